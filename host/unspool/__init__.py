@@ -1,0 +1,1 @@
+"""unspool measures, explains and plans the runs of falling-weight cars."""

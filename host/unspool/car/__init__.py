@@ -1,0 +1,1 @@
+"""Car, drum and track: validated descriptions, read from TOML."""

@@ -1,0 +1,1 @@
+"""The commands; each a thin call into the packages beside this file."""

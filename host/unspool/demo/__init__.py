@@ -1,0 +1,1 @@
+"""The virtual car and board, in our own invented scenario."""

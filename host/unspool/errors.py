@@ -1,0 +1,51 @@
+"""Errors say whose fault it is and what to do.
+
+Every error that a user can meet derives from UnspoolError and carries one sentence that says what,
+where and what to do. The command line prints that sentence and exits with `exit_status`; anything
+that is not an UnspoolError is our own fault and exits with 1.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class UnspoolError(Exception):
+    """Base of all errors that have a sentence for the user."""
+
+    exit_status = 2
+
+
+@dataclass(frozen=True)
+class Fault:
+    """One fault of an input: where it is, what was found there and what is expected."""
+
+    where: str
+    found: str
+    expected: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: found {self.found}, expected {self.expected}"
+
+
+class InputError(UnspoolError):
+    """A file or an argument that the user gave cannot be used.
+
+    `faults` holds every fault of the input, never only the first.
+    """
+
+    def __init__(self, message: str, faults: tuple[Fault, ...] = ()) -> None:
+        super().__init__(message)
+        self.faults = faults
+
+
+class LinkError(UnspoolError):
+    """The way to the board failed: no such port, port busy, cable pulled, radio out of reach."""
+
+
+class BoardError(UnspoolError):
+    """The board answers, but not as this version of unspool needs it."""
+
+
+class StoreError(UnspoolError):
+    """The store cannot be read or written: locked, full, damaged, or made by a newer unspool."""

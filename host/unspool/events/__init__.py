@@ -1,0 +1,1 @@
+"""What happened in a run: events, findings, the energy ledger."""

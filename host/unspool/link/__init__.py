@@ -1,0 +1,1 @@
+"""Ways to reach a board: serial, a replayed capture, the virtual car."""

@@ -1,0 +1,1 @@
+"""The run model: what a car should do, in closed form."""

@@ -1,0 +1,1 @@
+"""From edges to distance, speed and acceleration."""

@@ -1,0 +1,1 @@
+"""Edges of one run, and the files they come in."""

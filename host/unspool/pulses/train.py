@@ -1,0 +1,32 @@
+"""PulseTrain: the edges of one run as the sensor gave them, and nothing inferred."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+@dataclass(frozen=True)
+class PulseTrain:
+    """Edges of sensor A in the order in which they were stamped.
+
+    time_s: (n,) float64, seconds on the board's (or the file's) clock, starts anywhere,
+        never decreasing.
+    direction: (n,) int8, 1 forward, -1 backward.
+    number: (n,) int64, the board's number of each edge; a step of more than 1 is a gap whose edges
+        were lost and are known to be lost.
+    """
+
+    time_s: NDArray[np.float64]
+    direction: NDArray[np.int8]
+    number: NDArray[np.int64]
+
+    def __len__(self) -> int:
+        return len(self.time_s)
+
+    @property
+    def missing(self) -> int:
+        """Edges that the numbering shows to be lost."""
+        return int(self.number[-1] - self.number[0] + 1 - len(self)) if len(self) else 0

@@ -1,0 +1,1 @@
+"""From a link into the store: captures as they arrive, runs as they happen."""

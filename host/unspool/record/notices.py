@@ -1,0 +1,84 @@
+"""Notices: what the recorder tells whoever looks on, while it happens.
+
+The app's live page is one observer, a terminal another. An observer is a callable that takes a
+Notice; it must return quickly and never raise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+class Phase(StrEnum):
+    """Where the car is in its cycle, as the edges show it."""
+
+    NO_LINK = "no_link"
+    WAITING = "waiting"  # linked, wheel still, nothing wound
+    WINDING = "winding"  # wheel turned backwards
+    READY = "ready"  # wound and still
+    RUNNING = "running"
+    ENDED = "ended"  # the run is over and saved
+
+
+@dataclass(frozen=True)
+class LinkChanged:
+    up: bool
+    text: str
+
+
+@dataclass(frozen=True)
+class BoardSeen:
+    firmware: str
+    boot: int
+    tick_hz: int
+
+
+@dataclass(frozen=True)
+class BoardHealth:
+    battery_v: float
+    edges_lost: int
+    reset_cause: str
+
+
+@dataclass(frozen=True)
+class PhaseChanged:
+    """wound_turns counts wheel turns backwards since the wheel was last at rest unwound."""
+
+    phase: Phase
+    wound_turns: float
+
+
+@dataclass(frozen=True)
+class RunEdges:
+    """New edges of the run under way (phase RUNNING), as they arrived.
+
+    first is True with the first batch of a run; it may hold edges from just before the launch.
+    arrived_s is time.monotonic() at the host when the bytes came in.
+    """
+
+    run_key: str
+    first: bool
+    time_s: NDArray[np.float64]
+    direction: NDArray[np.int8]
+    number: NDArray[np.int64]
+    arrived_s: float
+
+
+@dataclass(frozen=True)
+class EdgesMissed:
+    count: int
+
+
+@dataclass(frozen=True)
+class RunSaved:
+    run_key: str
+    run_id: str
+
+
+Notice = LinkChanged | BoardSeen | BoardHealth | PhaseChanged | RunEdges | EdgesMissed | RunSaved
+Observer = Callable[[Notice], None]

@@ -1,0 +1,1 @@
+"""Runs, captures and cars, kept in a database."""

@@ -1,0 +1,56 @@
+"""What the host hears from a board, decoded; all that leaves the wire package upwards."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+
+@dataclass(frozen=True)
+class BoardHello:
+    """The board's own constants; the host assumes none of them."""
+
+    protocol: int
+    firmware: str
+    tick_hz: int
+    edges_per_turn: int  # 0 where the board was not told
+    boot: int
+
+
+@dataclass(frozen=True)
+class EdgeBatch:
+    """Edges whose numbers follow each other; all (n,). ticks are widened, they never wrap."""
+
+    number: NDArray[np.int64]
+    ticks: NDArray[np.int64]
+    direction: NDArray[np.int8]
+
+
+@dataclass(frozen=True)
+class EdgeGap:
+    """`count` edges from number `first` on are lost for good."""
+
+    first: int
+    count: int
+
+
+@dataclass(frozen=True)
+class BoardStatus:
+    battery_mv: int
+    ring_fill_percent: int
+    edges_lost: int
+    reset_cause: str
+    ticks: int  # the board's clock when it sent this, widened
+
+
+@dataclass(frozen=True)
+class Garbled:
+    """Bytes that were no frame of ours; `reason` says which check failed."""
+
+    data: bytes
+    reason: str
+
+
+Heard = BoardHello | EdgeBatch | EdgeGap | BoardStatus | Garbled

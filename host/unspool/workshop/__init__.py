@@ -1,0 +1,1 @@
+"""Parts as drawings: encoder discs."""
