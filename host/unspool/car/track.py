@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from unspool.car.air import air_density
+
 
 @dataclass(frozen=True)
 class Track:
     """Height is straight between the points and level before the first and after the last.
 
-    distance_m: strictly increasing, from the launch line; height_m: same length.
+    distance_m: strictly increasing, rolled along the floor from the launch line, so that a slope is
+    rise over rolled distance (the sine of its angle); height_m: same length.
     """
 
     name: str
@@ -18,5 +21,5 @@ class Track:
     air_density_kg_m3: float
 
 
-# Dry air at 20 C and 1013.25 hPa (CIPM-2007: 1.2046 kg/m3), for want of a track file.
-FLAT = Track("flat", (0.0,), (0.0,), 1.2046)
+# A level floor in a room's air, for want of a track file.
+FLAT = Track("flat", (0.0,), (0.0,), air_density())

@@ -1,0 +1,126 @@
+"""Faults of a car file that lie between its keys, looked for in the tables as they were written.
+
+A key that is absent or of the wrong kind is another fault, already told: here it passes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import pi
+from typing import Any
+
+from unspool.car.faults import Path, fault, found_text, number, tables
+from unspool.errors import Fault
+
+Raw = Mapping[str, Any]
+# A roll-out that differs from the ruler by more than this was written in another unit.
+_LARGEST_ROLL_OUT_RATIO = 2.0
+
+
+def car_faults(raw: Raw) -> list[Fault]:
+    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance, _break_away)
+    return [one for check in checks for one in check(raw)]
+
+
+def _names(raw: Raw) -> Iterator[Fault]:
+    for section in ("wheels", "drum"):
+        seen: set[str] = set()
+        for index, table in enumerate(tables(raw, section)):
+            name = table.get("name") if isinstance(table, dict) else None
+            if isinstance(name, str) and name in seen:
+                taken = f"{found_text(name)} a second time"
+                yield fault((section, index, "name"), taken, "a name of its own")
+            elif isinstance(name, str):
+                seen.add(name)
+
+
+def _driven_wheels(raw: Raw) -> list[tuple[int, Raw]]:
+    sets = [w if isinstance(w, dict) else {} for w in tables(raw, "wheels")]
+    return [(i, w) for i, w in enumerate(sets) if w.get("driven") is True]
+
+
+def _driven(raw: Raw) -> Iterator[Fault]:
+    driven = _driven_wheels(raw)
+    if tables(raw, "wheels") and not driven:
+        yield fault(
+            ("wheels",), "no driven wheels", "`driven = true` in the [[wheels]] of the drum's axle"
+        )
+    for index, _ in driven[1:]:
+        path: Path = ("wheels", index, "driven")
+        yield fault(
+            path, "a second driven axle", "one only: a car with two driven axles is not modelled"
+        )
+
+
+def _axle(raw: Raw) -> Iterator[Fault]:
+    encoder = raw.get("encoder")
+    axle = encoder.get("axle") if isinstance(encoder, dict) else None
+    names = [w.get("name") for w in tables(raw, "wheels") if isinstance(w, dict)]
+    if isinstance(axle, str) and names and axle not in names:
+        known = " or ".join(found_text(name) for name in names if isinstance(name, str))
+        yield fault(("encoder", "axle"), found_text(axle), f"a name of [[wheels]]: {known}")
+
+
+def _drum(raw: Raw) -> Iterator[Fault]:
+    for _, wheel in _driven_wheels(raw)[:1]:
+        wheel_diameter = number(wheel, "diameter_mm")
+        if wheel_diameter is None or wheel_diameter <= 0:
+            return
+        for index, tier in enumerate(tables(raw, "drum")):
+            for key in ("diameter_mm", "end_diameter_mm"):
+                diameter = number(tier, key)
+                if diameter is not None and diameter >= wheel_diameter:
+                    limit = f"less than the driven wheel's {found_text(wheel_diameter)}"
+                    yield fault(("drum", index, key), found_text(diameter), limit)
+
+
+def _masses(raw: Raw) -> Iterator[Fault]:
+    body = number(raw.get("body"), "mass_g")
+    wheels = sum(
+        (number(w, "count") or 0.0) * (number(w, "mass_g") or 0.0) for w in tables(raw, "wheels")
+    )
+    parts = wheels + (number(raw.get("pulley"), "mass_g") or 0.0)
+    if body is not None and 0 < body < parts:
+        least = f"at least the {parts:g} of its wheels and pulley, which it includes"
+        yield fault(("body", "mass_g"), found_text(body), least)
+
+
+def _roll_out(raw: Raw) -> Iterator[Fault]:
+    for index, wheel in enumerate(tables(raw, "wheels")):
+        rolled = number(wheel, "rolling_circumference_mm")
+        diameter = number(wheel, "diameter_mm")
+        if not rolled or not diameter or rolled < 0 or diameter < 0:
+            continue
+        ratio = rolled / (pi * diameter)
+        if not 1 / _LARGEST_ROLL_OUT_RATIO <= ratio <= _LARGEST_ROLL_OUT_RATIO:
+            near = f"a length near pi x diameter_mm = {pi * diameter:.4g}"
+            yield fault(("wheels", index, "rolling_circumference_mm"), found_text(rolled), near)
+
+
+def _drag_pair(raw: Raw) -> Iterator[Fault]:
+    body = raw.get("body")
+    if not isinstance(body, dict):
+        return
+    for key, other in (
+        ("frontal_area_cm2", "drag_coefficient"),
+        ("drag_coefficient", "frontal_area_cm2"),
+    ):
+        if key not in body and other in body:
+            yield fault(("body", key), "nothing", f"a number, as `{other}` is given")
+
+
+def _balance(raw: Raw) -> Iterator[Fault]:
+    body = raw.get("body")
+    base, behind = number(body, "wheelbase_mm"), number(body, "centre_of_mass_to_driven_axle_mm")
+    if base is not None and behind is not None and 0 < base < behind:
+        path = ("body", "centre_of_mass_to_driven_axle_mm")
+        yield fault(path, found_text(behind), f"at most wheelbase_mm, {found_text(base)}")
+
+
+def _break_away(raw: Raw) -> Iterator[Fault]:
+    losses = raw.get("losses")
+    rolling = number(losses, "rolling_coefficient")
+    break_away = number(losses, "break_away_coefficient")
+    if rolling is not None and break_away is not None and 0 <= break_away < rolling:
+        path = ("losses", "break_away_coefficient")
+        yield fault(path, found_text(break_away), f"at least rolling_coefficient, {rolling:g}")

@@ -1,0 +1,124 @@
+"""Faults of a file in builder's words: key's path, what was found, what is expected.
+
+Each field of a schema says in its description what it expects; that one text serves whatever is
+wrong with the value, and a missing value too.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from difflib import get_close_matches
+from typing import Any, get_args
+
+from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
+
+from unspool.errors import Fault, InputError
+
+Path = tuple[int | str, ...]
+_LONGEST_FOUND = 60
+
+
+def path_text(path: Path) -> str:
+    """`drum[1].turns` of ("drum", 1, "turns"), counted from 0 as programs that read TOML do."""
+    steps = (f"[{step}]" if isinstance(step, int) else f".{step}" for step in path)
+    return "".join(steps).removeprefix(".")
+
+
+def fault(path: Path, found: str, expected: str) -> Fault:
+    return Fault(path_text(path), found, expected)
+
+
+def found_text(value: object) -> str:
+    """A value as TOML writes it, cut where it is long."""
+    if isinstance(value, bool):
+        return str(value).lower()
+    if isinstance(value, dict):
+        return "a table"
+    if isinstance(value, list):
+        return "a list"
+    text = f'"{value}"' if isinstance(value, str) else _number_text(value)
+    return text if len(text) <= _LONGEST_FOUND else text[: _LONGEST_FOUND - 3] + "..."
+
+
+def _number_text(value: object) -> str:
+    try:
+        return str(value)
+    except ValueError:  # Python refuses to write an integer of more than 4,300 digits
+        return "a number of thousands of digits"
+
+
+def schema_faults(error: ValidationError, schema: type[BaseModel]) -> list[Fault]:
+    """Every fault that pydantic found, in the order of the schema's keys."""
+    return [_fault_of(detail, schema) for detail in error.errors()]
+
+
+def _fault_of(detail: ErrorDetails, schema: type[BaseModel]) -> Fault:
+    path = detail["loc"]
+    if detail["type"] == "extra_forbidden":
+        return fault(path, "an unknown key", _nearest(str(path[-1]), path[:-1], schema))
+    field = _field_at(path, schema)
+    expected = (field.description if field else None) or "another value"
+    missing = detail["type"] == "missing"
+    return fault(path, "nothing" if missing else found_text(detail["input"]), expected)
+
+
+def _nearest(key: str, parent: Path, schema: type[BaseModel]) -> str:
+    section = _model_at(parent, schema)
+    near = get_close_matches(key, section.model_fields, n=1, cutoff=0.6)
+    if near:
+        return f"`{near[0]}`"
+    elsewhere = [name for name, model in _sections(schema) if key in model.model_fields]
+    if elsewhere:
+        return f"it under {' or '.join(elsewhere)}"
+    return "one of " + ", ".join(section.model_fields)
+
+
+def _sections(schema: type[BaseModel]) -> Iterator[tuple[str, type[BaseModel]]]:
+    for name, field in schema.model_fields.items():
+        model = _model_of(field.annotation)
+        if model is not None:
+            listed = "list" in str(field.annotation)
+            yield (f"[[{name}]]" if listed else f"[{name}]"), model
+
+
+def _model_of(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    return next(filter(None, map(_model_of, get_args(annotation))), None)
+
+
+def _model_at(path: Path, schema: type[BaseModel]) -> type[BaseModel]:
+    for step in path:
+        if isinstance(step, str):
+            schema = _model_of(schema.model_fields[step].annotation) or schema
+    return schema
+
+
+def _field_at(path: Path, schema: type[BaseModel]) -> FieldInfo | None:
+    names = [step for step in path if isinstance(step, str)]
+    if not names:
+        return None
+    section = _model_at(tuple(names[:-1]), schema)
+    return section.model_fields.get(names[-1])
+
+
+def refuse(source: str, faults: Sequence[Fault]) -> InputError:
+    """The error that carries all faults, one a line when there are several."""
+    if len(faults) == 1:
+        return InputError(f"{source}: {faults[0]}", tuple(faults))
+    lines = "".join(f"\n  {one}" for one in faults)
+    return InputError(f"{source}: {len(faults)} faults to mend{lines}", tuple(faults))
+
+
+def number(table: object, key: str) -> float | None:
+    """A number of a raw table, None where it is absent or is none: checks across keys use this."""
+    value = table.get(key) if isinstance(table, Mapping) else None
+    return value if isinstance(value, int | float) and not isinstance(value, bool) else None
+
+
+def tables(raw: Mapping[str, Any], key: str) -> list[Any]:
+    """The list under a key as written, empty where it is no list."""
+    value = raw.get(key)
+    return value if isinstance(value, list) else []

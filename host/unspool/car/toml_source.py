@@ -1,0 +1,59 @@
+"""TOML text from a file or a string, or one sentence that says why it cannot be had."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from unspool.errors import InputError
+
+# A car file is under 2 kB; whatever is beyond this is some other file given by mistake.
+LARGEST_FILE_BYTES = 1_000_000
+
+Table = dict[str, Any]
+
+
+def read_text(path: Path) -> str:
+    """The file's text. Raises InputError where there is none to be had."""
+    try:
+        with path.open("rb") as file:
+            raw = file.read(LARGEST_FILE_BYTES + 1)
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputError(
+            f"{path}: cannot be read ({reason}); give the path of a TOML file"
+        ) from error
+    except ValueError as error:  # a NUL in the path
+        raise InputError(f"{path!s}: is no path of a file; give the path of a TOML file") from error
+    if len(raw) > LARGEST_FILE_BYTES:
+        raise InputError(f"{path}: is larger than a car or track file can be; give another file")
+    return _decoded(raw, str(path))
+
+
+def _decoded(raw: bytes, source: str) -> str:
+    if b"\0" in raw:
+        raise InputError(f"{source}: is a binary file, not TOML; give a text file")
+    try:
+        return raw.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = raw.count(b"\n", 0, error.start) + 1
+        raise InputError(f"{source}, line {line}: is not UTF-8; save the file as UTF-8") from error
+
+
+def parse_toml(text: str, source: str) -> Table:
+    """The text as nested tables. Raises InputError with the line of the first syntax error."""
+    try:
+        return tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(_syntax_sentence(text, source, str(error))) from error
+    except RecursionError as error:
+        raise InputError(f"{source}: is nested too deeply to be a car or track file") from error
+
+
+def _syntax_sentence(text: str, source: str, message: str) -> str:
+    place = re.search(r"\(at line (\d+), column \d+\)", message)
+    line = place.group(1) if place else str(text.count("\n") + 1)
+    reason = message.split(" (at ")[0]
+    return f"{source}, line {line}: is not TOML ({reason[:1].lower()}{reason[1:]}); mend this line"

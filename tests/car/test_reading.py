@@ -1,0 +1,236 @@
+"""Car and track files: values, units, defaults, and every fault at once."""
+
+from __future__ import annotations
+
+from math import pi
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from unspool.car import load_car, load_track, parse_car, parse_track
+from unspool.errors import InputError
+
+GOOD = """
+name = "Plover"
+[body]
+mass_g = 800
+[weight]
+mass_g = 500
+drop_mm = 400
+[string]
+diameter_mm = 1
+[[wheels]]
+name = "rear"
+count = 2
+diameter_mm = 100
+mass_g = 40
+driven = true
+[[wheels]]
+name = "front"
+count = 1
+diameter_mm = 60
+mass_g = 10
+[[drum]]
+name = "start"
+diameter_mm = 20
+turns = 3
+[[drum]]
+name = "run"
+diameter_mm = 12
+turns = 2.5
+[encoder]
+pulses_per_turn = 20
+axle = "rear"
+"""
+TRACK = 'name = "Hall"\n'
+
+
+def faults_of(text: str) -> dict[str, str]:
+    with pytest.raises(InputError) as caught:
+        parse_car(text, "plover.toml")
+    assert all(str(fault) in str(caught.value) for fault in caught.value.faults)
+    return {fault.where: f"{fault.found} | {fault.expected}" for fault in caught.value.faults}
+
+
+def test_values_in_si() -> None:
+    car = parse_car(GOOD, "plover.toml")
+    assert (car.name, car.body_mass_kg, car.weight_mass_kg, car.drop_m) == ("Plover", 0.8, 0.5, 0.4)
+    assert [tier.radius_m for tier in car.drum] == pytest.approx([0.0105, 0.0065])
+    assert [tier.end_radius_m for tier in car.drum] == pytest.approx([0.0105, 0.0065])
+    assert car.wheels[0].inertia_kg_m2 == pytest.approx(0.5 * 0.04 * 0.05**2)
+    assert car.rotating_mass_kg == pytest.approx(0.04 + 0.005)
+    assert car.wound_string_m == pytest.approx(2 * pi * (0.0105 * 3 + 0.0065 * 2.5))
+    assert (car.pulley, car.geometry, car.breaking_load_n) == (None, None, None)
+    assert car.drag_area_m2 == 0.0
+
+
+def test_roll_out_wins_over_diameter() -> None:
+    car = parse_car(
+        GOOD.replace("driven = true", "driven = true\nrolling_circumference_mm = 310"), ""
+    )
+    assert car.driven_wheel.radius_m == pytest.approx(0.310 / (2 * pi))
+    assert car.wheels[0].inertia_kg_m2 == pytest.approx(0.5 * 0.04 * 0.05**2)
+
+
+def test_losses_left_out_are_named() -> None:
+    losses = parse_car(GOOD + "[losses]\nrolling_coefficient = 0.02\n", "").losses
+    assert losses.rolling_coefficient == 0.02
+    assert losses.break_away_coefficient == pytest.approx(0.025)
+    assert set(losses.assumed) == {
+        "constant_drag_n",
+        "linear_drag_n_s_per_m",
+        "drive_efficiency",
+        "break_away_coefficient",
+        "tyre_friction",
+    }
+
+
+def test_every_fault_at_once() -> None:
+    text = (
+        GOOD.replace("mass_g = 800", "mass_g = -3\nweelbase_mm = 300")
+        .replace("drop_mm = 400", 'drop_mm = "far"')
+        .replace("turns = 2.5", "turns = 0")
+        .replace("count = 2", "count = true")
+        .replace("diameter_mm = 20", "diameter_mm = 120")
+        .replace("diameter_mm = 1\n", "diameter_mm = nan\n")
+        .replace("pulses_per_turn = 20", "pulses_per_turn = 20.5")
+        .replace('axle = "rear"', 'axle = "reer"')
+    )
+    faults = faults_of(text)
+    assert faults == {
+        "body.mass_g": "-3 | a mass above 0 and up to 1000000",
+        "body.weelbase_mm": "an unknown key | `wheelbase_mm`",
+        "weight.drop_mm": '"far" | a length above 0 and up to 100000',
+        "string.diameter_mm": "nan | a length from 0 to 100000",
+        "wheels[0].count": "true | a whole number from 1 to 100",
+        "drum[1].turns": "0 | a number above 0",
+        "encoder.pulses_per_turn": "20.5 | a whole number from 1 to 100000",
+        "encoder.axle": '"reer" | a name of [[wheels]]: "rear" or "front"',
+        "drum[0].diameter_mm": "120 | less than the driven wheel's 100",
+    }
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "where"),
+    [
+        ("driven = true", "", "wheels"),
+        ("mass_g = 10\n", "mass_g = 10\ndriven = true\n", "wheels[1].driven"),
+        ('name = "run"', 'name = "start"', "drum[1].name"),
+        ('name = "front"', 'name = "rear"', "wheels[1].name"),
+        ("mass_g = 800", "mass_g = 80", "body.mass_g"),
+        ("mass_g = 800", "mass_g = 800\ndrag_coefficient = 1.0", "body.frontal_area_cm2"),
+        ("mass_g = 800", "mass_g = 800\nfrontal_area_cm2 = 9", "body.drag_coefficient"),
+        ("[encoder]", "[encoders]", "encoders"),
+        ("[string]", "[[string]]", "string"),
+        ("mass_g = 500", "mass_g = inf", "weight.mass_g"),
+        ("mass_g = 500", "mass_g = 1" + "0" * 400, "weight.mass_g"),
+        ('name = "Plover"', 'name = " "', "name"),
+        ('name = "Plover"', 'name = "Plover"\nunspool = 2', "unspool"),
+        ("driven = true", "driven = 1", "wheels[0].driven"),
+        ("driven = true", "driven = true\nrolling_circumference_mm = 31.4",
+         "wheels[0].rolling_circumference_mm"),
+        ("turns = 2.5", "turns = 2.5\nend_diameter_mm = 100", "drum[1].end_diameter_mm"),
+    ],
+)  # fmt: skip
+def test_one_fault(old: str, new: str, where: str) -> None:
+    assert where in faults_of(GOOD.replace(old, new, 1))
+
+
+def test_key_in_the_wrong_section_is_told_its_own() -> None:
+    faults = faults_of(GOOD.replace("[string]", "[string]\nfrontal_area_cm2 = 3"))
+    assert faults["string.frontal_area_cm2"] == "an unknown key | it under [body]"
+
+
+def test_break_away_below_rolling_is_refused() -> None:
+    text = GOOD + "[losses]\nrolling_coefficient = 0.02\nbreak_away_coefficient = 0.01\n"
+    assert set(faults_of(text)) == {"losses.break_away_coefficient"}
+
+
+def test_centre_of_mass_beyond_the_wheelbase_is_refused() -> None:
+    text = GOOD.replace("= 800", "= 800\nwheelbase_mm = 90\ncentre_of_mass_to_driven_axle_mm = 91")
+    assert set(faults_of(text)) == {"body.centre_of_mass_to_driven_axle_mm"}
+
+
+def test_syntax_error_names_its_line() -> None:
+    with pytest.raises(InputError, match=r"plover.toml, line 3: is not TOML"):
+        parse_car('\nname = "Plover"\n[body\n', "plover.toml")
+
+
+@pytest.mark.parametrize(
+    ("content", "sentence"),
+    [
+        (b"\x00\x01\x02", "binary"),
+        (b'name = "a"\nname2 = "\xff"', "line 2: is not UTF-8"),
+        (b"#" * 1_000_001, "larger"),
+        (b"", "faults to mend"),
+    ],
+)
+def test_unusable_files(tmp_path: Path, content: bytes, sentence: str) -> None:
+    path = tmp_path / "car.toml"
+    path.write_bytes(content)
+    with pytest.raises(InputError, match=sentence):
+        load_car(path)
+
+
+def test_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
+    path = tmp_path / "car.toml"
+    path.write_bytes(b"\xef\xbb\xbf" + GOOD.encode())
+    assert load_car(path).name == "Plover"
+
+
+def test_file_that_is_not_there(tmp_path: Path) -> None:
+    with pytest.raises(InputError, match="cannot be read"):
+        load_car(tmp_path / "no.toml")
+    with pytest.raises(InputError, match="cannot be read"):
+        load_track(tmp_path)
+    with pytest.raises(InputError, match="no path"):
+        load_car("a\0b")
+
+
+@given(st.text())
+def test_any_text_is_a_car_or_an_input_error(text: str) -> None:
+    with pytest.raises(InputError):
+        parse_car(text, "any.toml")
+
+
+@given(
+    st.sampled_from(["mass_g = 800", "turns = 3", "count = 2", 'axle = "rear"', "driven = true"]),
+    st.sampled_from(["-1", "0", "nan", "-inf", "[]", "{}", '""', "1e308", "1979-05-27", "[[1]]"]),
+)
+def test_no_odd_value_passes(line: str, value: str) -> None:
+    key = line.split(" = ")[0]
+    with pytest.raises(InputError) as caught:
+        parse_car(GOOD.replace(line, f"{key} = {value}", 1), "odd.toml")
+    assert any(fault.where.endswith(key) for fault in caught.value.faults)
+
+
+def test_track_defaults_to_level_room_air() -> None:
+    track = parse_track(TRACK, "hall.toml")
+    assert (track.distance_m, track.height_m) == ((0.0,), (0.0,))
+    assert track.air_density_kg_m3 == pytest.approx(1.199313895)
+
+
+def test_track_levels_and_air() -> None:
+    text = TRACK + "air_temperature_c = 25\nrelative_humidity = 50\n"
+    text += "".join(f"[[level]]\ndistance_m = {x}\nheight_mm = {h}\n" for x, h in [(0, 0), (5, 90)])
+    track = parse_track(text, "hall.toml")
+    assert (track.distance_m, track.height_m) == ((0.0, 5.0), (0.0, pytest.approx(0.09)))
+    assert track.air_density_kg_m3 == pytest.approx(1.177315374)
+
+
+@pytest.mark.parametrize(
+    ("levels", "where"),
+    [
+        ([(0, 0), (0, 10)], "level[1].distance_m"),
+        ([(2, 0), (1, 10)], "level[1].distance_m"),
+        ([(0, 0), (1, 900)], "level[1].height_mm"),
+        ([(0, 0), ("nan", 10)], "level[1].distance_m"),
+    ],
+)
+def test_track_faults(levels: list[tuple[object, object]], where: str) -> None:
+    text = TRACK + "".join(f"[[level]]\ndistance_m = {x}\nheight_mm = {h}\n" for x, h in levels)
+    with pytest.raises(InputError) as caught:
+        parse_track(text, "hall.toml")
+    assert where in {fault.where for fault in caught.value.faults}
