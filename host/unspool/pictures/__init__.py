@@ -1,0 +1,14 @@
+"""Readings and predictions as plotly figures: pure functions for pages, files and notebooks."""
+
+from unspool.pictures.energy import energy_picture
+from unspool.pictures.spark import spark_svg
+from unspool.pictures.speed import live_picture, speed_picture
+from unspool.pictures.stretches import stretches_picture
+
+__all__ = [
+    "energy_picture",
+    "live_picture",
+    "spark_svg",
+    "speed_picture",
+    "stretches_picture",
+]

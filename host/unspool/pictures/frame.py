@@ -1,0 +1,108 @@
+"""What all pictures have in common: paper, type, axes, and marks for events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import plotly.graph_objects as go
+
+from unspool.model.outcome import Event, EventKind
+from unspool.pictures import palette
+from unspool.pictures.units import NBSP, plain
+
+# Labels of neighbouring events closer than this share of the axis go on separate rows.
+CROWDED = 0.2
+ROW_PX = 15
+ROWS = 3
+PLOT_PX = 340
+LEGEND_ROW_PX = 20
+
+
+def framed(x_title: str, y_title: str, legend_rows: int = 0) -> go.Figure:
+    """An empty picture with our axes and room below for so many legend rows on a narrow screen.
+
+    The unit belongs in each title.
+    """
+    below = LEGEND_ROW_PX * legend_rows
+    axis = {
+        "showline": True,
+        "linecolor": palette.INK,
+        "gridcolor": palette.RULE,
+        "zeroline": False,
+        "ticks": "outside",
+        "tickcolor": palette.INK,
+        "automargin": True,
+    }
+    return go.Figure(
+        layout={
+            "height": PLOT_PX + below,
+            "paper_bgcolor": palette.PAPER,
+            "plot_bgcolor": palette.PAPER,
+            "font": {"family": palette.FONT, "size": 14, "color": palette.INK},
+            "margin": {"l": 8, "r": 12, "t": 10 + ROWS * ROW_PX, "b": 48 + below},
+            "xaxis": {**axis, "title": {"text": x_title}, "rangemode": "tozero"},
+            "yaxis": {**axis, "title": {"text": y_title}, "rangemode": "tozero"},
+            "legend": {
+                "orientation": "h",
+                "yref": "container",
+                "yanchor": "bottom",
+                "y": 0.0,
+                "x": 0.0,
+            },
+            "hovermode": "closest",
+            "dragmode": False,
+        }
+    )
+
+
+def event_word(event: Event) -> str:
+    """The event in a word or two, as a builder says it. Plain text, not yet safe in a picture."""
+    if event.kind is EventKind.TIER_CHANGE:
+        return f"to{NBSP}{event.to_tier}" if event.to_tier else f"next{NBSP}tier"
+    return {
+        EventKind.LAUNCH: "launch",
+        EventKind.LANDING: "weight lands",
+        EventKind.RELEASE: "release",
+        EventKind.FURTHEST: "furthest",
+        EventKind.ROLLBACK: "rolls back",
+        EventKind.STOP: "stop",
+    }[event.kind]
+
+
+def marked(events: Iterable[Event]) -> list[Event]:
+    """The events worth a mark, from the launch line outwards: all but the launch, which is 0."""
+    kept = (e for e in events if e.kind is not EventKind.LAUNCH)
+    return sorted(kept, key=lambda e: e.distance_m)
+
+
+def label_rows(positions: list[float], span: float) -> list[int]:
+    """A row for each label so that near neighbours do not overlap; positions ascend."""
+    rows: list[int] = []
+    for i, x in enumerate(positions):
+        near = (rows[j] for j in range(i) if x - positions[j] < CROWDED * span)
+        taken = set(near)
+        rows.append(next((r for r in range(ROWS) if r not in taken), i % ROWS))
+    return rows
+
+
+def mark_events(figure: go.Figure, events: Iterable[Event], span: float, colour: str) -> None:
+    """A thin line up each event and its word above the plot; span is the x axis's length in m."""
+    shown = marked(events)
+    rows = label_rows([e.distance_m for e in shown], span)
+    for event, row in zip(shown, rows, strict=True):
+        x = event.distance_m
+        line = {"color": colour, "width": 1.5}
+        figure.add_shape(
+            type="line", x0=x, x1=x, y0=0, y1=1, yref="paper", layer="below", line=line
+        )
+        figure.add_annotation(
+            x=x,
+            y=1,
+            yref="paper",
+            yanchor="bottom",
+            yshift=row * ROW_PX,
+            xanchor="right" if x > 0.9 * span else "left" if x < 0.1 * span else "center",
+            text=plain(event_word(event)),
+            showarrow=False,
+            font={"color": colour, "size": 13},
+        )

@@ -1,0 +1,32 @@
+"""Numbers as people read them: never without a unit, and "not known" for what is not known."""
+
+from __future__ import annotations
+
+import html
+from math import isfinite
+
+# Keeps a number and its unit on one line.
+NBSP = "\u00a0"
+MINUS = "\u2212"
+UNKNOWN = "not known"
+
+
+def quantity(value: float | None, unit: str, digits: int = 2) -> str:
+    """`value` with `digits` decimals and its unit; "not known" for None, NaN and infinities."""
+    if value is None or not isfinite(value):
+        return UNKNOWN
+    rounded = round(value, digits) + 0.0  # turns -0.0 into 0.0
+    return f"{rounded:.{digits}f}".replace("-", MINUS) + (NBSP + unit if unit else "")
+
+
+def with_sd(value: float | None, sd: float | None, unit: str, digits: int = 2) -> str:
+    """`value ± 1.96 sd`, the 95 % interval of a normal error; plain where no sd is known."""
+    if value is None or sd is None or not isfinite(sd):
+        return quantity(value, unit, digits)
+    spread = f"{1.96 * sd:.{digits}f}"
+    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{spread}{NBSP}{unit}"
+
+
+def plain(text: str) -> str:
+    """`text` for a picture, where markup from a board or a file must stay text."""
+    return html.escape(text, quote=False)
