@@ -1,1 +1,28 @@
 """Runs, captures and cars, kept in a database."""
+
+from unspool.store.captures import CaptureLog
+from unspool.store.rows import (
+    CaptureRow,
+    Chunk,
+    ClockRate,
+    FoundRun,
+    Imported,
+    RunRow,
+    StoredRun,
+    Winding,
+)
+from unspool.store.store import Store, default_path
+
+__all__ = [
+    "CaptureLog",
+    "CaptureRow",
+    "Chunk",
+    "ClockRate",
+    "FoundRun",
+    "Imported",
+    "RunRow",
+    "Store",
+    "StoredRun",
+    "Winding",
+    "default_path",
+]

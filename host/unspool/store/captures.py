@@ -1,0 +1,79 @@
+"""Captures: the bytes as they arrived, which are only ever appended."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from sqlalchemy import Connection, func, insert, select
+
+from unspool.errors import InputError
+from unspool.store import schema
+from unspool.store.rows import CaptureRow, Chunk
+
+_US = 1_000_000
+
+
+@dataclass(frozen=True)
+class CaptureLog:
+    """The end of one capture, where new bytes go."""
+
+    capture: int
+    session: int
+    _write: Callable[[], AbstractContextManager[Connection]]
+
+    def append(self, arrived_s: float, data: bytes) -> None:
+        """Returns when the bytes are safe from a killed process and a power cut."""
+        with self._write() as connection:
+            connection.execute(
+                insert(schema.chunks).values(
+                    capture_id=self.capture,
+                    session=self.session,
+                    arrived_us=round(arrived_s * _US),
+                    data=data,
+                )
+            )
+
+
+def begin(connection: Connection, link: str) -> int:
+    row = insert(schema.captures).values(link=link, started_us=time.time_ns() // 1000)
+    return int(connection.execute(row.returning(schema.captures.c.id)).scalar_one())
+
+
+def sessions(connection: Connection, capture: int) -> int:
+    """How many sessions wrote to the capture so far."""
+    newest = select(func.max(schema.chunks.c.session)).where(schema.chunks.c.capture_id == capture)
+    return connection.execute(newest).scalar() or 0
+
+
+def listed(connection: Connection) -> list[CaptureRow]:
+    size = func.coalesce(func.sum(func.length(schema.chunks.c.data)), 0)
+    session = func.coalesce(func.max(schema.chunks.c.session), 0)
+    rows = connection.execute(
+        select(schema.captures, session.label("sessions"), size.label("size"))
+        .select_from(schema.captures.outerjoin(schema.chunks))
+        .group_by(schema.captures.c.id)
+        .order_by(schema.captures.c.id)
+    )
+    return [
+        CaptureRow(row.id, row.link, moment(row.started_us), row.sessions, row.size) for row in rows
+    ]
+
+
+def chunks(connection: Connection, capture: int) -> list[Chunk]:
+    known = select(schema.captures.c.id).where(schema.captures.c.id == capture)
+    if connection.execute(known).first() is None:
+        raise InputError(f"the store has no capture {capture}")
+    rows = connection.execute(
+        select(schema.chunks)
+        .where(schema.chunks.c.capture_id == capture)
+        .order_by(schema.chunks.c.id)
+    )
+    return [Chunk(row.session, row.arrived_us / _US, row.data) for row in rows]
+
+
+def moment(us: int) -> datetime:
+    return datetime.fromtimestamp(us / _US, UTC)

@@ -1,0 +1,107 @@
+"""The store's schema, step by step; a step that was ever published is never changed again.
+
+SQLite keeps two numbers for the program that owns a file: `application_id` tells our databases
+from all others, `user_version` counts the steps that were taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from sqlalchemy import Connection
+
+from unspool.errors import StoreError
+
+Step = tuple[str, ...]
+
+APPLICATION_ID = 0x756E7370  # "unsp"
+
+FIRST: Step = (
+    """CREATE TABLE captures (
+        id INTEGER NOT NULL PRIMARY KEY,
+        link TEXT NOT NULL,
+        started_us INTEGER NOT NULL
+    )""",
+    """CREATE TABLE chunks (
+        id INTEGER NOT NULL PRIMARY KEY,
+        capture_id INTEGER NOT NULL REFERENCES captures (id),
+        session INTEGER NOT NULL,
+        arrived_us INTEGER NOT NULL,
+        data BLOB NOT NULL
+    )""",
+    "CREATE INDEX chunks_capture ON chunks (capture_id)",
+    """CREATE TABLE cars (
+        id INTEGER NOT NULL PRIMARY KEY,
+        name TEXT NOT NULL,
+        text TEXT NOT NULL UNIQUE
+    )""",
+    """CREATE TABLE tracks (
+        id INTEGER NOT NULL PRIMARY KEY,
+        name TEXT NOT NULL,
+        text TEXT NOT NULL UNIQUE
+    )""",
+    """CREATE TABLE runs (
+        id INTEGER NOT NULL PRIMARY KEY AUTOINCREMENT,
+        identity TEXT NOT NULL UNIQUE,
+        source TEXT NOT NULL,
+        started_us INTEGER NOT NULL,
+        capture_id INTEGER REFERENCES captures (id),
+        car_id INTEGER REFERENCES cars (id),
+        track_id INTEGER REFERENCES tracks (id),
+        edges INTEGER NOT NULL,
+        missing INTEGER NOT NULL,
+        time_s BLOB NOT NULL,
+        direction BLOB NOT NULL,
+        number BLOB NOT NULL,
+        tick_hz FLOAT,
+        boot INTEGER,
+        wound_turns FLOAT,
+        wound_steps TEXT,
+        clock_ppm FLOAT,
+        clock_sd_ppm FLOAT,
+        note TEXT NOT NULL
+    )""",
+    """CREATE TRIGGER chunks_are_kept BEFORE UPDATE ON chunks
+        BEGIN SELECT RAISE(ABORT, 'captures only grow'); END""",
+    """CREATE TRIGGER chunks_stay BEFORE DELETE ON chunks
+        BEGIN SELECT RAISE(ABORT, 'captures only grow'); END""",
+)
+
+STEPS: tuple[Step, ...] = (FIRST,)
+
+
+def migrate(connection: Connection, path: Path, steps: Sequence[Step] = STEPS) -> None:
+    """Brings the database up to the last step, inside the caller's transaction.
+
+    Raises StoreError for a database of another program or of a newer unspool; neither is touched.
+    """
+    taken = _steps_taken(connection, path)
+    if taken > len(steps):
+        raise StoreError(
+            f"the store {path} was made by a newer unspool (schema {taken}, this one knows"
+            f" {len(steps)}); update unspool, or use --store for another"
+        )
+    for step in steps[taken:]:
+        for statement in step:
+            connection.exec_driver_sql(statement)
+    if taken < len(steps):
+        connection.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
+        connection.exec_driver_sql(f"PRAGMA user_version = {len(steps)}")
+
+
+def _steps_taken(connection: Connection, path: Path) -> int:
+    owner = _number(connection, "PRAGMA application_id")
+    tables = _number(connection, "SELECT count(*) FROM sqlite_schema")
+    if owner == APPLICATION_ID:
+        return _number(connection, "PRAGMA user_version")
+    if owner or tables:
+        raise StoreError(
+            f"{path} is another program's database, not a store of unspool; give another file with"
+            " --store"
+        )
+    return 0
+
+
+def _number(connection: Connection, statement: str) -> int:
+    return int(connection.exec_driver_sql(statement).scalar_one())

@@ -1,0 +1,109 @@
+"""What the store takes and gives: plain frozen values, no database objects."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import datetime
+
+from unspool.pulses.train import PulseTrain
+
+
+@dataclass(frozen=True)
+class Winding:
+    """Turns that the wheel made backwards before the run, as the board counted them.
+
+    steps are the turns between the builder's marks, in order, and sum to turns; empty when
+    nothing was marked.
+    """
+
+    turns: float
+    steps: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True)
+class ClockRate:
+    """How fast the board's clock ran against the host's: 0 ppm equal, above 0 the board is fast."""
+
+    ppm: float
+    sd_ppm: float
+
+    def corrected(self, train: PulseTrain) -> PulseTrain:
+        """The train with its times as the host's clock would have measured them."""
+        return replace(train, time_s=train.time_s / (1.0 + self.ppm * 1e-6))
+
+
+@dataclass(frozen=True)
+class FoundRun:
+    """A run as it was found in a capture.
+
+    train is on the board's own clock, seconds since boot; clock is None where the session was too
+    short to tell the rate.
+    """
+
+    train: PulseTrain
+    boot: int
+    tick_hz: float
+    started_at: datetime
+    winding: Winding | None
+    clock: ClockRate | None
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class RunRow:
+    """One line of the list of runs."""
+
+    id: str
+    started_at: datetime
+    car: str | None
+    track: str | None
+    source: str
+    edges: int
+    missing: int
+    note: str
+
+
+@dataclass(frozen=True)
+class StoredRun:
+    """A run with all that was known when it was recorded.
+
+    train is corrected by the clock's rate where that is known (`clock`), else it is on the board's
+    or the file's clock; the board's own ticks stay in the capture.
+    """
+
+    id: str
+    started_at: datetime
+    source: str
+    train: PulseTrain
+    car_text: str | None
+    track_text: str | None
+    winding: Winding | None
+    clock: ClockRate | None
+    tick_hz: float | None
+    note: str
+
+
+@dataclass(frozen=True)
+class Imported:
+    """The run that an import became; `already_there` when the store had it before."""
+
+    run_id: str
+    already_there: bool
+
+
+@dataclass(frozen=True)
+class CaptureRow:
+    id: int
+    link: str
+    started_at: datetime
+    sessions: int
+    size_bytes: int
+
+
+@dataclass(frozen=True)
+class Chunk:
+    """Bytes as they arrived: arrived_s is host time, seconds since 1970, steady in a session."""
+
+    session: int
+    arrived_s: float
+    data: bytes

@@ -1,0 +1,205 @@
+"""Runs, and the cars and tracks that they ran with, word for word as they were then."""
+
+from __future__ import annotations
+
+import json
+import time
+import tomllib
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Connection, Row, Table, insert, select, update
+
+from unspool.errors import InputError
+from unspool.pulses.train import PulseTrain
+from unspool.store import columns, schema
+from unspool.store.captures import moment
+from unspool.store.rows import (
+    ClockRate,
+    FoundRun,
+    Imported,
+    RunRow,
+    StoredRun,
+    Winding,
+)
+
+_RUNS = schema.runs.c
+_WITH_SHEETS = schema.runs.outerjoin(schema.cars).outerjoin(schema.tracks)
+
+
+def add_import(
+    connection: Connection,
+    train: PulseTrain,
+    car_text: str,
+    track_text: str | None,
+    source: str,
+    winding: Winding | None,
+) -> Imported:
+    identity = columns.import_identity(train, car_text, track_text)
+    there = _id_of(connection, identity)
+    if there is not None:
+        return Imported(str(there), already_there=True)
+    values = {
+        "identity": identity,
+        "source": source,
+        "started_us": time.time_ns() // 1000,
+        "note": "",
+        **_edges(train),
+        **_sheets(connection, car_text, track_text),
+        **_winding(winding),
+    }
+    return Imported(_insert(connection, schema.runs, values), already_there=False)
+
+
+def save_found(
+    connection: Connection,
+    capture: int,
+    found: FoundRun,
+    car_text: str | None,
+    track_text: str | None,
+) -> str:
+    identity = f"capture:{capture}:{found.boot}:{found.train.number[0]}"
+    values = {
+        **_edges(found.train),
+        **_winding(found.winding),
+        "clock_ppm": found.clock.ppm if found.clock else None,
+        "clock_sd_ppm": found.clock.sd_ppm if found.clock else None,
+        "note": found.note,
+    }
+    there = _id_of(connection, identity)
+    if there is not None:
+        connection.execute(update(schema.runs).where(_RUNS.id == there).values(values))
+        return str(there)
+    values |= {
+        "identity": identity,
+        "source": f"capture {capture}",
+        "capture_id": capture,
+        "started_us": round(found.started_at.timestamp() * 1e6),
+        "tick_hz": found.tick_hz,
+        "boot": found.boot,
+        **_sheets(connection, car_text, track_text),
+    }
+    return _insert(connection, schema.runs, values)
+
+
+def listed(connection: Connection) -> list[RunRow]:
+    rows = connection.execute(
+        select(
+            _RUNS.id,
+            _RUNS.started_us,
+            _RUNS.source,
+            _RUNS.edges,
+            _RUNS.missing,
+            _RUNS.note,
+            schema.cars.c.name.label("car"),
+            schema.tracks.c.name.label("track"),
+        )
+        .select_from(_WITH_SHEETS)
+        .order_by(_RUNS.id)
+    )
+    return [
+        RunRow(
+            id=str(row.id),
+            started_at=moment(row.started_us),
+            car=row.car,
+            track=row.track,
+            source=row.source,
+            edges=row.edges,
+            missing=row.missing,
+            note=row.note,
+        )
+        for row in rows
+    ]
+
+
+def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
+    row = None
+    # SQLite's integers have 64 bits; a longer number is no run's id
+    if run_id.isascii() and run_id.isdigit() and len(run_id) < 19:
+        row = connection.execute(_one_run(int(run_id))).first()
+    if row is None:
+        raise InputError(
+            f"the store {path} has no run {run_id!r}; `unspool runs` lists those it has"
+        )
+    return _stored(row)
+
+
+def _one_run(number: int) -> Any:  # a Select with more columns than its type can spell
+    return (
+        select(
+            schema.runs,
+            schema.cars.c.text.label("car_text"),
+            schema.tracks.c.text.label("track_text"),
+        )
+        .select_from(_WITH_SHEETS)
+        .where(_RUNS.id == number)
+    )
+
+
+def _stored(row: Row[Any]) -> StoredRun:
+    clock = None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
+    train = columns.unpack(row.time_s, row.direction, row.number)
+    return StoredRun(
+        id=str(row.id),
+        started_at=moment(row.started_us),
+        source=row.source,
+        train=clock.corrected(train) if clock else train,
+        car_text=row.car_text,
+        track_text=row.track_text,
+        winding=_wound(row.wound_turns, row.wound_steps),
+        clock=clock,
+        tick_hz=row.tick_hz,
+        note=row.note,
+    )
+
+
+def _id_of(connection: Connection, identity: str) -> int | None:
+    return connection.execute(select(_RUNS.id).where(_RUNS.identity == identity)).scalar()
+
+
+def _insert(connection: Connection, table: Table, values: dict[str, Any]) -> str:
+    row = insert(table).values(values).returning(table.c.id)
+    return str(connection.execute(row).scalar_one())
+
+
+def _edges(train: PulseTrain) -> dict[str, Any]:
+    return {"edges": len(train), "missing": train.missing, **columns.pack(train)}
+
+
+def _winding(winding: Winding | None) -> dict[str, Any]:
+    if winding is None:
+        return {"wound_turns": None, "wound_steps": None}
+    return {"wound_turns": winding.turns, "wound_steps": json.dumps(winding.steps)}
+
+
+def _wound(turns: float | None, steps: str | None) -> Winding | None:
+    if turns is None:
+        return None
+    return Winding(turns, tuple(json.loads(steps or "[]")))
+
+
+def _sheets(
+    connection: Connection, car_text: str | None, track_text: str | None
+) -> dict[str, int | None]:
+    return {
+        "car_id": _sheet(connection, schema.cars, car_text),
+        "track_id": _sheet(connection, schema.tracks, track_text),
+    }
+
+
+def _sheet(connection: Connection, table: Table, toml: str | None) -> int | None:
+    """The id of a car or track sheet, kept once however many runs refer to it."""
+    if toml is None:
+        return None
+    there = connection.execute(select(table.c.id).where(table.c.text == toml)).scalar()
+    if there is not None:
+        return int(there)
+    return int(_insert(connection, table, {"name": _name(toml), "text": toml}))
+
+
+def _name(toml: str) -> str:
+    """The sheet's name; whoever hands in a sheet has found it valid before."""
+    try:
+        return str(tomllib.loads(toml).get("name", ""))
+    except tomllib.TOMLDecodeError:
+        return ""

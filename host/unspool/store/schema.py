@@ -1,0 +1,73 @@
+"""The tables as the code sees them; migrations.py is what makes them in a database.
+
+Captures are the truth and only ever grow. Runs can be found again from them; imported runs have
+no capture and are the truth themselves.
+"""
+
+from __future__ import annotations
+
+from sqlalchemy import Column, Float, ForeignKey, Index, Integer, LargeBinary, MetaData, Table, Text
+
+metadata = MetaData()
+
+captures = Table(
+    "captures",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("link", Text, nullable=False),
+    Column("started_us", Integer, nullable=False),  # host time, microseconds since 1970 UTC
+)
+
+chunks = Table(
+    "chunks",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("capture_id", Integer, ForeignKey("captures.id"), nullable=False),
+    # counts the recorders that wrote this capture: host times are steady within one session only
+    Column("session", Integer, nullable=False),
+    Column("arrived_us", Integer, nullable=False),
+    Column("data", LargeBinary, nullable=False),
+    Index("chunks_capture", "capture_id"),
+)
+
+cars = Table(
+    "cars",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("text", Text, nullable=False, unique=True),
+)
+
+tracks = Table(
+    "tracks",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("text", Text, nullable=False, unique=True),
+)
+
+runs = Table(
+    "runs",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    # sha256 of what makes the run this run: the same import, or the same run of a capture
+    Column("identity", Text, nullable=False, unique=True),
+    Column("source", Text, nullable=False),
+    Column("started_us", Integer, nullable=False),
+    Column("capture_id", Integer, ForeignKey("captures.id")),
+    Column("car_id", Integer, ForeignKey("cars.id")),
+    Column("track_id", Integer, ForeignKey("tracks.id")),
+    Column("edges", Integer, nullable=False),
+    Column("missing", Integer, nullable=False),
+    Column("time_s", LargeBinary, nullable=False),
+    Column("direction", LargeBinary, nullable=False),
+    Column("number", LargeBinary, nullable=False),
+    Column("tick_hz", Float),
+    Column("boot", Integer),
+    Column("wound_turns", Float),
+    Column("wound_steps", Text),  # JSON list of turns, one a step that the builder marked
+    Column("clock_ppm", Float),
+    Column("clock_sd_ppm", Float),
+    Column("note", Text, nullable=False),
+    sqlite_autoincrement=True,  # a run's id is spoken and written down: never given twice
+)

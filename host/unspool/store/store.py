@@ -1,0 +1,185 @@
+"""Store: one SQLite file with all captures, runs, cars and tracks.
+
+Durability. Once a chunk is appended, the recorder tells the board that it may forget those edges,
+so the append must outlive a killed process and a power cut. In WAL mode that takes
+`synchronous = FULL`: every commit syncs the log. (`NORMAL` syncs at checkpoints only, and a power
+cut could undo what was already acknowledged.)
+https://www.sqlite.org/pragma.html#pragma_synchronous
+
+Several programs may use one store at once, two recorders on different boards too: WAL lets readers
+and a writer work side by side, every write is one short transaction, and a writer that finds
+another at work waits BUSY_S for its turn. The same board is kept from two recorders by the lock on
+its port.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from types import TracebackType
+
+from platformdirs import user_data_path
+from sqlalchemy import Connection, Engine, create_engine, event, text
+from sqlalchemy.engine import URL
+
+from unspool.errors import StoreError
+from unspool.pulses.train import PulseTrain
+from unspool.store import captures, runs
+from unspool.store.captures import CaptureLog
+from unspool.store.faults import said_plainly
+from unspool.store.migrations import migrate
+from unspool.store.rows import CaptureRow, Chunk, FoundRun, Imported, RunRow, StoredRun, Winding
+
+BUSY_S = 10.0
+
+
+def default_path() -> Path:
+    """Where the store is when nobody says otherwise: the user's own data folder."""
+    return user_data_path("unspool", appauthor=False) / "unspool.sqlite"
+
+
+class Store:
+    """Use `Store.open`; safe to use from several threads. All methods raise StoreError."""
+
+    def __init__(self, path: Path, engine: Engine) -> None:
+        self.path = path
+        self._engine = engine
+        self._writing = engine.execution_options(unspool_writes=True)
+
+    @classmethod
+    def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Store:
+        """Opens the store at `path`, made new or brought up to date where needed."""
+        where = default_path() if path is None else Path(path)
+        _make_folder(where)
+        store = cls(where, _engine(where, busy_s))
+        try:
+            with store._write() as connection:
+                migrate(connection, where)
+        except BaseException:
+            store.close()
+            raise
+        return store
+
+    def close(self) -> None:
+        self._engine.dispose()
+
+    def __enter__(self) -> Store:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def check(self) -> list[str]:
+        """What SQLite's integrity check and foreign keys find wrong; empty when all is well."""
+        with self._read() as connection:
+            found = [str(row[0]) for row in connection.execute(text("PRAGMA integrity_check"))]
+            dangling = list(connection.execute(text("PRAGMA foreign_key_check")))
+        return [line for line in found if line != "ok"] + [str(tuple(row)) for row in dangling]
+
+    def begin_capture(self, link: str) -> CaptureLog:
+        """A new capture of what arrives over `link`."""
+        with self._write() as connection:
+            capture = captures.begin(connection, link)
+        return self.resume_capture(capture)
+
+    def resume_capture(self, capture: int) -> CaptureLog:
+        """Goes on with a capture, in a session of its own."""
+        with self._read() as connection:
+            session = captures.sessions(connection, capture) + 1
+        return CaptureLog(capture, session, self._write)
+
+    def captures(self) -> list[CaptureRow]:
+        """All captures, the newest last."""
+        with self._read() as connection:
+            return captures.listed(connection)
+
+    def chunks(self, capture: int) -> list[Chunk]:
+        """What arrived, in order. Raises InputError when there is no such capture."""
+        with self._read() as connection:
+            return captures.chunks(connection, capture)
+
+    def add_import(
+        self,
+        train: PulseTrain,
+        car_text: str,
+        track_text: str | None = None,
+        *,
+        source: str,
+        winding: Winding | None = None,
+    ) -> Imported:
+        """Keeps an imported run, wholly or not at all; the same import again adds nothing."""
+        with self._write() as connection:
+            return runs.add_import(connection, train, car_text, track_text, source, winding)
+
+    def save_found(
+        self, capture: int, found: FoundRun, car_text: str | None, track_text: str | None = None
+    ) -> str:
+        """Keeps a run found in a capture and gives its id.
+
+        The same run found again, perhaps with more of its edges, keeps its id, car and track.
+        """
+        with self._write() as connection:
+            return runs.save_found(connection, capture, found, car_text, track_text)
+
+    def runs(self) -> list[RunRow]:
+        """All runs, in the order in which the store got them."""
+        with self._read() as connection:
+            return runs.listed(connection)
+
+    def run(self, run_id: str) -> StoredRun:
+        """One run. Raises InputError when the store has no run of that id."""
+        with self._read() as connection:
+            return runs.read(connection, run_id, self.path)
+
+    @contextmanager
+    def _read(self) -> Iterator[Connection]:
+        with said_plainly(self.path), self._engine.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def _write(self) -> Iterator[Connection]:
+        with said_plainly(self.path), self._writing.begin() as connection:
+            yield connection
+
+
+def _make_folder(path: Path) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(
+            f"the folder {path.parent} for the store cannot be made ({error.strerror}); use --store"
+            " for another"
+        ) from error
+    if path.is_dir():
+        raise StoreError(f"{path} is a folder; give a file with --store")
+
+
+def _engine(path: Path, busy_s: float) -> Engine:
+    engine = create_engine(
+        URL.create("sqlite", database=str(path)),
+        connect_args={"timeout": busy_s, "check_same_thread": False},
+    )
+
+    @event.listens_for(engine, "connect")
+    def set_up(connection: sqlite3.Connection, _record: object) -> None:
+        # the driver's own BEGIN comes too late for schema changes and takes no write lock
+        connection.isolation_level = None
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute("PRAGMA foreign_keys = ON")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("unspool_writes", False)
+        # taking the write lock at once lets the busy timeout work; a reader that turns writer
+        # fails at once instead
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine

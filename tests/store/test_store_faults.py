@@ -1,0 +1,220 @@
+"""A store that cannot be used says why in one sentence, and what it held stays."""
+
+from __future__ import annotations
+
+import shutil
+import sqlite3
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+from sqlalchemy import create_engine, inspect, text
+
+from unspool.errors import StoreError
+from unspool.pulses.train import PulseTrain
+from unspool.store import Store, schema
+from unspool.store.migrations import STEPS, migrate
+
+CAR = 'name = "Sandpiper"'
+
+
+def train(n: int = 2) -> PulseTrain:
+    rng = np.random.default_rng(5)
+    return PulseTrain(
+        np.cumsum(rng.uniform(0.01, 0.02, n)), np.ones(n, np.int8), np.arange(n, dtype=np.int64)
+    )
+
+
+def made(path: Path) -> Path:
+    with Store.open(path) as store:
+        store.add_import(train(), CAR, source="kept.csv")
+    return path
+
+
+def one_sentence(error: pytest.ExceptionInfo[StoreError], *words: str) -> None:
+    said = str(error.value)
+    assert "\n" not in said
+    for word in words:
+        assert word in said
+    assert error.value.exit_status == 2
+
+
+def test_locked(tmp_path: Path) -> None:
+    path = made(tmp_path / "s")
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    with pytest.raises(StoreError) as caught:
+        Store.open(path, busy_s=0.05)
+    one_sentence(caught, "locked", str(path), "--store")
+    other.execute("ROLLBACK")
+    with Store.open(path) as store:
+        assert len(store.runs()) == 1
+
+
+def test_locked_while_recording_keeps_what_was_there(tmp_path: Path) -> None:
+    path = tmp_path / "s"
+    with Store.open(path, busy_s=0.05) as store:
+        log = store.begin_capture("virtual:")
+        log.append(1.0, b"kept")
+        other = sqlite3.connect(path, isolation_level=None)
+        other.execute("BEGIN IMMEDIATE")
+        with pytest.raises(StoreError) as caught:
+            log.append(2.0, b"refused")
+        one_sentence(caught, "locked")
+        assert [c.data for c in store.chunks(log.capture)] == [b"kept"]  # readers go on
+        other.execute("ROLLBACK")
+        log.append(3.0, b"again")
+        assert [c.data for c in store.chunks(log.capture)] == [b"kept", b"again"]
+
+
+def test_full_database(tmp_path: Path) -> None:
+    """SQLITE_FULL, as from a disk without room: nothing of the run that did not fit is there."""
+    with Store.open(tmp_path / "s") as store:
+        store.add_import(train(), CAR, source="kept.csv")
+        with store._engine.connect() as connection:
+            pages = connection.exec_driver_sql("PRAGMA page_count").scalar_one()
+        limit = f"PRAGMA max_page_count = {pages + 1}"
+        with store._write() as connection:
+            connection.exec_driver_sql(limit)
+            with pytest.raises(Exception, match="full"):
+                connection.exec_driver_sql("INSERT INTO cars VALUES (9, 'n', hex(zeroblob(99999)))")
+        # the pool hands the same connection out again, with its limit
+        with pytest.raises(StoreError) as caught:
+            store.add_import(train(5000), "x = 1", source="big.csv")
+        one_sentence(caught, "full", "safe")
+        assert [row.source for row in store.runs()] == ["kept.csv"]
+        assert store.check() == []
+
+
+LIMITED = """
+import resource, sys
+from pathlib import Path
+from unspool.errors import StoreError
+from unspool.store import Store
+store = Store.open(Path(sys.argv[1]))
+log = store.begin_capture("virtual:")
+size = Path(sys.argv[1] + "-wal").stat().st_size
+resource.setrlimit(resource.RLIMIT_FSIZE, (size + 100_000, size + 100_000))
+kept = 0
+try:
+    while True:
+        log.append(1.0, bytes(10_000))
+        kept += 1
+except StoreError as error:
+    print(kept)
+    print(error)
+"""
+
+
+def test_disk_that_refuses_more(tmp_path: Path) -> None:
+    """The kernel's own refusal (a file size limit) while a capture grows."""
+    path = tmp_path / "s"
+    out = subprocess.run(
+        [sys.executable, "-c", LIMITED, str(path)], capture_output=True, text=True, check=True
+    )
+    kept, said = out.stdout.splitlines()
+    assert "disk" in said
+    assert "safe" in said
+    with Store.open(path) as store:
+        assert len(store.chunks(1)) == int(kept) > 0
+        assert store.check() == []
+
+
+def test_not_a_database(tmp_path: Path) -> None:
+    path = tmp_path / "letter.txt"
+    path.write_text("Dear library,\n" * 200)
+    with pytest.raises(StoreError) as caught:
+        Store.open(path)
+    one_sentence(caught, "not a store", str(path))
+    assert path.read_text() == "Dear library,\n" * 200
+
+
+def test_another_programs_database(tmp_path: Path) -> None:
+    path = tmp_path / "books.sqlite"
+    with sqlite3.connect(path) as other:
+        other.execute("CREATE TABLE books (title TEXT)")
+    with pytest.raises(StoreError) as caught:
+        Store.open(path)
+    one_sentence(caught, "another program", str(path))
+    names = sqlite3.connect(path).execute("SELECT name FROM sqlite_schema").fetchall()
+    assert names == [("books",)]
+
+
+def test_newer_schema_is_left_alone(tmp_path: Path) -> None:
+    path = made(tmp_path / "s")
+    with sqlite3.connect(path) as newer:
+        newer.execute("PRAGMA user_version = 99")
+    with pytest.raises(StoreError) as caught:
+        Store.open(path)
+    one_sentence(caught, "newer unspool", "99", "update")
+
+
+def test_damaged_pages(tmp_path: Path) -> None:
+    path = tmp_path / "s"
+    with Store.open(path) as store:
+        for step in range(40):
+            store.add_import(train(200 + step), f"x = {step}", source="a.csv")
+    whole = bytearray(path.read_bytes())
+    whole[4096:] = bytes(b ^ 0xA5 for b in whole[4096:])
+    path.write_bytes(whole)
+    with pytest.raises(StoreError) as caught, Store.open(path) as store:
+        store.run("40")
+    one_sentence(caught, "damaged", str(path))
+
+
+def test_a_folder_in_place_of_the_file(tmp_path: Path) -> None:
+    with pytest.raises(StoreError) as caught:
+        Store.open(tmp_path)
+    one_sentence(caught, "is a folder")
+
+
+def test_a_file_in_place_of_the_folder(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("")
+    with pytest.raises(StoreError) as caught:
+        Store.open(tmp_path / "file" / "s")
+    one_sentence(caught, "folder", "--store")
+
+
+def test_captures_only_grow(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "s") as store:
+        store.begin_capture("virtual:").append(1.0, b"kept")
+    with sqlite3.connect(tmp_path / "s") as direct:
+        for change in ("DELETE FROM chunks", "UPDATE chunks SET data = x''"):
+            with pytest.raises(sqlite3.IntegrityError, match="only grow"):
+                direct.execute(change)
+
+
+def test_migrations_make_the_tables_that_the_code_sees(tmp_path: Path) -> None:
+    made(tmp_path / "s")
+    found = inspect(create_engine(f"sqlite:///{tmp_path / 's'}"))
+    assert sorted(found.get_table_names()) == sorted(schema.metadata.tables)
+    for name, table in schema.metadata.tables.items():
+        columns = [(c["name"], str(c["type"]), c["nullable"]) for c in found.get_columns(name)]
+        assert columns == [(c.name, str(c.type), c.nullable) for c in table.columns]
+
+
+def test_an_older_store_is_brought_up_to_date(tmp_path: Path) -> None:
+    path = made(tmp_path / "s")
+    later = (*STEPS, ("ALTER TABLE runs ADD COLUMN place TEXT NOT NULL DEFAULT 'hall'",))
+    with create_engine(f"sqlite:///{path}").begin() as connection:
+        migrate(connection, path, later)
+        migrate(connection, path, later)  # nothing left to do
+        assert connection.execute(text("SELECT source, place FROM runs")).all() == [
+            ("kept.csv", "hall")
+        ]
+        assert connection.execute(text("PRAGMA user_version")).scalar_one() == 2
+
+
+def test_a_migration_that_fails_leaves_the_old_schema(tmp_path: Path) -> None:
+    path = made(tmp_path / "s")
+    before = shutil.copy(path, tmp_path / "before")
+    store = Store.open(path)
+    broken = (*STEPS, ("ALTER TABLE runs ADD COLUMN place TEXT", "ALTER TABLE nothing RENAME TO x"))
+    with pytest.raises(StoreError), store._write() as connection:
+        migrate(connection, path, broken)
+    store.close()
+    dump = [list(sqlite3.connect(p).iterdump()) for p in (path, Path(before))]
+    assert dump[0] == dump[1]
+    assert sqlite3.connect(path).execute("PRAGMA user_version").fetchone() == (1,)
