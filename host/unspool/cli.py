@@ -1,1 +1,0 @@
-"""The commands; each a thin call into the packages beside this file."""

@@ -1,0 +1,38 @@
+"""The list of commands; each lives in a module beside this one, by what it is about."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+import unspool
+from unspool.cli import workshop
+
+app = typer.Typer(
+    name="unspool",
+    help="Measures, explains and plans the runs of falling-weight cars.",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+)
+
+
+def _say_version(wanted: bool) -> None:
+    if wanted:
+        print(f"unspool {unspool.__version__}")
+        raise typer.Exit
+
+
+@app.callback(invoke_without_command=True)
+def root(
+    context: typer.Context,
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_say_version, is_eager=True, help="Say the version."),
+    ] = False,
+) -> None:
+    if context.invoked_subcommand is None:
+        print(context.get_help())
+
+
+app.command("disc")(workshop.disc)

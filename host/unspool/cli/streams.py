@@ -1,0 +1,43 @@
+"""Standard output and error as they really are: piped, narrow, monochrome or not UTF-8."""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Mapping
+from io import TextIOWrapper
+from typing import TextIO
+
+from rich.console import Console
+
+
+def prepare() -> None:
+    """Lets no character end a command: what a stream's encoding lacks is printed as `?`."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
+
+
+def tell(sentence: str, *, prefix: str = "unspool: ") -> None:
+    """One line on standard error, whatever the sentence holds."""
+    line = " ".join(sentence.split("\n")) if prefix else sentence
+    print(f"{prefix}{line}", file=sys.stderr, flush=True)
+
+
+def console() -> Console:
+    """For people, on standard output; colours only where a terminal wants them."""
+    return Console(file=sys.stdout, highlight=False)
+
+
+def print_json(answer: Mapping[str, object]) -> None:
+    """The one JSON object of a command, on standard output, in plain ASCII."""
+    print(json.dumps(answer, allow_nan=False))
+
+
+def speaks(stream: TextIO, characters: str) -> bool:
+    """Whether a stream's encoding has all of these characters."""
+    try:
+        characters.encode(stream.encoding or "ascii")
+    except (UnicodeEncodeError, LookupError):
+        return False
+    return True
