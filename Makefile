@@ -5,11 +5,13 @@ BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
 .PHONY: demo test check bench clean debian
+.DELETE_ON_ERROR:
 
+# DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
 demo: $(VENV)/runtime
-	$(BIN)/unspool demo
+	@$(BIN)/unspool demo
 
-test: debian $(VENV)/dev check
+test: debian check
 	$(BIN)/pytest
 
 check: $(VENV)/dev
@@ -19,21 +21,22 @@ check: $(VENV)/dev
 	$(BIN)/lint-imports --no-logo
 
 bench: debian $(VENV)/dev
-	$(RUN) -m bench
+	@$(RUN) -m bench
 
 $(VENV)/runtime: pyproject.toml
-	$(PYTHON) -m venv $(VENV)
-	$(BIN)/pip install --quiet --upgrade pip
-	$(BIN)/pip install --quiet --editable .
-	touch $@
+	@./.ci/venv "$(PYTHON)" "$(VENV)"
+	@echo "unspool: installing into $(VENV); the first time takes a minute or two" >&2
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	@touch $@
 
-$(VENV)/dev: $(VENV)/runtime
-	$(BIN)/pip install --quiet --editable '.[dev]'
-	touch $@
+$(VENV)/dev: $(VENV)/runtime pyproject.toml
+	@echo "unspool: installing what the tests need into $(VENV)" >&2
+	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[dev]'
+	@touch $@
 
 # As root, installs what the firmware and browser tests need; otherwise says what is missing.
 debian:
-	./.ci/debian-packages
+	@./.ci/debian-packages
 
 clean:
 	rm -rf $(VENV) build dist host/*.egg-info
