@@ -14,7 +14,7 @@ import typer
 from unspool.cli import commands, usage
 from unspool.cli.streams import prepare, tell
 from unspool.cli.trouble import write_log
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import UnspoolError
 
 INTERRUPTED = 130  # what shells expect of a command that Ctrl-C ended
 
@@ -31,7 +31,7 @@ def run(arguments: list[str]) -> int:
         status = _invoke(arguments)
         sys.stdout.flush()
     except UnspoolError as error:
-        _tell_error(error)
+        tell(str(error))
         return error.exit_status
     except BrokenPipeError:
         _drop_output()
@@ -59,14 +59,6 @@ def _invoke(arguments: list[str]) -> int:
             raise left.__context__ from None
         raise
     return result if isinstance(result, int) else 0
-
-
-def _tell_error(error: UnspoolError) -> None:
-    """One line; or, for an input with several faults, one line each under it."""
-    tell(str(error))
-    if isinstance(error, InputError):
-        for fault in error.faults:
-            tell(f"  {fault}", prefix="")
 
 
 def _drop_output() -> None:

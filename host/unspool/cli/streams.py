@@ -18,10 +18,9 @@ def prepare() -> None:
             stream.reconfigure(errors="replace")
 
 
-def tell(sentence: str, *, prefix: str = "unspool: ") -> None:
-    """One line on standard error, whatever the sentence holds."""
-    line = " ".join(sentence.split("\n")) if prefix else sentence
-    print(f"{prefix}{line}", file=sys.stderr, flush=True)
+def tell(sentence: str) -> None:
+    """A sentence, or one with a line for each fault, on standard error."""
+    print(f"unspool: {sentence}", file=sys.stderr, flush=True)
 
 
 def console() -> Console:

@@ -15,13 +15,13 @@ import unspool
 
 def write_log(error: BaseException, arguments: list[str]) -> str:
     """Writes the traceback to a log file; returns the sentence that says where it is."""
-    what = f"Something went wrong inside unspool ({type(error).__name__}: {error})"
+    what = f"something went wrong inside unspool ({type(error).__name__}: {error})"
     for folder in (user_log_path("unspool", appauthor=False), Path(tempfile.gettempdir())):
         try:
             path = _write(folder, error, arguments)
         except OSError:
             continue
-        return f"{what}; your files are as they were before. Please report it with {path}"
+        return f"{what}; please report it and add {path}"
     return f"{what}, and no log file could be written to say more."
 
 

@@ -28,14 +28,14 @@ def _what(error: TyperException) -> str:
     if kind == "NoSuchOption":
         near = getattr(error, "possibilities", None)
         hint = f" (did you mean {' or '.join(sorted(near))}?)" if near else ""
-        return f"There is no option {getattr(error, 'option_name', '')} here{hint}"
+        return f"there is no option {getattr(error, 'option_name', '')} here{hint}"
     if kind == "MissingParameter":
         return f"{_parameter(error)} is missing"
     message = " ".join(error.format_message().split()).rstrip(".")
     if match := _NO_COMMAND.search(message):
-        return f"There is no command {match['name']}{_near(message)}"
+        return f"there is no command {match['name']}{_near(message)}"
     if match := _EXTRA.search(message):
-        return f"This is one argument too many: {match['rest']}"
+        return f"this is one argument too many: {match['rest']}"
     if _parameter(error):
         return f"{_parameter(error)} {_expectation(error.message)}"
     return message

@@ -11,6 +11,7 @@ from unspool.cli.files import write_new
 from unspool.cli.streams import console
 from unspool.errors import Fault, InputError
 from unspool.workshop import Disc, Form, draw
+from unspool.workshop.disc import refusal
 
 CAUTION = (
     "A laser or knife cutter needs someone beside it, and a laser an extraction: "
@@ -34,7 +35,7 @@ def disc(
     try:
         wanted = Disc(slots, outer_mm, bore_mm, kerf_mm, rim_mm, slot_length_mm, sensor_gap_mm)
     except InputError as error:
-        raise InputError(str(error), tuple(_as_options(f) for f in error.faults)) from error
+        raise refusal(tuple(_as_options(f) for f in error.faults)) from error
     write_new(out, draw(wanted, form), force=force)
     place = wanted.sensor_b
     way = "in" if place.quarter_pitches > 0 else "against"

@@ -51,7 +51,7 @@ class Disc:
     def __post_init__(self) -> None:
         faults = tuple(_number_faults(self)) or tuple(_geometry_faults(self))
         if faults:
-            raise InputError("The disc cannot be made as asked.", faults)
+            raise refusal(faults)
 
     @property
     def edges_per_turn(self) -> int:
@@ -85,6 +85,12 @@ class Disc:
     def sensor_b(self) -> Placement:
         """The nearest place for sensor B that keeps the sensors `sensor_gap_mm` apart."""
         return _placement(self)
+
+
+def refusal(faults: tuple[Fault, ...]) -> InputError:
+    """The error that tells all faults of a disc, one a line."""
+    lines = "".join(f"\n  {fault}" for fault in faults)
+    return InputError(f"the disc cannot be made as asked:{lines}", faults)
 
 
 def _placement(disc: Disc) -> Placement:
