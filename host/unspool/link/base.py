@@ -1,0 +1,39 @@
+"""Link: a way to a board, as bytes. What the bytes mean is the wire package's business."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+
+from unspool.errors import LinkError
+
+
+class LinkEndedError(LinkError):
+    """The link has given all it will ever give; opening it again brings nothing new."""
+
+
+class Link(ABC):
+    """One way to one board. All methods raise LinkError with a sentence for the user.
+
+    A link may be opened again after it failed. `spec` is what the user would write for it.
+    """
+
+    spec: str
+
+    @abstractmethod
+    def open(self) -> None:
+        """Connects. Raises LinkError when that is not possible now."""
+
+    @abstractmethod
+    def read(self, timeout_s: float) -> bytes:
+        """What has arrived, waiting up to timeout_s for the first byte; empty when none came.
+
+        Raises LinkError when the link is gone, LinkEndedError when it is at its end.
+        """
+
+    @abstractmethod
+    def write(self, data: bytes) -> None:
+        """Hands all of data to the link. Raises LinkError when the link is gone."""
+
+    @abstractmethod
+    def close(self) -> None:
+        """Lets go of the link; never fails, and closing twice does nothing."""

@@ -1,0 +1,63 @@
+"""Which serial ports could be a board."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from serial.tools.list_ports_common import ListPortInfo
+
+# USB vendors of the common microcontroller boards and their USB-to-serial chips, from the public
+# list at http://www.linux-usb.org/usb.ids
+_LIKELY_VENDORS = {
+    0x0403: "FTDI",
+    0x067B: "Prolific",
+    0x0483: "STMicroelectronics",
+    0x10C4: "Silicon Labs",
+    0x1A86: "QinHeng",
+    0x2341: "Arduino",
+    0x2886: "Seeed",
+    0x2A03: "Arduino",
+    0x1B4F: "SparkFun",
+    0x239A: "Adafruit",
+}
+
+
+@dataclass(frozen=True)
+class SerialPort:
+    """spec opens it; `likely` when its USB chip is one that such boards commonly carry."""
+
+    spec: str
+    description: str
+    likely: bool
+
+
+def list_ports() -> list[SerialPort]:
+    """The ports that could be a board, the likely ones first."""
+    from serial.tools.list_ports import comports
+
+    return could_be_boards(comports())
+
+
+def could_be_boards(ports: Iterable[ListPortInfo]) -> list[SerialPort]:
+    """Leaves out what cannot be one: a computer's own sockets with nothing behind them."""
+    seen = [
+        SerialPort(f"serial:{port.device}", _words(port), port.vid in _LIKELY_VENDORS)
+        for port in ports
+        if port.vid is not None or not _is_empty_socket(port)
+    ]
+    return sorted(seen, key=lambda port: (not port.likely, port.spec))
+
+
+def _is_empty_socket(port: ListPortInfo) -> bool:
+    on_board = "/ttyS" in port.device
+    bluetooth_default = "Bluetooth-Incoming" in port.device or "debug-console" in port.device
+    return on_board or bluetooth_default
+
+
+def _words(port: ListPortInfo) -> str:
+    maker = _LIKELY_VENDORS.get(port.vid) if port.vid is not None else None
+    text = port.description if port.description not in (None, "", "n/a") else None
+    return " ".join(word for word in (text, f"({maker} chip)" if maker else None) if word)
