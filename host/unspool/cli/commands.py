@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import workshop
+from unspool.cli import keep, links, workshop
 
 app = typer.Typer(
     name="unspool",
@@ -35,4 +35,8 @@ def root(
         print(context.get_help())
 
 
+app.command("import")(keep.import_)
+app.command("runs")(keep.runs)
+app.command("export")(keep.export)
+app.command("links")(links.links)
 app.command("disc")(workshop.disc)

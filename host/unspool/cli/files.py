@@ -15,12 +15,12 @@ def write_new(path: Path, text: str, *, force: bool) -> None:
     Raises InputError when the file is there and `force` is not given, or cannot be written.
     """
     if path.exists() and not force:
-        raise InputError(f"{path} is already there; choose another name or add --force.")
+        raise InputError(f"{path} is already there; choose another name or add --force")
     try:
         _replace(path, text.encode("utf-8"))
     except OSError as error:
         reason = error.strerror or str(error)
-        raise InputError(f"{path} cannot be written ({reason}); choose another place.") from error
+        raise InputError(f"{path} cannot be written ({reason}); choose another place") from error
 
 
 def _replace(path: Path, data: bytes) -> None:

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import json
+import os
 import sys
 from collections.abc import Mapping
 from io import TextIOWrapper
 from typing import TextIO
 
 from rich.console import Console
+
+PIPE_WIDTH = 1000
 
 
 def prepare() -> None:
@@ -24,8 +27,14 @@ def tell(sentence: str) -> None:
 
 
 def console() -> Console:
-    """For people, on standard output; colours only where a terminal wants them."""
-    return Console(file=sys.stdout, highlight=False)
+    """For people, on standard output; colours only where a terminal wants them.
+
+    Names come from files and boards, so nothing in a text is taken for markup. A pipe gets one
+    line a row however long, because programs read lines.
+    """
+    piped = not sys.stdout.isatty() and "COLUMNS" not in os.environ
+    width = PIPE_WIDTH if piped else None
+    return Console(file=sys.stdout, highlight=False, markup=False, emoji=False, width=width)
 
 
 def print_json(answer: Mapping[str, object]) -> None:
