@@ -1,0 +1,130 @@
+"""The host's copy of the board's log: frames in, numbered edges and gaps out.
+
+Frames may come twice and overlap; a frame beyond what is here is a hole, which the caller asks the
+board to fill. Only what the board says to be gone (jump), or a block that begins with a later edge
+than the last one, becomes an EdgeGap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from unspool.wire.decoder import BlockDecoder
+from unspool.wire.heard import EdgeBatch, EdgeGap, Garbled
+from unspool.wire.messages import Edges
+from unspool.wire.prediction import LONGEST_CODE
+from unspool.wire.table import BLOCK_BYTES, BLOCK_STARTS, UNUSED_BITS_MASK
+
+BLOCK_MAX = BLOCK_BYTES + 2 * LONGEST_CODE // 8  # the edge that fills it, and the closing code
+
+
+@dataclass
+class _Arriving:
+    """A block as far as it has arrived."""
+
+    data: bytearray = field(default_factory=bytearray)
+    bits: int = 0
+    decoder: BlockDecoder = field(default_factory=BlockDecoder)
+    told: bool = False  # that its rest cannot be decoded
+
+    def append(self, log: bytes, unused: int) -> None:
+        if len(self.data) > BLOCK_MAX:
+            self.decoder.fault = "it is longer than a block may be"
+            return
+        del self.data[self.bits >> 3 :]
+        self.data += log
+        self.bits = len(self.data) * 8 - unused
+
+
+class LogReader:
+    """Reads one board's log from one boot. `position`: log bytes here in full, from boot."""
+
+    def __init__(self, position: int, next_edge: int) -> None:
+        self.position = position
+        self.next_edge = next_edge
+        self._blocks: list[_Arriving] = []
+
+    def frame(self, message: Edges) -> bool:
+        """Take a frame; False where the log before it is missing here."""
+        starts = bool(message.marks & BLOCK_STARTS)
+        unused = message.marks & UNUSED_BITS_MASK
+        if message.position > self.position or not message.log:
+            return False
+        known = self.position - message.position
+        if known > len(message.log):
+            return True
+        if starts and not known:
+            self._begin_block()
+        elif not self._blocks:
+            return False
+        block = self._blocks[-1]
+        if known == len(message.log) or self._bits_after(message, unused) <= block.bits:
+            return True
+        block.append(message.log[known:], unused)
+        self.position = message.position + len(message.log) - (unused > 0)
+        return True
+
+    def _begin_block(self) -> None:
+        """A block starts at `position`; the same start may come again while it is not yet whole."""
+        if not self._blocks or self._blocks[-1].bits >= 8:
+            self._blocks.append(_Arriving())
+
+    def _bits_after(self, message: Edges, unused: int) -> int:
+        """Bits that the open block would have with this frame."""
+        block = self._blocks[-1]
+        beyond = message.position + len(message.log) - self.position
+        return (block.bits & ~7) + beyond * 8 - unused
+
+    def take(self) -> list[EdgeBatch | EdgeGap | Garbled]:
+        """Decode what has arrived since the last call."""
+        out: list[EdgeBatch | EdgeGap | Garbled] = []
+        for block in self._blocks:
+            self._decode(block, out)
+        del self._blocks[:-1]
+        return out
+
+    def jump(self, position: int, edge: int) -> list[EdgeBatch | EdgeGap | Garbled]:
+        """The board keeps nothing before this position, where a block with this edge begins."""
+        out = self.take()
+        self._blocks.clear()
+        self.position = position
+        self._expect(edge, out)
+        return out
+
+    def _expect(self, edge: int, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        if edge > self.next_edge:
+            out.append(EdgeGap(self.next_edge, edge - self.next_edge))
+            self.next_edge = edge
+
+    def _decode(self, block: _Arriving, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        batch = block.decoder.decode(block.data, block.bits)
+        if batch is not None:
+            self._add(batch, out)
+        if block.decoder.fault and not block.told:
+            block.told = True
+            out.append(Garbled(bytes(block.data), f"a block of edges: {block.decoder.fault}"))
+
+    def _add(self, batch: EdgeBatch, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        """Pass on what is new of a batch."""
+        first = int(batch.number[0])
+        self._expect(first, out)
+        known = self.next_edge - first
+        if known >= len(batch.number):
+            return
+        fresh = EdgeBatch(batch.number[known:], batch.ticks[known:], batch.direction[known:])
+        self.next_edge = first + len(batch.number)
+        previous = out[-1] if out else None
+        if isinstance(previous, EdgeBatch):
+            out[-1] = _joined(previous, fresh)
+        else:
+            out.append(fresh)
+
+
+def _joined(one: EdgeBatch, two: EdgeBatch) -> EdgeBatch:
+    return EdgeBatch(
+        np.concatenate((one.number, two.number)),
+        np.concatenate((one.ticks, two.ticks)),
+        np.concatenate((one.direction, two.direction)),
+    )

@@ -1,0 +1,178 @@
+"""The message table: every message, field and constant of the protocol, written once.
+
+firmware/core/messages.h and the tables of docs/protocol.md are made from it by
+`python firmware/generate.py`; a test fails when they are stale. TABLE_HASH goes into the hello, so
+that a board made from another table is refused instead of misread.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import IntEnum
+from zlib import crc32
+
+PROTOCOL = 1  # the upper four bits of each frame's first byte
+EDGE_TICKS_SHIFT = 3  # the board stamps at 0.5 us and codes at 0.5 us * 2**3 = 4 us
+
+FRAME_DATA = 64  # log bytes in one EDGES frame
+MAX_PAYLOAD = 70  # bytes of a frame between its first byte and its CRC
+MAX_FRAME = MAX_PAYLOAD + 1 + 2 + 1  # head, CRC and the COBS byte; without the closing zero
+
+BLOCK_BYTES = 256  # a block of this many bytes is closed
+BLOCK_HEADER = 10
+MAX_SLOTS = 48  # edges a turn up to which an interval is predicted from the turn before
+
+SECOND_MS = 1000  # status, and hello while no host is heard
+HOST_LOST_MS = 2000  # without a host's frame for so long, edges are kept and not sent
+GO_BACK_MS = 500  # unacknowledged for so long, they are sent again
+FLUSH_MS = 20  # an unfilled frame waits so long for more edges
+
+CONSTANTS = (
+    "PROTOCOL",
+    "EDGE_TICKS_SHIFT",
+    "FRAME_DATA",
+    "MAX_PAYLOAD",
+    "BLOCK_BYTES",
+    "BLOCK_HEADER",
+    "MAX_SLOTS",
+    "SECOND_MS",
+    "HOST_LOST_MS",
+    "GO_BACK_MS",
+    "FLUSH_MS",
+)
+
+SIZES = {"u8": 1, "u16": 2, "u32": 4, "u40": 5}  # all little-endian; "bytes" and "text" end a frame
+
+
+class ResetCause(IntEnum):
+    UNKNOWN = 0
+    POWER_ON = 1
+    EXTERNAL = 2
+    BROWN_OUT = 3
+    WATCHDOG = 4
+
+
+@dataclass(frozen=True)
+class Field:
+    name: str
+    kind: str
+    unit: str
+    meaning: str
+
+
+@dataclass(frozen=True)
+class Message:
+    name: str
+    number: int
+    sender: str  # "board" or "host"
+    fields: tuple[Field, ...]
+
+    @property
+    def head(self) -> int:
+        return PROTOCOL << 4 | self.number
+
+    @property
+    def fixed_size(self) -> int:
+        """Bytes of the payload before a closing "bytes" or "text" field."""
+        return sum(SIZES.get(field.kind, 0) for field in self.fields)
+
+    @property
+    def open_ended(self) -> bool:
+        return self.fields[-1].kind not in SIZES
+
+
+HELLO = Message(
+    "hello",
+    1,
+    "board",
+    (
+        Field("table_hash", "u32", "", "CRC-32 of the message table the board was made from"),
+        Field("tick_hz", "u32", "Hz", "rate of the ticks in EDGES and STATUS"),
+        Field("boot", "u16", "", "boot number, one more at each reset"),
+        Field("edges_per_turn", "u8", "edges", "0 while the board was not told"),
+        Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
+        Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
+        Field("oldest_position", "u32", "bytes", "log position of the oldest block kept"),
+        Field("oldest_edge", "u32", "", "number of that block's first edge"),
+        Field("from_position", "u32", "bytes", "start of the block that is sent now"),
+        Field("from_edge", "u32", "", "number of that block's first edge"),
+        Field("next_edge", "u32", "", "number that the next edge will get"),
+        Field("acknowledged_edge", "u32", "", "first edge that no host has acknowledged"),
+        Field("firmware", "text", "", "name and version of the firmware, at most 24 bytes"),
+    ),
+)
+EDGES = Message(
+    "edges",
+    2,
+    "board",
+    (
+        Field("boot", "u8", "", "low byte of the boot number"),
+        Field("position", "u32", "bytes", "log position of the first byte in `log`"),
+        Field(
+            "marks", "u8", "", "bits 0 to 2: unused bits in the last byte; bit 3: a block starts"
+        ),
+        Field("log", "bytes", "", "1 to FRAME_DATA bytes of the log"),
+    ),
+)
+STATUS = Message(
+    "status",
+    3,
+    "board",
+    (
+        Field("boot", "u8", "", "low byte of the boot number"),
+        Field("battery_mv", "u16", "mV", "supply voltage; 0 not measured"),
+        Field("ring_fill_percent", "u8", "%", "share of the log's memory in use"),
+        Field(
+            "reset_cause", "u8", "", "0 unknown, 1 power-on, 2 external, 3 brown-out, 4 watchdog"
+        ),
+        Field("edges_lost", "u32", "edges", "lost since boot, never acknowledged"),
+        Field("ticks", "u40", "ticks", "the board's clock when it made this frame"),
+    ),
+)
+HELLO_REQUEST = Message(
+    "hello_request",
+    8,
+    "host",
+    (
+        Field("boot", "u16", "", "boot number that the host knows; 0 none"),
+        Field("edge", "u32", "", "first edge of that boot that the host does not have"),
+    ),
+)
+ACKNOWLEDGE = Message(
+    "acknowledge",
+    9,
+    "host",
+    (
+        Field("boot", "u8", "", "low byte of the boot number"),
+        Field("position", "u32", "bytes", "all log bytes before it are stored by the host"),
+        Field("edge", "u32", "", "all edges before it are stored by the host"),
+        Field("resend", "u8", "", "1: send again from `position` on"),
+    ),
+)
+CONFIGURE = Message(
+    "configure",
+    10,
+    "host",
+    (
+        Field("edges_per_turn", "u8", "edges", "edges of sensor A in one turn of its axle"),
+        Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
+        Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
+    ),
+)
+
+MESSAGES = (HELLO, EDGES, STATUS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE)
+
+UNUSED_BITS_MASK = 0x07  # of EDGES.marks
+BLOCK_STARTS = 0x08
+
+
+def canonical() -> str:
+    """The table as text: what TABLE_HASH is taken over."""
+    lines = [f"{name}={globals()[name]}" for name in CONSTANTS]
+    for message in MESSAGES:
+        fields = ",".join(f"{field.name}:{field.kind}" for field in message.fields)
+        lines.append(f"{message.number} {message.sender} {message.name} {fields}")
+    return "\n".join(lines)
+
+
+TABLE_HASH = crc32(canonical().encode())

@@ -1,0 +1,119 @@
+"""Board and host talk to each other over a line that may lose and spoil bytes."""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+import pytest
+
+from unspool.wire import BoardSide, Conversation, EdgeBatch, EdgeGap, Heard, Known
+
+MS = 2000  # in 0.5 us stamps
+
+
+class Line:
+    """A board, a host and the bytes between them, in steps of 5 ms."""
+
+    def __init__(self, board: BoardSide, known: Known | None = None, spoil: float = 0.0) -> None:
+        self.board, self.host = board, Conversation(known)
+        self.now = 0
+        self.heard: list[Heard] = []
+        self._spoil, self._random = spoil, random.Random(1)
+
+    def _spoilt(self, data: bytes) -> bytes:
+        out = bytearray()
+        for byte in data:
+            chance = self._random.random() / self._spoil if self._spoil else 1.0
+            if chance >= 1:
+                out.append(byte)
+            elif chance < 1 / 3:
+                out.append(byte ^ 1 << self._random.randrange(8))
+            elif chance < 2 / 3:
+                out += bytes([byte, byte])
+        return bytes(out)
+
+    def run(self, stamps: list[int], seconds: float = 3.0, linked: bool = True) -> None:
+        """Let the edges happen (forward), and `seconds` more pass."""
+        stamps = list(stamps)
+        end = (stamps[-1] if stamps else self.now) + int(seconds * 1000 * MS)
+        while self.now < end:
+            self.now += 5 * MS
+            while stamps and stamps[0] <= self.now:
+                self.board.edge(stamps.pop(0), 1)
+            sent = self.board.to_send(self.now)
+            if linked:
+                self.heard += self.host.receive(self._spoilt(sent))
+                self.host.stored()
+                self.board.receive(self._spoilt(self.host.to_send(self.now / 2e6)))
+
+    @property
+    def numbers(self) -> list[int]:
+        batches = [h.number for h in self.heard if isinstance(h, EdgeBatch)]
+        return np.concatenate(batches).tolist() if batches else []
+
+    @property
+    def ticks(self) -> list[int]:
+        return np.concatenate([h.ticks for h in self.heard if isinstance(h, EdgeBatch)]).tolist()
+
+    @property
+    def gaps(self) -> list[EdgeGap]:
+        return [h for h in self.heard if isinstance(h, EdgeGap)]
+
+
+def _stamps(count: int, start: int = 10 * MS, step: int = 6 * MS) -> list[int]:
+    shape = random.Random(2)
+    stamps = [start]
+    for _ in range(count - 1):
+        stamps.append(stamps[-1] + step + shape.randrange(step // 20))
+    return stamps
+
+
+@pytest.mark.parametrize("spoil", [0.0, 0.001, 0.01])
+def test_every_edge_arrives_once_and_exact_over_a_bad_line(spoil: float) -> None:
+    stamps = _stamps(700)
+    line = Line(BoardSide(boot=3), spoil=spoil)
+    line.run(stamps)
+    assert line.numbers == list(range(700))
+    assert line.ticks == [stamp // 8 for stamp in stamps]
+    assert line.gaps == []
+
+
+def test_edges_held_without_a_link_come_when_it_returns() -> None:
+    stamps = _stamps(900)
+    line = Line(BoardSide(boot=3))
+    line.run(stamps, linked=False)
+    line.run([])
+    assert line.numbers == list(range(900))
+
+
+def test_overflow_drops_the_oldest_and_says_how_many() -> None:
+    line = Line(BoardSide(boot=3))
+    line.run(_stamps(6000), linked=False)
+    line.run([])
+    (gap,) = line.gaps
+    assert gap.first == 0
+    assert line.numbers == list(range(gap.count, 6000))
+    assert 6000 - gap.count > 1000
+
+
+def test_a_restarted_host_resumes_by_number() -> None:
+    board = BoardSide(boot=3)
+    first = Line(board)
+    stamps = _stamps(300)
+    first.run(stamps[:137])
+    second = Line(board, Known(boot=3, next_edge=137))
+    second.now = first.now
+    later = [stamp + first.now for stamp in stamps[:163]]
+    second.run(later)
+    assert first.numbers == list(range(137))
+    assert second.numbers == list(range(137, 300))
+    assert second.ticks == [stamp // 8 for stamp in later]
+
+
+def test_a_reset_between_is_another_boot_and_not_joined() -> None:
+    line = Line(BoardSide(boot=3))
+    line.run(_stamps(50))
+    line.board = BoardSide(boot=4)
+    line.run(_stamps(20, start=line.now + 10 * MS))
+    assert line.numbers == list(range(50)) + list(range(20))
