@@ -1,0 +1,45 @@
+"""Spoil: everything that a builder's car, disc and sensor do less well than the drawing."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class Spoil:
+    """Imperfections of one run; the default has none.
+
+    Sensor: slot_sd and duty are shares of the pitch (duty shifts every second edge, as tooth and
+    gap of unequal width do); out_of_round is the amplitude of the encoder wheel's radius over its
+    mean; clock_error makes the board's seconds too many; missed is the share of edges that the
+    sensor did not see, lost the share that the link dropped (their numbers are missing);
+    chatter and handled are edges added at the stop and before the launch.
+
+    Car: early_release_m is the string left on the drum when it lets go; held_m how far the car
+    drags on the string after the drum is empty; slip_s how long the tyre slides at the start (0.1
+    is much), pushing the car with slip_grip of what the resistance leaves of the drive force;
+    sway_m_s2 and sway_hz a tone that the tower puts on the acceleration, dying with sway_decay_s.
+    """
+
+    slot_sd: float = 0.0
+    duty: float = 0.0
+    out_of_round: float = 0.0
+    jitter_s: float = 0.0
+    tick_s: float = 0.0
+    missed: float = 0.0
+    lost: float = 0.0
+    chatter: int = 0
+    handled: int = 0
+    clock_error: float = 0.0
+    early_release_m: float = 0.0
+    held_m: float = 0.0
+    slip_s: float = 0.0
+    slip_grip: float = 0.6
+    sway_m_s2: float = 0.0
+    sway_hz: float = 3.0
+    sway_decay_s: float = 4.0
+
+
+PERFECT = Spoil()
+# A hand-cut disc and an ordinary sensor.
+USUAL = Spoil(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6, missed=0.003, clock_error=0.002)
