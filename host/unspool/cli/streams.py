@@ -2,23 +2,47 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 import os
 import sys
 from collections.abc import Mapping
 from io import TextIOWrapper
-from typing import TextIO
 
 from rich.console import Console
 
 PIPE_WIDTH = 1000
 
 
+# Nearest relatives for terminals and pipes whose encoding lacks our characters.
+_NEAR = {
+    "\u00a0": " ",
+    "\u2212": "-",  # minus
+    "\u2013": "-",  # en dash
+    "±": "+/-",
+    "°": " deg",
+    "…": "...",
+    "▲": "^",
+    **dict.fromkeys("▁▂", "."),
+    **dict.fromkeys("▃▄", ":"),
+    **dict.fromkeys("▅▆", "+"),
+    **dict.fromkeys("▇█", "#"),
+}
+
+
 def prepare() -> None:
-    """Lets no character end a command: what a stream's encoding lacks is printed as `?`."""
+    """Lets no character end a command: what a stream's encoding lacks gets a near relative."""
+    codecs.register_error("unspool.near", _near)
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="replace")
+            stream.reconfigure(errors="unspool.near")
+
+
+def _near(error: UnicodeError) -> tuple[str, int]:
+    if not isinstance(error, UnicodeEncodeError):
+        raise error
+    lacking = error.object[error.start : error.end]
+    return "".join(_NEAR.get(character, "?") for character in lacking), error.end
 
 
 def tell(sentence: str) -> None:
@@ -40,12 +64,3 @@ def console() -> Console:
 def print_json(answer: Mapping[str, object]) -> None:
     """The one JSON object of a command, on standard output, in plain ASCII."""
     print(json.dumps(answer, allow_nan=False))
-
-
-def speaks(stream: TextIO, characters: str) -> bool:
-    """Whether a stream's encoding has all of these characters."""
-    try:
-        characters.encode(stream.encoding or "ascii")
-    except (UnicodeEncodeError, LookupError):
-        return False
-    return True

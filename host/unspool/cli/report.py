@@ -1,0 +1,164 @@
+"""A reading or a prediction as a page of text: what happened, where, and what to mind."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+from numpy.typing import NDArray
+from rich.console import Console
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from unspool.cli.blocks import NARROWEST, WIDEST, mark_row, speed_rows
+from unspool.events.types import Finding, Reading
+from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
+from unspool.pictures.energy import LOSSES
+from unspool.pictures.frame import event_word
+from unspool.pictures.units import quantity, with_sd
+
+WEIGHT_CAUTION = (
+    "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
+    "run-out clear."
+)
+# The string holds less at a knot and ages; below this the report says so (rope makers' guides ask
+# for 5 and more).
+LEAST_STRING_MARGIN = 5.0
+
+
+def show_reading(screen: Console, reading: Reading, name: str) -> None:
+    """Prints the reading of the run called `name`."""
+    motion = reading.motion
+    screen.print(Text(f"{reading.car}, {name}", style="bold"))
+    screen.print(_stop_line(reading))
+    screen.print(_top_speed(reading.peak_speed_m_s, reading.peak_at_m))
+    screen.print(
+        f"{len(motion.train)} edges: {len(motion.used)} used, {motion.ignored} ignored, "
+        f"{motion.missing} missing"
+    )
+    _show_speed(screen, motion.distance_m, motion.speed_m_s, reading.events)
+    screen.print(_events_table(reading.events))
+    screen.print(_energy_table(reading.energy))
+    for finding in sorted(reading.findings, key=lambda f: f.severity != "warning"):
+        screen.print(_finding(finding))
+
+
+def show_prediction(screen: Console, prediction: Prediction, track: str) -> None:
+    """Prints the prediction for a car on the track called `track`."""
+    p = prediction
+    screen.print(Text(f"{p.car} on {track}, predicted", style="bold"))
+    if not p.starts:
+        screen.print(
+            f"does not start: the drive is {quantity(p.start_margin, '')} of what holds it at rest"
+        )
+        _show_cautions(screen, p)
+        return
+    screen.print(
+        f"stops at {quantity(p.distance_m, 'm')} (90 % between {quantity(p.distance_low_m, 'm')} "
+        f"and {quantity(p.distance_high_m, 'm')}) after {quantity(p.duration_s, 's', 1)}"
+    )
+    screen.print(_top_speed(p.peak_speed_m_s, p.peak_at_m))
+    screen.print(f"string lets go at {quantity(p.release_m, 'm')}")
+    _show_speed(screen, p.curve.distance_m, p.curve.speed_m_s, p.events)
+    screen.print(_events_table(p.events))
+    screen.print(_energy_table(p.energy))
+    screen.print(_margins_table(p))
+    _show_cautions(screen, p)
+
+
+def _top_speed(speed_m_s: float, at_m: float) -> str:
+    return f"top speed {quantity(speed_m_s, 'm/s')} at {quantity(at_m, 'm')}"
+
+
+def _stop_line(reading: Reading) -> str:
+    stopped = f"stopped at {quantity(reading.distance_m, 'm')}"
+    furthest = ""
+    if any(event.kind is EventKind.FURTHEST for event in reading.events):
+        furthest = f", after it had been at {quantity(reading.furthest_m, 'm')}"
+    expected = quantity(reading.prediction.distance_m, "m")
+    took = quantity(reading.duration_s, "s", 1)
+    return f"{stopped}{furthest}, {took} after the launch; the car file makes one expect {expected}"
+
+
+def _show_speed(
+    screen: Console,
+    distance_m: NDArray[np.float64],
+    speed_m_s: NDArray[np.float64],
+    events: Iterable[Event],
+) -> None:
+    width = min(screen.width - 2, WIDEST)
+    rows = speed_rows(distance_m, speed_m_s, width) if width >= NARROWEST else []
+    if not rows:
+        return
+    furthest = float(np.max(distance_m))
+    marks = [e.distance_m for e in events if e.kind not in (EventKind.LAUNCH, EventKind.STOP)]
+    end = quantity(furthest, "m")
+    axis = "0" + end.rjust(width - 1)
+    picture = "\n".join([*rows, mark_row(marks, furthest, width), axis])
+    screen.print()
+    screen.print(Padding(Text(picture, no_wrap=True), (0, 0, 0, 2)))
+
+
+def _events_table(events: Iterable[Event]) -> Padding:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("event", overflow="fold")
+    for heading in ("where", "when", "expected"):
+        table.add_column(heading, justify="right", overflow="fold")
+    for event in events:
+        expected = event.expected_distance_m
+        table.add_row(
+            event_word(event),
+            with_sd(event.distance_m, event.distance_sd_m, "m"),
+            quantity(event.time_s, "s"),
+            "" if expected is None else quantity(expected, "m"),
+        )
+    return Padding(table, (1, 0))
+
+
+def _energy_table(ledger: EnergyLedger) -> Table:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("energy", overflow="fold")
+    table.add_column("", justify="right")
+    table.add_column("share", justify="right")
+    for field, name in (("stored", "stored"), *LOSSES):
+        joules: float | None = getattr(ledger, field)
+        table.add_row(name, quantity(joules, "J"), _share(joules, ledger.stored))
+    return table
+
+
+def _share(joules: float | None, stored: float) -> str:
+    return "" if joules is None or stored <= 0.0 else quantity(100.0 * joules / stored, "%", 0)
+
+
+def _margins_table(p: Prediction) -> Padding:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("margin", overflow="fold")
+    table.add_column("", justify="right")
+    for name, margin in (
+        ("start: drive over what holds it at rest", p.start_margin),
+        ("string: breaking load over peak tension", p.string_margin),
+        ("traction: grip over force at the tyre", p.traction_margin),
+        ("tipping", p.tipping_margin),
+    ):
+        table.add_row(name, quantity(margin, ""))
+    return Padding(table, (1, 0))
+
+
+def _finding(finding: Finding) -> Text:
+    warning = finding.severity == "warning"
+    mark = "! " if warning else "- "
+    return Text(mark + finding.text, style="bold" if warning else "")
+
+
+def _show_cautions(screen: Console, p: Prediction) -> None:
+    for warning in p.warnings:
+        screen.print(Text(f"! {warning}", style="bold"))
+    if p.string_margin is not None and p.string_margin < LEAST_STRING_MARGIN:
+        peak, margin = quantity(p.peak_tension_n, "N", 0), quantity(p.string_margin, "", 1)
+        text = (
+            f"! The string carries {peak} at its peak, only {margin} times below its breaking "
+            "load: take a stronger one, and keep faces away from it."
+        )
+        screen.print(Text(text, style="bold"))
+    screen.print(WEIGHT_CAUTION)
