@@ -7,7 +7,7 @@ import random
 import numpy as np
 import pytest
 
-from unspool.wire import BoardSide, Conversation, EdgeBatch, EdgeGap, Heard, Known
+from unspool.wire import BoardSide, BoardStatus, Conversation, EdgeBatch, EdgeGap, Heard, Known
 
 MS = 2000  # in 0.5 us stamps
 
@@ -117,3 +117,12 @@ def test_a_reset_between_is_another_boot_and_not_joined() -> None:
     line.board = BoardSide(boot=4)
     line.run(_stamps(20, start=line.now + 10 * MS))
     assert line.numbers == list(range(50)) + list(range(20))
+
+
+def test_a_status_says_whether_older_edges_are_still_to_come() -> None:
+    """A host that was away must not take a status from now for rest since the last edge it has."""
+    line = Line(BoardSide(boot=3))
+    line.run([], seconds=1.5)
+    assert {h.next_edge for h in line.heard if isinstance(h, BoardStatus)} == {0}
+    line.run([line.now + 10 * MS, line.now + 30 * MS], seconds=2.0)
+    assert [h.next_edge for h in line.heard if isinstance(h, BoardStatus)][-1] == 2

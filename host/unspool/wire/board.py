@@ -220,4 +220,5 @@ class BoardSide:
             reset_cause=self._reset_cause,
             edges_lost=self._log.edges_lost,
             ticks=self._now >> EDGE_TICKS_SHIFT,
+            next_edge=self._log.next_edge,
         )

@@ -188,6 +188,7 @@ class Conversation:
                 status.edges_lost,
                 cause.name.lower().replace("_", " "),
                 status.ticks,
+                status.next_edge,
             )
         )
 

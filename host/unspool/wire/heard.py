@@ -43,6 +43,7 @@ class BoardStatus:
     edges_lost: int
     reset_cause: str
     ticks: int  # the board's clock when it sent this, widened
+    next_edge: int  # no edge with this number or above came before `ticks`
 
 
 @dataclass(frozen=True)

@@ -45,6 +45,7 @@ class Status:
     reset_cause: int
     edges_lost: int
     ticks: int
+    next_edge: int
 
 
 @dataclass(frozen=True)

@@ -127,6 +127,7 @@ STATUS = Message(
         ),
         Field("edges_lost", "u32", "edges", "lost since boot, never acknowledged"),
         Field("ticks", "u40", "ticks", "the board's clock when it made this frame"),
+        Field("next_edge", "u32", "", "number that the next edge will get"),
     ),
 )
 HELLO_REQUEST = Message(
