@@ -1,0 +1,257 @@
+"""Which slot each edge is: numbers for the edges of one leg, a stretch rolled in one direction.
+
+Most intervals hold exactly one slot. Where an interval does not fit its neighbours, edges were lost
+or made up, and the edges on both sides decide: near any instant the wheel's position is a parabola
+of time, so position = c0 + c1 t + c2 t^2 (+ m on the far side) by least squares gives the number m
+of slots passed between. It counts as certain when m is within a third of a whole number. From rest
+to rest there is no far side; the parabola's vertex is then where the wheel stood.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+ANCHORS = 6  # edges on each side that decide over a gap
+SOUND = 3  # intervals that a gap needs on each side to be judged from both
+CERTAIN = 0.34  # of a slot
+ODD_SHORT, ODD_LONG = 0.6, 1.6  # interval over its neighbours' that asks for a closer look
+LONGEST_LOSS = 4  # slots that a walk towards rest may find missing in one interval
+SLOW_START, SLOW_END = 0.35, 0.2  # of the peak speed: below it, edges are walked one by one
+
+
+@dataclass(frozen=True)
+class Leg:
+    """Edges rolled in one direction, in time order: index into the train and slot counted from 0.
+
+    uncertain counts gaps whose number of slots was not within CERTAIN of a whole number.
+    """
+
+    edge: NDArray[np.intp]
+    slot: NDArray[np.int64]
+    uncertain: int
+
+
+class _Resolver:
+    """Grows the list of numbered edges of a leg from its fastest part outwards."""
+
+    def __init__(self, time_s: NDArray[np.float64], lost: NDArray[np.int64]) -> None:
+        self.time_s = time_s
+        self.lost = lost  # (n,) cumulated count of edges that the numbering shows to be lost
+        self.edge: list[int] = []
+        self.slot: list[int] = []
+        self.uncertain = 0
+
+    def number(self, first: int, last: int) -> None:
+        """Number edges first..last (inclusive), looking closer where an interval is odd."""
+        odd = _odd(self.time_s, self.lost, first, last)
+        self.edge, self.slot = [first], [0]
+        position = first
+        for zone_first, zone_last in _zones(odd):
+            self._count_on(position, zone_first)
+            far = min(last, zone_last + ANCHORS)
+            later = odd[(odd > zone_last) & (odd < far)]
+            self._cross(zone_first, zone_last + 1, int(later[0]) if len(later) else far)
+            position = zone_last + 1
+        self._count_on(position, last)
+
+    def _count_on(self, first: int, last: int) -> None:
+        start = self.slot[-1]
+        self.edge.extend(range(first + 1, last + 1))
+        self.slot.extend(range(start + 1, start + 1 + last - first))
+
+    def _cross(self, near: int, far: int, far_last: int) -> None:
+        """Bridge from edge `near`, the last one numbered, to `far`."""
+        left, right = slice(-ANCHORS, None), np.arange(far, far_last + 1)
+        t = np.r_[self.time_s[self.edge[left]], self.time_s[right]]
+        n_left = len(t) - len(right)
+        count = np.r_[self.slot[left], self.slot[-1] + np.arange(len(right))].astype(float)
+        beyond = np.r_[np.zeros(n_left), np.ones(len(right))]
+        known = int(self.lost[far] - self.lost[near])
+        if len(t) < 5 or n_left < 2:
+            self._append(far, self.slot[-1] + max(1, known + far - near))
+            return
+        degree = 2 if len(t) > 5 and n_left > 2 and len(right) > 2 else 1
+        curve, step = _parabola_with_step(t, count, beyond, degree)
+        whole = max(round(step), known + 1)
+        self.uncertain += abs(step - whole) > CERTAIN
+        far_slot = self.slot[-1] + whole
+        self._fill(range(near + 1, far), curve, far_slot)
+        self._append(far, far_slot)
+
+    def _fill(self, between: range, curve: _Curve, far_slot: int) -> None:
+        for edge in between:
+            place = curve(float(self.time_s[edge]))
+            slot = round(place)
+            if self.slot[-1] < slot < far_slot and abs(place - slot) < CERTAIN:
+                self._append(edge, slot)
+
+    def _append(self, edge: int, slot: int) -> None:
+        self.edge.append(edge)
+        self.slot.append(slot)
+
+    def walk(self, towards: range) -> None:
+        """Number edges on towards rest, each from the parabola through the last ones numbered."""
+        forward = towards.step > 0
+        misfits = 0
+        for edge in towards:
+            ends = slice(-8, None) if forward else slice(8)
+            slots = np.array(self.slot[ends], dtype=float)
+            curve = _Curve.through(self.time_s[self.edge[ends]], slots)
+            place = curve.up_to_rest(float(self.time_s[edge]), forward)
+            if place is None or misfits > LONGEST_LOSS:
+                return
+            at = len(self.edge) if forward else 0
+            outer, outer_edge = self.slot[at - forward], self.edge[at - forward]
+            steps = (place - outer) * towards.step
+            known = abs(int(self.lost[edge] - self.lost[outer_edge]))
+            if abs(steps - round(steps)) < CERTAIN and 1 <= round(steps) <= LONGEST_LOSS + known:
+                misfits = 0
+                self.edge.insert(at, edge)
+                self.slot.insert(at, outer + round(steps) * towards.step)
+            else:
+                misfits += 1
+
+
+@dataclass(frozen=True)
+class _Curve:
+    """position = polynomial of (t - middle), highest power first."""
+
+    middle: float
+    power: tuple[float, float, float]
+
+    @classmethod
+    def through(cls, t: NDArray[np.float64], position: NDArray[np.float64]) -> _Curve:
+        middle = float(t.mean())
+        degree = min(2, len(t) - 1) if len(t) != 3 else 1
+        power = np.zeros(3)
+        if degree:
+            columns = np.vander(t - middle, degree + 1)
+            power[2 - degree :] = np.linalg.lstsq(columns, position)[0]
+        else:
+            power[2] = position[0]
+        return cls(middle, (float(power[0]), float(power[1]), float(power[2])))
+
+    def __call__(self, t: float) -> float:
+        a, b, c = self.power
+        s = t - self.middle
+        return (a * s + b) * s + c
+
+    def up_to_rest(self, t: float, forward: bool) -> float | None:
+        """Position at t, or at rest when the wheel, followed to t, rests by then.
+
+        None when it has rested for longer than being CERTAIN of a slot wrong could explain.
+        """
+        a, b, _ = self.power
+        if a < 0.0 if forward else a > 0.0:
+            rest = self.middle - b / (2.0 * a)
+            over = t - rest if forward else rest - t
+            if over > (CERTAIN / abs(a)) ** 0.5:
+                return None
+            if over > 0.0:
+                return self(rest)
+        return self(t)
+
+
+def _parabola_with_step(
+    t: NDArray[np.float64], count: NDArray[np.float64], beyond: NDArray[np.float64], degree: int
+) -> tuple[_Curve, float]:
+    """The curve through both sides, and how many slots lie between them."""
+    middle = float(t.mean())
+    columns = np.column_stack([np.vander(t - middle, degree + 1), -beyond])
+    solution = np.linalg.lstsq(columns, count)[0]
+    power = np.r_[np.zeros(2 - degree), solution[:-1]]
+    return _Curve(middle, (float(power[0]), float(power[1]), float(power[2]))), float(solution[-1])
+
+
+def _odd(
+    time_s: NDArray[np.float64], lost: NDArray[np.int64], first: int, last: int
+) -> NDArray[np.intp]:
+    """Edges first <= i < last whose interval to the next one does not fit its neighbours."""
+    interval = np.diff(time_s[first : last + 1])
+    jump = np.diff(lost[first : last + 1]) > 0
+    if len(interval) < 5:
+        return np.flatnonzero(jump) + first
+    near = np.lib.stride_tricks.sliding_window_view(np.pad(interval, 3, mode="reflect"), 7)
+    ratio = interval / np.maximum(np.median(near, axis=1), 1e-12)
+    return np.flatnonzero((ratio < ODD_SHORT) | (ratio > ODD_LONG) | jump) + first
+
+
+def _zones(odd: NDArray[np.intp]) -> list[tuple[int, int]]:
+    """Runs of odd intervals with fewer than two sound ones between them."""
+    if not len(odd):
+        return []
+    breaks = np.flatnonzero(np.diff(odd) > 2)
+    return [
+        (int(a), int(b))
+        for a, b in zip(odd[np.r_[0, breaks + 1]], odd[np.r_[breaks, len(odd) - 1]], strict=True)
+    ]
+
+
+def number_leg(
+    time_s: NDArray[np.float64],
+    lost: NDArray[np.int64],
+    edge: NDArray[np.intp],
+    doubtful: NDArray[np.intp] | None = None,
+) -> Leg:
+    """Number the edges of one leg.
+
+    time_s, lost: (n,) over the train; edge: (k,) indices of the leg's candidates, in time order.
+    doubtful: indices of edges that may belong to the leg's slow start although a rule has put them
+    aside; the walk towards rest decides. Edges that are no slot of this leg are left out.
+    """
+    t = time_s[edge]
+    if len(t) < 4:
+        steps = np.r_[0, np.diff(lost[edge]) + 1][: len(t)]
+        return Leg(edge, np.cumsum(steps), 0)
+    first, last = _fast_part(t)
+    if doubtful is not None:
+        start = np.union1d(doubtful[doubtful < edge[first]], edge[:first])
+        edge = np.r_[start, edge[first:]]
+        first, last = len(start), last + len(start) - first
+        t = time_s[edge]
+    first, last = _sound_ends(_odd(t, lost[edge], first, last), first, last)
+    resolver = _Resolver(t, lost[edge])
+    resolver.number(first, last)
+    resolver.walk(range(first - 1, -1, -1))
+    resolver.walk(range(last + 1, len(t)))
+    slot = np.array(resolver.slot, dtype=np.int64)
+    return Leg(edge[resolver.edge], slot - slot[0], resolver.uncertain)
+
+
+def _fast_part(t: NDArray[np.float64]) -> tuple[int, int]:
+    """First and last edge of the part around the peak speed that needs no walking."""
+    span = max(1, min(8, len(t) // 4))
+    speed = span / np.maximum(t[span:] - t[:-span], 1e-9)
+    # The fastest tenth, not the fastest: a made-up edge looks fast.
+    fast = float(np.percentile(speed, 90))
+    peak = int(np.argmin(np.abs(speed - fast)))
+    slow_before = np.flatnonzero(speed[:peak] < SLOW_START * fast)
+    slow_after = np.flatnonzero(speed[peak:] < SLOW_END * fast)
+    first = int(slow_before[-1]) + 1 if len(slow_before) else 0
+    last = peak + int(slow_after[0]) - 1 + span if len(slow_after) else len(t) - 1
+    first = min(first + span // 2, peak) if first else _settled(t, peak)
+    return first, max(last, min(peak + span, len(t) - 1))
+
+
+def _sound_ends(odd: NDArray[np.intp], first: int, last: int) -> tuple[int, int]:
+    """The part between first and last that starts and ends with enough sound intervals to judge by.
+
+    What is left over at the ends is walked.
+    """
+    near_start = odd[(odd < (first + last) // 2)]
+    while len(near_start) and near_start[0] - first < SOUND:
+        first = int(near_start[0]) + 1
+        near_start = near_start[1:]
+    near_end = odd[odd >= (first + last) // 2]
+    while len(near_end) and last - near_end[-1] <= SOUND:
+        last = int(near_end[-1])
+        near_end = near_end[:-1]
+    return first, last
+
+
+def _settled(t: NDArray[np.float64], peak: int) -> int:
+    """Where a leg that is never slow starts: a few edges in, so that the walk sees its start."""
+    return min(3, peak, len(t) - 1)

@@ -1,0 +1,122 @@
+"""From the edges of one run to the wheel's motion."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from unspool.car.vehicle import Car
+from unspool.motion.bridge import Leg
+from unspool.motion.glitches import shortest_interval_s, without_bounces, without_flicker
+from unspool.motion.legs import find_legs
+from unspool.motion.rest import Rest, rest_after, rest_before
+from unspool.motion.smooth import Smooth, smooth
+from unspool.motion.types import Motion
+from unspool.pulses.train import PulseTrain
+
+Array = NDArray[np.float64]
+
+# Fewer edges than this have no smooth curve, only differences.
+FEWEST_SMOOTH = 6
+
+
+def follow(train: PulseTrain, car: Car) -> Motion:
+    """The motion that the edges of one run show; never raises on a valid train.
+
+    Distances are those of the encoder's wheel, which rolls without slipping. A train in which no
+    edge belongs to a run gives a Motion of no edges.
+    """
+    bounced = without_bounces(train, shortest_interval_s(train, car))
+    candidates = without_flicker(train, bounced)
+    legs = find_legs(train, candidates, bounced, car.encoder.pulses_per_turn)
+    if not legs:
+        return _still(train, car)
+    return _motion(train, car, legs, bounced)
+
+
+def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.intp]) -> Motion:
+    used = np.concatenate([leg.edge for leg in legs])
+    slot = np.concatenate([leg.slot for leg in legs])
+    pulses, metres = car.encoder.pulses_per_turn, car.metres_per_edge
+    time_s = train.time_s[used]
+    curve = _curve(time_s, slot, pulses)
+    place = slot + curve.pattern[np.mod(slot, pulses)]
+    launch, stop = _rests(time_s, place, legs)
+    before = int(np.sum(np.arange(len(train)) < used[0]))
+    chatter_before = before - int(np.sum(bounced < used[0]))
+    ignored = len(train) - len(used)
+    after = len(train) - 1 - int(used[-1])
+    handled = before - chatter_before + after
+    return Motion(
+        train=train,
+        used=used,
+        time_s=time_s,
+        distance_m=(place - launch.position) * metres,
+        speed_m_s=curve.speed * metres,
+        speed_sd_m_s=curve.speed_sd * metres,
+        acceleration_m_s2=curve.acceleration * metres,
+        acceleration_sd_m_s2=curve.acceleration_sd * metres,
+        pitch=1.0 + np.roll(curve.pattern, -1) - curve.pattern,
+        launch_s=launch.time_s,
+        stop_s=stop.time_s,
+        stop_m=(stop.position - launch.position) * metres,
+        ignored=ignored,
+        missing=_missing(legs),
+        chatter=ignored - handled,
+        handled=handled,
+    )
+
+
+def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int) -> Smooth:
+    if len(slot) >= FEWEST_SMOOTH and time_s[-1] > time_s[0]:
+        return smooth(time_s, slot, pulses)
+    n = len(slot)
+    moved = n > 1 and time_s[-1] > time_s[0]
+    speed = float(abs(slot[-1] - slot[0]) / (time_s[-1] - time_s[0])) if moved else 0.0
+    unknown = np.full(n, np.nan)
+    return Smooth(
+        position=slot.astype(float),
+        speed=np.full(n, speed),
+        speed_sd=np.full(n, speed),
+        acceleration=unknown,
+        acceleration_sd=unknown,
+        pattern=np.zeros(pulses),
+        jitter_s=float("nan"),
+    )
+
+
+def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest]:
+    """The rest at the launch and the rest at the end, in slots."""
+    first, last = legs[0], legs[-1]
+    n, m = len(first.edge), len(last.edge)
+    launch = rest_before(time_s[:n], place[:n], 1, 1.0)
+    direction = 1 if len(legs) % 2 else -1
+    return launch, rest_after(time_s[-m:], place[-m:], direction, 1.0)
+
+
+def _missing(legs: list[Leg]) -> int:
+    """Slots passed between a leg's edges that gave no edge."""
+    return int(sum(abs(leg.slot[-1] - leg.slot[0]) + 1 - len(leg.slot) for leg in legs))
+
+
+def _still(train: PulseTrain, car: Car) -> Motion:
+    none = np.empty(0)
+    at = float(train.time_s[0]) if len(train) else 0.0
+    return Motion(
+        train=train,
+        used=np.empty(0, dtype=np.intp),
+        time_s=none,
+        distance_m=none,
+        speed_m_s=none,
+        speed_sd_m_s=none,
+        acceleration_m_s2=none,
+        acceleration_sd_m_s2=none,
+        pitch=np.ones(car.encoder.pulses_per_turn),
+        launch_s=at,
+        stop_s=at,
+        stop_m=0.0,
+        ignored=len(train),
+        missing=0,
+        chatter=0,
+        handled=len(train),
+    )
