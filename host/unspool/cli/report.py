@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 from rich.console import Console
-from rich.padding import Padding
 from rich.table import Table
 from rich.text import Text
 
@@ -38,8 +37,7 @@ def show_reading(screen: Console, reading: Reading, name: str) -> None:
         f"{motion.missing} missing"
     )
     _show_speed(screen, motion.distance_m, motion.speed_m_s, reading.events)
-    screen.print(_events_table(reading.events))
-    screen.print(_energy_table(reading.energy))
+    _show_tables(screen, _events_table(reading.events), _energy_table(reading.energy))
     for finding in sorted(reading.findings, key=lambda f: f.severity != "warning"):
         screen.print(_finding(finding))
 
@@ -61,10 +59,15 @@ def show_prediction(screen: Console, prediction: Prediction, track: str) -> None
     screen.print(_top_speed(p.peak_speed_m_s, p.peak_at_m))
     screen.print(f"string lets go at {quantity(p.release_m, 'm')}")
     _show_speed(screen, p.curve.distance_m, p.curve.speed_m_s, p.events)
-    screen.print(_events_table(p.events))
-    screen.print(_energy_table(p.energy))
-    screen.print(_margins_table(p))
+    _show_tables(screen, _events_table(p.events), _energy_table(p.energy), _margins_table(p))
     _show_cautions(screen, p)
+
+
+def _show_tables(screen: Console, *tables: Table) -> None:
+    for table in tables:
+        screen.print()
+        screen.print(table)
+    screen.print()
 
 
 def _top_speed(speed_m_s: float, at_m: float) -> str:
@@ -85,7 +88,7 @@ def _show_speed(
     screen: Console,
     distance_m: NDArray[np.float64],
     speed_m_s: NDArray[np.float64],
-    events: Iterable[Event],
+    events: Sequence[Event],
 ) -> None:
     width = min(screen.width - 2, WIDEST)
     rows = speed_rows(distance_m, speed_m_s, width) if width >= NARROWEST else []
@@ -95,25 +98,25 @@ def _show_speed(
     marks = [e.distance_m for e in events if e.kind not in (EventKind.LAUNCH, EventKind.STOP)]
     end = quantity(furthest, "m")
     axis = "0" + end.rjust(width - 1)
-    picture = "\n".join([*rows, mark_row(marks, furthest, width), axis])
     screen.print()
-    screen.print(Padding(Text(picture, no_wrap=True), (0, 0, 0, 2)))
+    for row in (*rows, mark_row(marks, furthest, width), axis):
+        screen.print(Text(f"  {row}", no_wrap=True))
 
 
-def _events_table(events: Iterable[Event]) -> Padding:
+def _events_table(events: Sequence[Event]) -> Table:
+    """Where and when since the first event, with what was expected where anything was."""
     table = Table(box=None, pad_edge=False)
     table.add_column("event", overflow="fold")
-    for heading in ("where", "when", "expected"):
+    confronted = any(event.expected_distance_m is not None for event in events)
+    for heading in ("where", "when", *(["expected"] if confronted else [])):
         table.add_column(heading, justify="right", overflow="fold")
     for event in events:
+        where = with_sd(event.distance_m, event.distance_sd_m or None, "m")
+        when = quantity(event.time_s - events[0].time_s, "s")
         expected = event.expected_distance_m
-        table.add_row(
-            event_word(event),
-            with_sd(event.distance_m, event.distance_sd_m, "m"),
-            quantity(event.time_s, "s"),
-            "" if expected is None else quantity(expected, "m"),
-        )
-    return Padding(table, (1, 0))
+        expectation = "" if expected is None else quantity(expected, "m")
+        table.add_row(event_word(event), where, when, *([expectation] if confronted else []))
+    return table
 
 
 def _energy_table(ledger: EnergyLedger) -> Table:
@@ -131,7 +134,7 @@ def _share(joules: float | None, stored: float) -> str:
     return "" if joules is None or stored <= 0.0 else quantity(100.0 * joules / stored, "%", 0)
 
 
-def _margins_table(p: Prediction) -> Padding:
+def _margins_table(p: Prediction) -> Table:
     table = Table(box=None, pad_edge=False)
     table.add_column("margin", overflow="fold")
     table.add_column("", justify="right")
@@ -142,7 +145,7 @@ def _margins_table(p: Prediction) -> Padding:
         ("tipping", p.tipping_margin),
     ):
         table.add_row(name, quantity(margin, ""))
-    return Padding(table, (1, 0))
+    return table
 
 
 def _finding(finding: Finding) -> Text:

@@ -1,0 +1,85 @@
+"""unspool in a notebook: reading, analysis and prediction as plain functions, results as frames.
+
+`import unspool` gives all of this; nothing heavy is loaded before it is used.
+"""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from typing import TYPE_CHECKING, Any
+
+from unspool.car import FLAT, Car, Track, load_car, load_track
+from unspool.pictures import energy_picture as energy_figure
+from unspool.pictures import speed_picture as speed_figure
+from unspool.pictures import stretches_picture as stretches_figure
+from unspool.pulses.csvfile import read_edge_file as read_edges
+from unspool.pulses.csvfile import write_edge_file as write_edges
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    import pandas as pd
+
+    from unspool.events.types import Reading
+    from unspool.model.outcome import Prediction
+    from unspool.store import Store
+
+__all__ = [
+    "FLAT",
+    "Car",
+    "Track",
+    "curve_frame",
+    "energy_figure",
+    "events_frame",
+    "load_car",
+    "load_track",
+    "motion_frame",
+    "open_store",
+    "read_edges",
+    "runs_frame",
+    "speed_figure",
+    "stretches_figure",
+    "write_edges",
+]
+
+
+def open_store(path: Path | str | None = None) -> Store:
+    """The store at `path`, or the user's own; use it in a `with`. Raises StoreError."""
+    from pathlib import Path
+
+    from unspool.store import Store
+
+    return Store.open(None if path is None else Path(path))
+
+
+def motion_frame(reading: Reading) -> pd.DataFrame:
+    """One row an edge of the run: time_s, distance_m, speed and acceleration with their sd."""
+    motion = reading.motion
+    names = ("time_s", "distance_m", "speed_m_s", "speed_sd_m_s")
+    return _frame({name: getattr(motion, name) for name in (*names, *_ACCELERATION)})
+
+
+def curve_frame(prediction: Prediction) -> pd.DataFrame:
+    """The predicted run as time_s (0 at the launch), distance_m and speed_m_s."""
+    curve = prediction.curve
+    names = ("time_s", "distance_m", "speed_m_s")
+    return _frame({name: getattr(curve, name) for name in names})
+
+
+def events_frame(result: Reading | Prediction) -> pd.DataFrame:
+    """One row an event, with all that is known of it."""
+    return _frame([asdict(event) | {"kind": event.kind.value} for event in result.events])
+
+
+def runs_frame(store: Store) -> pd.DataFrame:
+    """One row a run of the store."""
+    return _frame([asdict(row) for row in store.runs()])
+
+
+_ACCELERATION = ("acceleration_m_s2", "acceleration_sd_m_s2")
+
+
+def _frame(data: Any) -> pd.DataFrame:
+    import pandas as pd
+
+    return pd.DataFrame(data)

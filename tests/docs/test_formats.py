@@ -1,0 +1,63 @@
+"""The examples of docs/formats.md are read by unspool itself, and say all that it says."""
+
+from __future__ import annotations
+
+import json
+import re
+from pathlib import Path
+
+import pytest
+
+from unspool.car import parse_car, parse_track
+from unspool.pulses.csvfile import parse_edges
+
+PAGE = (Path(__file__).parents[2] / "docs" / "formats.md").read_text(encoding="utf-8")
+BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```", PAGE, re.DOTALL | re.MULTILINE)
+
+
+def examples(language: str) -> list[str]:
+    return [text for kind, text in BLOCKS if kind == language]
+
+
+def test_car_example_is_a_car() -> None:
+    car = parse_car(examples("toml")[0], "docs/formats.md")
+    assert car.name == "Sandpiper"
+    assert car.total_mass_kg == pytest.approx(1.55)
+    assert car.losses.assumed == ()
+
+
+def test_track_example_is_a_track() -> None:
+    track = parse_track(examples("toml")[1], "docs/formats.md")
+    assert track.distance_m == (0.0, 12.0, 20.0)
+    assert track.height_m == pytest.approx((0.0, 0.0, 0.16))
+
+
+def test_edge_example_is_an_edge_file() -> None:
+    (text,) = examples("csv")
+    assert len(parse_edges(text.encode(), "docs/formats.md")) == 3
+
+
+def test_defaults_that_the_page_names_are_those_used() -> None:
+    without = examples("toml")[0].partition("[losses]")[0]
+    losses = parse_car(without, "docs/formats.md").losses
+    assert losses.rolling_coefficient == 0.012
+    assert losses.constant_drag_n == losses.linear_drag_n_s_per_m == 0.0
+    assert losses.drive_efficiency == 0.9
+    assert losses.break_away_coefficient == pytest.approx(1.25 * 0.012)
+    assert losses.tyre_friction == 0.6
+
+
+def test_example_of_faults_is_what_is_said() -> None:
+    from unspool.errors import InputError
+
+    wrong = examples("toml")[0].replace("mass_g = 910", "mass_g = -910")
+    wrong = wrong.replace("turns = 3.5", "turns = 0")
+    with pytest.raises(InputError) as caught:
+        parse_car(wrong, "car.toml")
+    for line in f"unspool: {caught.value}".splitlines():
+        assert line in PAGE
+
+
+@pytest.mark.parametrize("text", examples("json"))
+def test_json_examples_are_json(text: str) -> None:
+    assert json.loads(text)["unspool"] == 1
