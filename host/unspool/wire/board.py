@@ -122,6 +122,8 @@ class BoardSide:
             self._configure(message)
         else:
             return
+        if self._heard_at is None and self._unsent:
+            self._unsent_since = self._now
         self._heard_at = self._now
 
     def _request(self, message: HelloRequest) -> None:

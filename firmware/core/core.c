@@ -1,0 +1,271 @@
+/* What to say next, and what the host's words change.
+ *
+ * Each byte of the log is sent once; what stays unacknowledged for GO_BACK_MS is sent again. Without
+ * a host's frame for HOST_LOST_MS only hello and status go out, once a second, and the log is kept.
+ * All waits compare stamps by signed difference, so a wrap does not matter. */
+#include "core.h"
+
+#include "clock.h"
+#include "frame.h"
+#include "log.h"
+#include "messages.h"
+
+#define TICK_HZ (UINT32_C(2000000) >> EDGE_TICKS_SHIFT)
+#define MS UINT32_C(2000) /* stamps */
+#define US UINT32_C(2)
+#define FIRMWARE_MAX 24
+
+static struct core_setup own;
+static uint16_t battery_mv;
+static uint8_t flush_ms;
+static uint16_t byte_us;
+
+static uint32_t now;
+static uint32_t sent;     /* log position up to which whole bytes are sent */
+static uint8_t sent_bits; /* of the byte there */
+static bool unsent;       /* bits of the log wait, the oldest of them since: */
+static uint32_t unsent_since;
+static bool host_heard;
+static uint32_t heard_at;
+static uint32_t progress_at;
+static uint32_t second_at;
+static uint32_t line_free_at;
+static bool hello_due;
+static bool status_due;
+
+void core_init(const struct core_setup *setup)
+{
+    own = *setup;
+    clock_init();
+    log_init();
+    frame_init();
+    battery_mv = byte_us = 0;
+    flush_ms = FLUSH_MS;
+    now = sent = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
+    sent_bits = 0;
+    unsent = host_heard = false;
+    hello_due = status_due = true;
+}
+
+void core_set_battery(uint16_t millivolts)
+{
+    battery_mv = millivolts;
+}
+
+static bool elapsed(uint32_t since, uint32_t wait)
+{
+    return (int32_t)(now - since) >= (int32_t)wait;
+}
+
+static bool log_beyond_sent(void)
+{
+    uint32_t end = log_end();
+    if (log_end_unused() == 0)
+        return sent < end;
+    return sent + 1 < end || (sent < end && sent_bits < 8 - log_end_unused());
+}
+
+static void note_unsent(uint32_t since)
+{
+    unsent = log_beyond_sent();
+    unsent_since = since;
+}
+
+/* Send the log again from here, or from the oldest byte kept, which the hello then announces. */
+static void restart(uint32_t position)
+{
+    uint32_t oldest = log_oldest().position;
+    if (position < oldest) {
+        position = oldest;
+        hello_due = true;
+    }
+    sent = position < log_end() ? position : log_end();
+    sent_bits = 0;
+    note_unsent(now);
+}
+
+static void after_log_grew(uint32_t since)
+{
+    if (sent < log_oldest().position)
+        restart(sent);
+    if (!unsent)
+        note_unsent(since);
+}
+
+void core_edge(uint32_t stamp, bool forward)
+{
+    log_edge(stamp, forward, own.edges_per_turn);
+    after_log_grew(stamp);
+}
+
+void core_missed(uint16_t count)
+{
+    log_missed(count);
+    after_log_grew(now);
+}
+
+void core_tick(uint32_t stamp)
+{
+    now = stamp;
+    (void)clock_widen(stamp);
+    if (elapsed(second_at, SECOND_MS * MS)) {
+        second_at = now;
+        status_due = true;
+        hello_due |= !host_heard;
+    }
+    if (host_heard && elapsed(heard_at, HOST_LOST_MS * MS))
+        host_heard = false;
+    if (sent <= log_acknowledged()) {
+        progress_at = now;
+    } else if (elapsed(progress_at, GO_BACK_MS * MS)) {
+        progress_at = now;
+        restart(log_acknowledged());
+    }
+}
+
+static void request(void)
+{
+    uint32_t edge = frame_field(HELLO_REQUEST_EDGE, 4);
+    if (frame_field(HELLO_REQUEST_BOOT, 2) != own.boot)
+        edge = 0;
+    uint32_t start = log_block_of_edge(edge).position;
+    log_unacknowledge(start);
+    restart(start);
+    hello_due = status_due = true;
+}
+
+static void acknowledge(void)
+{
+    uint32_t position = frame_field(ACKNOWLEDGE_POSITION, 4);
+    if (position > log_acknowledged())
+        progress_at = now;
+    log_acknowledge(position, frame_field(ACKNOWLEDGE_EDGE, 4));
+    if (frame_field(ACKNOWLEDGE_RESEND, 1))
+        restart(position);
+}
+
+static void configure(void)
+{
+    uint8_t edges_per_turn = (uint8_t)frame_field(CONFIGURE_EDGES_PER_TURN, 1);
+    if (edges_per_turn != own.edges_per_turn) {
+        log_close_block();
+        after_log_grew(now);
+    }
+    own.edges_per_turn = edges_per_turn;
+    flush_ms = (uint8_t)frame_field(CONFIGURE_FLUSH_MS, 1);
+    byte_us = (uint16_t)frame_field(CONFIGURE_BYTE_US, 2);
+    hello_due = true;
+}
+
+static bool answer(void)
+{
+    uint8_t head = frame_head();
+    uint8_t size = frame_payload();
+    if (head == HEAD_HELLO_REQUEST && size == HELLO_REQUEST_BYTES)
+        request();
+    else if (head == HEAD_ACKNOWLEDGE && size == ACKNOWLEDGE_BYTES &&
+             frame_field(ACKNOWLEDGE_BOOT, 1) == (uint8_t)own.boot)
+        acknowledge();
+    else if (head == HEAD_CONFIGURE && size == CONFIGURE_BYTES)
+        configure();
+    else
+        return false;
+    return true;
+}
+
+void core_receive(uint8_t byte)
+{
+    if (!frame_receive(byte) || !answer())
+        return;
+    if (!host_heard)
+        note_unsent(now);
+    host_heard = true;
+    heard_at = now;
+}
+
+static void say_hello(void)
+{
+    struct log_place oldest = log_oldest();
+    struct log_place from = log_block_at(sent);
+    frame_begin(HEAD_HELLO);
+    frame_put(TABLE_HASH, 4);
+    frame_put(TICK_HZ, 4);
+    frame_put(own.boot, 2);
+    frame_put(own.edges_per_turn, 1);
+    frame_put(flush_ms, 1);
+    frame_put(byte_us, 2);
+    frame_put(oldest.position, 4);
+    frame_put(oldest.edge, 4);
+    frame_put(from.position, 4);
+    frame_put(from.edge, 4);
+    frame_put(log_next_edge(), 4);
+    frame_put(log_acknowledged_edge(), 4);
+    for (uint8_t i = 0; i < FIRMWARE_MAX && own.firmware[i]; i++)
+        frame_put((uint8_t)own.firmware[i], 1);
+}
+
+static void say_status(void)
+{
+    struct ticks ticks = clock_widen(now);
+    frame_begin(HEAD_STATUS);
+    frame_put((uint8_t)own.boot, 1);
+    frame_put(battery_mv, 2);
+    frame_put(log_fill_percent(), 1);
+    frame_put(own.reset_cause, 1);
+    frame_put(log_edges_lost(), 4);
+    frame_put(ticks.low, 4);
+    frame_put(ticks.high, 1);
+    frame_put(log_next_edge(), 4);
+}
+
+static void say_edges(void)
+{
+    struct log_piece piece = log_piece_at(sent, FRAME_DATA);
+    frame_begin(HEAD_EDGES);
+    frame_put((uint8_t)own.boot, 1);
+    frame_put(sent, 4);
+    frame_put(piece.unused_bits | (piece.starts_block ? BLOCK_STARTS : 0U), 1);
+    for (uint8_t i = 0; i < piece.length; i++)
+        frame_put(log_byte(sent + i), 1);
+    sent += piece.length;
+    sent_bits = 0;
+    if (piece.unused_bits) {
+        sent--;
+        sent_bits = (uint8_t)(8 - piece.unused_bits);
+    }
+    note_unsent(now);
+}
+
+static bool edges_due(void)
+{
+    if (!host_heard || !unsent)
+        return false;
+    return log_end() - sent >= FRAME_DATA || elapsed(unsent_since, flush_ms * MS);
+}
+
+/* Puts the next frame, if one is due, into the buffer that frame_next_byte empties. */
+static bool say_next(void)
+{
+    if (!elapsed(line_free_at, 0))
+        return false;
+    if (hello_due) {
+        hello_due = false;
+        say_hello();
+    } else if (status_due) {
+        status_due = false;
+        say_status();
+    } else if (edges_due()) {
+        say_edges();
+    } else {
+        return false;
+    }
+    line_free_at = now + frame_end() * (byte_us * US);
+    return true;
+}
+
+bool core_next_byte(uint8_t *byte)
+{
+    if (!frame_sending() && !say_next())
+        return false;
+    return frame_next_byte(byte);
+}

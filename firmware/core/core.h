@@ -1,0 +1,30 @@
+/* The board-independent instrument: edges and the host's bytes in, the board's bytes out.
+ *
+ * A board calls core_init once, then from its main loop, never from an interrupt: core_edge for each
+ * captured edge in order, core_receive for each byte from the host, core_tick with the present stamp
+ * every few milliseconds (once all edges captured before that stamp are handed over), and
+ * core_next_byte for each byte that its UART can take. */
+#ifndef CORE_H
+#define CORE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "messages.h"
+
+struct core_setup {
+    const char *firmware; /* name and version, at most 24 bytes; in RAM, stays there */
+    uint16_t boot;        /* one more at each reset, never 0 */
+    uint8_t reset_cause;  /* enum reset_cause */
+    uint8_t edges_per_turn;
+};
+
+void core_init(const struct core_setup *setup);
+void core_edge(uint32_t stamp, bool forward); /* 0.5 us stamps, wrapping */
+void core_missed(uint16_t count);             /* edges that could not be stamped */
+void core_receive(uint8_t byte);
+void core_tick(uint32_t now);
+bool core_next_byte(uint8_t *byte); /* false: nothing to send now */
+void core_set_battery(uint16_t millivolts);
+
+#endif

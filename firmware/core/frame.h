@@ -1,0 +1,23 @@
+/* Frames: COBS, a closing zero, a CRC. One outgoing frame and one incoming one at a time. */
+#ifndef FRAME_H
+#define FRAME_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+void frame_init(void);
+
+/* Outgoing: begin, put the fields in the table's order, end. Its size on the line is returned. */
+void frame_begin(uint8_t head);
+void frame_put(uint32_t value, uint8_t bytes);
+uint8_t frame_end(void);
+bool frame_sending(void);
+bool frame_next_byte(uint8_t *byte);
+
+/* Incoming: true once a whole frame with a matching CRC is there. */
+bool frame_receive(uint8_t byte);
+uint8_t frame_head(void);
+uint8_t frame_payload(void); /* its payload's length */
+uint32_t frame_field(uint8_t offset, uint8_t bytes);
+
+#endif

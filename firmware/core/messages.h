@@ -1,0 +1,53 @@
+/* Made from host/unspool/wire/table.py by firmware/generate.py: change it there. */
+#ifndef MESSAGES_H
+#define MESSAGES_H
+
+#include <stdint.h>
+
+#define TABLE_HASH UINT32_C(0x6F751D1D)
+#define PROTOCOL 1
+#define EDGE_TICKS_SHIFT 3
+#define FRAME_DATA 64
+#define MAX_PAYLOAD 70
+#define BLOCK_BYTES 256
+#define BLOCK_HEADER 10
+#define MAX_SLOTS 48
+#define SECOND_MS 1000
+#define HOST_LOST_MS 2000
+#define GO_BACK_MS 500
+#define FLUSH_MS 20
+#define BLOCK_STARTS 0x08U
+#define MAX_HOST_PAYLOAD 10
+
+#define HEAD_HELLO 0x11U
+#define HEAD_EDGES 0x12U
+#define HEAD_STATUS 0x13U
+#define HEAD_HELLO_REQUEST 0x18U
+#define HEAD_ACKNOWLEDGE 0x19U
+#define HEAD_CONFIGURE 0x1AU
+
+#define HELLO_REQUEST_BOOT 0
+#define HELLO_REQUEST_EDGE 2
+#define HELLO_REQUEST_BYTES 6
+
+#define ACKNOWLEDGE_BOOT 0
+#define ACKNOWLEDGE_POSITION 1
+#define ACKNOWLEDGE_EDGE 5
+#define ACKNOWLEDGE_RESEND 9
+#define ACKNOWLEDGE_BYTES 10
+
+#define CONFIGURE_EDGES_PER_TURN 0
+#define CONFIGURE_FLUSH_MS 1
+#define CONFIGURE_BYTE_US 2
+#define CONFIGURE_BYTES 4
+
+/* STATUS.reset_cause */
+enum reset_cause {
+    RESET_UNKNOWN = 0,
+    RESET_POWER_ON = 1,
+    RESET_EXTERNAL = 2,
+    RESET_BROWN_OUT = 3,
+    RESET_WATCHDOG = 4,
+};
+
+#endif

@@ -1,0 +1,82 @@
+"""firmware/core compiled for this machine, once a session, and called through ctypes."""
+
+from __future__ import annotations
+
+import ctypes
+import subprocess
+import tempfile
+from functools import cache
+from pathlib import Path
+
+CORE = Path(__file__).resolve().parent.parent / "firmware" / "core"
+WARNINGS = ("-std=c11", "-Wall", "-Wextra", "-Werror")
+
+
+class Setup(ctypes.Structure):
+    _fields_ = (
+        ("firmware", ctypes.c_char_p),
+        ("boot", ctypes.c_uint16),
+        ("reset_cause", ctypes.c_uint8),
+        ("edges_per_turn", ctypes.c_uint8),
+    )
+
+
+@cache
+def library(log_bytes: int = 1344) -> ctypes.CDLL:
+    """The core with undefined behaviour turned into a crash that fails the test."""
+    folder = Path(tempfile.mkdtemp(prefix="unspool-core-"))
+    out = folder / "core.so"
+    sources = [str(path) for path in sorted(CORE.glob("*.c"))]
+    trap = ("-fsanitize=undefined", "-fsanitize-undefined-trap-on-error")
+    # -Bsymbolic: the core's names must not meet those of a library that was loaded before
+    build = ("gcc", *WARNINGS, "-O2", *trap, "-shared", "-fPIC", "-Wl,-Bsymbolic")
+    subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", "-o", str(out), *sources], check=True)
+    core = ctypes.CDLL(str(out))
+    core.core_next_byte.restype = ctypes.c_bool
+    core.core_edge.argtypes = (ctypes.c_uint32, ctypes.c_bool)
+    core.crc16.restype = ctypes.c_uint16
+    core.cobs_decode.restype = ctypes.c_uint8
+    return core
+
+
+class NativeBoard:
+    """The C core with BoardSide's methods. One core a library: use one board at a time."""
+
+    def __init__(
+        self,
+        boot: int,
+        edges_per_turn: int = 20,
+        ring_bytes: int = 1344,
+        firmware: str = "python",
+        reset_cause: int = 1,
+    ) -> None:
+        self._core = library(ring_bytes)
+        self._name = firmware.encode()
+        setup = Setup(self._name, boot, reset_cause, edges_per_turn)
+        self._core.core_init(ctypes.byref(setup))
+
+    @property
+    def battery_mv(self) -> int:
+        raise AttributeError
+
+    @battery_mv.setter
+    def battery_mv(self, value: int) -> None:
+        self._core.core_set_battery(value)
+
+    def edge(self, ticks: int, direction: int) -> None:
+        self._core.core_edge(ticks & 0xFFFFFFFF, direction > 0)
+
+    def missed(self, count: int) -> None:
+        self._core.core_missed(count)
+
+    def receive(self, data: bytes) -> None:
+        for byte in data:
+            self._core.core_receive(byte)
+
+    def to_send(self, now_ticks: int) -> bytes:
+        self._core.core_tick(now_ticks & 0xFFFFFFFF)
+        out = bytearray()
+        byte = ctypes.c_uint8()
+        while self._core.core_next_byte(ctypes.byref(byte)):
+            out.append(byte.value)
+        return bytes(out)
