@@ -35,6 +35,7 @@ def framed(x_title: str, y_title: str, legend_rows: int = 0) -> go.Figure:
     }
     return go.Figure(
         layout={
+            "template": "none",
             "height": PLOT_PX + below,
             "paper_bgcolor": palette.PAPER,
             "plot_bgcolor": palette.PAPER,
@@ -87,14 +88,21 @@ def label_rows(positions: list[float], span: float) -> list[int]:
 
 def mark_events(figure: go.Figure, events: Iterable[Event], span: float, colour: str) -> None:
     """A thin line up each event and its word above the plot; span is the x axis's length in m."""
-    shown = marked(events)
-    rows = label_rows([e.distance_m for e in shown], span)
-    for event, row in zip(shown, rows, strict=True):
+    for event in marked(events):
         x = event.distance_m
         line = {"color": colour, "width": 1.5}
         figure.add_shape(
             type="line", x0=x, x1=x, y0=0, y1=1, yref="paper", layer="below", line=line
         )
+    name_events(figure, events, span, colour)
+
+
+def name_events(figure: go.Figure, events: Iterable[Event], span: float, colour: str) -> None:
+    """Each event's word above the plot, where it is."""
+    shown = marked(events)
+    rows = label_rows([e.distance_m for e in shown], span)
+    for event, row in zip(shown, rows, strict=True):
+        x = event.distance_m
         figure.add_annotation(
             x=x,
             y=1,

@@ -7,7 +7,14 @@ import plotly.graph_objects as go
 from unspool.events.types import Reading
 from unspool.model.outcome import Event, Prediction
 from unspool.pictures import palette
-from unspool.pictures.frame import event_word, framed, mark_events, marked
+from unspool.pictures.frame import (
+    ROW_PX,
+    event_word,
+    framed,
+    mark_events,
+    marked,
+    name_events,
+)
 from unspool.pictures.units import plain, quantity
 
 # Head room past the expected stop and above the expected peak, so that a better run still fits.
@@ -25,14 +32,17 @@ def live_picture(
     figure = framed("distance (m)", "speed (m/s)")
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured([], []))
-    figure.update_layout(uirevision="live", showlegend=False)
+    figure.update_layout(uirevision="live", showlegend=False, height=None)
     span = max(prediction.furthest_m * ROOM if prediction else 10.0, reach_m)
     peak = prediction.peak_speed_m_s * 1.25 if prediction else 2.0
     figure.update_xaxes(range=[0.0, span])
     figure.update_yaxes(range=[0.0, peak])
     if prediction:
         _mark_expected(figure, prediction)
+    if prediction and not found:
+        name_events(figure, prediction.events, span, palette.EXPECTED)
     mark_events(figure, found, span, palette.FOUND)
+    figure.update_layout(margin={"t": 8 + 2 * ROW_PX})
     return figure
 
 

@@ -1,0 +1,129 @@
+/* The live page's script. It asks the server what is new since its cursor, writes the answer into
+ * the places marked data-live, always as text and never as markup, and adds the points to the
+ * picture. One question and one draw are under way at a time: a slow phone gets longer answers
+ * less often, and never falls behind. */
+"use strict";
+
+(() => {
+  const RETRY_MS = [250, 500, 1000, 2000, 4000];
+  // The server answers every 2 s at least; three times that is silence.
+  const SILENCE_MS = 6000;
+  const MEASURED = 1; // the trace that waits for points
+
+  class LivePage {
+    constructor(root, plot) {
+      this.root = root;
+      this.plot = plot;
+      this.x = [];
+      this.v = [];
+      this.cursor = {};
+      this.tries = 0;
+      this.connect();
+    }
+
+    connect() {
+      const scheme = location.protocol === "https:" ? "wss" : "ws";
+      this.socket = new WebSocket(`${scheme}://${location.host}/live/points`);
+      this.socket.onopen = () => this.ask();
+      this.socket.onmessage = (message) => this.take(JSON.parse(message.data));
+      this.socket.onclose = () => this.lose();
+      this.watch();
+    }
+
+    lose() {
+      clearTimeout(this.silence);
+      if (this.closed) return;
+      this.write("page", "This page has lost the program on the computer; it is trying again.");
+      const wait = RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)];
+      this.retry = setTimeout(() => this.connect(), wait);
+    }
+
+    close() {
+      this.closed = true;
+      clearTimeout(this.silence);
+      clearTimeout(this.retry);
+      this.socket.close();
+    }
+
+    watch() {
+      clearTimeout(this.silence);
+      // A hidden page asks rarely, so its silence says nothing.
+      this.silence = setTimeout(
+        () => (document.hidden ? this.watch() : this.socket.close()), SILENCE_MS);
+    }
+
+    ask() {
+      if (this.socket.readyState === WebSocket.OPEN) {
+        this.socket.send(JSON.stringify({ ...this.cursor, have: this.x.length }));
+      }
+    }
+
+    take(news) {
+      this.tries = 0;
+      this.write("page", "");
+      this.watch();
+      const drawn = news.session ? this.show(news) : Promise.resolve();
+      // Browsers give a hidden page no frames.
+      const next = () => (document.hidden ? setTimeout(() => this.ask(), 500)
+        : requestAnimationFrame(() => this.ask()));
+      drawn.then(next, next);
+    }
+
+    show(news) {
+      const { session, version, scene, run } = news;
+      this.cursor = { session, version, scene, run };
+      this.say(news.state);
+      return this.draw(news);
+    }
+
+    draw(news) {
+      const fresh = news.from === 0;
+      this.x = fresh ? news.x : this.x.concat(news.x);
+      this.v = fresh ? news.v : this.v.concat(news.v);
+      if (news.figure) {
+        const { data, layout } = news.figure;
+        Object.assign(data[MEASURED], { x: this.x.slice(), y: this.v.slice() });
+        return Plotly.react(this.plot, data, layout);
+      }
+      if (fresh) return Plotly.restyle(this.plot, { x: [news.x], y: [news.v] }, [MEASURED]);
+      if (!news.x.length) return Promise.resolve();
+      return Plotly.extendTraces(this.plot, { x: [news.x], y: [news.v] }, [MEASURED]);
+    }
+
+    say(state) {
+      this.root.dataset.phase = state.phase;
+      this.root.dataset.alarm = state.alarm;
+      for (const name of ["headline", "advice", "link", "battery", "lost"]) {
+        this.write(name, state[name]);
+      }
+      state.dials.forEach((dial, place) => {
+        for (const [part, text] of Object.entries(dial)) this.write(`${part}-${place}`, text);
+      });
+      const reading = this.place("run");
+      if (state.run) reading.setAttribute("href", state.run);
+      else reading.removeAttribute("href");
+    }
+
+    place(name) {
+      return this.root.querySelector(`[data-live="${name}"]`);
+    }
+
+    write(name, text) {
+      const place = this.place(name);
+      // Writing the same again would make a screen reader say it again.
+      if (place && place.textContent !== text) place.textContent = text;
+    }
+  }
+
+  // Dash puts pages in and takes them out as it likes; we look whether ours is there.
+  let page = null;
+  setInterval(() => {
+    const root = document.getElementById("live");
+    const plot = root && root.querySelector(".js-plotly-plot");
+    if (page && page.root !== root) {
+      page.close();
+      page = null;
+    }
+    if (!page && plot && window.Plotly) page = new LivePage(root, plot);
+  }, 100);
+})();

@@ -1,0 +1,91 @@
+"""Guard: one ASGI layer around everything that the server answers, sockets included.
+
+- A browser that shows another site's page may not ask or change anything here: a request that
+  changes something, and every socket, must come from our own pages (its Origin is its Host).
+  Programs send no Origin and may.
+- Pages may load nothing from elsewhere and run no script but ours (Content-Security-Policy), so a
+  name from a file could not act even if it ever reached a page as markup.
+- An address without a page is answered 404; the page itself still says so in words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from urllib.parse import urlsplit
+
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+
+_SAFE = ("GET", "HEAD", "OPTIONS")
+# Addresses that are answered by something other than a page; the rest is for `known` to judge.
+_NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon")
+
+
+class Guard:
+    """policy is the Content-Security-Policy; known tells addresses that have a page."""
+
+    def __init__(self, app: ASGIApp, policy: str, known: Callable[[str], bool]) -> None:
+        self._app, self._policy, self._known = app, policy, known
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        if scope["type"] not in ("http", "websocket"):
+            await self._app(scope, receive, send)
+        elif _needs_home(scope) and not _from_home(Headers(scope=scope)):
+            await _refuse(scope, receive, send)
+        elif scope["type"] == "websocket":
+            await self._app(scope, receive, send)
+        else:
+            await self._app(scope, receive, self._dressed(scope, send))
+
+    def _dressed(self, scope: Scope, send: Send) -> Send:
+        async def dress(message: Message) -> None:
+            if message["type"] == "http.response.start":
+                headers = MutableHeaders(scope=message)
+                headers["content-security-policy"] = self._policy
+                headers["x-content-type-options"] = "nosniff"
+                headers["referrer-policy"] = "same-origin"
+                if self._lost(scope, headers) and message["status"] == 200:
+                    message["status"] = 404
+            await send(message)
+
+        return dress
+
+    def _lost(self, scope: Scope, headers: MutableHeaders) -> bool:
+        path = scope["path"]
+        is_page = headers.get("content-type", "").startswith("text/html")
+        return is_page and not path.startswith(_NOT_PAGES) and not self._known(path)
+
+
+def policy(script_hashes: list[str]) -> str:
+    """Plotly and React set style attributes, hence 'unsafe-inline' for styles alone."""
+    return "; ".join(
+        [
+            "default-src 'self'",
+            f"script-src 'self' {' '.join(script_hashes)}",
+            "style-src 'self' 'unsafe-inline'",
+            "img-src 'self' data: blob:",
+            "object-src 'none'",
+            "base-uri 'none'",
+            "form-action 'self'",
+            "frame-ancestors 'none'",
+        ]
+    )
+
+
+def _needs_home(scope: Scope) -> bool:
+    return bool(scope["type"] == "websocket" or scope["method"] not in _SAFE)
+
+
+def _from_home(headers: Headers) -> bool:
+    origin = headers.get("origin")
+    return origin is None or urlsplit(origin).netloc == headers.get("host")
+
+
+async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
+    if scope["type"] == "websocket":
+        # A close before the accept is answered 403.
+        await send({"type": "websocket.close", "code": 1008, "reason": "another site's page"})
+    else:
+        refusal = PlainTextResponse("Only pages of this server may do that.\n", 403)
+        await refusal(scope, receive, send)

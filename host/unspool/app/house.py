@@ -1,0 +1,161 @@
+"""build: the app with its pages, socket and downloads around a store and, perhaps, a live run.
+
+Pages are chosen by our own routes, not by Dash's page registry: that is global to the process and
+knows neither our 404 nor two apps side by side.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+from pathlib import Path
+from typing import Any
+
+from dash import ClientsideFunction, Dash, Input, Output, dcc, html
+from fastapi import FastAPI, WebSocket
+
+from unspool.app.downloads import offer_downloads
+from unspool.app.feed import live_socket
+from unspool.app.guard import Guard, policy
+from unspool.app.hub import LiveHub
+from unspool.app.pages.lost import trouble_page
+from unspool.app.pages.page import Page
+from unspool.app.pages.parts import extra
+from unspool.app.routes import known, page_for
+from unspool.app.shelf import ReadRun, Shelf
+from unspool.store import Store
+
+PLACES = (("live", "Live", "/"), ("runs", "Runs", "/runs"))
+OUR_FAULT = (
+    "unspool made a mistake of its own on this page. Nothing recorded is lost; the terminal where"
+    " unspool runs says more, which belongs in a bug report."
+)
+INDEX = """<!DOCTYPE html>
+<html lang="en">
+<head>
+{%metas%}
+<meta name="theme-color" content="#14181d">
+<title>{%title%}</title>
+<link rel="icon" type="image/svg+xml" href="/assets/mark.svg">
+{%css%}
+</head>
+<body>
+<noscript>unspool's pages are drawn by scripts: please allow them for this address.</noscript>
+{%app_entry%}
+<footer>{%config%}{%scripts%}{%renderer%}</footer>
+</body>
+</html>"""
+
+
+def build(store: Store, live: LiveHub | None, read: ReadRun) -> Dash:
+    """The app; its `server` is the ASGI app to serve. The caller keeps the store open."""
+    server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=_warmed)
+    dash = Dash(
+        "unspool",
+        server=server,  # type: ignore[arg-type]  # Dash takes it, its signature forgot it
+        assets_folder=str(Path(__file__).parent / "assets"),
+        title="unspool",
+        update_title="",
+        index_string=INDEX,
+    )
+    # Its own socket would stay open without a use: no callback of ours needs one.
+    dash.backend.websocket_capability = False
+    dash.layout = _shell()
+    shelf = Shelf(store, read)
+    _route(dash, shelf, live)
+    offer_downloads(server, shelf)
+    if live:
+        _open_socket(server, live)
+    # Added last, so it stands around everything else.
+    server.add_middleware(Guard, policy=policy(list(dash.csp_hashes())), known=known)
+    return dash
+
+
+def _shell() -> html.Div:
+    return html.Div(
+        [
+            dcc.Location(id="address", refresh="callback-nav"),
+            html.A("Skip to the content", href="#main", className="skip"),
+            html.Header(
+                [
+                    dcc.Link("unspool", href="/", className="wordmark"),
+                    html.Nav(_links(""), id="places", **extra(aria_label="Pages")),
+                ],
+                className="masthead",
+            ),
+            html.Main(html.P("Opening the page."), id="main", tabIndex="-1"),
+            dcc.Store(id="title"),
+            dcc.Store(id="shown"),
+        ]
+    )
+
+
+def _links(place: str) -> list[dcc.Link]:
+    """dcc.Link takes no aria-current; the script that sets the title sets that too."""
+    return [
+        dcc.Link(text, href=href, className="here" if name == place else "")
+        for name, text, href in PLACES
+    ]
+
+
+def _route(dash: Dash, shelf: Shelf, live: LiveHub | None) -> None:
+    @dash.callback(
+        Output("main", "children"),
+        Output("places", "children"),
+        Output("title", "data"),
+        Input("address", "pathname"),
+        Input("address", "search"),
+    )
+    async def show(path: str | None, search: str | None) -> tuple[Any, Any, str]:
+        # A plain function would hold up the event loop, and with it every live page.
+        page = await asyncio.to_thread(_page, path or "/", search or "", shelf, live)
+        return page.body, _links(page.place), f"{page.title} - unspool"
+
+    dash.clientside_callback(  # type: ignore[no-untyped-call]  # untyped in Dash
+        ClientsideFunction("unspool", "arrive"), Output("shown", "data"), Input("title", "data")
+    )
+
+
+def _page(path: str, search: str, shelf: Shelf, live: LiveHub | None) -> Page:
+    """The page; a mistake of ours is said on the page and written to the log, never left blank."""
+    try:
+        return page_for(path, search, shelf, live)
+    except Exception:
+        logging.getLogger(__name__).exception("the page at %s could not be made", path)
+        return trouble_page(OUR_FAULT)
+
+
+def _open_socket(server: FastAPI, live: LiveHub) -> None:
+    @server.websocket("/live/points")
+    async def points(socket: WebSocket) -> None:
+        await live_socket(live, socket)
+
+
+@asynccontextmanager
+async def _warmed(server: FastAPI) -> AsyncIterator[None]:
+    """Dash sets itself up at the first request to one of its own addresses.
+
+    Asked for a run's address first, it would answer without callbacks or styles, so we ask before
+    anybody can.
+    """
+
+    async def send(_answer: Any) -> None:
+        return
+
+    async def receive() -> dict[str, Any]:
+        return {"type": "http.request", "body": b"", "more_body": False}
+
+    scope = {
+        "type": "http",
+        "asgi": {"version": "3.0"},
+        "http_version": "1.1",
+        "method": "GET",
+        "scheme": "http",
+        "path": "/",
+        "query_string": b"",
+        "headers": [(b"host", b"127.0.0.1")],
+    }
+    await server(scope, receive, send)
+    yield

@@ -1,0 +1,214 @@
+"""LiveHub: what the live page shows, gathered from the recorder's notices.
+
+The recorder calls the hub from its own thread, each page asks it from the server's; one lock stands
+between. Pages ask by cursor: the hub answers with what is new since, so a slow page gets fewer and
+longer answers and never falls behind. Figures are drawn when a page asks, never in the recorder's
+time.
+"""
+
+from __future__ import annotations
+
+import json
+import uuid
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+from threading import RLock
+from typing import Any
+
+import numpy as np
+
+from unspool.app.words import Standing, say
+from unspool.car import FLAT, Car, Track
+from unspool.car.winding import counted_turns
+from unspool.events.types import Reading
+from unspool.model.outcome import Prediction
+from unspool.motion import LiveMotion
+from unspool.pictures import live_picture
+from unspool.record.notices import (
+    BoardHealth,
+    BoardSeen,
+    EdgesMissed,
+    LinkChanged,
+    Notice,
+    Phase,
+    PhaseChanged,
+    RunEdges,
+    RunSaved,
+)
+
+# A winding is taken as counted from here on; less is a nudge, and the car file's plan stands.
+COUNTED_TURNS = 0.25
+# Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
+GROWTH = 1.3
+
+
+@dataclass(frozen=True)
+class Cursor:
+    """What a page has already: nothing, by default."""
+
+    session: str = ""
+    version: int = -1
+    scene: int = -1
+    run: str = ""
+    have: int = 0
+
+
+@dataclass
+class _Line:
+    """The run under way, point by point."""
+
+    key: str = ""
+    distance_m: list[float] = field(default_factory=list)
+    speed_m_s: list[float] = field(default_factory=list)
+
+
+class LiveHub:
+    """An Observer of Notices that any number of pages may look at.
+
+    predict is asked for the car as wound; read gives the reading of a saved run by its id, or None
+    where it cannot be had.
+    """
+
+    def __init__(
+        self,
+        car: Car,
+        track: Track = FLAT,
+        *,
+        predict: Callable[[Car, Track], Prediction],
+        read: Callable[[str], Reading | None] = lambda _run_id: None,
+    ) -> None:
+        self.car, self.track = car, track
+        self._predict, self._read = predict, read
+        self._lock = RLock()
+        # Tells a page that the server it returns to is not the one that it knew.
+        self._session = uuid.uuid4().hex[:8]
+        self._version = 0
+        self._scene_version = 0
+        self._scene_made: tuple[int, dict[str, Any]] | None = None
+        self._motion: LiveMotion | None = None
+        self._run = _Line()
+        self._reach_m = 0.0
+        self._standing = Standing(car=car, prediction=predict(car, track))
+
+    def __call__(self, notice: Notice) -> None:
+        with self._lock:
+            self._take(notice)
+            self._version += 1
+
+    def has_news(self, cursor: Cursor) -> bool:
+        with self._lock:
+            return (cursor.session, cursor.version) != (self._session, self._version)
+
+    def news(self, cursor: Cursor) -> dict[str, Any] | None:
+        """What a page with this cursor lacks, ready for JSON; None while it has everything."""
+        with self._lock:
+            if not self.has_news(cursor):
+                return None
+            known = cursor.session == self._session
+            start = cursor.have if known and cursor.run == self._run.key else 0
+            answer: dict[str, Any] = {
+                "session": self._session,
+                "version": self._version,
+                "scene": self._scene_version,
+                "run": self._run.key,
+                "from": start,
+                "x": self._run.distance_m[start:],
+                "v": self._run.speed_m_s[start:],
+                "state": say(self._standing),
+            }
+            stale = not known or cursor.scene != self._scene_version
+        if stale:
+            answer["figure"] = self.scene()
+        return answer
+
+    def scene(self) -> dict[str, Any]:
+        """The picture that the points are drawn into, as plotly's JSON."""
+        with self._lock:
+            version, standing, reach = self._scene_version, self._standing, self._reach_m
+            if self._scene_made and self._scene_made[0] == version:
+                return self._scene_made[1]
+        reading = self._read(standing.run_id) if standing.run_id else None
+        found = reading.events if reading else ()
+        picture = live_picture(standing.prediction, found, reach)
+        made: dict[str, Any] = json.loads(picture.to_json())
+        with self._lock:
+            self._scene_made = (version, made)
+            if reading and self._standing.run_id == standing.run_id:
+                self._settle(reading)
+        return made
+
+    def _settle(self, reading: Reading) -> None:
+        """The reading knows the stop past the last edge; the figures follow it."""
+        self._stand(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
+        self._version += 1
+
+    def _take(self, notice: Notice) -> None:
+        match notice:
+            case LinkChanged(up, text):
+                self._stand(link_up=up, link_text=text)
+            case BoardSeen(firmware):
+                self._stand(firmware=firmware)
+            case BoardHealth(battery_v, edges_lost):
+                self._stand(battery_v=battery_v, edges_lost=edges_lost)
+            case PhaseChanged():
+                self._change_phase(notice)
+            case RunEdges():
+                self._extend(notice)
+            case EdgesMissed(count):
+                self._stand(missed=self._standing.missed + count)
+            case RunSaved(run_key, run_id) if run_key == self._run.key:
+                self._stand(run_id=run_id)
+                self._scene_version += 1
+
+    def _stand(self, **changes: Any) -> None:
+        self._standing = replace(self._standing, **changes)
+
+    def _change_phase(self, to: PhaseChanged) -> None:
+        before = self._standing
+        if to.phase is Phase.WAITING and before.phase is Phase.ENDED:
+            return  # the result stays up until the next winding begins
+        if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
+            self._clear("")
+        self._stand(phase=to.phase, wound_turns=to.wound_turns)
+        if to.wound_turns != before.wound_turns and to.phase is not Phase.ENDED:
+            self._expect(to)
+
+    def _expect(self, wound: PhaseChanged) -> None:
+        car = self.car
+        if wound.wound_turns >= COUNTED_TURNS:
+            car = car.wound(counted_turns(car, wound.wound_turns))
+        self._stand(prediction=self._predict(car, self.track))
+        self._scene_version += 1
+
+    def _clear(self, run_key: str) -> LiveMotion:
+        """An empty picture for the run to come, and what will follow it."""
+        self._run = _Line(run_key)
+        self._motion = LiveMotion(self.car)
+        self._reach_m = 0.0
+        self._stand(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
+        self._scene_version += 1
+        return self._motion
+
+    def _extend(self, edges: RunEdges) -> None:
+        if edges.first or edges.run_key != self._run.key or self._motion is None:
+            self._motion = self._clear(edges.run_key)
+        points = self._motion.push(edges.time_s, edges.direction, edges.number)
+        x, v = points.distance_m, points.speed_m_s
+        if not len(x):
+            return
+        # A tenth of a millimetre is below any disc's error, and keeps the messages short.
+        self._run.distance_m += np.round(x, 4).tolist()
+        self._run.speed_m_s += np.round(v, 4).tolist()
+        self._stand(
+            distance_m=float(x[-1]),
+            speed_m_s=float(v[-1]),
+            peak_m_s=max(self._standing.peak_m_s, float(v.max())),
+        )
+        self._widen(float(x.max()))
+
+    def _widen(self, reached_m: float) -> None:
+        prediction = self._standing.prediction
+        room = max(self._reach_m, prediction.furthest_m if prediction else 0.0)
+        if reached_m > room:
+            self._reach_m = GROWTH * reached_m
+            self._scene_version += 1

@@ -1,0 +1,110 @@
+"""The live page: large figures, and the run drawn as it happens.
+
+The layout holds what is known when the page opens; assets/live.js then fills the places marked
+data-live from the socket, as text, and adds points to the picture.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dash import dcc, html
+
+from unspool.app.hub import Cursor, LiveHub
+from unspool.app.pages.page import Page
+from unspool.app.pages.parts import command, empty, extra
+
+KEY = (
+    ("measured", "measured"),
+    ("expected", "expected"),
+    ("awaited", "event expected"),
+    ("found", "event found"),
+    ("stop", "stop expected, 90 %"),
+)
+
+
+def live_page(hub: LiveHub | None) -> Page:
+    return Page("Live", _running(hub) if hub else _not_recording(), place="live")
+
+
+def _not_recording() -> html.Section:
+    return empty(
+        "No car is being recorded",
+        html.Span(
+            [
+                "Connect the board and start ",
+                command("unspool record --link serial:PORT --car CAR.toml"),
+                "; ",
+                command("unspool links"),
+                " lists the ports.",
+            ]
+        ),
+        html.Span(
+            [
+                "Runs that were recorded before are in the ",
+                dcc.Link("list of runs", href="/runs"),
+                ". Without a board, ",
+                command("unspool demo"),
+                " shows a virtual car.",
+            ]
+        ),
+    )
+
+
+def _running(hub: LiveHub) -> html.Div:
+    news = hub.news(Cursor())
+    assert news is not None  # an empty cursor lacks everything
+    says = news["state"]
+    return html.Div(
+        [
+            html.H1("Live", className="unseen"),
+            html.Section(
+                [
+                    html.P(says["headline"], role="status", **_place("headline")),
+                    html.P(says["advice"], **_place("advice")),
+                    html.A("See the reading", href=says["run"] or None, **_place("run")),
+                ],
+                className="standing",
+                **extra(aria_label="State of the run"),
+            ),
+            html.Section(
+                [_dial(i, dial) for i, dial in enumerate(says["dials"])],
+                className="dials",
+                **extra(aria_label="Figures"),
+            ),
+            html.Figure([_plot(news["figure"]), html.Figcaption(_key())]),
+            html.P(
+                [html.Span(says[name], **_place(name)) for name in ("link", "battery", "lost")],
+                className="health",
+            ),
+            html.P("", role="status", className="page-link", **_place("page")),
+        ],
+        id="live",
+        **extra(data_phase=says["phase"], data_alarm=str(says["alarm"]).lower()),
+    )
+
+
+def _place(name: str) -> dict[str, Any]:
+    return extra(data_live=name)
+
+
+def _dial(place: int, dial: dict[str, str]) -> html.Div:
+    return html.Div(
+        [
+            html.Span(dial[part], className=part, **_place(f"{part}-{place}"))
+            for part in ("label", "value", "unit")
+        ],
+        className="dial",
+    )
+
+
+def _plot(figure: dict[str, Any]) -> html.Div:
+    """Dash gives a graph an inline height of 100 %: the style sheet sizes the box around it."""
+    graph = dcc.Graph(
+        id="live-picture", figure=figure, responsive=True, config={"displayModeBar": False}
+    )
+    return html.Div(graph, className="plot")
+
+
+def _key() -> list[html.Span]:
+    return [html.Span([html.I(className=f"key {k}"), text]) for k, text in KEY]

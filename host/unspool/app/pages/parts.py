@@ -1,0 +1,91 @@
+"""Parts that several pages are made of."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from typing import Any
+
+import plotly.graph_objects as go
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from unspool.pictures.units import quantity
+
+Cell = str | Component
+Cells = Sequence[Cell]
+
+
+def table(caption: str, head: Sequence[str], rows: Sequence[Cells], kind: str = "") -> html.Table:
+    """A table whose rows become cards on a narrow screen; the first cell heads its row.
+
+    The roles are spelled out because browsers drop a table's meaning once it is laid out as cards.
+    """
+    titles = [html.Th(h, scope="col", role="columnheader") for h in head]
+    return html.Table(
+        [
+            html.Caption(caption),
+            html.Thead(html.Tr(titles, role="row"), role="rowgroup"),
+            html.Tbody([_row(head, cells) for cells in rows], role="rowgroup"),
+        ],
+        role="table",
+        className=f"sheet {kind}".strip(),
+    )
+
+
+def _row(head: Sequence[str], cells: Cells) -> html.Tr:
+    first, *others = cells
+    named = zip(head[1:], others, strict=True)
+    return html.Tr(
+        [
+            html.Th(first, scope="row", role="rowheader"),
+            *(html.Td(cell, role="cell", **extra(data_head=name)) for name, cell in named),
+        ],
+        role="row",
+    )
+
+
+def picture(figure: go.Figure, caption: str, name: str, identity: str) -> html.Figure:
+    """A picture that can be zoomed, and saved under `name`."""
+    return html.Figure(
+        [
+            dcc.Graph(
+                id=identity,
+                figure=figure,
+                responsive=True,
+                style={"height": figure.layout.height},
+                config={
+                    "displaylogo": False,
+                    "modeBarButtons": [["zoom2d", "pan2d", "resetScale2d", "toImage"]],
+                    "toImageButtonOptions": {"filename": name, "format": "png", "scale": 2},
+                },
+            ),
+            html.Figcaption(caption),
+        ]
+    )
+
+
+def when(moment: datetime) -> str:
+    """The moment on this computer's clock: "25 Nov 2025, 14:03"."""
+    local = moment.astimezone()
+    return f"{local.day} {local:%b %Y, %H:%M}"
+
+
+def winding_text(turns: Sequence[float], tiers: Sequence[str]) -> str:
+    """ "3.50 turns on start, 5.30 turns on run"."""
+    pairs = zip(turns, tiers, strict=True)
+    return ", ".join(f"{quantity(t, 'turns')} on {name}" for t, name in pairs)
+
+
+def extra(**attributes: str) -> dict[str, Any]:
+    """aria_label="x" as the keyword arguments that Dash takes as aria-label="x"."""
+    return {name.replace("_", "-"): text for name, text in attributes.items()}
+
+
+def empty(headline: str, *steps: Cell) -> html.Section:
+    """What to do where there is nothing to show yet."""
+    return html.Section([html.H1(headline), *(html.P(step) for step in steps)], className="empty")
+
+
+def command(text: str) -> html.Code:
+    return html.Code(text)

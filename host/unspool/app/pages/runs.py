@@ -1,0 +1,81 @@
+"""The list of runs, newest first."""
+
+from __future__ import annotations
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from unspool.app.pages.page import Page
+from unspool.app.pages.parts import Cells, command, empty, extra, table, when, winding_text
+from unspool.app.shelf import Entry, Shelf
+from unspool.pictures.units import quantity
+
+PER_PAGE = 25
+HEAD = ("run", "distance", "car", "winding", "when", "speed along the run")
+
+
+def runs_page(shelf: Shelf, number: int) -> Page:
+    """Page `number` of the list, counted from 1."""
+    entries, count = shelf.newest((number - 1) * PER_PAGE, PER_PAGE)
+    if not count:
+        return Page("Runs", _no_runs(), place="runs")
+    sheet = table(f"{count} run{'s' * (count != 1)}, newest first", HEAD, _rows(entries), "runs")
+    return Page("Runs", html.Div([html.H1("Runs"), sheet, _pager(number, count)]), place="runs")
+
+
+def _no_runs() -> html.Section:
+    return empty(
+        "No runs yet",
+        html.Span(
+            [
+                "Record one with ",
+                command("unspool record --link serial:PORT --car CAR.toml"),
+                ", or import an edge file with ",
+                command("unspool import FILE.csv --car CAR.toml"),
+                ".",
+            ]
+        ),
+        html.Span([command("unspool demo"), " records runs of a virtual car, without a board."]),
+    )
+
+
+def _rows(entries: list[Entry]) -> list[Cells]:
+    return [
+        (
+            dcc.Link(f"Run {entry.row.id}", href=f"/runs/{entry.row.id}"),
+            _distance(entry),
+            entry.row.car or "no car given",
+            _winding(entry),
+            when(entry.row.started_at),
+            _thumbnail(entry),
+        )
+        for entry in entries
+    ]
+
+
+def _distance(entry: Entry) -> str:
+    return quantity(entry.told.reading.distance_m, "m") if entry.told else "not read"
+
+
+def _winding(entry: Entry) -> str:
+    """Where a run cannot be read, this column says why."""
+    if entry.told is None:
+        return entry.why
+    names = [tier.name for tier in entry.told.car.drum]
+    return winding_text(entry.told.reading.winding, names)
+
+
+def _thumbnail(entry: Entry) -> Component:
+    """A picture for the eye only: the distance column says it in a number."""
+    if entry.told is None:
+        return html.Span("none")
+    return html.Img(src=f"/runs/{entry.row.id}/thumbnail.svg", alt="", width=160, height=40)
+
+
+def _pager(number: int, count: int) -> html.Nav:
+    links = []
+    if number > 1:
+        links.append(dcc.Link("Newer runs", href=f"/runs?page={number - 1}"))
+    if number * PER_PAGE < count:
+        links.append(dcc.Link("Older runs", href=f"/runs?page={number + 1}"))
+    return html.Nav(links, className="pager", **extra(aria_label="More runs"))

@@ -1,0 +1,95 @@
+"""PageServer: the app on a port of this computer, until Ctrl-C or until told to stop."""
+
+from __future__ import annotations
+
+import errno
+import socket
+from threading import Thread
+from types import TracebackType
+
+import uvicorn
+from dash import Dash
+
+from unspool.errors import InputError
+
+HOST = "127.0.0.1"  # this computer alone
+PORT = 8437
+# Longer than any answer but a live page's heartbeat, which may be cut.
+GOODBYE_S = 1
+
+
+class PageServer:
+    """The port is taken when the object is made, so `address` is true from then on.
+
+    Raises InputError when the port cannot be had. port 0 takes any free one.
+    """
+
+    def __init__(self, dash: Dash, host: str = HOST, port: int = PORT) -> None:
+        self._socket = _listen(host, port)
+        self.port: int = self._socket.getsockname()[1]
+        self.address = f"http://{f'[{host}]' if ':' in host else host}:{self.port}/"
+        config = uvicorn.Config(
+            dash.server,
+            log_level="warning",
+            access_log=False,
+            timeout_graceful_shutdown=GOODBYE_S,
+        )
+        self._server = uvicorn.Server(config)
+        self._thread: Thread | None = None
+
+    def run(self) -> None:
+        """Serves until Ctrl-C, then returns."""
+        try:
+            self._server.run(sockets=[self._socket])
+        except KeyboardInterrupt:
+            pass  # uvicorn has closed everything and then hands the signal on
+        finally:
+            self._socket.close()
+
+    def __enter__(self) -> PageServer:
+        """Serves beside the caller's own work."""
+        self._thread = Thread(target=self.run, name="pages", daemon=True)
+        self._thread.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self._server.should_exit = True
+        if self._thread:
+            self._thread.join()
+
+
+def serve(dash: Dash, host: str = HOST, port: int = PORT) -> None:
+    """Serves the app until Ctrl-C. Raises InputError when the port cannot be had."""
+    PageServer(dash, host, port).run()
+
+
+def _listen(host: str, port: int) -> socket.socket:
+    family = socket.AF_INET6 if ":" in host else socket.AF_INET
+    listener = socket.socket(family, socket.SOCK_STREAM)
+    listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
+    try:
+        listener.bind((host, port))
+        listener.listen(128)
+    except (OSError, OverflowError) as error:
+        listener.close()
+        raise InputError(_why(host, port, error)) from error
+    return listener
+
+
+def _why(host: str, port: int, error: Exception) -> str:
+    code = error.errno if isinstance(error, OSError) else None
+    if code == errno.EADDRINUSE:
+        return (
+            f"port {port} is taken by another program, perhaps another unspool; close that, or"
+            " give another port, 0 for any that is free"
+        )
+    if code == errno.EACCES:
+        return f"port {port} needs more rights than this user has; give one above 1023"
+    if code == errno.EADDRNOTAVAIL or isinstance(error, socket.gaierror):
+        return f"this computer has no address {host}; 127.0.0.1 serves this computer alone"
+    return f"the pages cannot be served on {host}, port {port}: {error}"

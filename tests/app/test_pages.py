@@ -1,0 +1,215 @@
+"""Each page says what it knows, and what to do where it knows nothing."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import plotly
+import pytest
+
+import sample_run
+from app_parts import car_text, filled_store, make_hub, read_sample
+from unspool.app.pages.page import Page
+from unspool.app.routes import known, page_for
+from unspool.app.shelf import Shelf
+from unspool.errors import InputError
+from unspool.events.types import Finding
+from unspool.store import Store
+
+HOSTILE = "<img src=x onerror=alert(1)>"
+
+
+def _texts(part: Any) -> list[str]:
+    """All strings that a layout shows, in order."""
+    if part is None or isinstance(part, (int, float)):
+        return []
+    if isinstance(part, str):
+        return [part]
+    if isinstance(part, (list, tuple)):
+        return [text for child in part for text in _texts(child)]
+    return _texts(getattr(part, "children", None))
+
+
+def _links(page: Page) -> list[str]:
+    flat = json.loads(json.dumps(page.body, cls=plotly.utils.PlotlyJSONEncoder))
+    found: list[str] = []
+
+    def walk(part: Any) -> None:
+        if isinstance(part, dict):
+            if isinstance(part.get("href"), str):
+                found.append(part["href"])
+            for child in part.values():
+                walk(child)
+        elif isinstance(part, list):
+            for child in part:
+                walk(child)
+
+    walk(flat)
+    return found
+
+
+def _page(
+    store: Store, path: str, search: str = "", hub: Any = None, read: Any = read_sample
+) -> Page:
+    return page_for(path, search, Shelf(store, read), hub)
+
+
+def _text(page: Page) -> str:
+    return " ".join(_texts(page.body)).replace("\u00a0", " ")
+
+
+def test_the_list_shows_distance_car_winding_and_links(tmp_path: Path) -> None:
+    with filled_store(tmp_path, ("Sandpiper", "Dunlin")) as store:
+        page = _page(store, "/runs")
+    text = _text(page)
+    assert "2 runs, newest first" in text
+    assert text.index("Dunlin") < text.index("Sandpiper")
+    assert "12.55 m" in text
+    assert "3.60 turns on start, 5.30 turns on run" in text
+    assert {"/runs/1", "/runs/2"} <= set(_links(page))
+
+
+def test_an_empty_list_says_how_to_fill_it(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "empty.sqlite") as store:
+        text = _text(_page(store, "/runs"))
+    assert "No runs yet" in text
+    assert "unspool record" in text
+    assert "unspool import" in text
+
+
+def test_a_long_list_comes_in_pages(tmp_path: Path) -> None:
+    with filled_store(tmp_path, tuple(f"car {i}" for i in range(27))) as store:
+        first, second = _page(store, "/runs"), _page(store, "/runs", "?page=2")
+        beyond = _page(store, "/runs", "?page=bad")
+    assert "car 26" in _text(first)
+    assert "car 1 " not in _text(first)
+    assert "/runs?page=2" in _links(first)
+    assert "car 1 " in _text(second)
+    assert "/runs?page=1" in _links(second)
+    assert _text(beyond) == _text(first)
+
+
+def test_a_run_says_what_stands_out_before_anything_else(tmp_path: Path) -> None:
+    findings = (Finding("chatter", "note", "A note."), Finding("rollback", "warning", "A warning."))
+
+    def read(*_: Any) -> Any:
+        return sample_run.sample_reading(findings=findings)
+
+    with filled_store(tmp_path) as store:
+        text = _text(_page(store, "/runs/1", read=read))
+    assert text.index("A warning.") < text.index("A note.") < text.index("Pictures")
+    assert "Warning: " in text
+
+
+def test_a_run_shows_its_numbers_with_units_and_intervals(tmp_path: Path) -> None:
+    with filled_store(tmp_path) as store:
+        page = _page(store, "/runs/1")
+    text = _text(page)
+    assert "release 3.45 ± 0.01 m 3.43 m 1.48 m/s" in text
+    assert "start 0.00 m 1.36 m 0.500 ± 0.008 m/s²" in text
+    assert "Wound 3.60 turns on start, 5.30 turns on run (counted)." in text
+    assert "642 recorded, 642 used, 4 ignored, 0 missing" in text
+    assert "/runs/1/edges.csv" in _links(page)
+    assert page.title == "Run 1, Sandpiper"
+
+
+def test_a_difference_shows_its_sign(tmp_path: Path) -> None:
+    def read(*_: Any) -> Any:
+        return sample_run.sample_reading(distance_m=13.0, duration_s=15.0)
+
+    with filled_store(tmp_path) as store:
+        text = _text(_page(store, "/runs/1", read=read))
+    assert "distance 13.00 m 12.55 m +0.45 m" in text
+    assert "duration 15.00 s 16.22 s \u22121.22 s" in text
+
+
+def test_a_run_that_cannot_be_read_says_why_and_keeps_its_edges(tmp_path: Path) -> None:
+    def refuse(*_: Any) -> Any:
+        raise InputError("Two edges are too few to read a run from.")
+
+    with filled_store(tmp_path) as store:
+        page, sheet = _page(store, "/runs/1", read=refuse), _page(store, "/runs", read=refuse)
+    assert "Two edges are too few" in _text(page)
+    assert _links(page) == ["/runs/1/edges.csv", "/runs"]
+    assert "not read" in _text(sheet)
+
+
+@pytest.mark.parametrize("run", ["99", "abc", "1%27", "0"])
+def test_a_run_that_is_not_there_has_a_page_of_its_own(tmp_path: Path, run: str) -> None:
+    with filled_store(tmp_path) as store:
+        page = _page(store, f"/runs/{run}")
+    assert "This store has no such run" in _text(page)
+    assert "/runs" in _links(page)
+
+
+def test_an_address_without_a_page_says_so_and_leads_on(tmp_path: Path) -> None:
+    with filled_store(tmp_path) as store:
+        page = _page(store, "/settings")
+    assert "/settings" in _text(page)
+    assert _links(page) == ["/", "/runs"]
+
+
+@pytest.mark.parametrize(
+    ("path", "there"),
+    [
+        ("/", True),
+        ("/runs", True),
+        ("/runs/", True),
+        ("/runs/7", True),
+        ("/run", False),
+        ("/runs/7/x", False),
+        ("//evil", False),
+    ],
+)
+def test_known_addresses(path: str, there: bool) -> None:
+    assert known(path) is there
+
+
+def test_without_a_board_the_live_page_says_how_to_record(tmp_path: Path) -> None:
+    with filled_store(tmp_path) as store:
+        text = _text(_page(store, "/"))
+    assert "No car is being recorded" in text
+    assert "unspool record --link serial:PORT --car CAR.toml" in text
+
+
+def test_the_live_page_opens_with_what_is_known(tmp_path: Path) -> None:
+    with filled_store(tmp_path) as store:
+        page = _page(store, "/", hub=make_hub())
+    assert "No board" in _text(page)
+    assert vars(page.body)["data-phase"] == "no_link"
+
+
+def test_a_hostile_name_stays_a_string_everywhere(tmp_path: Path) -> None:
+    with filled_store(tmp_path, (HOSTILE,)) as store:
+        run, runs = _page(store, "/runs/1"), _page(store, "/runs")
+    assert HOSTILE in _text(runs)
+    assert HOSTILE in _text(run)
+    flat = json.dumps(run.body, cls=plotly.utils.PlotlyJSONEncoder)
+    assert "dangerously" not in flat
+
+
+def test_a_run_without_a_car_says_so(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "s.sqlite") as store:
+        train = sample_run.sample_motion().train
+        store.add_import(train, car_text(), source="x.csv")
+        shelf = Shelf(store, read_sample)
+        bare = replace(shelf.stored("1"), car_text=None)
+        with pytest.raises(InputError, match="without a car"):
+            shelf.tell(bare)
+
+
+def test_a_run_is_read_once(tmp_path: Path) -> None:
+    calls: list[object] = []
+
+    def read(*parts: Any) -> Any:
+        calls.append(parts)
+        return read_sample(*parts)
+
+    with filled_store(tmp_path) as store:
+        shelf = Shelf(store, read)
+        for path in ("/runs", "/runs/1", "/runs"):
+            page_for(path, "", shelf, None)
+    assert len(calls) == 1

@@ -1,0 +1,177 @@
+"""The server as a browser, a stranger's page and a program meet it: over its port."""
+
+from __future__ import annotations
+
+import csv
+import json
+import socket
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from http.client import HTTPResponse
+from pathlib import Path
+from typing import Any
+
+import pytest
+from websockets.exceptions import ConnectionClosed, InvalidStatus
+from websockets.sync.client import connect
+
+from app_parts import edges, filled_store, make_hub, read_sample
+from unspool.app import LiveHub, PageServer, build
+from unspool.errors import InputError
+from unspool.store import Store
+
+
+@pytest.fixture(scope="module")
+def hub() -> LiveHub:
+    return make_hub()
+
+
+@pytest.fixture(scope="module")
+def server(hub: LiveHub, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
+    with (
+        filled_store(tmp_path_factory.mktemp("store")) as store,
+        PageServer(build(store, hub, read_sample), port=0) as running,
+    ):
+        yield running
+
+
+def _get(server: PageServer, path: str, **headers: str) -> HTTPResponse:
+    request = urllib.request.Request(server.address.rstrip("/") + path, headers=headers)
+    answer: HTTPResponse = urllib.request.urlopen(request, timeout=20)
+    return answer
+
+
+def _live(server: PageServer, **more: Any) -> Any:
+    return connect(f"ws://127.0.0.1:{server.port}/live/points", **more)
+
+
+@pytest.mark.parametrize("path", ["/runs/1", "/runs", "/"])
+def test_deep_links_work_from_the_first_request_on(server: PageServer, path: str) -> None:
+    page = _get(server, path)
+    text = page.read().decode()
+    assert page.status == 200
+    assert '<html lang="en">' in text
+    assert "unspool.css" in text
+    assert "live.js" in text
+
+
+def test_an_unknown_address_is_answered_404_with_a_page(server: PageServer) -> None:
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        _get(server, "/nowhere")
+    assert refused.value.code == 404
+    assert "unspool.css" in refused.value.read().decode()
+
+
+def test_pages_may_load_nothing_from_elsewhere(server: PageServer) -> None:
+    policy = _get(server, "/").headers["content-security-policy"]
+    assert "default-src 'self'" in policy
+    assert "http" not in policy.replace("'self'", "")
+
+
+def test_edges_can_be_taken_away(server: PageServer) -> None:
+    answer = _get(server, "/runs/1/edges.csv")
+    assert answer.headers["content-disposition"] == 'attachment; filename="unspool-run-1.csv"'
+    lines = [line for line in answer.read().decode().splitlines() if not line.startswith("#")]
+    rows = list(csv.DictReader(lines))
+    assert len(rows) == 642
+    assert float(rows[0]["time_s"]) == pytest.approx(0.2793, abs=2e-3)
+    assert rows[0]["direction"] == "1"
+
+
+def test_a_thumbnail_is_a_picture(server: PageServer) -> None:
+    answer = _get(server, "/runs/1/thumbnail.svg")
+    assert answer.headers["content-type"] == "image/svg+xml"
+    assert answer.read().startswith(b"<svg")
+
+
+@pytest.mark.parametrize("path", ["/runs/77/edges.csv", "/runs/x/thumbnail.svg"])
+def test_nothing_to_take_away_from_a_run_that_is_not_there(server: PageServer, path: str) -> None:
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        _get(server, path)
+    assert refused.value.code == 404
+    assert "Traceback" not in refused.value.read().decode()
+
+
+def test_the_socket_brings_points_as_they_come(server: PageServer, hub: LiveHub) -> None:
+    with _live(server) as page:
+        page.send("{}")
+        first = json.loads(page.recv(timeout=10))
+        keep = {k: first[k] for k in ("session", "version", "scene", "run")}
+        page.send(json.dumps(keep | {"have": len(first["x"])}))
+        hub(edges("fresh", 0, 5))
+        news = json.loads(page.recv(timeout=10))
+        assert (news["run"], news["from"], len(news["x"])) == ("fresh", 0, 5)
+
+
+def test_silence_is_broken_by_a_heartbeat(server: PageServer) -> None:
+    with _live(server) as page:
+        page.send("{}")
+        first = json.loads(page.recv(timeout=10))
+        page.send(json.dumps({k: first[k] for k in ("session", "version", "scene", "run")}))
+        assert json.loads(page.recv(timeout=10)) == {}
+
+
+@pytest.mark.parametrize("text", ["not json", '{"have": "many"}', "[1]", '{"version": {}}'])
+def test_a_socket_that_speaks_nonsense_is_closed(server: PageServer, text: str) -> None:
+    with _live(server) as page:
+        page.send(text)
+        with pytest.raises(ConnectionClosed) as closed:
+            page.recv(timeout=10)
+        assert closed.value.rcvd is not None
+        assert closed.value.rcvd.code == 1008
+
+
+def test_another_sites_page_gets_no_socket(server: PageServer) -> None:
+    with pytest.raises(InvalidStatus) as refused, _live(server, origin="http://elsewhere.example"):
+        pass
+    assert refused.value.response.status_code == 403
+
+
+def test_our_own_page_gets_its_socket(server: PageServer) -> None:
+    with _live(server, origin=f"http://127.0.0.1:{server.port}") as page:
+        page.send("{}")
+        assert "state" in json.loads(page.recv(timeout=10))
+
+
+def test_another_sites_page_may_change_nothing(server: PageServer) -> None:
+    url = f"{server.address}_dash-update-component"
+    headers = {"origin": "http://elsewhere.example", "content-type": "application/json"}
+    request = urllib.request.Request(url, data=b"{}", headers=headers)
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        urllib.request.urlopen(request, timeout=20)
+    assert refused.value.code == 403
+
+
+def _empty(tmp_path: Path) -> Store:
+    return Store.open(tmp_path / "empty.sqlite")
+
+
+def test_a_taken_port_is_told_in_a_sentence(tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as other, _empty(tmp_path) as store:
+        port = other.getsockname()[1]
+        with pytest.raises(InputError, match=rf"port {port} is taken by another program"):
+            PageServer(build(store, None, read_sample), port=port)
+
+
+@pytest.mark.parametrize(
+    ("host", "port", "words"),
+    [("203.0.113.9", 0, "no address 203.0.113.9"), ("127.0.0.1", 70000, "cannot be served")],
+)
+def test_an_impossible_address_is_told_in_a_sentence(
+    tmp_path: Path, host: str, port: int, words: str
+) -> None:
+    with _empty(tmp_path) as store, pytest.raises(InputError, match=words):
+        PageServer(build(store, None, read_sample), host=host, port=port)
+
+
+def test_a_stopped_server_gives_its_port_back(tmp_path: Path) -> None:
+    with _empty(tmp_path) as store:
+        with (
+            PageServer(build(store, make_hub(), read_sample), port=0) as server,
+            _live(server) as page,
+        ):
+            page.send("{}")
+            page.recv(timeout=10)
+        with PageServer(build(store, None, read_sample), port=server.port) as again:
+            assert _get(again, "/").status == 200

@@ -1,0 +1,67 @@
+"""An app for tests: a real store, the real hub, and readings made of the sample run."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import sample_run
+from unspool.app.hub import LiveHub
+from unspool.car import Car, Track
+from unspool.events.types import Reading
+from unspool.model.outcome import Prediction
+from unspool.pulses.train import PulseTrain
+from unspool.record.notices import RunEdges
+from unspool.store import Store, Winding
+
+SCENARIO = Path(__file__).parents[1] / "host" / "unspool" / "demo" / "scenario"
+
+
+def make_hub(
+    car: Car | None = None, read: Callable[[str], Reading | None] | None = None
+) -> LiveHub:
+    car = car or sample_run.sample_car()
+    return LiveHub(car, predict=predicted, **({"read": read} if read else {}))
+
+
+def predicted(car: Car, _track: Track) -> Prediction:
+    """The sample prediction, with a distance that tells how much was wound: 1 m a turn."""
+    turns = sum(tier.turns for tier in car.drum)
+    return sample_run.sample_prediction(
+        car, distance_m=turns, distance_low_m=turns - 1.0, distance_high_m=turns + 1.0
+    )
+
+
+def edges(key: str, start: int, stop: int, *, arrived_s: float = 0.0) -> RunEdges:
+    """Edges `start` to `stop` of the sample run."""
+    train = sample_run.sample_motion().train
+    part = slice(start, stop)
+    return RunEdges(
+        key, start == 0, train.time_s[part], train.direction[part], train.number[part], arrived_s
+    )
+
+
+def car_text(name: str = "Sandpiper") -> str:
+    """The demo's car file under another name."""
+    text = (SCENARIO / "sandpiper.toml").read_text()
+    return text.replace('name = "Sandpiper"', f"name = {toml_string(name)}", 1)
+
+
+def toml_string(text: str) -> str:
+    return '"' + text.replace("\\", "\\\\").replace('"', '\\"') + '"'
+
+
+def read_sample(_train: PulseTrain, car: Car, _track: Track, winding: Any) -> Reading:
+    planned = tuple(tier.turns for tier in car.drum)
+    return sample_run.sample_reading(car.name, winding=winding or planned)
+
+
+def filled_store(path: Path, names: tuple[str, ...] = ("Sandpiper",)) -> Store:
+    """A store with one imported run a name; the trains differ so that none is a duplicate."""
+    store = Store.open(path / "runs.sqlite")
+    train = sample_run.sample_motion().train
+    for i, name in enumerate(names):
+        part = PulseTrain(train.time_s + i, train.direction, train.number)
+        store.add_import(part, car_text(name), source="run.csv", winding=Winding(8.9))
+    return store
