@@ -79,7 +79,7 @@ static void restart(uint32_t position)
         position = oldest;
         hello_due = true;
     }
-    sent = position < log_end() ? position : log_end();
+    sent = position < log_whole_end() ? position : log_whole_end();
     sent_bits = 0;
     note_unsent(now);
 }
@@ -140,6 +140,9 @@ static void acknowledge(void)
     if (position > log_acknowledged())
         progress_at = now;
     log_acknowledge(position, frame_field(ACKNOWLEDGE_EDGE, 4));
+    uint32_t oldest = log_oldest().position;
+    if (sent < oldest) /* it was going to send again what the host turns out to have */
+        restart(oldest);
     if (frame_field(ACKNOWLEDGE_RESEND, 1))
         restart(position);
 }

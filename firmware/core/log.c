@@ -168,8 +168,8 @@ void log_missed(uint16_t count)
 
 void log_acknowledge(uint32_t position, uint32_t edge)
 {
-    if (position > log_end())
-        position = log_end();
+    if (position > log_whole_end())
+        position = log_whole_end();
     if (position > acknowledged)
         acknowledged = position;
     if (edge > next_edge)
@@ -194,6 +194,11 @@ uint32_t log_end(void)
 uint8_t log_end_unused(void)
 {
     return unused_bits;
+}
+
+uint32_t log_whole_end(void)
+{
+    return unused_bits ? log_end() - 1 : log_end();
 }
 
 uint32_t log_acknowledged(void)

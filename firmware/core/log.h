@@ -35,6 +35,7 @@ void log_acknowledge(uint32_t position, uint32_t edge);
 
 uint32_t log_end(void);          /* position behind the last byte, be that byte full or not */
 uint8_t log_end_unused(void);    /* unused bits of the last byte */
+uint32_t log_whole_end(void);    /* position behind the last full byte */
 uint32_t log_acknowledged(void); /* position before which the host has all */
 void log_unacknowledge(uint32_t position);
 uint32_t log_next_edge(void);

@@ -86,7 +86,7 @@ class Pair:
             board.receive(data)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=300, deadline=None)
 @given(st.sampled_from([0, 1, 20, 48, 50]), st.lists(steps, max_size=25))
 def test_both_boards_send_the_same_bytes(edges_per_turn: int, script: list[tuple]) -> None:  # type: ignore[type-arg]
     pair = Pair(edges_per_turn)

@@ -122,7 +122,7 @@ class BoardSide:
             self._configure(message)
         else:
             return
-        if self._heard_at is None and self._unsent:
+        if self._heard_at is None and self._unsent > 0:
             self._unsent_since = self._now
         self._heard_at = self._now
 
@@ -138,6 +138,9 @@ class BoardSide:
         if message.position > self._log.acknowledged:
             self._progress_at = self._now
         self._log.acknowledge(message.position, message.edge)
+        oldest = self._log.oldest[0]
+        if self._sent < oldest:  # it was going to send again what the host turns out to have
+            self._restart(oldest)
         if message.resend:
             self._restart(message.position)
 
@@ -153,14 +156,14 @@ class BoardSide:
         """Send the log again from here, or from the oldest byte kept, which the hello announces."""
         oldest = self._log.oldest[0]
         self._hello_due |= position < oldest
-        self._sent = min(max(position, oldest), self._log.end)
+        self._sent = min(max(position, oldest), self._log.valid_bits // 8)
         self._sent_bits = 0
-        self._unsent_since = self._now if self._unsent else None
+        self._unsent_since = self._now if self._unsent > 0 else None
 
     def _after_log_grew(self, now: int) -> None:
         if self._sent < self._log.oldest[0]:
             self._restart(self._sent)
-        if self._unsent_since is None and self._unsent:
+        if self._unsent_since is None and self._unsent > 0:
             self._unsent_since = now
 
     @property
@@ -175,7 +178,7 @@ class BoardSide:
         if self._status_due:
             self._status_due = False
             return self._status()
-        if self._heard_at is None or self._unsent_since is None or not self._unsent:
+        if self._heard_at is None or self._unsent_since is None:
             return None
         waited = self._now - self._unsent_since
         if self._log.end - self._sent < FRAME_DATA and waited < self._flush_ms * MS:
@@ -192,7 +195,7 @@ class BoardSide:
         marks = unused | (BLOCK_STARTS if at == 0 else 0)
         position, self._sent = self._sent, self._sent + len(data) - (unused > 0)
         self._sent_bits = 8 - unused if unused else 0
-        self._unsent_since = self._now if self._unsent else None
+        self._unsent_since = self._now if self._unsent > 0 else None
         return Edges(self._boot & 0xFF, position, marks, data)
 
     def _hello(self) -> Hello:

@@ -8,16 +8,19 @@ than the last one, becomes an EdgeGap.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import pairwise, zip_longest
 
 import numpy as np
 
-from unspool.wire.decoder import BlockDecoder
+from unspool.wire.decoder import BlockDecoder, BlockHeader
 from unspool.wire.heard import EdgeBatch, EdgeGap, Garbled
+from unspool.wire.lockstep import decode_blocks
 from unspool.wire.messages import Edges
 from unspool.wire.prediction import LONGEST_CODE
-from unspool.wire.table import BLOCK_BYTES, BLOCK_STARTS, UNUSED_BITS_MASK
+from unspool.wire.table import BLOCK_BYTES, BLOCK_HEADER, BLOCK_STARTS, UNUSED_BITS_MASK
 
 BLOCK_MAX = BLOCK_BYTES + 2 * LONGEST_CODE // 8  # the edge that fills it, and the closing code
+FEWEST_LANES = 16  # below, one block after the other is faster
 
 
 @dataclass
@@ -28,6 +31,9 @@ class _Arriving:
     bits: int = 0
     decoder: BlockDecoder = field(default_factory=BlockDecoder)
     told: bool = False  # that its rest cannot be decoded
+
+    def whole_header(self) -> BlockHeader | None:
+        return BlockHeader.unpack(self.data) if len(self.data) >= BLOCK_HEADER else None
 
     def append(self, log: bytes, unused: int) -> None:
         if len(self.data) > BLOCK_MAX:
@@ -80,10 +86,28 @@ class LogReader:
     def take(self) -> list[EdgeBatch | EdgeGap | Garbled]:
         """Decode what has arrived since the last call."""
         out: list[EdgeBatch | EdgeGap | Garbled] = []
-        for block in self._blocks:
-            self._decode(block, out)
+        for run in _runs(self._blocks):
+            if len(run.counts) < FEWEST_LANES:
+                for block in run.blocks:
+                    self._decode(block, out)
+            else:
+                self._decode_run(run, out)
         del self._blocks[:-1]
         return out
+
+    def _decode_run(self, run: _Run, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        counts = np.array(run.counts)
+        ends = np.cumsum(counts)
+        ticks, direction, sound = decode_blocks([bytes(b.data) for b in run.blocks], counts)
+        number = np.arange(len(ticks)) + run.first_edge
+        cuts = [0, *(np.flatnonzero(np.diff(sound)) + 1).tolist(), len(sound)]
+        for one, two in pairwise(cuts):
+            if sound[one]:
+                part = slice(ends[one] - counts[one], ends[two - 1])
+                self._add(EdgeBatch(number[part], ticks[part], direction[part]), out)
+            else:
+                for block in run.blocks[one:two]:
+                    self._decode(block, out)
 
     def jump(self, position: int, edge: int) -> list[EdgeBatch | EdgeGap | Garbled]:
         """The board keeps nothing before this position, where a block with this edge begins."""
@@ -120,6 +144,39 @@ class LogReader:
             out[-1] = _joined(previous, fresh)
         else:
             out.append(fresh)
+
+
+@dataclass
+class _Run:
+    """Blocks behind each other, of one slot count where `counts` says how many edges each holds."""
+
+    blocks: list[_Arriving] = field(default_factory=list)
+    counts: list[int] = field(default_factory=list)
+    first_edge: int = 0
+    slots: int = -1  # none yet
+
+
+def _runs(blocks: list[_Arriving]) -> list[_Run]:
+    """Cut the blocks into runs that can be decoded at once, and others."""
+    runs = [_Run()]
+    for block, after in zip_longest(blocks, blocks[1:]):
+        header = block.whole_header()
+        following = after.whole_header() if after else None
+        if header is None or following is None or block.decoder.next_edge is not None:
+            runs += [_Run([block]), _Run()]
+            continue
+        count = following.edge - header.edge
+        if not 0 < count <= block.bits:  # an edge takes at least a bit
+            runs += [_Run([block]), _Run()]
+            continue
+        if runs[-1].slots not in (-1, header.slots):
+            runs.append(_Run())
+        run = runs[-1]
+        if not run.blocks:
+            run.first_edge, run.slots = header.edge, header.slots
+        run.blocks.append(block)
+        run.counts.append(count)
+    return [run for run in runs if run.blocks]
 
 
 def _joined(one: EdgeBatch, two: EdgeBatch) -> EdgeBatch:

@@ -102,7 +102,7 @@ class Log:
         self.edges_lost += count
 
     def acknowledge(self, position: int, edge: int) -> None:
-        self.acknowledged = max(self.acknowledged, min(position, self.end))
+        self.acknowledged = max(self.acknowledged, min(position, self.valid_bits // 8))
         self.acknowledged_edge = max(self.acknowledged_edge, min(edge, self.next_edge))
         while self.blocks and self.blocks[0].end <= self.acknowledged:
             if self._encoder and len(self.blocks) == 1:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import IntEnum
+from functools import cached_property
 from zlib import crc32
 
 PROTOCOL = 1  # the upper four bits of each frame's first byte
@@ -71,12 +72,12 @@ class Message:
     def head(self) -> int:
         return PROTOCOL << 4 | self.number
 
-    @property
+    @cached_property
     def fixed_size(self) -> int:
         """Bytes of the payload before a closing "bytes" or "text" field."""
         return sum(SIZES.get(field.kind, 0) for field in self.fields)
 
-    @property
+    @cached_property
     def open_ended(self) -> bool:
         return self.fields[-1].kind not in SIZES
 
