@@ -23,8 +23,9 @@ struct ticks clock_widen(uint32_t stamp)
     } else if (stamp > newest) {
         of_stamp--; /* older than the wrap that was just counted */
     }
+    uint8_t carried = (uint8_t)(of_stamp << (8 - EDGE_TICKS_SHIFT)); /* 8-bit shifts are cheap */
     struct ticks ticks = {
-        .low = (uint32_t)of_stamp << (32 - EDGE_TICKS_SHIFT) | stamp >> EDGE_TICKS_SHIFT,
+        .low = (uint32_t)carried << 24 | stamp >> EDGE_TICKS_SHIFT,
         .high = (uint8_t)(of_stamp >> EDGE_TICKS_SHIFT),
     };
     return ticks;

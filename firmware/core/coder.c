@@ -59,6 +59,31 @@ static uint16_t recall(uint8_t back)
     return history[at - back];
 }
 
+/* a * b / divisor, at most `limit`. The compiler's own 32-bit division takes twice the time: here the
+ * quotient almost always fits 16 bits, so half of its steps are enough. */
+static uint32_t scale(uint16_t a, uint16_t b, uint16_t divisor, uint32_t limit)
+{
+    uint32_t product = (uint32_t)a * b;
+    uint16_t rest = (uint16_t)(product >> 16);
+    uint16_t quotient = (uint16_t)product;
+    if (rest >= divisor) {
+        product /= divisor;
+        return product < limit ? product : limit;
+    }
+    for (uint8_t step = 16; step; step--) {
+        bool carry = rest & 0x8000U;
+        rest = (uint16_t)(rest << 1);
+        if (quotient & 0x8000U)
+            rest |= 1;
+        quotient = (uint16_t)(quotient << 1);
+        if (carry || rest >= divisor) {
+            rest = (uint16_t)(rest - divisor);
+            quotient |= 1;
+        }
+    }
+    return quotient;
+}
+
 static bool predict_by_turn(uint16_t last)
 {
     if (history_size == 1 || history_held < history_size)
@@ -67,8 +92,7 @@ static bool predict_by_turn(uint16_t last)
     uint16_t turn_ago = recall((uint8_t)(history_size - 1));
     if (before == 0 || before == HISTORY_MAX || turn_ago == HISTORY_MAX || last == HISTORY_MAX)
         return false;
-    uint32_t scaled = (uint32_t)turn_ago * last / before;
-    expected = scaled < LONG_INTERVAL ? (int32_t)scaled : (int32_t)LONG_INTERVAL - 1;
+    expected = (int32_t)scale(turn_ago, last, before, LONG_INTERVAL - 1);
     return true;
 }
 
@@ -108,17 +132,32 @@ static void write_out(enum escape kind, uint32_t interval, struct code *code)
     code->rest_bits = length;
 }
 
+/* A varying shift of 32 bits is slow on an 8-bit processor, and most values fit 16. */
+static uint32_t shifted_right(uint32_t value, uint8_t count)
+{
+    if (value > UINT16_MAX || count > 15)
+        return value >> count;
+    return (uint16_t)((uint16_t)value >> count);
+}
+
+static uint32_t low_bits(uint32_t value, uint8_t count)
+{
+    if (count > 15)
+        return value & ((UINT32_C(1) << count) - 1);
+    return (uint16_t)value & ((1U << count) - 1);
+}
+
 /* A Rice code of the residual, or false where it would grow too long. */
 static bool code_residual(uint32_t interval, int32_t value, struct code *code)
 {
     int32_t residual = (int32_t)interval - value;
     uint32_t folded = residual >= 0 ? (uint32_t)residual << 1 : ((uint32_t)-residual << 1) - 1;
-    uint32_t ones = folded >> rice;
+    uint32_t ones = shifted_right(folded, rice);
     if (ones >= UNARY_LIMIT)
         return false;
-    code->prefix = ((UINT32_C(1) << ones) - 1) << 1;
+    code->prefix = (uint16_t)((2U << ones) - 2); /* so many ones and a zero */
     code->prefix_bits = (uint8_t)(ones + 1);
-    code->rest = folded & ((UINT32_C(1) << rice) - 1);
+    code->rest = low_bits(folded, rice);
     code->rest_bits = rice;
     ways[way].spread += folded - (ways[way].spread >> 3);
     ways[way].bias += ((((int32_t)interval - expected) * 4) - ways[way].bias) >> 1;

@@ -18,6 +18,7 @@
 static struct core_setup own;
 static uint16_t battery_mv;
 static uint8_t flush_ms;
+static uint32_t flush_stamps; /* the same; multiplied once, not at each look */
 static uint16_t byte_us;
 
 static uint32_t now;
@@ -33,6 +34,12 @@ static uint32_t line_free_at;
 static bool hello_due;
 static bool status_due;
 
+static void set_flush(uint8_t milliseconds)
+{
+    flush_ms = milliseconds;
+    flush_stamps = milliseconds * MS;
+}
+
 void core_init(const struct core_setup *setup)
 {
     own = *setup;
@@ -40,7 +47,7 @@ void core_init(const struct core_setup *setup)
     log_init();
     frame_init();
     battery_mv = byte_us = 0;
-    flush_ms = FLUSH_MS;
+    set_flush(FLUSH_MS);
     now = sent = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
     sent_bits = 0;
     unsent = host_heard = false;
@@ -74,7 +81,7 @@ static void note_unsent(uint32_t since)
 /* Send the log again from here, or from the oldest byte kept, which the hello then announces. */
 static void restart(uint32_t position)
 {
-    uint32_t oldest = log_oldest().position;
+    uint32_t oldest = log_oldest_position();
     if (position < oldest) {
         position = oldest;
         hello_due = true;
@@ -86,7 +93,7 @@ static void restart(uint32_t position)
 
 static void after_log_grew(uint32_t since)
 {
-    if (sent < log_oldest().position)
+    if (sent < log_oldest_position())
         restart(sent);
     if (!unsent)
         note_unsent(since);
@@ -155,7 +162,7 @@ static void configure(void)
         after_log_grew(now);
     }
     own.edges_per_turn = edges_per_turn;
-    flush_ms = (uint8_t)frame_field(CONFIGURE_FLUSH_MS, 1);
+    set_flush((uint8_t)frame_field(CONFIGURE_FLUSH_MS, 1));
     byte_us = (uint16_t)frame_field(CONFIGURE_BYTE_US, 2);
     hello_due = true;
 }
@@ -243,7 +250,7 @@ static bool edges_due(void)
 {
     if (!host_heard || !unsent)
         return false;
-    return log_end() - sent >= FRAME_DATA || elapsed(unsent_since, flush_ms * MS);
+    return log_end() - sent >= FRAME_DATA || elapsed(unsent_since, flush_stamps);
 }
 
 /* Puts the next frame, if one is due, into the buffer that frame_next_byte empties. */

@@ -15,6 +15,7 @@ static uint16_t oldest_at; /* index in ring of the oldest byte kept */
 static uint16_t used;
 static uint32_t oldest; /* its log position */
 static uint16_t lengths[LOG_BLOCKS];
+static uint16_t edges[LOG_BLOCKS]; /* in each block */
 static uint8_t blocks;
 static bool open; /* the last block is being written */
 static uint8_t unused_bits;
@@ -59,19 +60,34 @@ static void put_byte(uint8_t byte)
     lengths[blocks - 1]++;
 }
 
+static void put_up_to_8(uint8_t bits, uint8_t count)
+{
+    if (unused_bits == 0) {
+        put_byte(0);
+        unused_bits = 8;
+    }
+    uint8_t *last = &ring[ring_index((uint16_t)(used - 1))];
+    if (count <= unused_bits) {
+        unused_bits = (uint8_t)(unused_bits - count);
+        *last |= (uint8_t)(bits << unused_bits);
+        return;
+    }
+    count = (uint8_t)(count - unused_bits);
+    *last |= (uint8_t)(bits >> count);
+    unused_bits = (uint8_t)(8 - count);
+    put_byte((uint8_t)(bits << unused_bits));
+}
+
+/* Byte by byte: shifting 32 bits by a varying count is slow on an 8-bit processor. */
 static void put_bits(uint32_t bits, uint8_t count)
 {
-    while (count) {
-        if (unused_bits == 0) {
-            put_byte(0);
-            unused_bits = 8;
-        }
-        uint8_t now = count < unused_bits ? count : unused_bits;
-        count = (uint8_t)(count - now);
-        unused_bits = (uint8_t)(unused_bits - now);
-        uint8_t part = (uint8_t)(bits >> count) & (uint8_t)(0xFFU >> (8 - now));
-        ring[ring_index((uint16_t)(used - 1))] |= (uint8_t)(part << unused_bits);
-    }
+    uint8_t bytes[] = {(uint8_t)bits, (uint8_t)(bits >> 8), (uint8_t)(bits >> 16),
+                       (uint8_t)(bits >> 24)};
+    uint8_t whole = count / 8;
+    if (count % 8)
+        put_up_to_8(bytes[whole], count % 8);
+    while (whole)
+        put_up_to_8(bytes[--whole], 8);
 }
 
 static void put_code(const struct code *code)
@@ -86,15 +102,17 @@ static void forget_oldest(void)
     oldest += lengths[0];
     used = (uint16_t)(used - lengths[0]);
     blocks--;
-    for (uint8_t i = 0; i < blocks; i++)
+    for (uint8_t i = 0; i < blocks; i++) {
         lengths[i] = lengths[i + 1];
+        edges[i] = edges[i + 1];
+    }
 }
 
 static void drop_oldest(void)
 {
     uint32_t first = first_edge_of(oldest);
+    uint32_t after = first + edges[0]; /* missed ones behind it are counted already */
     forget_oldest();
-    uint32_t after = blocks ? first_edge_of(oldest) : next_edge;
     if (first < acknowledged_edge)
         first = acknowledged_edge;
     if (after > first)
@@ -112,7 +130,8 @@ static void open_block(struct ticks ticks, bool forward, uint8_t edges_per_turn)
     if (blocks == LOG_BLOCKS)
         drop_oldest();
     uint8_t slots = edges_per_turn <= MAX_SLOTS ? edges_per_turn : 0;
-    lengths[blocks++] = 0;
+    lengths[blocks] = edges[blocks] = 0;
+    blocks++;
     put_number(next_edge, 4);
     put_number(ticks.low, 4);
     put_byte(ticks.high);
@@ -155,6 +174,7 @@ void log_edge(uint32_t stamp, bool forward, uint8_t edges_per_turn)
     }
     newest = ticks;
     next_edge++;
+    edges[blocks - 1]++;
     if (lengths[blocks - 1] >= BLOCK_BYTES)
         log_close_block();
 }
@@ -230,6 +250,11 @@ static struct log_place place(uint32_t position, uint8_t block)
 {
     struct log_place found = {position, block < blocks ? first_edge_of(position) : next_edge};
     return found;
+}
+
+uint32_t log_oldest_position(void)
+{
+    return oldest;
 }
 
 struct log_place log_oldest(void)

@@ -43,6 +43,7 @@ uint32_t log_acknowledged_edge(void);
 uint32_t log_edges_lost(void);
 uint8_t log_fill_percent(void);
 
+uint32_t log_oldest_position(void);
 struct log_place log_oldest(void);
 struct log_place log_block_of_edge(uint32_t edge);
 struct log_place log_block_at(uint32_t position);

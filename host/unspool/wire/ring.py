@@ -25,6 +25,7 @@ class Block:
     first_edge: int
     data: bytearray = field(default_factory=bytearray)
     bits: int = 0
+    edges: int = 0
 
     @property
     def end(self) -> int:
@@ -84,6 +85,7 @@ class Log:
             self._put(*self._encoder.interval(ticks - self._ticks, direction))
         self._ticks = ticks
         self.next_edge += 1
+        self.blocks[-1].edges += 1
         if len(self.blocks[-1].data) >= BLOCK_BYTES:
             self.close()
 
@@ -137,5 +139,5 @@ class Log:
 
     def _drop_oldest(self) -> None:
         gone = self.blocks.pop(0)
-        after = self.blocks[0].first_edge if self.blocks else self.next_edge
+        after = gone.first_edge + gone.edges  # missed ones behind it are counted already
         self.edges_lost += max(0, after - max(gone.first_edge, self.acknowledged_edge))
