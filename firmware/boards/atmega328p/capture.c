@@ -1,0 +1,111 @@
+/* Edges of sensor A on ICP1 (PB0), the level of sensor B on PD7 at that edge.
+ *
+ * The timer's hardware copies its counter at the edge (ATmega328P datasheet, "Input Capture Unit"),
+ * so the time is exact to the tick however late the interrupt runs. Only B must still be read before
+ * it changes, a quarter of a slot later. The input is set for one sense of edge at a time and turned
+ * over after each, with its flag cleared afterwards as that chapter asks. */
+#include "capture.h"
+
+#include <avr/interrupt.h>
+#include <avr/io.h>
+#include <util/atomic.h>
+
+enum {
+    QUEUE_SIZE = 16, /* a power of two; 2 ms at 7,500 edges a second */
+    HALF_TURN = 0x8000,
+};
+
+static uint32_t ticks_of[QUEUE_SIZE];
+static int8_t direction_of[QUEUE_SIZE];
+static volatile uint8_t head, tail;
+static volatile uint16_t overflows, missed;
+
+void capture_init(void)
+{
+    DDRB &= (uint8_t)~_BV(DDB0);
+    DDRD &= (uint8_t)~_BV(DDD7);
+    PORTB |= _BV(PORTB0); /* pull-ups: an unplugged sensor reads a steady level, not noise */
+    PORTD |= _BV(PORTD7);
+    TCCR1A = 0;
+    TCCR1B = _BV(ICNC1) | _BV(CS11); /* noise canceller, 16 MHz / 8 */
+    if (!(PINB & _BV(PINB0)))
+        TCCR1B |= _BV(ICES1);
+    TIFR1 = _BV(ICF1) | _BV(TOV1);
+    TIMSK1 = _BV(ICIE1) | _BV(TOIE1);
+}
+
+bool capture_waits(void)
+{
+    return head != tail || missed;
+}
+
+bool capture_take(struct edge *edge)
+{
+    if (head == tail)
+        return false;
+    *edge = (struct edge){ticks_of[tail], direction_of[tail]};
+    tail = (tail + 1) % QUEUE_SIZE;
+    return true;
+}
+
+uint16_t capture_missed(void)
+{
+    uint16_t count = 0;
+    ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
+        if (head == tail) {
+            count = missed;
+            missed = 0;
+        }
+    return count;
+}
+
+/* The counter may have wrapped while its overflow interrupt still waits: a small count with the
+ * overflow flag up belongs to the next turn (datasheet, "TIFR1"). */
+static inline uint32_t widened(uint16_t count)
+{
+    uint16_t turns = overflows;
+    if ((TIFR1 & _BV(TOV1)) && count < HALF_TURN)
+        ++turns;
+    return (uint32_t)turns << 16 | count;
+}
+
+uint32_t clock_ticks(void)
+{
+    uint32_t ticks;
+    ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
+        ticks = widened(TCNT1);
+    return ticks;
+}
+
+/* Once one edge is missed so are all behind it, until the main loop has taken the queue and the
+ * count: so the missing ones stand at one known place in the edges' numbers. */
+static inline void put(uint16_t count, int8_t direction)
+{
+    uint8_t next = (head + 1) % QUEUE_SIZE;
+    if (next == tail || missed) {
+        ++missed;
+        return;
+    }
+    ticks_of[head] = widened(count);
+    direction_of[head] = direction;
+    head = next;
+}
+
+ISR(TIMER1_OVF_vect)
+{
+    ++overflows;
+}
+
+/* A pulse that is over before this runs is no slot: it went there and back, so dropping both of its
+ * edges keeps the position right, and the input goes on waiting for the same sense of edge. */
+ISR(TIMER1_CAPT_vect)
+{
+    uint16_t count = ICR1;
+    bool b = PIND & _BV(PIND7);
+    bool a = TCCR1B & _BV(ICES1);
+    if (a != (bool)(PINB & _BV(PINB0)))
+        return;
+    TCCR1B ^= _BV(ICES1);
+    TIFR1 = _BV(ICF1);
+    put(count, a != b ? 1 : -1);
+}

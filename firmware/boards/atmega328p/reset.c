@@ -1,0 +1,71 @@
+/* The cause is saved and the watchdog stopped before the C start-up: after a watchdog reset it runs
+ * on at 16 ms, and would bite again during a long start (avr-libc's wdt.h).
+ *
+ * The count lives in EEPROM slots taken in turn, each a number and its complement. A supply that
+ * fails in the middle of a write spoils only the slot being written, so the count never goes back;
+ * and the wear is shared: 8 slots x 100,000 writes outlast any board. */
+#include "reset.h"
+
+#include <avr/eeprom.h>
+#include <avr/io.h>
+#include <avr/wdt.h>
+
+enum { SLOTS = 8 };
+
+struct slot {
+    uint16_t count;
+    uint16_t complement;
+};
+
+static struct slot slots[SLOTS] EEMEM;
+static uint8_t flags __attribute__((section(".noinit")));
+
+void reset_save(void) __attribute__((naked, used, section(".init3")));
+void reset_save(void)
+{
+    flags = MCUSR;
+    MCUSR = 0;
+    wdt_disable();
+}
+
+/* Several flags may be up: power that comes on slowly is a brown-out too,.
+ * None is up where a boot loader has cleared them. */
+enum reset_cause reset_cause(void)
+{
+    if (flags & _BV(PORF))
+        return RESET_POWER_ON;
+    if (flags & _BV(BORF))
+        return RESET_BROWN_OUT;
+    if (flags & _BV(WDRF))
+        return RESET_WATCHDOG;
+    return (flags & _BV(EXTRF)) ? RESET_EXTERNAL : RESET_UNKNOWN;
+}
+
+/* 0 where the slot holds no count: blank, or spoilt while it was written. */
+static uint16_t read(uint8_t index)
+{
+    struct slot slot;
+    eeprom_read_block(&slot, &slots[index], sizeof slot);
+    return slot.count == (uint16_t)~slot.complement ? slot.count : 0;
+}
+
+static uint8_t newest(void)
+{
+    uint8_t best = 0;
+    for (uint8_t i = 1; i < SLOTS; ++i) {
+        uint16_t count = read(i);
+        if (count && (int16_t)(count - read(best)) > 0)
+            best = i;
+    }
+    return best;
+}
+
+uint16_t reset_count(void)
+{
+    uint8_t last = newest();
+    uint16_t before = read(last);
+    uint16_t count = before == UINT16_MAX ? 1 : before + 1; /* 0 says "none" to the host */
+    struct slot slot = {count, (uint16_t)~count};
+    eeprom_update_block(&slot, &slots[(last + 1) % SLOTS], sizeof slot);
+    return count;
+}

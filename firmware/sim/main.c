@@ -1,0 +1,113 @@
+/* The virtual board: the firmware's own ELF on a simulated ATmega328P.
+ *
+ *     virtual-board [options] FIRMWARE.elf
+ *       --real           time passes as on the wall clock; without it, as fast as it goes, and
+ *                        only up to the last line of the script (see script.h)
+ *       --lines          the UART as lines on standard input and output, not on a pseudo-terminal
+ *       --eeprom FILE    the EEPROM's bytes: read at the start if there are any, written at the end
+ *       --battery MV     the supply, 5000 unless given
+ *
+ * The script comes on standard input; its end ends the board, in real time at once. Standard output
+ * says "pty PATH", "tx TIME HEX" (with --lines), "at TIME" for each "." of the script, and
+ * "report NAME VALUE" at the end. */
+#include "chip.h"
+#include "script.h"
+#include "serial.h"
+
+#include <getopt.h>
+#include <signal.h>
+#include <stdlib.h>
+#include <time.h>
+
+enum { PUMP_CYCLES = 1000 * CYCLES_PER_US };
+
+static int real_time, lines;
+static struct timespec begin;
+static volatile sig_atomic_t stopped;
+
+static void stop(int signal)
+{
+    (void)signal;
+    stopped = 1;
+}
+
+static void wait_for_wall_clock(const avr_t *avr)
+{
+    unsigned long long us = avr->cycle / CYCLES_PER_US + (unsigned long long)begin.tv_nsec / 1000;
+    struct timespec until = {begin.tv_sec + (time_t)(us / 1000000), (long)(us % 1000000) * 1000};
+    clock_nanosleep(CLOCK_MONOTONIC, TIMER_ABSTIME, &until, NULL);
+}
+
+static avr_cycle_count_t pump(avr_t *avr, avr_cycle_count_t when, void *param)
+{
+    (void)param;
+    if (real_time) {
+        wait_for_wall_clock(avr);
+        script_poll(avr);
+    }
+    serial_poll(avr);
+    return when + PUMP_CYCLES;
+}
+
+static void started(avr_t *avr)
+{
+    avr_cycle_timer_register(avr, PUMP_CYCLES, pump, NULL);
+    serial_schedule(avr);
+    script_schedule(avr);
+}
+
+static void mark(avr_t *avr)
+{
+    serial_flush_lines();
+    printf("at %.4f\n", (double)avr->cycle / CYCLES_PER_US);
+    fflush(stdout);
+}
+
+static void usage(void)
+{
+    fprintf(stderr, "virtual-board [--real] [--lines] [--eeprom FILE] [--battery MV] ELF\n");
+    exit(2);
+}
+
+int main(int argc, char **argv)
+{
+    static const struct option options[] = {
+        {"real", no_argument, &real_time, 1},       {"lines", no_argument, &lines, 1},
+        {"eeprom", required_argument, NULL, 'e'},   {"battery", required_argument, NULL, 'b'},
+        {0},
+    };
+    const char *eeprom = NULL;
+    unsigned battery_mv = 5000;
+    for (int option; (option = getopt_long(argc, argv, "", options, NULL)) != -1;) {
+        if (option == 'e')
+            eeprom = optarg;
+        else if (option == 'b')
+            battery_mv = (unsigned)strtoul(optarg, NULL, 10);
+        else if (option)
+            usage();
+    }
+    if (optind != argc - 1)
+        usage();
+    signal(SIGTERM, stop);
+    signal(SIGINT, stop);
+    clock_gettime(CLOCK_MONOTONIC, &begin);
+    script_start(real_time, mark);
+    avr_t *avr = chip_load(argv[optind], eeprom, battery_mv, started);
+    if (!avr) {
+        fprintf(stderr, "%s is no firmware for the ATmega328P\n", argv[optind]);
+        return 2;
+    }
+    if (lines)
+        serial_on_lines(avr);
+    else
+        serial_on_pty(avr, !real_time);
+    fflush(stdout);
+    int state = cpu_Running;
+    while (!stopped && !script_ended() && state != cpu_Done && state != cpu_Crashed)
+        state = chip_run(avr);
+    serial_flush_lines();
+    chip_report(avr, stdout);
+    serial_report(stdout);
+    chip_save(avr, eeprom);
+    return stopped || script_ended() ? 0 : 1;
+}

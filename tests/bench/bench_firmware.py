@@ -1,0 +1,106 @@
+"""The firmware on the simulated chip against a sketch that prints each edge's time as text."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import tempfile
+from collections.abc import Callable, Iterable
+from math import cos, pi
+from pathlib import Path
+from random import Random
+
+from bench.figures import Figure
+from firmware.stepped import CYCLES_PER_S, Edge, SteppedBoard, Talk
+from unspool.demo.firmware_build import SOURCES
+
+SKETCH = Path(__file__).with_name("baseline.c")
+START_S = 0.5
+STREAM_S = 1.0
+SLOTS = 20
+SLOT_ERROR = 0.015
+FLOOR, CEILING = 500, 20_000  # edges a second
+VECTORS = {10: "edge", 13: "clock", 16: "wake", 18: "receive", 19: "send"}
+
+
+def stream(rate: int) -> list[Edge]:
+    """Edges of a wheel whose speed swings by 20 % and whose slots are off by SLOT_ERROR (rms)."""
+    random = Random(7)
+    slots = [random.gauss(0, SLOT_ERROR) for _ in range(SLOTS)]
+    edges: list[Edge] = []
+    turned = 0.0  # slots
+    while (at := turned + slots[len(edges) % SLOTS]) < rate * STREAM_S:
+        swing = 0.2 * STREAM_S / (2 * pi) * (1 - cos(2 * pi * at / (rate * STREAM_S)))
+        edges.append((round((START_S + at / rate + swing) * CYCLES_PER_S), 1))
+        turned += 1
+    return edges
+
+
+def heard_by_host(rate: int) -> tuple[int, int, dict[str, int]]:
+    """Edges that did not arrive, bytes on the wire while they did, and the chip's report."""
+    edges = stream(rate)
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(START_S - 0.1)
+        before = talk.received
+        talk.until(edges[-1][0] / CYCLES_PER_S + 0.1, edges)
+        received = talk.received - before
+    arrived = {number for number, _, _ in talk.edges}
+    return len(edges) - len(arrived), received, board.report
+
+
+def printed_by_sketch(rate: int, elf: Path) -> tuple[int, int]:
+    edges = stream(rate)
+    with SteppedBoard(elf=elf) as board:
+        text = board.step(START_S - 0.1)
+        for first in range(0, len(edges), 100):
+            some = edges[first : first + 100]
+            text += board.step(some[-1][0] / CYCLES_PER_S, some)
+        text += board.step(board.time_s + 0.5)
+    return len(edges) - text.count(b"\n"), len(text)
+
+
+def fastest(loses: Callable[[int], bool]) -> int:
+    """Edges a second, to 2 %, up to which none is lost."""
+    low, high = FLOOR, CEILING
+    while high - low > 0.02 * low:
+        middle = round((low * high) ** 0.5)
+        low, high = (low, middle) if loses(middle) else (middle, high)
+    return low
+
+
+def build_sketch(folder: Path) -> Path:
+    elf = folder / "baseline.elf"
+    flags = ["-std=c11", "-Os", "-mmcu=atmega328p", "-Wall", "-Wextra", "-Werror"]
+    subprocess.run(["avr-gcc", *flags, SKETCH, "-o", elf], check=True)
+    return elf
+
+
+def figures() -> Iterable[Figure]:
+    with tempfile.TemporaryDirectory() as folder:
+        sketch = build_sketch(Path(folder))
+        sketch_rate = fastest(lambda rate: printed_by_sketch(rate, sketch)[0] > 0)
+        _, sketch_bytes = printed_by_sketch(sketch_rate, sketch)
+    rate = fastest(lambda rate: heard_by_host(rate)[0] > 0)
+    yield Figure("firmware edges without a loss", rate, "1/s", "text sketch", sketch_rate)
+    _, received, report = heard_by_host(min(rate, 7500))
+    count = len(stream(min(rate, 7500)))
+    text = sketch_bytes / len(stream(sketch_rate))
+    yield Figure("firmware bytes an edge on the wire", received / count, "B", "text sketch", text)
+    yield from costs(report)
+
+
+def costs(report: dict[str, int]) -> Iterable[Figure]:
+    for vector, name in VECTORS.items():
+        cycles = report.get(f"interrupt_{vector}_cycles")
+        if cycles:
+            yield Figure(f"firmware longest {name} interrupt", cycles, "cycles")
+    yield Figure("firmware capture latency", report["capture_latency_cycles"], "cycles")
+    said = subprocess.run(
+        ["make", "--silent", f"--directory={SOURCES}", "budget"],
+        capture_output=True,
+        text=True,
+        check=True,
+    ).stdout
+    for name, used, budget in re.findall(r"(flash|RAM) (\d+) of (\d+)", said):
+        yield Figure(f"firmware {name}", int(used), "B", "budget", int(budget))

@@ -1,0 +1,129 @@
+"""The firmware on the simulated chip, advanced step by step: the same bytes at each run.
+
+Time stands still between steps, so nothing here depends on how fast the machine is.
+"""
+
+from __future__ import annotations
+
+import subprocess
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import TypeVar
+
+from unspool.demo.firmware_build import build_firmware
+from unspool.wire.conversation import Conversation
+from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+
+CYCLES_PER_S = 16_000_000
+STEP_S = 0.01
+
+Edge = tuple[int, int]  # processor cycle since power-on, direction
+Kind = TypeVar("Kind")
+
+
+def edges_every(period_s: float, count: int, start_s: float, direction: int = 1) -> list[Edge]:
+    return [(round((start_s + i * period_s) * CYCLES_PER_S), direction) for i in range(count)]
+
+
+class SteppedBoard:
+    def __init__(self, *options: str, elf: Path | None = None) -> None:
+        built = build_firmware()
+        self.report: dict[str, int] = {}
+        self.time_s = 0.0
+        self._process = subprocess.Popen(
+            [built.virtual_board, "--lines", *options, elf or built.elf],
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            text=True,
+        )
+
+    def __enter__(self) -> SteppedBoard:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def say(self, line: str) -> None:
+        """One line of the script, after what was stepped through."""
+        assert self._process.stdin
+        self._process.stdin.write(line + "\n")
+
+    def step(self, until_s: float, edges: Iterable[Edge] = (), sent: bytes = b"") -> bytes:
+        """Let time pass; `sent` reaches the board from now on. Returns what the board sends."""
+        assert self._process.stdin
+        assert self._process.stdout
+        if sent:
+            self.say(f"now rx {sent.hex()}")
+        for cycle, direction in edges:
+            self.say(f"{cycle / 16:.4f} {'+' if direction > 0 else '-'}")
+        self.say(f"{until_s * 1e6:.4f} .")
+        self._process.stdin.flush()
+        self.time_s = until_s
+        received = bytearray()
+        for line in self._process.stdout:
+            word, _, rest = line.partition(" ")
+            if word == "at":
+                return bytes(received)
+            received += bytes.fromhex(rest.split()[1])
+        raise AssertionError("the virtual board ended")
+
+    def close(self) -> None:
+        said, _ = self._process.communicate(timeout=30)
+        for line in said.splitlines():
+            if line.startswith("report "):
+                _, name, value = line.split()
+                self.report[name] = int(value)
+
+
+class Talk:
+    """A host that talks with a stepped board and keeps all that it hears."""
+
+    def __init__(self, board: SteppedBoard) -> None:
+        self.board = board
+        self.conversation = Conversation()
+        self.heard: list[Heard] = []
+        self.received = 0  # bytes
+
+    def until(self, end_s: float, edges: Sequence[Edge] = (), step_s: float = STEP_S) -> None:
+        """Step on, ten milliseconds at a time, acknowledging what came."""
+        at = 0
+        while self.board.time_s < end_s:
+            until_s = min(end_s, self.board.time_s + step_s)
+            first = at
+            while at < len(edges) and edges[at][0] <= until_s * CYCLES_PER_S:
+                at += 1
+            self._exchange(until_s, edges[first:at])
+        assert at == len(edges), "edges behind the end"
+
+    def _exchange(self, until_s: float, edges: Sequence[Edge]) -> None:
+        sent = self.conversation.to_send(self.board.time_s)
+        data = self.board.step(until_s, edges, sent)
+        self.received += len(data)
+        self.heard += self.conversation.receive(data)
+        self.conversation.stored()
+
+    @property
+    def edges(self) -> list[tuple[int, int, int]]:
+        """(number, ticks, direction) of all edges heard."""
+        return [
+            edge
+            for batch in self.all_of(EdgeBatch)
+            for edge in zip(
+                batch.number.tolist(), batch.ticks.tolist(), batch.direction.tolist(), strict=True
+            )
+        ]
+
+    @property
+    def gaps(self) -> list[EdgeGap]:
+        return self.all_of(EdgeGap)
+
+    @property
+    def hellos(self) -> list[BoardHello]:
+        return self.all_of(BoardHello)
+
+    @property
+    def statuses(self) -> list[BoardStatus]:
+        return self.all_of(BoardStatus)
+
+    def all_of(self, kind: type[Kind]) -> list[Kind]:
+        return [item for item in self.heard if isinstance(item, kind)]

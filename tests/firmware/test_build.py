@@ -1,0 +1,83 @@
+"""The firmware compiles without a warning, passes cppcheck and keeps to its flash and RAM."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from unspool.demo import firmware_build
+from unspool.demo.firmware_build import SOURCES, build_firmware, missing_packages
+from unspool.errors import LinkError
+
+pytestmark = pytest.mark.firmware
+
+
+def make(target: str) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        ["make", "--silent", f"--directory={SOURCES}", target], capture_output=True, text=True
+    )
+
+
+def test_tools_are_here() -> None:
+    assert missing_packages() == []
+    assert shutil.which("cppcheck")
+
+
+def test_builds_elf_and_hex() -> None:
+    built = build_firmware()
+    assert built.elf.read_bytes()[:4] == b"\x7fELF"
+    assert built.elf.with_suffix(".hex").read_text().endswith(":00000001FF\n")
+
+
+def test_hex_leaves_the_eeprom_alone() -> None:
+    """Flashing must not set the boot number back; its cells lie at 0x810000 in the ELF."""
+    records = build_firmware().elf.with_suffix(".hex").read_text().split()
+    assert not [record for record in records if record[7:9] == "04" and record[9:13] == "0081"]
+
+
+def test_cppcheck_finds_nothing() -> None:
+    made = make("check")
+    assert made.returncode == 0, made.stderr
+
+
+def test_keeps_to_the_budget() -> None:
+    made = make("budget")
+    assert made.returncode == 0, made.stdout + made.stderr
+    assert re.search(r"^flash \d+ of 16384 bytes$", made.stdout, re.MULTILINE)
+    assert re.search(r"^RAM \d+ of 2048 bytes: \d+ data, \d+ stack", made.stdout, re.MULTILINE)
+
+
+def test_budget_is_a_limit() -> None:
+    made = subprocess.run(
+        ["make", "--silent", f"--directory={SOURCES}", "budget", "FLASH_BUDGET=1000"],
+        capture_output=True,
+        text=True,
+    )
+    assert made.returncode != 0
+
+
+def test_no_divide_and_no_float_in_an_interrupt() -> None:
+    """Interrupts call nothing at all: a division or a float on this chip would be a call."""
+    listing = subprocess.run(
+        ["avr-objdump", "-d", build_firmware().elf], capture_output=True, text=True, check=True
+    ).stdout
+    bodies = re.findall(r"<(__vector_\d+)>:\n(.*?)(?=\n\n|\Z)", listing, re.DOTALL)
+    assert len(bodies) >= 5
+    for name, body in bodies:
+        assert not re.search(r"\tr?i?call\t", body), name
+
+
+def test_missing_tools_are_named(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(firmware_build, "TOOLS", {"no-such-compiler": "gcc-avr"})
+    with pytest.raises(LinkError, match=r"without gcc-avr: install with `sudo apt-get install"):
+        build_firmware()
+
+
+def test_installed_copy_says_so(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> None:
+    monkeypatch.setattr(firmware_build, "SOURCES", tmp_path)
+    with pytest.raises(LinkError, match="source tree"):
+        build_firmware()

@@ -1,0 +1,59 @@
+"""The virtual board's own script: what it refuses, with the line and what it expected."""
+
+from __future__ import annotations
+
+import subprocess
+
+import pytest
+
+from unspool.demo.firmware_build import build_firmware
+
+pytestmark = pytest.mark.firmware
+
+
+def run(script: str) -> subprocess.CompletedProcess[str]:
+    built = build_firmware()
+    return subprocess.run(
+        [built.virtual_board, "--lines", built.elf],
+        input=script,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+
+
+@pytest.mark.parametrize(
+    ("script", "expected"),
+    [
+        ("5 turn\n", "expected +, -, pins, rx, battery, reset, hang or ."),
+        ("soon +\n", "expected a time in microseconds"),
+        ("-1 +\n", "expected a time in microseconds"),
+        ("nan +\n", "expected a time in microseconds"),
+        ("5 +\n4 +\n", "expected a time that is not before the line above"),
+        ("now +\n", "expected a time with the sensors' edges and levels"),
+        ("5 pins 12\n", "expected two levels such as 10"),
+        ("5 reset often\n", "expected reset external, power or brownout"),
+        ("5\n", "expected a time and an action"),
+        ("5" * 70_000, "expected lines of at most 2047 characters"),
+    ],
+)
+def test_bad_line_is_refused(script: str, expected: str) -> None:
+    ended = run(script)
+    assert ended.returncode == 2
+    assert expected in ended.stderr
+    assert len(ended.stderr.splitlines()) == 1
+
+
+def test_comments_and_blank_lines_pass() -> None:
+    ended = run("# a comment\n\n   \n1000 .\n")
+    assert ended.returncode == 0
+    assert "at 1000.0000" in ended.stdout
+
+
+def test_no_firmware_is_refused() -> None:
+    built = build_firmware()
+    ended = subprocess.run(
+        [built.virtual_board, "--lines", "/dev/null"], input="", capture_output=True, text=True
+    )
+    assert ended.returncode == 2
+    assert "is no firmware" in ended.stderr

@@ -1,0 +1,169 @@
+"""The firmware speaks the protocol: hello, status, configuration, acknowledgement, a new boot."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+
+import pytest
+
+from firmware.stepped import SteppedBoard, Talk, edges_every
+from unspool.wire.conversation import Conversation, Known
+from unspool.wire.table import PROTOCOL
+
+pytestmark = pytest.mark.firmware
+
+NASTY = (0, 1, 2, 0x18, 0x19, 0x1A, 0xFF, None)
+
+
+def test_hello_states_the_boards_constants() -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(1.5)
+    hello = talk.hellos[0]
+    assert (hello.protocol, hello.tick_hz, hello.boot) == (PROTOCOL, 250_000, 1)
+    assert hello.firmware.startswith("atmega328p ")
+
+
+def test_status_says_battery_and_clock() -> None:
+    with SteppedBoard("--battery=4321") as board:
+        talk = Talk(board)
+        talk.until(5.0)
+    status = talk.statuses[-1]
+    assert status.battery_mv == pytest.approx(4321, rel=0.005)  # one step of the converter is 0.4 %
+    assert status.ticks / 250_000 == pytest.approx(4.5, abs=0.6)
+    assert (status.edges_lost, status.ring_fill_percent) == (0, 0)
+    assert status.reset_cause == "power on"
+
+
+def test_battery_going_down_shows() -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(2.0)
+        board.say("now battery 3300")
+        talk.until(4.5)
+    assert talk.statuses[0].battery_mv == pytest.approx(5000, rel=0.005)
+    assert talk.statuses[-1].battery_mv == pytest.approx(3300, rel=0.005)
+
+
+def test_configuration_is_confirmed() -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.conversation.configure(edges_per_turn=36, flush_ms=50, rate=4000)
+        talk.until(2.0)
+    assert talk.hellos[-1].edges_per_turn == 36
+
+
+def test_edges_are_kept_until_acknowledged() -> None:
+    """A host that stores nothing gets the same edges again; one that comes later gets them too."""
+    edges = edges_every(0.01, 100, 0.5)
+    with SteppedBoard() as board:
+        first = Conversation()
+        while board.time_s < 2.5:
+            until_s = board.time_s + 0.05
+            due = [e for e in edges if board.time_s < e[0] / 16e6 <= until_s]
+            first.receive(board.step(until_s, due, first.to_send(board.time_s)))
+        second = Talk(board)
+        second.until(4.0)
+    assert [number for number, _, _ in second.edges] == list(range(100))
+
+
+def test_edges_without_a_host_come_with_the_first() -> None:
+    with SteppedBoard() as board:
+        board.step(8.0, edges_every(0.01, 600, 0.5))
+        talk = Talk(board)
+        talk.until(10.0)
+    assert [number for number, _, _ in talk.edges] == list(range(600))
+    assert talk.gaps == []
+
+
+def test_host_that_comes_back_gets_what_it_lacks() -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(2.0, edges_every(0.01, 100, 0.5))
+        board.step(7.0, edges_every(0.01, 300, 2.5))
+        again = Talk(board)
+        again.conversation = Conversation(Known(boot=1, next_edge=100))
+        again.until(9.0)
+    assert [number for number, _, _ in again.edges] == list(range(100, 400))
+
+
+def noisy(random: Random) -> int:
+    byte = random.choice(NASTY)
+    return random.randrange(256) if byte is None else byte
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_garbage_never_stops_it(seed: int) -> None:
+    """Whatever comes in at full speed: no edge is lost, no reset, and the next request is heard."""
+    random = Random(seed)
+    edges = edges_every(0.001, 1000, 0.5)
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(0.45)
+        at = 0
+        while board.time_s < 1.6:
+            until_s = round(board.time_s + 0.01, 6)
+            first = at
+            while at < len(edges) and edges[at][0] <= until_s * 16e6:
+                at += 1
+            noise = bytes(noisy(random) for _ in range(115))
+            talk.heard += talk.conversation.receive(board.step(until_s, edges[first:at], noise))
+        talk.until(4.0)
+    assert [number for number, _, _ in talk.edges] == list(range(1000))
+    assert {hello.boot for hello in talk.hellos} == {1}
+
+
+def test_hang_ends_in_a_new_boot() -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(1.5, edges_every(0.01, 50, 0.5))
+        board.say("now hang")
+        talk.until(4.0, edges_every(0.01, 50, 2.5))
+    assert [hello.boot for hello in talk.hellos] == [1, 2]
+    assert talk.statuses[-1].reset_cause == "watchdog"
+    assert [number for number, _, _ in talk.edges] == [*range(50), *range(50)]
+
+
+@pytest.mark.parametrize(
+    ("cause", "name"), [("external", "external"), ("brownout", "brown out"), ("power", "power on")]
+)
+def test_reset_cause_is_told(cause: str, name: str) -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(1.0)
+        board.say(f"now reset {cause}")
+        talk.until(3.0)
+    assert talk.statuses[-1].reset_cause == name
+
+
+def boot_after(eeprom: Path) -> int:
+    with SteppedBoard(f"--eeprom={eeprom}") as board:
+        talk = Talk(board)
+        talk.until(1.0)
+    return talk.hellos[0].boot
+
+
+def test_boot_number_outlives_the_power(tmp_path: Path) -> None:
+    eeprom = tmp_path / "eeprom"
+    assert [boot_after(eeprom) for _ in range(10)] == list(range(1, 11))
+
+
+def test_boot_number_outlives_a_torn_write(tmp_path: Path) -> None:
+    """Any byte of the newest slot spoilt: the count goes on from the one before, never from 1."""
+    eeprom = tmp_path / "eeprom"
+    for _ in range(9):
+        boot_after(eeprom)
+    whole = eeprom.read_bytes()
+    newest = whole.index(b"\x09\x00\xf6\xff")
+    for offset in range(4):
+        torn = bytearray(whole)
+        torn[newest + offset] ^= 0xFF
+        eeprom.write_bytes(torn)
+        assert boot_after(eeprom) == 9
+
+
+def test_boot_number_never_reaches_zero(tmp_path: Path) -> None:
+    eeprom = tmp_path / "eeprom"
+    eeprom.write_bytes(b"\xff\xff\x00\x00" + b"\xff" * 28)
+    assert [boot_after(eeprom), boot_after(eeprom)] == [1, 2]
