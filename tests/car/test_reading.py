@@ -148,6 +148,14 @@ def test_break_away_below_rolling_is_refused() -> None:
     assert set(faults_of(text)) == {"losses.break_away_coefficient"}
 
 
+def test_car_that_nothing_stops_is_refused() -> None:
+    assert set(faults_of(GOOD + "[losses]\nrolling_coefficient = 0\n")) == {
+        "losses.rolling_coefficient"
+    }
+    dragged = "[losses]\nrolling_coefficient = 0\nconstant_drag_n = 0.1\n"
+    assert parse_car(GOOD + dragged, "").losses.constant_drag_n == 0.1
+
+
 def test_centre_of_mass_beyond_the_wheelbase_is_refused() -> None:
     text = GOOD.replace("= 800", "= 800\nwheelbase_mm = 90\ncentre_of_mass_to_driven_axle_mm = 91")
     assert set(faults_of(text)) == {"body.centre_of_mass_to_driven_axle_mm"}

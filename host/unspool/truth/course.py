@@ -12,6 +12,7 @@ from enum import Enum, auto
 
 import numpy as np
 from scipy.integrate import OdeSolution, solve_ivp
+from scipy.optimize import brentq
 
 from unspool.truth import physics
 from unspool.truth.drum import Drum, drum_of
@@ -19,7 +20,9 @@ from unspool.truth.physics import FALL, ODD, ROLLED, SINK, SPIN, Body, Lever, Ro
 
 LONGEST_LEG_S = 3600.0
 LONGEST_STEP_S = 0.25  # so that no event hides between two others in one step
-SAME_PLACE_M = 1e-9
+SAME_PLACE_M = 1e-11
+# A car that settles in the bottom of a dip swings ever less, without end.
+SMALLEST_SWING_M = 1e-6
 MOST_LEGS = 500
 RTOL, ATOL = 1e-10, 1e-12
 
@@ -79,6 +82,7 @@ class Course:
     left_j: float = 0.0
     held_from_m: float = 0.0
     started: bool = False
+    rested_m: float = -np.inf
 
     def __post_init__(self) -> None:
         self.drum = drum_of(self.body.car)
@@ -127,9 +131,12 @@ class Course:
         if answer.sol is None or answer.t_events is None or not answer.success:
             raise ArithmeticError(f"the solver gave up: {answer.message}")
         self.legs.append(answer.sol)
-        self.time_s, self.state = float(answer.t[-1]), answer.y[:, -1].copy()
         ended = [name for name, times in zip(watched, answer.t_events, strict=True) if len(times)]
-        return bool(ended) and self._act(ended[0])
+        if not ended:
+            return False
+        self.time_s, name = _first(answer.sol, watched, ended[0])
+        self.state = np.asarray(answer.sol(self.time_s)).copy()
+        return self._act(name)
 
     def _due(self) -> str | None:
         """What is to happen where the car already is: two things can fall on one place."""
@@ -181,7 +188,9 @@ class Course:
         if self.pull in (Pull.TAUT, Pull.SLACK):
             watched["landing"] = Watch(lambda _, y: y[FALL] - drop, 1)
         if self.pull is Pull.SLACK:
-            watched["catch"] = Watch(self._ahead, 1)
+            # Gone slack just now, the weight is level with the string: rounding must not decide.
+            level = max(0.0, self._ahead(0.0, self.state) + SAME_PLACE_M)
+            watched["catch"] = Watch(lambda t, y: self._ahead(t, y) - level, 1)
         if self.pull is Pull.TAUT and self.lever.per_m > 0:
             watched["loose"] = Watch(self._tension, -1)
         if self.pull in (Pull.SLIDING, Pull.REGRIP):
@@ -322,6 +331,10 @@ class Course:
     def _rolls_on(self) -> bool:
         """Whether the slope takes the car away from a standstill."""
         x = float(self.state[X])
+        swing, self.rested_m = abs(x - self.rested_m), x
+        if swing < SMALLEST_SWING_M:
+            self.note("stop")
+            return False
         for forward in (False, True):
             slope = self.body.slope(x, forward)
             along = -self.body.weight_down(slope) * (1.0 if forward else -1.0)
@@ -336,6 +349,20 @@ class Course:
             self.note("furthest")
             self.note("rollback")
         self.forward = forward
+
+
+def _first(leg: OdeSolution, watched: dict[str, Watch], ended: str) -> tuple[float, str]:
+    """The first of all watches that the leg passed, and when: a step that runs far past the
+    standstill and back can hide another from the solver.
+    """
+    begin, end = float(leg.t_min), float(leg.t_max)
+    first = (end, ended)
+    for name, watch in watched.items():
+        before, after = (watch.direction * watch(t, leg(t)) for t in (begin, first[0]))
+        if name != ended and before < 0.0 < after:
+            time = brentq(lambda t, watch=watch: watch(t, leg(t)), begin, first[0], xtol=1e-13)
+            first = (float(time), name)
+    return first
 
 
 def _at_rolled(way: float) -> Watch:

@@ -1,0 +1,227 @@
+"""Predicted runs against the solver of the truth generator, laws, and small cases by hand."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, replace
+from math import inf, pi, sqrt
+
+import numpy as np
+import pytest
+
+from unspool import truth
+from unspool.car import FLAT, Car, Encoder, Geometry, Losses, Tier, Track, Wheel
+from unspool.demo import scenario
+from unspool.errors import InputError
+from unspool.model import predict, prediction_json, split_times
+
+G = 9.80665
+HILLS = Track(
+    "hills", (-3.0, -1.0, 2.0, 4.0, 6.0, 9.0, 30.0), (0.02, 0.0, 0.0, -0.02, 0.03, 0.1, 0.6), 1.2
+)
+TRACKS = [FLAT, scenario.corridor(), HILLS]
+
+
+def plain_car(**changes: object) -> Car:
+    """1 kg and a 0.5 kg weight, drum 10 mm on wheels of 50 mm without inertia, no air."""
+    car = Car(
+        name="plain",
+        body_mass_kg=0.5,
+        weight_mass_kg=0.5,
+        drop_m=0.5,
+        string_diameter_m=0.0,
+        wheels=(Wheel("rear", 2, 0.05, 0.0, True),),
+        drum=(Tier("only", 0.01, 0.5 / (2 * pi * 0.01), 0.01),),
+        encoder=Encoder(20, "rear"),
+        losses=Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6),
+    )
+    return replace(car, **changes)
+
+
+def odd_car(kind: int, rng: np.random.Generator) -> Car:
+    """A random car as it is, tapered down or up, drum reversed, with linear drag, or overlong."""
+    car = truth.random_car(rng)
+    drum = list(car.drum)
+    losses = car.losses
+    if kind in (1, 2):
+        drum = [replace(t, end_radius_m=t.radius_m * (0.7 if kind == 1 else 1.2)) for t in drum]
+    if kind in (3, 5):
+        drum = drum[::-1]
+    if kind in (4, 5):
+        losses = replace(losses, linear_drag_n_s_per_m=0.02)
+    if kind == 5:
+        drum = [replace(tier, turns=1.3 * tier.turns) for tier in drum]
+    return replace(car, drum=tuple(drum), losses=losses)
+
+
+@pytest.mark.parametrize("kind", range(6))
+@pytest.mark.parametrize("track", TRACKS, ids=lambda track: track.name)
+def test_events_and_energy_against_the_solver(kind: int, track: Track) -> None:
+    rng = np.random.default_rng([kind, TRACKS.index(track)])
+    for seed in range(6):
+        car = odd_car(kind, rng)
+        true, told = truth.run(car, track, seed=seed), predict(car, track)
+        assert [str(event.kind) for event in told.events] == [event.kind for event in true.events]
+        for mine, theirs in zip(told.events, true.events, strict=True):
+            assert mine.distance_m == pytest.approx(theirs.distance_m, rel=1e-6, abs=1e-7)
+            time = theirs.time_s - true.launch_s
+            assert mine.time_s == pytest.approx(time, rel=1e-6, abs=1e-6)
+            assert mine.speed_m_s == pytest.approx(theirs.speed_m_s, rel=1e-6, abs=1e-7)
+        for term in ("left_in_weight", "drive", "catches", "landing", "rolling", "air", "grade"):
+            expected = pytest.approx(getattr(true.energy, term), rel=1e-6, abs=1e-7)
+            assert getattr(told.energy, term) == expected
+        assert told.energy.unexplained == pytest.approx(0.0, abs=1e-7)
+
+
+def test_curve_lies_on_the_true_run() -> None:
+    car, track = scenario.dunlin(), scenario.corridor()
+    told, true = predict(car, track).curve, truth.run(car, track)
+    at = np.interp(told.time_s, true.time_s, true.distance_m)
+    assert told.distance_m == pytest.approx(at, abs=1e-4)
+    assert np.all(np.diff(told.time_s) >= 0.0)
+
+
+def test_single_tier_by_hand() -> None:
+    """Drive 0.1 g less 0.02 g moves 1 + 0.5 x 0.04 = 1.02 kg over 2.5 m; then 0.02 g stops it."""
+    told = predict(plain_car())
+    assert told.release_m == pytest.approx(2.5)
+    assert told.peak_speed_m_s == pytest.approx(sqrt(2 * 0.08 * G / 1.02 * 2.5))
+    assert told.distance_m == pytest.approx(2.5 + 0.08 * 2.5 / 1.02 / 0.02)
+    assert told.start_margin == pytest.approx(5.0)
+
+
+def test_rolling_losses_alone_make_the_distance_of_every_winding_nearly_one() -> None:
+    """Common practice: gearing buys distance only through the landing and the catches."""
+    small = plain_car(drum=(Tier("only", 0.005, 0.5 / (2 * pi * 0.005), 0.005),))
+    energy = 0.5 * 0.5 * G / (0.02 * 1.0 * G)
+    for car in (plain_car(), small):
+        told = predict(car)
+        lost = told.energy.landing
+        assert lost is not None
+        assert told.distance_m + lost / (0.02 * G) == pytest.approx(energy)
+
+
+def test_traction_and_tipping_by_hand() -> None:
+    """a = 0.08 g / 1.02; half of the load is on the driven axle, h / wheelbase = 1/2."""
+    told = predict(plain_car(geometry=Geometry(0.2, 0.1, 0.1)))
+    a = 0.08 / 1.02
+    assert told.tipping_margin == pytest.approx(1.0 / a)
+    assert told.traction_margin == pytest.approx(0.6 * (0.5 + a / 2) / (a + 0.02))
+
+
+def test_tension_without_steps_is_the_hanging_weights() -> None:
+    told = predict(plain_car(breaking_load_n=100.0))
+    assert told.peak_tension_n == pytest.approx(0.5 * G)
+    assert told.string_margin == pytest.approx(50.0 / (0.5 * G))
+
+
+def test_step_pulls_harder_than_no_step() -> None:
+    drum = (Tier("a", 0.012, 2.0, 0.012), Tier("b", 0.006, 4.0, 0.006))
+    stepped = plain_car(drum=drum, string_diameter_m=0.0006)
+    assert predict(stepped).peak_tension_n > 0.5 * G * 1.05
+
+
+def test_car_that_does_not_start_stays() -> None:
+    told = predict(plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.2, 0.6)))
+    assert (told.starts, told.distance_m, told.release_m, told.events) == (False, 0.0, None, ())
+    assert told.start_margin == pytest.approx(0.5)
+    assert told.energy.left_in_weight == told.energy.stored
+    assert told.warnings[0].startswith("The car does not start")
+
+
+def test_interval_holds_the_distance_and_grows_with_ignorance() -> None:
+    given, car = predict(scenario.sandpiper()), scenario.sandpiper()
+    names = ("rolling_coefficient", "drive_efficiency", "constant_drag_n")
+    guessed = predict(replace(car, losses=replace(car.losses, assumed=names)))
+    assert guessed.distance_low_m < given.distance_low_m < given.distance_m
+    assert given.distance_m < given.distance_high_m < guessed.distance_high_m
+    assert guessed.distance_low_m > 0.0
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"drop_m": 0.6}, "mm early"),
+        ({"drop_m": 0.45}, "lands"),
+        ({"drop_m": 0.3}, "check turns"),
+        ({"losses": Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.01), "geometry": Geometry(0.2, 0.1, 0.1)},
+         "slip"),
+        ({"geometry": Geometry(0.2, 0.005, 0.2)}, "tips"),
+        ({"breaking_load_n": 5.0}, "may break"),
+        ({"drum": (Tier("a", 0.01, 3.0, 0.01), Tier("b", 0.02, 1.0, 0.02))}, "slack"),
+        ({"drum": (Tier("a", 0.01, 3.0, 0.01), Tier("b", 0.0005, 90.0, 0.0005))}, "too small"),
+    ],
+)  # fmt: skip
+def test_cautions(change: dict[str, object], words: str) -> None:
+    assert any(words in warning for warning in predict(plain_car(**change)).warnings)
+
+
+def test_nothing_that_stops_the_car_is_an_input_error() -> None:
+    with pytest.raises(InputError, match="nothing stops"):
+        predict(plain_car(losses=Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6)))
+
+
+def test_heavy_air_settles_at_its_speed() -> None:
+    """With a parachute the coast and the drive run at their terminal speeds; the solver agrees."""
+    car = plain_car(frontal_area_m2=30.0, drag_coefficient=2.0)
+    assert predict(car).duration_s == pytest.approx(float(truth.run(car).time_s[-1]), rel=1e-6)
+
+
+def test_split_times_against_the_solver() -> None:
+    car, track = scenario.sandpiper(), scenario.corridor()
+    true = truth.run(car, track)
+    splits = split_times(car, track, [0.0, 1.0, 5.0, 10.0, 50.0])
+    assert splits[0] == 0.0
+    assert splits[1:4] == pytest.approx(
+        np.interp([1.0, 5.0, 10.0], true.distance_m, true.time_s), abs=1e-4
+    )
+    assert splits[4] is None
+
+
+def test_scaling_law() -> None:
+    """All masses and forces doubled: the same motion, twice the energy."""
+    car = scenario.sandpiper()
+    double = replace(
+        car,
+        body_mass_kg=2 * car.body_mass_kg,
+        weight_mass_kg=2 * car.weight_mass_kg,
+        wheels=tuple(replace(w, inertia_kg_m2=2 * w.inertia_kg_m2) for w in car.wheels),
+        pulley=replace(car.pulley, inertia_kg_m2=2 * car.pulley.inertia_kg_m2),
+        losses=replace(car.losses, constant_drag_n=2 * car.losses.constant_drag_n),
+        frontal_area_m2=2 * car.frontal_area_m2,
+    )
+    one, two = predict(car), predict(double)
+    assert two.distance_m == pytest.approx(one.distance_m, rel=1e-12)
+    assert two.energy.rolling == pytest.approx(2 * one.energy.rolling, rel=1e-12)
+
+
+def test_json_is_the_contracts() -> None:
+    told = prediction_json(predict(scenario.sandpiper(), scenario.corridor()))
+    assert json.loads(json.dumps(told, allow_nan=False)) == told
+    assert told["unspool"] == 1
+    keys = "starts start_margin distance_m distance_low_m distance_high_m furthest_m duration_s"
+    keys += " peak_speed_m_s release_m events energy_j string traction_margin tipping_margin"
+    assert set(keys.split()) <= set(told)
+    assert set(told["string"]) == {"peak_tension_n", "margin"}
+    assert told["events"][1] == {
+        "kind": "tier_change",
+        "from": "start",
+        "to": "run",
+        "time_s": pytest.approx(2.1619, abs=1e-4),
+        "distance_m": pytest.approx(1.3587),
+        "speed_m_s": pytest.approx(1.2536, abs=1e-4),
+    }
+    energy = told["energy_j"]
+    assert sum(energy.values()) - energy["stored"] == pytest.approx(energy["stored"], rel=1e-9)
+
+
+def test_unknowns_are_null_in_json() -> None:
+    downhill = Track("down", (0.0, 1.0), (0.0, -0.1), 1.2)
+    told = predict(plain_car(), downhill)
+    assert told.start_margin == inf
+    shown = prediction_json(told)
+    for key in ("start_margin", "traction_margin", "tipping_margin"):
+        assert shown[key] is None
+    assert shown["string"]["margin"] is None
+    assert shown["energy_j"]["air"] is None
+    assert json.dumps(asdict(told.energy), allow_nan=False)

@@ -1,0 +1,68 @@
+"""Closed forms of one stretch against scipy's integrator, over all signs and limits."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+from scipy.integrate import solve_ivp
+
+from unspool.model import segments
+
+
+def integrated(
+    s: float, v0: float, net: float, drag: float, mass: float
+) -> tuple[float, float, float]:
+    """Time, speed and air work where the way s is done, by a Runge-Kutta method of order 8."""
+
+    def there(_: float, y: np.ndarray) -> float:
+        return float(y[0] - s)
+
+    there.terminal = True  # type: ignore[attr-defined]  # how solve_ivp is told
+    answer = solve_ivp(
+        lambda _, y: [y[1], (net - drag * y[1] ** 2) / mass, drag * y[1] ** 3],
+        (0.0, 1e4), [0.0, v0, 0.0], method="DOP853", events=there, rtol=1e-11, atol=1e-13,
+    )  # fmt: skip
+    return float(answer.t[-1]), float(answer.y[1, -1]), float(answer.y[2, -1])
+
+
+@settings(deadline=None, max_examples=60)
+@given(
+    s=st.floats(0.1, 10.0),
+    v0=st.floats(0.05, 4.0),
+    net=st.floats(-0.5, 2.0),
+    drag=st.sampled_from([0.0, 1e-9, 1e-4]) | st.floats(1e-3, 0.5),
+    mass=st.floats(0.3, 4.0),
+)
+def test_stretch_against_scipy(s: float, v0: float, net: float, drag: float, mass: float) -> None:
+    u1 = segments.speed_squared(s, v0 * v0, net, drag, mass)
+    assume(u1 > 1e-3)
+    time, speed, air = integrated(s, v0, net, drag, mass)
+    v1 = u1**0.5
+    assert v1 == pytest.approx(speed, rel=1e-6)
+    assert segments.duration(s, v0, v1, net, drag, mass) == pytest.approx(time, rel=1e-6)
+    assert segments.drag_work(s, v0 * v0, net, drag, mass) == pytest.approx(air, rel=1e-6, abs=1e-9)
+
+
+def test_from_rest_without_drag() -> None:
+    assert segments.speed_squared(2.0, 0.0, 3.0, 0.0, 1.5) == pytest.approx(8.0)
+    assert segments.duration(2.0, 0.0, 8.0**0.5, 3.0, 0.0, 1.5) == pytest.approx(2.0**0.5)
+
+
+def test_at_the_terminal_speed_nothing_changes() -> None:
+    assert segments.speed_squared(7.0, 4.0, 0.4, 0.1, 1.0) == pytest.approx(4.0)
+    assert segments.duration(7.0, 2.0, 2.0, 0.4, 0.1, 1.0) == pytest.approx(3.5)
+
+
+def test_stop_agrees_with_passing_to_a_standstill() -> None:
+    way = segments.stopping_way(4.0, -0.06, 0.012, 1.05)
+    assert segments.speed_squared(way, 4.0, -0.06, 0.012, 1.05) == pytest.approx(0.0, abs=1e-12)
+    passed = segments.duration(way, 2.0, 0.0, -0.06, 0.012, 1.05)
+    assert passed == pytest.approx(segments.stopping_time(2.0, -0.06, 0.012, 1.05))
+
+
+def test_arrays_broadcast() -> None:
+    drag = np.array([0.0, 0.1, 0.2])
+    ways = segments.stopping_way(np.full(3, 4.0), np.full(3, -0.1), drag, np.full(3, 1.0))
+    assert ways == pytest.approx([20.0, 8.047189562, 5.493061443])
