@@ -129,6 +129,14 @@ def test_car_that_does_not_start_stays() -> None:
     assert told.warnings[0].startswith("The car does not start")
 
 
+def test_tier_that_is_not_wound_is_as_if_it_were_not_there() -> None:
+    car = scenario.dunlin()
+    bare = predict(car.wound((0.0, 3.0, 4.0)))
+    assert bare.distance_m == predict(replace(car, drum=car.drum[1:]).wound((3.0, 4.0))).distance_m
+    assert [event.to_tier for event in bare.events if event.to_tier] == ["run"]
+    assert not predict(car.wound((0.0, 0.0, 0.0))).starts
+
+
 def test_interval_holds_the_distance_and_grows_with_ignorance() -> None:
     given, car = predict(scenario.sandpiper()), scenario.sandpiper()
     names = ("rolling_coefficient", "drive_efficiency", "constant_drag_n")

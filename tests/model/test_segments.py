@@ -56,13 +56,14 @@ def test_at_the_terminal_speed_nothing_changes() -> None:
 
 
 def test_stop_agrees_with_passing_to_a_standstill() -> None:
-    way = segments.stopping_way(4.0, -0.06, 0.012, 1.05)
+    way = segments.way_to_speed(4.0, 0.0, -0.06, 0.012, 1.05)
     assert segments.speed_squared(way, 4.0, -0.06, 0.012, 1.05) == pytest.approx(0.0, abs=1e-12)
     passed = segments.duration(way, 2.0, 0.0, -0.06, 0.012, 1.05)
-    assert passed == pytest.approx(segments.stopping_time(2.0, -0.06, 0.012, 1.05))
+    assert passed == pytest.approx(segments.time_to_speed(2.0, 0.0, -0.06, 0.012, 1.05))
 
 
 def test_arrays_broadcast() -> None:
     drag = np.array([0.0, 0.1, 0.2])
-    ways = segments.stopping_way(np.full(3, 4.0), np.full(3, -0.1), drag, np.full(3, 1.0))
+    four, rest, net, mass = (np.full(3, x) for x in (4.0, 0.0, -0.1, 1.0))
+    ways = segments.way_to_speed(four, rest, net, drag, mass)
     assert ways == pytest.approx([20.0, 8.047189562, 5.493061443])

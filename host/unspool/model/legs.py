@@ -126,9 +126,9 @@ def _closed(law: Law, v0: float, way_m: float) -> ClosedLeg:
     net, drag, mass = law.net_n, law.drag_kg_m, law.mass_kg
     u0 = v0 * v0
     if net < 0.0:
-        stop = segments.stopping_way(u0, net, drag, mass)
+        stop = segments.way_to_speed(u0, 0.0, net, drag, mass)
         if stop <= way_m:
-            time = segments.stopping_time(v0, net, drag, mass)
+            time = segments.time_to_speed(v0, 0.0, net, drag, mass)
             return ClosedLeg(
                 law, stop, v0, 0.0, time, segments.drag_work(stop, u0, net, drag, mass)
             )

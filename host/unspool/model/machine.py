@@ -137,6 +137,8 @@ def _tier_paths(car: Car) -> tuple[TierPath, ...]:
     paths: list[TierPath] = []
     begin = paid = 0.0
     for tier in car.drum:
+        if tier.turns == 0.0:
+            continue
         way = 2.0 * pi * wheel * tier.turns
         lever = tier.radius_m / wheel
         change = (tier.end_radius_m / wheel - lever) / way if tier.tapered else 0.0

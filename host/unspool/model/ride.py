@@ -60,6 +60,8 @@ class Ride:
     @property
     def start_margin(self) -> float:
         """Drive force over the resistance at rest; infinite where the floor alone starts it."""
+        if not self.machine.tiers:
+            return 0.0
         slope = self.machine.slope(0.0, 1)
         needed = self.machine.holding_n(slope) + self.machine.grade_n(slope)
         force = self.machine.drive_n(self.machine.tiers[0].lever)

@@ -36,14 +36,18 @@ def duration(s: Number, v0: Number, v1: Number, net: Number, drag: Number, mass:
     return mass * w * arc_over(drag * net * w * w)
 
 
-def stopping_way(u0: Number, net: Number, drag: Number, mass: Number) -> Number:
-    """Way in m to a standstill; net must be below 0."""
-    return mass * u0 / (-2.0 * net) * log1p_over(drag * u0 / -net)
+def way_to_speed(u0: Number, u1: Number, net: Number, drag: Number, mass: Number) -> Number:
+    """Way in m from u0 to u1, where the forces lead there; u1 = 0 is a standstill.
+
+    net must differ from drag u1: a terminal speed is never reached.
+    """
+    past = drag * u1 - net
+    return mass * (u0 - u1) / (2.0 * past) * log1p_over(drag * (u0 - u1) / past)
 
 
-def stopping_time(v0: Number, net: Number, drag: Number, mass: Number) -> Number:
-    """Time in s to a standstill; net must be below 0."""
-    w = v0 / -net
+def time_to_speed(v0: Number, v1: Number, net: Number, drag: Number, mass: Number) -> Number:
+    """Time in s from v0 to v1, where the forces lead there; v1 = 0 is a standstill."""
+    w = (v1 - v0) / (net - drag * v0 * v1)
     return mass * w * arc_over(drag * net * w * w)
 
 

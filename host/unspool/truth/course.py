@@ -15,7 +15,7 @@ from scipy.integrate import OdeSolution, solve_ivp
 from scipy.optimize import brentq
 
 from unspool.truth import physics
-from unspool.truth.drum import Drum, drum_of
+from unspool.truth.drum import Drum, drum_of, wound_tiers
 from unspool.truth.physics import FALL, ODD, ROLLED, SINK, SPIN, Body, Lever, Road, State, V, X
 
 LONGEST_LEG_S = 3600.0
@@ -96,7 +96,9 @@ class Course:
 
     def go(self) -> None:
         slope = self.body.slope(0.0, forward=True)
-        force, _, _ = physics.pull(self.body, self.lever, 0.0, 0.0)
+        force = 0.0
+        if self.drum.levers:
+            force, _, _ = physics.pull(self.body, self.lever, 0.0, 0.0)
         self.started = force > self.body.hold(slope) + self.body.weight_down(slope)
         if not self.started:
             self.left_j = self.body.car.weight_mass_kg * physics.GRAVITY * self.body.car.drop_m
@@ -237,7 +239,7 @@ class Course:
     def _at_tier_end(self) -> bool:
         if self.pull in (Pull.SLIDING, Pull.REGRIP):
             self._at_gripped()
-        names = [tier.name for tier in self.body.car.drum]
+        names = [tier.name for tier in wound_tiers(self.body.car)]
         self.tier += 1
         self.state[ROLLED] = self.drum.ends_m[self.tier - 1]
         self.note("tier_change", names[self.tier - 1], names[self.tier])

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import pi
 
-from unspool.car import Car
+from unspool.car import Car, Tier
 from unspool.truth.physics import Lever
 
 
@@ -28,13 +28,18 @@ class Drum:
         return self.paid_m[tier] + way * (lever.start + lever.at(rolled)) / 2.0
 
 
+def wound_tiers(car: Car) -> tuple[Tier, ...]:
+    """The tiers that carry string."""
+    return tuple(tier for tier in car.drum if tier.turns > 0.0)
+
+
 def drum_of(car: Car) -> Drum:
     wheel = car.driven_wheel.radius_m
     ends: list[float] = []
     levers: list[Lever] = []
     paid = [0.0]
     begin = 0.0
-    for tier in car.drum:
+    for tier in wound_tiers(car):
         way = 2.0 * pi * tier.turns * wheel
         first, last = tier.radius_m / wheel, tier.end_radius_m / wheel
         levers.append(Lever(first, (last - first) / way, begin))
