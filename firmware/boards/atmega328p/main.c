@@ -48,6 +48,7 @@ static bool busy(void)
 
 int main(void)
 {
+    capture_init();
     uart_init();
     battery_init();
     core_init(&(struct core_setup){
@@ -57,7 +58,6 @@ int main(void)
         .edges_per_turn = EDGES_PER_TURN,
     });
     core_set_battery(battery_mv());
-    capture_init(); /* late: counting the reset takes 14 ms, in which edges would wait */
     idle_init();
     sei();
     for (;;) {

@@ -11,7 +11,6 @@ from unspool.wire.prediction import (
     TURNED,
     UNARY_LIMIT,
     Prediction,
-    fold,
 )
 
 ESCAPE = ((1 << UNARY_LIMIT) - 1) << ESCAPE_BITS
@@ -32,7 +31,8 @@ class BlockEncoder:
             return _written_out(TURNED, interval)
         state = self._prediction
         if state.value >= 0 and interval < LONG:
-            folded = fold(interval - state.value)
+            residual = interval - state.value
+            folded = residual << 1 if residual >= 0 else (-residual << 1) - 1
             ones, rice = folded >> state.rice, state.rice
             if ones < UNARY_LIMIT:
                 state.coded(interval, folded)
