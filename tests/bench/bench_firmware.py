@@ -11,15 +11,18 @@ from pathlib import Path
 from random import Random
 
 from bench.figures import Figure
+from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, Edge, SteppedBoard, Talk
 from unspool.demo.firmware_build import SOURCES
 
 SKETCH = Path(__file__).with_name("baseline.c")
+LOG_HEADER = SOURCES / "core" / "log.h"
 START_S = 0.5
 STREAM_S = 1.0
 SLOTS = 20
 SLOT_ERROR = 0.015
 FLOOR, CEILING = 500, 20_000  # edges a second
+FULL_RATE = 7_500
 VECTORS = {10: "edge", 13: "clock", 16: "wake", 18: "receive", 19: "send"}
 
 
@@ -52,12 +55,29 @@ def heard_by_host(rate: int) -> tuple[int, int, dict[str, int]]:
 def printed_by_sketch(rate: int, elf: Path) -> tuple[int, int]:
     edges = stream(rate)
     with SteppedBoard(elf=elf) as board:
-        text = board.step(START_S - 0.1)
-        for first in range(0, len(edges), 100):
-            some = edges[first : first + 100]
-            text += board.step(some[-1][0] / CYCLES_PER_S, some)
-        text += board.step(board.time_s + 0.5)
+        text = board.turn(edges) + board.step(edges[-1][0] / CYCLES_PER_S + 0.5)
     return len(edges) - text.count(b"\n"), len(text)
+
+
+def kept_without_a_host() -> int:
+    """Edges of real runs that the board still has when a host comes, the log having overflowed."""
+    edges = real_edges(runs=5)
+    with SteppedBoard() as board:
+        board.turn(edges)
+        talk = Talk(board)
+        talk.until(edges[-1][0] / CYCLES_PER_S + 4.0)
+    return len(talk.edges)
+
+
+def live() -> tuple[int, int]:
+    """Edges of a real run at its own pace, and the bytes that brought them."""
+    edges = real_edges(runs=1)
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(0.9)
+        before = talk.received
+        talk.until(edges[-1][0] / CYCLES_PER_S, edges)
+    return len(edges), talk.received - before
 
 
 def fastest(loses: Callable[[int], bool]) -> int:
@@ -80,13 +100,18 @@ def figures() -> Iterable[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         sketch = build_sketch(Path(folder))
         sketch_rate = fastest(lambda rate: printed_by_sketch(rate, sketch)[0] > 0)
-        _, sketch_bytes = printed_by_sketch(sketch_rate, sketch)
+        _, printed = printed_by_sketch(sketch_rate, sketch)
+    text = printed / len(stream(sketch_rate))
     rate = fastest(lambda rate: heard_by_host(rate)[0] > 0)
     yield Figure("firmware edges without a loss", rate, "1/s", "text sketch", sketch_rate)
-    _, received, report = heard_by_host(min(rate, 7500))
-    count = len(stream(min(rate, 7500)))
-    text = sketch_bytes / len(stream(sketch_rate))
-    yield Figure("firmware bytes an edge on the wire", received / count, "B", "text sketch", text)
+    _, received, report = heard_by_host(FULL_RATE)
+    full = received / len(stream(FULL_RATE))
+    yield Figure("firmware bytes an edge at 7,500 a second", full, "B", "text sketch", text)
+    count, received = live()
+    yield Figure("firmware bytes an edge in a live run", received / count, "B", "text sketch", text)
+    stamps = int(re.findall(r"LOG_BYTES (\d+)", LOG_HEADER.read_text())[0]) // 4
+    kept = kept_without_a_host()
+    yield Figure("firmware edges kept without a host", kept, "", "as 32-bit stamps", stamps)
     yield from costs(report)
 
 

@@ -7,12 +7,14 @@ from random import Random
 
 import pytest
 
-from firmware.stepped import SteppedBoard, Talk, edges_every
+from firmware.real_edges import real_edges
+from firmware.stepped import CYCLES_PER_S, SteppedBoard, Talk, edges_every
 from unspool.wire.conversation import Conversation, Known
 from unspool.wire.table import PROTOCOL
 
 pytestmark = pytest.mark.firmware
 
+STACK_RESERVE = 48  # as in board.mk
 NASTY = (0, 1, 2, 0x18, 0x19, 0x1A, 0xFF, None)
 
 
@@ -77,6 +79,18 @@ def test_edges_without_a_host_come_with_the_first() -> None:
     assert talk.gaps == []
 
 
+def test_two_runs_without_a_host_are_kept_whole() -> None:
+    """1,600 edges of a real car's run: launch, tiers, coast; a disc with 1.5 % slot error."""
+    edges = real_edges(runs=3)[:1600]
+    end_s = edges[-1][0] / CYCLES_PER_S
+    with SteppedBoard() as board:
+        board.turn(edges)
+        talk = Talk(board)
+        talk.until(end_s + 4.0)
+    assert [(n, way) for n, _, way in talk.edges] == [(n, way) for n, (_, way) in enumerate(edges)]
+    assert talk.gaps == []
+
+
 def test_host_that_comes_back_gets_what_it_lacks() -> None:
     with SteppedBoard() as board:
         talk = Talk(board)
@@ -111,6 +125,7 @@ def test_garbage_never_stops_it(seed: int) -> None:
             talk.heard += talk.conversation.receive(board.step(until_s, edges[first:at], noise))
         talk.until(4.0)
     assert [number for number, _, _ in talk.edges] == list(range(1000))
+    assert board.report["stack_room_bytes"] >= STACK_RESERVE
     assert {hello.boot for hello in talk.hellos} == {1}
 
 

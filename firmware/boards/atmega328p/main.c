@@ -48,7 +48,6 @@ static bool busy(void)
 
 int main(void)
 {
-    capture_init();
     uart_init();
     battery_init();
     core_init(&(struct core_setup){
@@ -58,6 +57,7 @@ int main(void)
         .edges_per_turn = EDGES_PER_TURN,
     });
     core_set_battery(battery_mv());
+    capture_init(); /* late: counting the reset takes 14 ms, in which edges would wait */
     idle_init();
     sei();
     for (;;) {

@@ -41,7 +41,7 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
     time_s = train.time_s[used]
     curve = _curve(time_s, slot, pulses)
     place = slot + curve.pattern[np.mod(slot, pulses)]
-    launch, stop = _rests(time_s, place, legs)
+    launch, turn, stop = _rests(time_s, place, legs)
     before = int(np.sum(np.arange(len(train)) < used[0]))
     chatter_before = before - int(np.sum(bounced < used[0]))
     ignored = len(train) - len(used)
@@ -64,6 +64,14 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
         missing=_missing(legs),
         chatter=ignored - handled,
         handled=handled,
+        slot=slot,
+        way_out=len(legs[0].edge),
+        furthest_s=turn.time_s,
+        furthest_m=(turn.position - launch.position) * metres,
+        launch_seen=launch.seen,
+        stop_seen=stop.seen,
+        uncertain=sum(leg.uncertain for leg in legs),
+        jitter_s=curve.jitter_s,
     )
 
 
@@ -85,13 +93,16 @@ def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int) -> Smooth:
     )
 
 
-def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest]:
-    """The rest at the launch and the rest at the end, in slots."""
+def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest, Rest]:
+    """The rests at the launch, at the end of the way out and at the end, in slots."""
     first, last = legs[0], legs[-1]
     n, m = len(first.edge), len(last.edge)
     launch = rest_before(time_s[:n], place[:n], 1, 1.0)
     direction = 1 if len(legs) % 2 else -1
-    return launch, rest_after(time_s[-m:], place[-m:], direction, 1.0)
+    turn = rest_after(time_s[:n], place[:n], 1, 1.0)
+    if len(legs) == 1:
+        return launch, turn, turn
+    return launch, turn, rest_after(time_s[-m:], place[-m:], direction, 1.0)
 
 
 def _missing(legs: list[Leg]) -> int:

@@ -26,9 +26,7 @@ REST_S = 1.0
 STILL_NEAR_START_M = 0.5
 SLOT_SD = 0.03  # of a slot's place before it was seen, in slots
 JITTER_S = 50e-6
-JERK = (
-    0.5  # m/s^3, root of its spectral density over one second: a tier change within half a second
-)
+JERK = 0.5  # m/s^3 over one second: a tier change is followed within about half a second
 FIRST_SPEED_SD = 0.5  # m/s
 FIRST_ACCELERATION_SD = 1.0  # m/s^2
 BOUNCE_S = 2e-4

@@ -11,13 +11,16 @@ LONGEST_GROUP = 0xFF  # this code stands for 254 bytes with no zero behind them
 def encode(data: bytes) -> bytes:
     """Encode without the closing zero; at most one byte longer for each 254 begun."""
     out = bytearray()
-    for group in data.split(b"\0"):
+    groups = data.split(b"\0")
+    for group in groups:
         whole = len(group) - len(group) % 254
         for start in range(0, whole, 254):
             out.append(LONGEST_GROUP)
             out += group[start : start + 254]
         out.append(len(group) - whole + 1)
         out += group[whole:]
+    if groups[-1] and len(groups[-1]) % 254 == 0:
+        out.pop()  # a full group needs nothing behind it at the very end
     return bytes(out)
 
 

@@ -50,6 +50,7 @@ class Conversation:
         self._hello: Hello | None = None
         self._log: LogReader | None = None
         self._heard: list[Heard] = []
+        self._aside: list[Heard] = []  # to come behind the edges that are not decoded yet
         self._stored = _Stored(0, 0)
         self._acknowledged: _Stored | None = None
         self._configuration: Configure | None = None
@@ -71,9 +72,9 @@ class Conversation:
             if isinstance(item, Frame):
                 self._take(item)
             else:
-                self._heard.append(item)
-        heard = self._read_log() + self._heard
-        self._heard = []
+                self._aside.append(item)
+        self._settle()
+        heard, self._heard = self._heard, []
         if not heard:
             self._raise_refusal()
         return heard
@@ -116,12 +117,12 @@ class Conversation:
             if number == HELLO.number:
                 self._refuse(f"protocol {item.body[0] >> 4}", f"protocol {PROTOCOL}")
             else:
-                self._heard.append(Garbled(item.body, "a frame of another protocol version"))
+                self._aside.append(Garbled(item.body, "a frame of another protocol version"))
             return
         try:
             message = unpack(item.body)
         except ValueError as error:
-            self._heard.append(Garbled(item.body, str(error)))
+            self._aside.append(Garbled(item.body, str(error)))
             return
         match message:
             case Hello():
@@ -131,26 +132,30 @@ class Conversation:
             case Status():
                 self._take_status(message)
             case _:
-                self._heard.append(Garbled(item.body, "a host's frame came from the board's side"))
+                self._aside.append(Garbled(item.body, "a host's frame came from the board's side"))
 
     def _take_hello(self, hello: Hello) -> None:
         if hello.table_hash != TABLE_HASH:
             self._refuse(f"message table {hello.table_hash:08x}", f"{TABLE_HASH:08x}")
             return
         self._foreign.clear()
-        before = self._heard
-        self._heard = [*self._read_log(), *before]
-        log = self._log
-        # a boot number that did not advance shows by edges that the board has not had yet
-        again = self._hello is not None and self._hello.boot == hello.boot
-        if log is None or not again or hello.next_edge < log.next_edge:
+        self._settle()
+        before, self._hello = self._hello, hello
+        log = self._continued_log(before, hello)
+        if log is None or before is None or _constants(before) != _constants(hello):
+            self._heard.append(_constants(hello))
+        if log is None:
             self._begin_log(hello)
         elif hello.oldest_position > log.position:
             self._heard += log.jump(hello.oldest_position, hello.oldest_edge)
-        if self._hello is None or _constants(hello) != _constants(self._hello) or not again:
-            self._heard.append(_constants(hello))
-        self._hello = hello
         self._hello_wanted = self._hello_wanted and not self._asked
+
+    def _continued_log(self, before: Hello | None, hello: Hello) -> LogReader | None:
+        """The log that this hello goes on with; None where the board began another."""
+        if before is None or before.boot != hello.boot or self._log is None:
+            return None
+        # a boot number that did not advance shows by edges that the board has not had yet
+        return self._log if hello.next_edge >= self._log.next_edge else None
 
     def _begin_log(self, hello: Hello) -> None:
         """Read from where nothing is missed, or else from the oldest edge that the board keeps."""
@@ -181,7 +186,7 @@ class Conversation:
             return
         causes = {cause.value: cause for cause in ResetCause}
         cause = causes.get(status.reset_cause, ResetCause.UNKNOWN)
-        self._heard.append(
+        self._aside.append(
             BoardStatus(
                 status.battery_mv,
                 status.ring_fill_percent,
@@ -197,8 +202,12 @@ class Conversation:
         if not self._hello_wanted:
             self._hello_wanted, self._asked = True, False
 
-    def _read_log(self) -> list[Heard]:
-        return [] if self._log is None else list(self._log.take())
+    def _settle(self) -> None:
+        """Put what was heard so far in order: edges, then the rest."""
+        if self._log is not None:
+            self._heard += self._log.take()
+        self._heard += self._aside
+        self._aside = []
 
     def _request(self) -> HelloRequest:
         if self._hello is not None and self._log is not None:

@@ -16,6 +16,7 @@ from unspool.wire.prediction import (
     TURNED,
     UNARY_LIMIT,
     Prediction,
+    unfold,
 )
 from unspool.wire.table import BLOCK_HEADER
 
@@ -115,7 +116,7 @@ class BlockDecoder:
         if state.value < 0:
             return self._spoilt("a residual where nothing is predicted")
         folded = ones << state.rice | window >> (WINDOW - size) & (1 << state.rice) - 1
-        interval = state.value + (folded >> 1 if not folded & 1 else -(folded + 1 >> 1))
+        interval = state.value + unfold(folded)
         if not 0 <= interval < LONG:
             return self._spoilt("an interval outside its range")
         state.coded(interval, folded)

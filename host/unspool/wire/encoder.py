@@ -11,6 +11,7 @@ from unspool.wire.prediction import (
     TURNED,
     UNARY_LIMIT,
     Prediction,
+    fold,
 )
 
 ESCAPE = ((1 << UNARY_LIMIT) - 1) << ESCAPE_BITS
@@ -31,8 +32,7 @@ class BlockEncoder:
             return _written_out(TURNED, interval)
         state = self._prediction
         if state.value >= 0 and interval < LONG:
-            residual = interval - state.value
-            folded = residual << 1 if residual >= 0 else (-residual << 1) - 1
+            folded = fold(interval - state.value)
             ones, rice = folded >> state.rice, state.rice
             if ones < UNARY_LIMIT:
                 state.coded(interval, folded)

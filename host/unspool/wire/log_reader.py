@@ -20,6 +20,7 @@ from unspool.wire.prediction import LONGEST_CODE
 from unspool.wire.table import BLOCK_BYTES, BLOCK_HEADER, BLOCK_STARTS, UNUSED_BITS_MASK
 
 BLOCK_MAX = BLOCK_BYTES + 2 * LONGEST_CODE // 8  # the edge that fills it, and the closing code
+FARTHEST = 1 << 24  # edges in one gap; a block beyond is a spoilt number, not days of loss
 FEWEST_LANES = 16  # below, one block after the other is faster
 
 
@@ -125,7 +126,10 @@ class LogReader:
     def _decode(self, block: _Arriving, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
         batch = block.decoder.decode(block.data, block.bits)
         if batch is not None:
-            self._add(batch, out)
+            if batch.number[0] > self.next_edge + FARTHEST:
+                block.decoder.fault = "its edge number is out of reach"
+            else:
+                self._add(batch, out)
         if block.decoder.fault and not block.told:
             block.told = True
             out.append(Garbled(bytes(block.data), f"a block of edges: {block.decoder.fault}"))

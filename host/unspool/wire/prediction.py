@@ -24,6 +24,15 @@ SPREAD_START = (1 << 12, 1 << 8)  # 8 times the residual expected first: 512 and
 BY_TURN, BY_LAST = 1, 0  # the two ways to predict, each with its own bias and spread
 
 
+def fold(residual: int) -> int:
+    """A residual as a number that is never negative: 0, -1, 1, -2 become 0, 1, 2, 3."""
+    return residual << 1 if residual >= 0 else (-residual << 1) - 1
+
+
+def unfold(folded: int) -> int:
+    return folded >> 1 ^ -(folded & 1)
+
+
 class Prediction:
     """Coding state from a block's start on. `slots`: edges a turn, 0 where not known."""
 

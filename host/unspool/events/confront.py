@@ -1,0 +1,149 @@
+"""The kinks that the edges show, against the winding: which one is which tier change.
+
+First the stretches speak for themselves: driven are those that pull harder than the coast, and the
+kink after the last of them is where the drive ended. Only then the winding is asked where it puts
+the changes, and each of its changes takes the kink that fits best. A change without a kink is
+looked for once more at its own place, where less evidence will do (no choice among a hundred
+places); if there is none, it is said not to be seen. A kink without a change is never called one.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from unspool.events.kinks import kink_near
+from unspool.events.likelihood import Fit, Problem
+from unspool.model.machine import Machine, TierPath
+from unspool.model.outcome import EventKind, Prediction
+
+# A stretch drives when its pull beats the coast by this many sd and by this share of the strongest.
+DRIVEN_SDS, DRIVEN_SHARE = 4.0, 0.03
+# A found kink within this much of the landing's place, in slots or of the drive's way, may be it.
+NEAR_SLOTS, NEAR_SHARE = 1.5, 0.02
+
+
+@dataclass(frozen=True)
+class Change:
+    """A tier change of the winding; kink is the fit's number of it, None where it was not seen."""
+
+    from_tier: TierPath
+    to_tier: TierPath
+    expected_m: float
+    kink: int | None
+
+
+@dataclass(frozen=True)
+class Account:
+    """What each kink of a fit is; end_kind is RELEASE or LANDING, odd kinks fit nothing."""
+
+    fit: Fit
+    changes: tuple[Change, ...]
+    end_kink: int | None
+    end_kind: EventKind
+    end_expected_m: float | None
+    odd: tuple[int, ...]
+
+    def tier_of(self, stretch: int, machine: Machine) -> TierPath | None:
+        """The tier that drives a stretch of the fit, None on the coast."""
+        if self.end_kink is None or stretch > self.end_kink:
+            return None
+        passed = [c.to_tier for c in self.changes if c.kink is not None and c.kink < stretch]
+        return passed[-1] if passed else machine.tiers[0]
+
+
+def account_for(fit: Fit, problem: Problem, machine: Machine, prediction: Prediction) -> Account:
+    """Say what each kink is; the answer's fit may have kinks that only the winding suggested."""
+    expected = _expected_changes(machine, prediction)
+    account = _assign(fit, problem, machine, prediction, expected)
+    for change in account.changes:
+        if change.kink is None:
+            better = _second_look(account, change, problem)
+            if better is not None:
+                account = _assign(better, problem, machine, prediction, expected)
+    return account
+
+
+def drive_end(fit: Fit) -> int | None:
+    """The kink at which the drive ends; None where nothing drives."""
+    excess, sd = excess_over_coast(fit)
+    least = np.maximum(DRIVEN_SDS * sd, DRIVEN_SHARE * excess.max(initial=0.0))
+    driven = np.flatnonzero(excess > least)
+    return int(driven[-1]) if len(driven) else None
+
+
+def excess_over_coast(fit: Fit) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """How much harder each stretch but the last pulls than the coast, and its sd; (k,) each."""
+    k = len(fit.law.kink_m)
+    a = np.array(fit.law.acceleration)
+    first = len(fit.covariance) - (k + 1)
+    cov = fit.covariance[first:, first:]
+    variance = np.diag(cov) + cov[-1, -1] - 2.0 * cov[-1]
+    return a[:-1] - a[-1], np.sqrt(np.maximum(variance[:-1], 0.0))
+
+
+def _expected_changes(
+    machine: Machine, prediction: Prediction
+) -> list[tuple[TierPath, TierPath, float]]:
+    """Changes that the prediction makes under tension: before the weight lands."""
+    landed = [e.distance_m for e in prediction.events if e.kind is EventKind.LANDING]
+    end = min(landed, default=float("inf"))
+    pairs = zip(machine.tiers, machine.tiers[1:], strict=False)
+    return [(one, two, two.begin_m) for one, two in pairs if two.begin_m < end - 1e-6]
+
+
+def _assign(
+    fit: Fit,
+    problem: Problem,
+    machine: Machine,
+    prediction: Prediction,
+    expected: list[tuple[TierPath, TierPath, float]],
+) -> Account:
+    end = drive_end(fit)
+    found = list(range(end)) if end is not None else []
+    kinks = fit.law.kink_m
+    taken = _pair([e for _, _, e in expected], [kinks[i] for i in found])
+    changes = tuple(
+        Change(one, two, place, found[taken[j]] if j in taken else None)
+        for j, (one, two, place) in enumerate(expected)
+    )
+    known = {change.kink for change in changes} | {end}
+    kind, place = _end(kinks[end] if end is not None else None, problem, machine, prediction)
+    odd = tuple(i for i in range(len(kinks)) if i not in known)
+    return Account(fit, changes, end, kind, place, odd)
+
+
+def _pair(expected: list[float], found: list[float]) -> dict[int, int]:
+    """Expected -> found, in order, so that the distances add up to least."""
+    few = min(len(expected), len(found))
+    best: tuple[float, dict[int, int]] = (float("inf"), {})
+    for these in combinations(range(len(expected)), few):
+        for those in combinations(range(len(found)), few):
+            off = sum(abs(expected[i] - found[j]) for i, j in zip(these, those, strict=True))
+            if off < best[0]:
+                best = (off, dict(zip(these, those, strict=True)))
+    return best[1]
+
+
+def _end(
+    found_m: float | None, problem: Problem, machine: Machine, prediction: Prediction
+) -> tuple[EventKind, float | None]:
+    """Whether the drive ended with the string's release or with the weight's landing."""
+    places = {e.kind: e.distance_m for e in prediction.events}
+    release, landing = places.get(EventKind.RELEASE), places.get(EventKind.LANDING)
+    if found_m is None or landing is None or release is None:
+        return EventKind.RELEASE, release
+    near = NEAR_SLOTS * problem.edges.pitch_m + NEAR_SHARE * landing
+    landed = abs(found_m - landing) < min(near, abs(found_m - release))
+    return (EventKind.LANDING, landing) if landed else (EventKind.RELEASE, release)
+
+
+def _second_look(account: Account, change: Change, problem: Problem) -> Fit | None:
+    masses, fit = problem.masses, account.fit
+    coast = fit.law.acceleration[-1]
+    before = masses.acceleration(change.from_tier.lever, coast)
+    after = masses.acceleration(change.to_tier.lever, coast)
+    return kink_near(problem, fit, change.expected_m, after - before)

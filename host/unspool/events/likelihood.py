@@ -1,0 +1,312 @@
+"""The law that makes the edges most likely, and how sure each of its numbers is.
+
+Edge k at boundary b_k of slot j = b_k mod P passes where the law says: the way from the launch is
+
+    p (b_k + s_j) - origin = d(t_k) + noise,   noise sd^2 = place^2 + (v jitter)^2,
+
+p the pitch, s the slot pattern, origin the launch's place on the disc. The law's numbers are found
+by damped Gauss-Newton steps (Levenberg 1944, Marquardt 1963). Origin and pattern enter linearly and
+each edge has one slot, so that the pattern is projected out of every column at the cost of two sums
+(variable projection, Golub & Pereyra 1973). The pattern's weak prior (SLOT_SD) only matters before
+each slot was seen twice.
+
+At the maximum the inverse of the Fisher information J' W J is the covariance of the law's numbers
+and, through their gradients, of when and where things happened. jitter and place are themselves the
+ones that make the residuals most likely."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from unspool.events.law import Grade, Law, Masses, Trace, follow_law
+
+Array = NDArray[np.float64]
+
+SLOT_SD = 0.1
+MOST_STEPS = 30
+STEP = 1e-6  # of central differences, in s, 1/m, m and m/s^2: each far below what edges can tell
+ENOUGH = 1e-3  # gain in the sum of squares, in variances, below which a step ends the search
+LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
+
+
+@dataclass(frozen=True)
+class Edges:
+    """Edges of the way out. time_s (n,); boundary (n,), counted slots; pitch_m the even pitch."""
+
+    time_s: Array
+    boundary: NDArray[np.int64]
+    pulses: int
+    pitch_m: float
+
+    @property
+    def way_m(self) -> Array:
+        return self.boundary.astype(np.float64) * self.pitch_m
+
+    @property
+    def slot(self) -> NDArray[np.int64]:
+        return np.mod(self.boundary, self.pulses)
+
+
+@dataclass(frozen=True)
+class Noise:
+    jitter_s: float
+    place_m: float
+
+    def weight(self, speed: Array) -> Array:
+        return np.asarray(1.0 / (self.place_m**2 + (speed * self.jitter_s) ** 2), dtype=np.float64)
+
+
+@dataclass(frozen=True)
+class Problem:
+    """What a law is fitted to. drag_per_m and its sd are what is known of b beforehand."""
+
+    edges: Edges
+    grade: Grade
+    masses: Masses
+    drag_per_m: float
+    drag_sd: float
+    from_rest: bool = True
+
+    def trace(self, law: Law) -> Trace:
+        return follow_law(law, self.grade, self.masses)
+
+
+@dataclass(frozen=True)
+class Fit:
+    """The most likely law. cost is the weighted sum of squares with the priors' share.
+
+    Outputs are launch time, kink places, kink times, stop time, stop place and the a's, in that
+    order; gradients (m, q) of them over the q numbers of the law, covariance (q, q) of these.
+    """
+
+    law: Law
+    trace: Trace
+    noise: Noise
+    residual_m: Array
+    weight: Array
+    pattern: Array  # in slots
+    origin_m: float
+    cost: float
+    covariance: Array
+    gradients: Array
+    columns: Array  # (n, q + 1) of the edges, the last one the origin's, pattern projected out
+
+    @property
+    def output_sd(self) -> Array:
+        variance = np.einsum("mq,qr,mr->m", self.gradients, self.covariance, self.gradients)
+        return np.asarray(np.sqrt(np.maximum(variance, 0.0)))
+
+
+def _pack(law: Law, from_rest: bool) -> Array:
+    first = law.launch_s if from_rest else law.launch_speed
+    return np.array([first, law.drag_per_m, *law.kink_m, *law.acceleration])
+
+
+def _unpack(numbers: Array, like: Law, from_rest: bool) -> Law:
+    k = len(like.kink_m)
+    values = numbers.tolist()
+    values[1] = max(values[1], 0.0)
+    return Law(
+        launch_s=values[0] if from_rest else like.launch_s,
+        launch_speed=0.0 if from_rest else values[0],
+        drag_per_m=values[1],
+        kink_m=tuple(values[2 : 2 + k]),
+        acceleration=tuple(values[2 + k :]),
+    )
+
+
+def sound(law: Law, trace: Trace) -> bool:
+    """Whether a law could be a run: kinks in order, each reached before the stop."""
+    kinks = np.array([0.0, *law.kink_m])
+    return bool(
+        np.all(np.diff(kinks) > 0.0)
+        and all(np.isfinite(trace.kink_s))
+        and law.drag_per_m >= 0.0
+        and law.launch_speed >= 0.0
+    )
+
+
+def _outputs(law: Law, trace: Trace) -> Array:
+    stop_s, stop_m = trace.stop_s, trace.stop_m
+    return np.array([law.launch_s, *law.kink_m, *trace.kink_s, stop_s, stop_m, *law.acceleration])
+
+
+class _Projection:
+    """Takes the slot pattern, as far as its prior lets it vary, out of columns over the edges."""
+
+    def __init__(self, edges: Edges, weight: Array) -> None:
+        self.slot, self.pulses, self.weight = edges.slot, edges.pulses, weight
+        prior = (SLOT_SD * edges.pitch_m) ** -2
+        self.total = np.bincount(self.slot, weight, edges.pulses) + prior
+
+    def means(self, column: Array) -> Array:
+        sums = np.bincount(self.slot, self.weight * column, self.pulses)
+        return np.asarray(sums / self.total)
+
+    def out(self, column: Array) -> Array:
+        return np.asarray(column - self.means(column)[self.slot])
+
+
+@dataclass(frozen=True)
+class _Point:
+    """A law compared with the edges."""
+
+    law: Law
+    trace: Trace
+    speed: Array
+    gap: Array  # way - distance, before origin and pattern
+    origin: float
+    residual: Array  # after both
+    slot_m: Array
+    cost: float
+
+
+def _compare(problem: Problem, law: Law, weight: Array, projection: _Projection) -> _Point | None:
+    trace = problem.trace(law)
+    if not sound(law, trace):
+        return None
+    distance, speed = trace.at(problem.edges.time_s)
+    gap = problem.edges.way_m - distance
+    ones = projection.out(np.ones_like(gap))
+    origin = float((weight * ones) @ gap / ((weight * ones).sum()))
+    slot_m = projection.means(gap - origin)
+    residual = gap - origin - slot_m[problem.edges.slot]
+    # Minimised over the pattern, r' W r + s' s / prior is r' W g with g the gap less the origin.
+    cost = float((weight * residual) @ (gap - origin))
+    cost += ((law.drag_per_m - problem.drag_per_m) / problem.drag_sd) ** 2
+    return _Point(law, trace, speed, gap, origin, residual, slot_m, cost)
+
+
+def _forward(problem: Problem, point: _Point) -> Array:
+    """Derivatives of the distances over the law's numbers, (n, q), good enough to descend by."""
+    numbers = _pack(point.law, problem.from_rest)
+    here = problem.edges.way_m - point.gap
+    columns = np.empty((len(here), len(numbers)))
+    for i in range(len(numbers)):
+        moved = numbers.copy()
+        moved[i] += STEP
+        law = _unpack(moved, point.law, problem.from_rest)
+        columns[:, i] = (problem.trace(law).at(problem.edges.time_s)[0] - here) / STEP
+    return columns
+
+
+def _central(problem: Problem, point: _Point) -> tuple[Array, Array]:
+    """Derivatives of the distances (n, q) and of the outputs (m, q) over the law's numbers."""
+    numbers = _pack(point.law, problem.from_rest)
+    time_s = problem.edges.time_s
+    distances, outputs = [], []
+    step = STEP
+    for i in range(len(numbers)):
+        sides = []
+        for sign in (1.0, -1.0):
+            moved = numbers.copy()
+            moved[i] += sign * step
+            law = _unpack(moved, point.law, problem.from_rest)
+            trace = problem.trace(law)
+            sides.append((trace.at(time_s)[0], _outputs(law, trace)))
+        distances.append((sides[0][0] - sides[1][0]) / (2.0 * step))
+        with np.errstate(invalid="ignore"):
+            outputs.append((sides[0][1] - sides[1][1]) / (2.0 * step))
+    return np.column_stack(distances), np.nan_to_num(np.column_stack(outputs))
+
+
+def _descend(problem: Problem, start: _Point, weight: Array, projection: _Projection) -> _Point:
+    """Damped Gauss-Newton from a sound law to the nearest one that nothing small improves."""
+    point, damping = start, 1e-3
+    for _ in range(MOST_STEPS):
+        columns = _forward(problem, point)
+        full = np.column_stack([columns, np.ones(len(columns))])
+        out = np.column_stack([projection.out(column) for column in full.T])
+        information = (full * weight[:, None]).T @ out
+        downhill = (full * weight[:, None]).T @ point.residual
+        numbers = _pack(point.law, problem.from_rest)
+        information[1, 1] += problem.drag_sd**-2
+        downhill[1] += (problem.drag_per_m - numbers[1]) / problem.drag_sd**2
+        better = None
+        while damping < 1e9:
+            damped = information + damping * np.diag(np.maximum(np.diag(information), 1e-12))
+            step = np.linalg.lstsq(damped, downhill)[0][:-1]
+            law = _unpack(numbers + step, point.law, problem.from_rest)
+            better = _compare(problem, law, weight, projection)
+            if better is not None and better.cost <= point.cost:
+                break
+            better, damping = None, damping * 10.0
+        if better is None:
+            return point
+        gain, point, damping = point.cost - better.cost, better, max(damping * 0.1, 1e-9)
+        if gain < ENOUGH * (1.0 + point.cost / len(weight)):
+            return point
+    return point
+
+
+def _noise(residual: Array, speed: Array, spent: int, start: Noise) -> Noise:
+    """The jitter and place that make the residuals most likely, by scoring on their logarithms."""
+    square, v2 = residual**2 * len(residual) / max(len(residual) - spent, 1), speed**2
+    logs = np.log([start.jitter_s**2, start.place_m**2])
+    for _ in range(40):
+        jitter2, place2 = np.exp(logs)
+        variance = place2 + v2 * jitter2
+        parts = np.vstack([v2 * jitter2, np.full_like(v2, place2)]) / variance
+        score = 0.5 * parts @ (square / variance - 1.0)
+        information = 0.5 * parts @ parts.T + 1e-3 * np.eye(2)
+        step = np.clip(np.linalg.solve(information, score), -2.0, 2.0)
+        logs = np.maximum(logs + step, np.log([LEAST_JITTER_S**2, LEAST_PLACE_M**2]))
+        if np.abs(step).max() < 1e-3:
+            break
+    return Noise(float(np.exp(0.5 * logs[0])), float(np.exp(0.5 * logs[1])))
+
+
+def fit_law(problem: Problem, start: Law, noise: Noise, rounds: int = 2) -> Fit | None:
+    """Fit a law from a starting guess; None when the guess cannot be a run.
+
+    rounds: how often the noise is estimated anew, each time followed by a new search.
+    """
+    law = start
+    for again in range(rounds + 1):
+        trace = problem.trace(law)
+        if not sound(law, trace):
+            return None
+        weight = noise.weight(trace.at(problem.edges.time_s)[1])
+        projection = _Projection(problem.edges, weight)
+        first = _compare(problem, law, weight, projection)
+        assert first is not None
+        point = _descend(problem, first, weight, projection)
+        law = point.law
+        if again < rounds:
+            spent = len(law.kink_m) * 2 + 4 + min(problem.edges.pulses, len(weight) // 2)
+            noise = _noise(point.residual, point.speed, spent, noise)
+    return _finish(problem, point, noise, weight, projection)
+
+
+def _finish(
+    problem: Problem, point: _Point, noise: Noise, weight: Array, projection: _Projection
+) -> Fit:
+    columns, gradients = _central(problem, point)
+    full = np.column_stack([columns, np.ones(len(columns))])
+    out = np.column_stack([projection.out(column) for column in full.T])
+    information = (full * weight[:, None]).T @ out
+    information[1, 1] += problem.drag_sd**-2
+    covariance: Array = np.asarray(
+        np.linalg.pinv(information, hermitian=True)[:-1, :-1], dtype=np.float64
+    )
+    return Fit(
+        law=point.law,
+        trace=point.trace,
+        noise=noise,
+        residual_m=point.residual,
+        weight=weight,
+        pattern=-point.slot_m / problem.edges.pitch_m,
+        origin_m=point.origin,
+        cost=point.cost,
+        covariance=covariance,
+        gradients=gradients,
+        columns=out,
+    )
+
+
+def log_likelihood(fit: Fit) -> float:
+    """Up to a constant."""
+    return float(0.5 * np.log(fit.weight).sum() - 0.5 * fit.cost)

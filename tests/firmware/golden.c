@@ -1,0 +1,91 @@
+/* One fixed conversation of the core, for this computer and for the simulated chip alike: it prints
+ * every byte that the core sends. test_golden.py holds the bytes that must come. */
+#include "core.h"
+
+#ifdef __AVR__
+#include <avr/io.h>
+
+static void print(uint8_t byte)
+{
+    while (!(UCSR0A & _BV(UDRE0)))
+        ;
+    UDR0 = byte;
+}
+
+static void begin(void)
+{
+    UCSR0A = _BV(U2X0);
+    UBRR0 = 16;
+    UCSR0B = _BV(TXEN0);
+}
+
+static void finish(void)
+{
+    for (;;)
+        ;
+}
+#else
+#include <stdio.h>
+
+static void print(uint8_t byte)
+{
+    putchar(byte);
+}
+
+static void begin(void)
+{
+}
+
+static void finish(void)
+{
+}
+#endif
+
+#define MS 2000UL
+#define START (50 * MS)
+
+static void send_at(uint32_t stamp)
+{
+    uint8_t byte;
+    core_tick(stamp);
+    while (core_next_byte(&byte))
+        print(byte);
+}
+
+static void hear(const uint8_t *bytes, uint8_t count)
+{
+    for (uint8_t i = 0; i < count; i++)
+        core_receive(bytes[i]);
+}
+
+/* A wheel of four slots, one of them wide: it speeds up, turns about, rests and goes on. */
+static uint32_t turn_wheel(uint32_t stamp)
+{
+    static const uint16_t slots[] = {900, 1000, 1300, 950};
+    for (uint8_t i = 0; i < 40; i++) {
+        stamp += slots[i % 4] * (uint32_t)(60 - i);
+        core_edge(stamp, i < 30);
+    }
+    stamp += 500 * MS;
+    core_edge(stamp, false);
+    core_missed(3);
+    core_edge(stamp + 1, true);
+    return stamp + 1;
+}
+
+int main(void)
+{
+    /* hello_request {boot 0, edge 0} and configure {4 edges a turn, 5 ms, no limit} as frames */
+    static const uint8_t request[] = {REQUEST};
+    static const uint8_t configure[] = {CONFIGURE};
+    begin();
+    core_init(&(struct core_setup){"golden 1", 7, RESET_WATCHDOG, 20});
+    core_set_battery(4987);
+    send_at(START - 20 * MS);
+    hear(request, sizeof request);
+    hear(configure, sizeof configure);
+    send_at(START - 10 * MS);
+    send_at(turn_wheel(START) + 100 * MS);
+    finish();
+    return 0;
+}

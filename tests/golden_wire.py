@@ -1,0 +1,41 @@
+"""Bytes that both sides of the line must write and read alike.
+
+Laid out by hand from docs/protocol.md; CRCs and stuffing by the crccheck and cobs packages.
+"""
+
+from __future__ import annotations
+
+from unspool.wire.messages import Acknowledge, Configure, Edges, HelloRequest, Said, Status
+
+BOOT = 0x1234
+
+# A block of slots 0. Its header: edge 5, tick 1000, forward, slots 0.
+BLOCK_HEADER = bytes.fromhex("05000000 e803000000 01")
+BLOCK_CODES = (
+    "111111111111 00 00110 1100100"  # 100 ticks on, nothing to predict from: in full, 7 bits
+    " 0 000001000"  # 104: expected 100, residual 4 folds to 8, Rice 9 from spread 4096
+    " 0 00000011"  # 104: expected 104, bias 8/4, residual -2 folds to 3, Rice 8 from spread 3592
+    " 111111111111 01 00101 110010"  # 50, and backward: in full, 6 bits
+    " 111111111111 10 0000"  # the block ends, filled to a byte
+)
+BLOCK = BLOCK_HEADER + bytes.fromhex("fff0d900801fffa5cbffe0")
+BLOCK_EDGES = ((5, 1000, 1), (6, 1100, 1), (7, 1204, 1), (8, 1308, 1), (9, 1358, -1))
+
+EDGES_WHOLE = bytes.fromhex("031234010101030805010103e80301010501fff0d90a801fffa5cbffe084e400")
+# the first four edges, and the rest, which begins with the unfinished byte
+EDGES_BEGUN = bytes.fromhex("031234010101030b05010103e80301010501fff0d9058018a81200")
+EDGES_REST = bytes.fromhex("0412340f010101091fffa5cbffe090a500")
+
+FRAMES: tuple[tuple[Said, bytes], ...] = (
+    (HelloRequest(0, 0), bytes.fromhex("0218010101010103551800")),
+    (HelloRequest(BOOT, 7), bytes.fromhex("05183412070101036dc100")),
+    (Acknowledge(0x34, 256, 300, 1), bytes.fromhex("031934020101032c01010401598200")),
+    (Configure(20, 5, 500), bytes.fromhex("081a1405f401a67a00")),
+    (
+        Status(0x34, 7304, 42, 4, 3, 0x6789ABCDEF, 256),
+        bytes.fromhex("081334881c2a0403010106efcdab896702010103df5a00"),
+    ),
+    (Edges(0x34, 0, 0x08, BLOCK), EDGES_WHOLE),
+    (Edges(0x34, 0, 0x0B, BLOCK_HEADER + bytes.fromhex("fff0d9008018")), EDGES_BEGUN),
+    (Edges(0x34, 15, 0, bytes.fromhex("1fffa5cbffe0")), EDGES_REST),
+)
