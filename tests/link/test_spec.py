@@ -54,17 +54,17 @@ def test_virtual_is_made_by_whoever_has_one() -> None:
     pipe = Pipe()
     link = open_spec("virtual:", lambda: VirtualLink(pipe))
     link.open()
-    pipe.board_sends(b"hello")
+    pipe.send(b"hello")
     assert link.read(1.0) == b"hello"
     assert link.read(0.0) == b""
     link.write(b"to board")
-    assert pipe.board_hears() == b"to board"
-    assert pipe.board_hears() == b""
+    assert pipe.heard() == b"to board"
+    assert pipe.heard() == b""
 
 
 def test_virtual_read_wakes_when_bytes_come() -> None:
     pipe = Pipe()
-    timer = threading.Timer(0.05, pipe.board_sends, [b"late"])
+    timer = threading.Timer(0.05, pipe.send, [b"late"])
     timer.start()
     assert VirtualLink(pipe).read(30.0) == b"late"
     timer.join()
@@ -73,22 +73,22 @@ def test_virtual_read_wakes_when_bytes_come() -> None:
 def test_cut_pipe_loses_what_is_on_its_way_and_comes_back() -> None:
     pipe = Pipe()
     link = VirtualLink(pipe)
-    pipe.board_sends(b"on its way")
+    pipe.send(b"on its way")
     pipe.cut()
-    pipe.board_sends(b"into the air")
+    pipe.send(b"into the air")
     for use in (link.open, lambda: link.read(1.0), lambda: link.write(b"x")):
         with pytest.raises(LinkError, match="cable is out"):
             use()
     pipe.cut(False)
     link.open()
-    pipe.board_sends(b"back")
+    pipe.send(b"back")
     assert link.read(1.0) == b"back"
 
 
 def test_ended_pipe_gives_its_last_bytes_first() -> None:
     pipe = Pipe()
-    pipe.board_sends(b"last")
-    pipe.end()
+    pipe.send(b"last")
+    pipe.close()
     link = VirtualLink(pipe)
     assert link.read(1.0) == b"last"
     with pytest.raises(LinkEndedError):

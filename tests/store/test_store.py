@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from unspool.errors import InputError
 from unspool.pulses.train import PulseTrain
-from unspool.store import ClockRate, FoundRun, Store, Winding, default_path
+from unspool.store import ClockRate, FoundRun, Origin, Store, Winding, default_path
 from unspool.store.columns import pack, unpack
 
 CAR = 'name = "Sandpiper"\n# a comment that is kept\n'
@@ -135,12 +135,13 @@ def test_same_edges_of_another_boot_or_capture_are_another_run(store: Store) -> 
 def test_capture_comes_back_in_order_with_its_sessions(store: Store) -> None:
     log = store.begin_capture("serial:/dev/ttyUSB0")
     log.append(1_700_000_000.000001, b"\x00one")
-    log.append(1_700_000_000.5, b"")
+    log.append(1_700_000_000.5, b"", Origin.BUILDER)
     store.begin_capture("serial:/dev/ttyUSB1").append(1_700_000_001.0, b"not ours")
     resumed = store.resume_capture(log.capture)
     resumed.append(1_700_000_003.0, b"three")
     chunks = store.chunks(log.capture)
     assert [(c.session, c.data) for c in chunks] == [(1, b"\x00one"), (1, b""), (2, b"three")]
+    assert [c.origin for c in chunks] == ["board", "builder", "board"]
     assert chunks[0].arrived_s == pytest.approx(1_700_000_000.000001, abs=2e-7)
     first, second = store.captures()
     assert (first.link, first.sessions, first.size_bytes) == ("serial:/dev/ttyUSB0", 2, 9)

@@ -17,7 +17,7 @@ class RecordingLink(Link):
         keep: Callable[[float, bytes], None],
         clock: Callable[[], float] = time.time,
     ) -> None:
-        self.spec = link.spec
+        self.spec, self.lasting, self.pace = link.spec, link.lasting, link.pace
         self._link = link
         self._keep = keep
         self._clock = clock

@@ -25,6 +25,8 @@ WRITE_TIMEOUT_S = 1.0
 class SerialLink(Link):
     """`port` is the system's name for it, as in /dev/ttyUSB0 or COM3."""
 
+    lasting = True
+
     def __init__(self, port: str, baud: int = BAUD) -> None:
         self.spec = f"serial:{port}"
         self._port = port

@@ -20,14 +20,14 @@ class Pipe:
         self._cut = False
         self._ended = False
 
-    def board_sends(self, data: bytes) -> None:
+    def send(self, data: bytes) -> None:
         """Lost, as on a cable that is out, while the pipe is cut."""
         with self._changed:
             if not self._cut:
                 self._to_host += data
                 self._changed.notify_all()
 
-    def board_hears(self) -> bytes:
+    def heard(self) -> bytes:
         """What the host sent since the last call."""
         with self._changed:
             heard, self._to_board = bytes(self._to_board), bytearray()
@@ -42,7 +42,7 @@ class Pipe:
                 self._to_board.clear()
             self._changed.notify_all()
 
-    def end(self) -> None:
+    def close(self) -> None:
         """The board will send no more."""
         with self._changed:
             self._ended = True

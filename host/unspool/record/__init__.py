@@ -1,1 +1,32 @@
 """From a link into the store: captures as they arrive, runs as they happen."""
+
+from unspool.record.notices import (
+    BoardHealth,
+    BoardSeen,
+    EdgesMissed,
+    LinkChanged,
+    Notice,
+    Observer,
+    Phase,
+    PhaseChanged,
+    RunEdges,
+    RunSaved,
+)
+from unspool.record.rebuild import rebuild
+from unspool.record.recorder import Recorder, Subject
+
+__all__ = [
+    "BoardHealth",
+    "BoardSeen",
+    "EdgesMissed",
+    "LinkChanged",
+    "Notice",
+    "Observer",
+    "Phase",
+    "PhaseChanged",
+    "Recorder",
+    "RunEdges",
+    "RunSaved",
+    "Subject",
+    "rebuild",
+]

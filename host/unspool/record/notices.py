@@ -47,10 +47,15 @@ class BoardHealth:
 
 @dataclass(frozen=True)
 class PhaseChanged:
-    """wound_turns counts wheel turns backwards since the wheel was last at rest unwound."""
+    """wound_turns counts wheel turns backwards since the wheel was last at rest unwound.
+
+    wound_steps parts them at the builder's marks, in the order of winding, the step under way
+    last; empty while nothing is marked.
+    """
 
     phase: Phase
     wound_turns: float
+    wound_steps: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ from sqlalchemy import Connection, func, insert, select
 
 from unspool.errors import InputError
 from unspool.store import schema
-from unspool.store.rows import CaptureRow, Chunk
+from unspool.store.rows import CaptureRow, Chunk, Origin
 
 _US = 1_000_000
 
@@ -25,7 +25,7 @@ class CaptureLog:
     session: int
     _write: Callable[[], AbstractContextManager[Connection]]
 
-    def append(self, arrived_s: float, data: bytes) -> None:
+    def append(self, arrived_s: float, data: bytes, origin: Origin = Origin.BOARD) -> None:
         """Returns when the bytes are safe from a killed process and a power cut."""
         with self._write() as connection:
             connection.execute(
@@ -33,6 +33,7 @@ class CaptureLog:
                     capture_id=self.capture,
                     session=self.session,
                     arrived_us=round(arrived_s * _US),
+                    origin=origin,
                     data=data,
                 )
             )
@@ -53,13 +54,26 @@ def listed(connection: Connection) -> list[CaptureRow]:
     size = func.coalesce(func.sum(func.length(schema.chunks.c.data)), 0)
     session = func.coalesce(func.max(schema.chunks.c.session), 0)
     rows = connection.execute(
-        select(schema.captures, session.label("sessions"), size.label("size"))
+        select(
+            schema.captures,
+            func.max(schema.chunks.c.arrived_us).label("last_us"),
+            session.label("sessions"),
+            size.label("size"),
+        )
         .select_from(schema.captures.outerjoin(schema.chunks))
         .group_by(schema.captures.c.id)
         .order_by(schema.captures.c.id)
     )
     return [
-        CaptureRow(row.id, row.link, moment(row.started_us), row.sessions, row.size) for row in rows
+        CaptureRow(
+            id=row.id,
+            link=row.link,
+            started_at=moment(row.started_us),
+            last_at=moment(row.last_us if row.last_us is not None else row.started_us),
+            sessions=row.sessions,
+            size_bytes=row.size,
+        )
+        for row in rows
     ]
 
 
@@ -72,7 +86,7 @@ def chunks(connection: Connection, capture: int) -> list[Chunk]:
         .where(schema.chunks.c.capture_id == capture)
         .order_by(schema.chunks.c.id)
     )
-    return [Chunk(row.session, row.arrived_us / _US, row.data) for row in rows]
+    return [Chunk(row.session, row.arrived_us / _US, row.data, Origin(row.origin)) for row in rows]
 
 
 def moment(us: int) -> datetime:

@@ -28,6 +28,7 @@ FIRST: Step = (
         capture_id INTEGER NOT NULL REFERENCES captures (id),
         session INTEGER NOT NULL,
         arrived_us INTEGER NOT NULL,
+        origin TEXT NOT NULL,
         data BLOB NOT NULL
     )""",
     "CREATE INDEX chunks_capture ON chunks (capture_id)",

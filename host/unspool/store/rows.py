@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import datetime
+from enum import StrEnum
 
 from unspool.pulses.train import PulseTrain
 
@@ -12,8 +13,9 @@ from unspool.pulses.train import PulseTrain
 class Winding:
     """Turns that the wheel made backwards before the run, as the board counted them.
 
-    steps are the turns between the builder's marks, in order, and sum to turns; empty when
-    nothing was marked.
+    steps are the turns between the builder's marks, in the order of winding, which is the reverse
+    of the order in which the string leaves the tiers; they sum to turns. Empty when nothing was
+    marked.
     """
 
     turns: float
@@ -96,8 +98,16 @@ class CaptureRow:
     id: int
     link: str
     started_at: datetime
+    last_at: datetime  # when its newest bytes came
     sessions: int
     size_bytes: int
+
+
+class Origin(StrEnum):
+    """Who said the bytes of a chunk."""
+
+    BOARD = "board"
+    BUILDER = "builder"  # a mark made by hand while recording
 
 
 @dataclass(frozen=True)
@@ -107,3 +117,4 @@ class Chunk:
     session: int
     arrived_s: float
     data: bytes
+    origin: Origin = Origin.BOARD

@@ -58,7 +58,8 @@ def save_found(
     car_text: str | None,
     track_text: str | None,
 ) -> str:
-    identity = f"capture:{capture}:{found.boot}:{found.train.number[0]}"
+    first = (int(found.train.number[0]), float(found.train.time_s[0]))
+    identity = f"capture:{capture}:{found.boot}:{first}"
     values = {
         **_edges(found.train),
         **_winding(found.winding),

@@ -26,6 +26,7 @@ chunks = Table(
     # counts the recorders that wrote this capture: host times are steady within one session only
     Column("session", Integer, nullable=False),
     Column("arrived_us", Integer, nullable=False),
+    Column("origin", Text, nullable=False),  # board, or builder for what was marked by hand
     Column("data", LargeBinary, nullable=False),
     Index("chunks_capture", "capture_id"),
 )

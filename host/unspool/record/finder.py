@@ -1,0 +1,302 @@
+"""RunFinder: where the runs are in what a board says.
+
+A car's cycle, as its wheel shows it: it rests; it is wound, which turns the wheel backwards; it
+rests again; it is let go and turns forwards, first ever faster, then ever slower; it rests. Nothing
+here reads a clock: time is the board's, and it passes with edges and with statuses.
+
+What is told apart by rule:
+- A launch from a wound car is half a turn forwards from where the winding ended.
+- Without a winding (the board was switched on late), a launch is three turns forwards of which the
+  third is faster than the second. A wheel spun by hand, which only slows down, is not.
+- Where the start cannot have been seen (edges lost, board just booted), three turns are enough.
+- The end is rest: longer than a slowing car could still need for its next edges, and long enough
+  for a car to roll back after it stood at its furthest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from unspool.record.notices import Phase, PhaseChanged
+from unspool.record.tape import Tape
+from unspool.record.wheel import Wheel
+from unspool.record.wound import Wound
+from unspool.store import Winding
+from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+
+BEFORE_S = 2.0  # edges from before the launch that a run keeps
+READY_S = 1.0  # rest after which a wound car counts as ready
+REST_S = 2.5  # rest that ends a run, at least
+LONGEST_REST_S = 10.0
+# A car that slows evenly and needed t for its last two edges needs at most (1 + sqrt 2) t for
+# two more, if it makes them at all.
+REST_STEPS = 3
+UNTOLD_EDGES_PER_TURN = 20  # for the rules above, while neither board nor car file says
+LAUNCH_TURNS = 0.5
+WOUND_TURNS = 0.25
+UNSEEN_TURNS = 3
+FASTER = 0.95  # the third turn's time against the second's
+KEPT_TURNS = 1.0  # a wound car that was let go less than this was only handled
+
+RESTARTED = "the board restarted during the run; its edges end there"
+UNFINISHED = "the recording was stopped before the car stood still"
+
+
+@dataclass(frozen=True)
+class RunGrew:
+    """New edges of the run under way."""
+
+    key: str
+    first: bool
+    tick_hz: int
+    edges: EdgeBatch
+
+
+@dataclass(frozen=True)
+class RunOver:
+    """A run with all its edges; winding is None where none was seen."""
+
+    key: str
+    boot: int
+    tick_hz: int
+    edges: EdgeBatch
+    launch_ticks: int
+    winding: Winding | None
+    note: str
+
+
+Seen = PhaseChanged | RunGrew | RunOver
+
+
+class RunFinder:
+    """What the board said in, phases and runs out.
+
+    edges_per_turn is the car file's; where it is None the board's own figure is taken.
+    """
+
+    def __init__(self, edges_per_turn: int | None = None) -> None:
+        self._told_edges_per_turn = edges_per_turn
+        self._board: BoardHello | None = None
+        self._said: PhaseChanged | None = None
+        self._now = self._next_edge = self._last_ticks = 0
+        self._begin()
+
+    def hear(self, heard: Heard) -> list[Seen]:
+        """What this changes, in order."""
+        if isinstance(heard, BoardHello):
+            return self._hello(heard)
+        if self._board is None:
+            return []  # without the board's constants its ticks mean nothing
+        if isinstance(heard, EdgeBatch):
+            return self._edges(heard)
+        if isinstance(heard, EdgeGap):
+            self._midway = True
+        elif isinstance(heard, BoardStatus) and heard.next_edge == self._next_edge:
+            # a status of other edges is of no use: those that the board still holds are older
+            self._now = max(self._now, heard.ticks)
+            self._wheel.seen_at_rest(self._now)
+            return self._pass_time()
+        return []
+
+    def mark(self) -> list[Seen]:
+        """The builder goes on to the next tier."""
+        if not self._running:
+            self._wound.mark(self._wheel.position)
+        return self._say()
+
+    def unwound(self) -> list[Seen]:
+        """The builder says that nothing is wound now."""
+        if not self._running:
+            self._wound.unwound(self._wheel.position)
+            self._settle()
+        return self._say()
+
+    def finish(self) -> list[Seen]:
+        """The recording stops: the run under way, if there is one, ends here."""
+        return self._end(UNFINISHED) if self._running else []
+
+    def under_way(self) -> list[Seen]:
+        """What is to be told to somebody who starts to look on now."""
+        if not self._running:
+            return [self.phase]
+        return [self.phase, RunGrew(self._key, True, self._tick_hz, self._tape.batch())]
+
+    @property
+    def phase(self) -> PhaseChanged:
+        """The phase as it stands."""
+        if self._running:
+            turns = self._winding.turns if self._winding else 0.0
+            return PhaseChanged(Phase.RUNNING, turns)
+        winding = self._wound.winding(self._wheel.position, self._edges_per_turn)
+        if winding.turns < WOUND_TURNS:
+            return PhaseChanged(Phase.ENDED if self._ended else Phase.WAITING, 0.0)
+        phase = Phase.READY if self._is_ready() else Phase.WINDING
+        return PhaseChanged(phase, winding.turns, winding.steps)
+
+    def _is_ready(self) -> bool:
+        """Wound and at rest, or let go just now and not yet seen to be a launch."""
+        if self._wheel.rested(self._now) >= READY_S * self._tick_hz:
+            return True
+        return self._said is not None and self._said.phase is Phase.READY and self._climbing
+
+    def _begin(self) -> None:
+        """All that lasts for one boot."""
+        self._wheel, self._wound, self._tape = Wheel(), Wound(), Tape()
+        self._now = 0
+        self._next_edge = self._last_ticks = 0
+        self._settled: tuple[int | None, int] = (None, 0)  # its last move and place when it rested
+        self._midway = True  # the wheel may have turned before the first edge that is heard
+        self._running = self._ended = False
+        self._low = self._low_at = 0  # furthest back since the wheel last rested
+        self._climb: list[int] = []  # when the wheel first was 0, 1, 2 ... edges ahead of that
+        self._top = 0
+        self._grown = 0  # edges of the run that were told
+        self._winding: Winding | None = None
+
+    def _hello(self, hello: BoardHello) -> list[Seen]:
+        other = self._board is not None and self._board.boot != hello.boot
+        seen = self._restart() if other else []
+        self._board = hello
+        return [*seen, *self._say()]
+
+    def _restart(self) -> list[Seen]:
+        """The board begins a new life; nothing of it is joined to the old one."""
+        seen = self._end(RESTARTED) if self._running else []
+        self._begin()
+        return seen
+
+    @property
+    def _tick_hz(self) -> int:
+        return self._board.tick_hz if self._board else 1
+
+    @property
+    def _known_edges_per_turn(self) -> int | None:
+        told = self._board.edges_per_turn if self._board else 0
+        return self._told_edges_per_turn or told or None
+
+    @property
+    def _edges_per_turn(self) -> int:
+        return self._known_edges_per_turn or UNTOLD_EDGES_PER_TURN
+
+    def _edges(self, batch: EdgeBatch) -> list[Seen]:
+        seen: list[Seen] = []
+        columns = (batch.number.tolist(), batch.ticks.tolist(), batch.direction.tolist())
+        if columns[0][0] < self._next_edge or columns[1][0] < self._last_ticks:
+            # a board whose memory was erased counts its boots from the start again
+            seen = self._restart()
+        for number, ticks, direction in zip(*columns, strict=True):
+            self._now = max(self._now, ticks)
+            if not self._is_first_of_a_move():
+                seen += self._pass_time()
+            self._next_edge, self._last_ticks = number + 1, ticks
+            self._wheel.edge(ticks, direction)
+            self._tape.add(number, ticks, direction)
+            if self._running:
+                self._top = max(self._top, self._wheel.position)
+            else:
+                self._watch(ticks)
+        return [*seen, *self._say(), *self._grow()]
+
+    def _is_first_of_a_move(self) -> bool:
+        """Whether the wheel left its rest by one edge: chatter, or the start of what comes next."""
+        moved_at, position = self._settled
+        return self._wheel.moved_at == moved_at and self._wheel.position != position
+
+    def _watch(self, ticks: int) -> None:
+        """Looks whether this edge makes a launch of what came since the wheel's lowest."""
+        ahead = self._wheel.position - self._low
+        if ahead < 0 or not self._climb:
+            self._low, self._low_at, self._climb = self._wheel.position, ticks, [ticks]
+        elif ahead >= len(self._climb):
+            self._climb.append(ticks)
+            if self._is_launch(ahead):
+                self._launch()
+
+    @property
+    def _climbing(self) -> bool:
+        return self._wheel.position > self._low
+
+    def _is_wound(self) -> bool:
+        """Whether something was wound when the wheel was at its lowest."""
+        return self._wound.edges(self._low) >= WOUND_TURNS * self._edges_per_turn
+
+    def _is_launch(self, ahead: int) -> bool:
+        turn = self._edges_per_turn
+        if self._is_wound():
+            return ahead >= LAUNCH_TURNS * turn
+        if ahead != UNSEEN_TURNS * turn:
+            return False
+        one, two, three = (self._climb[turns * turn] for turns in (1, 2, 3))
+        return self._midway or three - two < FASTER * (two - one)
+
+    def _launch(self) -> None:
+        self._tape.forget_before(self._low_at - round(BEFORE_S * self._tick_hz))
+        known = self._known_edges_per_turn
+        seen = known is not None and self._is_wound()
+        self._winding = self._wound.winding(self._low, known) if seen and known else None
+        self._running, self._ended = True, False
+        self._grown, self._top = 0, self._wheel.position
+
+    def _grow(self) -> list[Seen]:
+        if not self._running or self._grown == len(self._tape):
+            return []
+        new = self._tape.batch(self._grown)
+        grew = RunGrew(self._key, self._grown == 0, self._tick_hz, new)
+        self._grown = len(self._tape)
+        return [grew]
+
+    @property
+    def _key(self) -> str:
+        return f"{self._board.boot if self._board else 0}-{self._tape.number[0]}"
+
+    def _rest_is_over_long(self) -> bool:
+        """Whether the wheel rests too long for more edges of the same run to follow."""
+        rest = max(REST_S * self._tick_hz, REST_STEPS * self._wheel.step)
+        return self._wheel.rested(self._now) >= min(rest, LONGEST_REST_S * self._tick_hz)
+
+    def _pass_time(self) -> list[Seen]:
+        seen: list[Seen] = []
+        if self._rest_is_over_long():
+            if self._running:
+                seen = [*self._say(), *self._grow(), *self._end("")]
+            self._settle()
+        return [*seen, *self._say()]
+
+    def _settle(self) -> None:
+        """The wheel rests: whatever comes next starts here."""
+        self._midway = False
+        self._low, high = self._wheel.rests_between
+        self._low_at = self._now
+        self._climb = [self._now] * (self._wheel.position - self._low + 1)
+        self._settled = (self._wheel.moved_at, self._wheel.position)
+        self._tape.forget_before(self._now - round(BEFORE_S * self._tick_hz))
+        if not self._is_wound():
+            self._wound.unwound(high)
+
+    def _end(self, note: str) -> list[Seen]:
+        assert self._board is not None  # without its hello no edge was looked at
+        run = RunOver(
+            self._key,
+            self._board.boot,
+            self._board.tick_hz,
+            self._tape.batch(),
+            self._low_at,
+            self._winding,
+            note,
+        )
+        far_enough = self._top - self._low >= KEPT_TURNS * self._edges_per_turn
+        if self._top >= self._wound.slack:
+            self._wound.unwound(self._wheel.position)  # the string has let go
+        self._running, self._ended = False, far_enough
+        self._tape = Tape()
+        return [run] if far_enough else []
+
+    def _say(self) -> list[Seen]:
+        """The phase, where it or the turns wound are not what was said last."""
+        now = self.phase
+        if now == self._said:
+            return []
+        if now.phase is Phase.WINDING:
+            self._ended = False
+        self._said = now
+        return [now]

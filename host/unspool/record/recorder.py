@@ -1,0 +1,273 @@
+"""Recorder: a board's bytes into the store, and its runs to whoever looks on.
+
+The order of things is what keeps a run safe. What arrives is appended to the capture before
+anything looks at it; only then is it decoded; only then does the board hear that it may forget.
+A recorder that is killed in between loses nothing: the board still has what was not acknowledged,
+the capture has what was, and the next recorder on the same link goes on with that capture.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+
+from unspool.errors import LinkError, UnspoolError
+from unspool.link import Link, LinkEndedError
+from unspool.record.finder import RunGrew, RunOver, Seen
+from unspool.record.listener import NEXT_TIER, UNWOUND, Listener
+from unspool.record.notices import (
+    BoardHealth,
+    BoardSeen,
+    EdgesMissed,
+    LinkChanged,
+    Notice,
+    Observer,
+    Phase,
+    PhaseChanged,
+    RunEdges,
+    RunSaved,
+)
+from unspool.record.rebuild import replay
+from unspool.store import CaptureLog, Chunk, Origin, Store
+from unspool.wire.heard import BoardHello, BoardStatus, EdgeGap, Heard
+
+READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
+RETRY_S = (0.2, 0.5, 1.0, 2.0, 5.0)  # waits before trying a lost link again; the last repeats
+SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
+# A capture older or longer than this is not gone on with: a new one starts quicker, and a board
+# that is heard anew gives all that it still holds.
+RESUME_WITHIN = timedelta(hours=12)
+RESUME_BYTES = 2_000_000
+
+
+@dataclass(frozen=True)
+class Subject:
+    """What is recorded: the car and the track as their files' text, and the car's encoder."""
+
+    car_text: str | None = None
+    track_text: str | None = None
+    edges_per_turn: int | None = None
+
+
+class Recorder:
+    """Records one link into one store until it is stopped or the link is at its end.
+
+    `run` blocks; `start`, `stop` and `join` do the same on a thread of its own. All observers are
+    called on the recording thread.
+    """
+
+    def __init__(
+        self,
+        link: Link,
+        store: Store,
+        subject: Subject | None = None,
+        observers: Sequence[Observer] = (),
+    ) -> None:
+        self._link = link
+        self._store = store
+        self._subject = subject or Subject()
+        self._observers = list(observers)
+        self._stopping = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._failed: UnspoolError | None = None
+        self._said: deque[bytes] = deque()
+        self._listener = Listener(self._subject.edges_per_turn)
+        self._log: CaptureLog | None = None
+        self._over: list[RunOver] = []
+        # host times step with neither the user nor the network setting the clock
+        self._epoch_s = time.time() - time.monotonic()
+
+    def observe(self, observer: Observer) -> None:
+        """Adds an observer; before the recording starts."""
+        self._observers.append(observer)
+
+    def run(self) -> None:
+        """Records. Raises LinkError when the link cannot be opened to begin with.
+
+        Raises StoreError when the store fails, and BoardError when the board speaks another
+        protocol; what was acknowledged before is safe in both cases.
+        """
+        try:
+            self._link.open()
+            self._resume()
+            self._record()
+        except LinkEndedError as end:
+            self._tell(LinkChanged(False, str(end)))
+        except UnspoolError as error:
+            self._tell(LinkChanged(False, str(error)))
+            raise
+        finally:
+            self._link.close()
+        self._finish()
+
+    def start(self) -> None:
+        """Records on a thread of its own; `join` tells how it ended."""
+
+        def body() -> None:
+            try:
+                self.run()
+            except UnspoolError as error:
+                self._failed = error
+
+        self._thread = threading.Thread(target=body, name="unspool recorder", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Asks the recording to end; from any thread, a signal handler too."""
+        self._stopping.set()
+
+    def join(self, timeout_s: float | None = None) -> bool:
+        """Waits for the thread and says whether it has ended. Raises what `run` raised."""
+        if self._thread is not None:
+            self._thread.join(timeout_s)
+        if self._failed is not None:
+            failed, self._failed = self._failed, None
+            raise failed
+        return self._thread is None or not self._thread.is_alive()
+
+    def mark_tier(self) -> None:
+        """The builder starts to wind the next tier; from any thread."""
+        self._said.append(NEXT_TIER)
+
+    def mark_unwound(self) -> None:
+        """The builder says that nothing is wound now; from any thread."""
+        self._said.append(UNWOUND)
+
+    def _resume(self) -> None:
+        """Goes on with this link's last capture, or begins one."""
+        capture = self._last_capture()
+        if capture is None:
+            self._log = self._store.begin_capture(self._link.spec)
+        else:
+            for over in replay(self._listener, self._store, capture):
+                self._save(capture, over)
+            self._log = self._store.resume_capture(capture)
+        self._listener.begin_session(self._log.session)
+        if self._subject.edges_per_turn:
+            self._listener.conversation.configure(self._subject.edges_per_turn)
+        self._tell(LinkChanged(True, f"listening on {self._link.spec}"))
+        self._pass_on(self._listener.finder.under_way(), time.monotonic())
+
+    def _last_capture(self) -> int | None:
+        if not self._link.lasting:
+            return None
+        mine = [row for row in self._store.captures() if row.link == self._link.spec]
+        if not mine or mine[-1].size_bytes > RESUME_BYTES:
+            return None
+        age = datetime.now(UTC) - mine[-1].last_at
+        return mine[-1].id if age < RESUME_WITHIN else None
+
+    def _record(self) -> None:
+        while not self._stopping.is_set():
+            try:
+                self._listen()
+            except LinkEndedError:
+                raise
+            except LinkError as error:
+                self._tell(LinkChanged(False, str(error)))
+                self._tell(PhaseChanged(Phase.NO_LINK, 0.0))
+                self._reconnect()
+
+    def _listen(self) -> None:
+        """One exchange after the other, until the link fails or the recorder is stopped."""
+        silent_since = time.monotonic()
+        while not self._stopping.is_set():
+            data = self._link.read(READ_S / max(1.0, self._link.pace))
+            now = time.monotonic()
+            if data:
+                self._take(data, Origin.BOARD, now)
+                self._listener.conversation.stored()
+            while self._said:
+                self._take(self._said.popleft(), Origin.BUILDER, now)
+            reply = self._listener.conversation.to_send(now * self._link.pace)
+            if reply:
+                self._link.write(reply)
+            if silent_since and now - silent_since > SILENT_S:
+                silent_since = 0.0
+                self._warn_of_silence()
+
+    def _take(self, data: bytes, origin: Origin, now: float) -> None:
+        assert self._log is not None  # made by _resume before the first byte
+        arrived_s = self._epoch_s + now
+        self._log.append(arrived_s, data, origin)
+        chunk = Chunk(self._log.session, arrived_s, data, origin)
+        self._pass_on(self._listener.hear(chunk), now)
+
+    def _warn_of_silence(self) -> None:
+        if not self._listener.met_board:
+            self._tell(
+                LinkChanged(
+                    True,
+                    f"nothing on {self._link.spec} speaks as a board of unspool does; check that"
+                    " the board runs its firmware, is powered, and that this is its port",
+                )
+            )
+
+    def _reconnect(self) -> None:
+        waits = list(RETRY_S)
+        while not self._stopping.wait(waits.pop(0) if len(waits) > 1 else waits[0]):
+            try:
+                self._link.open()
+            except LinkEndedError:
+                raise
+            except LinkError:
+                continue
+            self._tell(LinkChanged(True, f"listening on {self._link.spec} again"))
+            self._tell(self._listener.finder.phase)
+            return
+
+    def _finish(self) -> None:
+        """Saves the run under way, and all runs again with what is known of the clock by now."""
+        if self._log is None:
+            return
+        self._pass_on(self._listener.finish(), time.monotonic())
+        for over in self._over:
+            self._keep(self._log.capture, over)
+
+    def _pass_on(self, items: Sequence[Heard | Seen], now: float) -> None:
+        for item in items:
+            if isinstance(item, RunOver):
+                assert self._log is not None
+                self._save(self._log.capture, item)
+            else:
+                notice = _notice(item, now)
+                if notice is not None:
+                    self._tell(notice)
+
+    def _save(self, capture: int, over: RunOver) -> None:
+        self._over.append(over)
+        self._tell(RunSaved(over.key, self._keep(capture, over)))
+
+    def _keep(self, capture: int, over: RunOver) -> str:
+        return self._store.save_found(
+            capture,
+            self._listener.found(over),
+            self._subject.car_text,
+            self._subject.track_text,
+        )
+
+    def _tell(self, notice: Notice) -> None:
+        for observer in self._observers:
+            observer(notice)
+
+
+def _notice(item: Heard | Seen, now: float) -> Notice | None:
+    """What onlookers are told of it; None for what concerns nobody."""
+    match item:
+        case PhaseChanged():
+            return item
+        case RunGrew(key=key, first=first, edges=edges, tick_hz=tick_hz):
+            time_s = edges.ticks / tick_hz
+            return RunEdges(key, first, time_s, edges.direction, edges.number, now)
+        case BoardHello():
+            return BoardSeen(item.firmware, item.boot, item.tick_hz)
+        case BoardStatus():
+            return BoardHealth(item.battery_mv / 1000.0, item.edges_lost, item.reset_cause)
+        case EdgeGap():
+            return EdgesMissed(item.count)
+        case _:
+            return None

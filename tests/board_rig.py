@@ -1,0 +1,95 @@
+"""A virtual board with a recorder on it, and what the recorder told."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from unspool.demo.board import Line, VirtualBoard
+from unspool.link import Link
+from unspool.record import LinkChanged, Notice, Phase, PhaseChanged, Recorder, RunEdges, RunSaved
+from unspool.record.recorder import Subject
+from unspool.store import Store
+
+PATIENCE_S = 60.0
+CAR = 'name = "Sandpiper"\n'
+
+
+@dataclass
+class Told:
+    """An observer that keeps all notices."""
+
+    notices: list[Notice] = field(default_factory=list)
+    _lock: threading.Lock = field(default_factory=threading.Lock)
+
+    def __call__(self, notice: Notice) -> None:
+        with self._lock:
+            self.notices.append(notice)
+
+    def of(self, kind: type) -> list:
+        with self._lock:
+            return [notice for notice in self.notices if isinstance(notice, kind)]
+
+    @property
+    def saved(self) -> list[str]:
+        return [notice.run_id for notice in self.of(RunSaved)]
+
+    @property
+    def phases(self) -> list[Phase]:
+        out: list[Phase] = []
+        for notice in self.of(PhaseChanged):
+            if not out or notice.phase != out[-1]:
+                out.append(notice.phase)
+        return out
+
+    @property
+    def wound(self) -> float:
+        """The most turns that were told as wound."""
+        return max((notice.wound_turns for notice in self.of(PhaseChanged)), default=0.0)
+
+    @property
+    def link_ups(self) -> list[bool]:
+        return [notice.up for notice in self.of(LinkChanged)]
+
+    @property
+    def live_numbers(self) -> list[int]:
+        """Edges of runs as they were told live."""
+        batches = [notice.number for notice in self.of(RunEdges)]
+        return np.concatenate(batches).tolist() if batches else []
+
+
+def wait_for(what: Callable[[], object], why: str) -> None:
+    end = time.monotonic() + PATIENCE_S
+    while not what():
+        assert time.monotonic() < end, f"waited in vain for {why}"
+        time.sleep(0.01)
+
+
+@contextmanager
+def powered(
+    line: Line, edges: Iterable[tuple[float, int]], speed: float, boot: int = 7
+) -> Iterator[VirtualBoard]:
+    board = VirtualBoard(line, edges, speed, boot=boot)
+    board.start()
+    try:
+        yield board
+    finally:
+        board.stop()
+
+
+@contextmanager
+def recording(link: Link, store: Store, pace: float = 1.0) -> Iterator[tuple[Recorder, Told]]:
+    link.pace = pace
+    told = Told()
+    recorder = Recorder(link, store, Subject(CAR, None, edges_per_turn=20), [told])
+    recorder.start()
+    try:
+        yield recorder, told
+    finally:
+        recorder.stop()
+        recorder.join(PATIENCE_S)
