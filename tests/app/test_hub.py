@@ -11,6 +11,8 @@ import numpy as np
 import sample_run
 from app_parts import edges, make_hub
 from unspool.app.hub import Cursor, LiveHub
+from unspool.errors import InputError
+from unspool.model.outcome import Prediction
 from unspool.motion import LiveMotion
 from unspool.record.notices import (
     BoardHealth,
@@ -103,6 +105,19 @@ def test_a_nudge_backwards_leaves_the_plan() -> None:
     hub(LinkChanged(True, ""))
     hub(PhaseChanged(Phase.WINDING, 0.1))
     assert _ask(hub)["state"]["dials"][2]["value"] == "9.00"
+
+
+def test_a_car_that_the_model_refuses_is_followed_all_the_same() -> None:
+    def refuse(*_: object) -> Prediction:
+        raise InputError("nothing would ever stop this car")
+
+    hub = LiveHub(sample_run.sample_car(), predict=refuse)
+    hub(LinkChanged(True, ""))
+    hub(PhaseChanged(Phase.RUNNING, 3.0))
+    hub(edges("first", 0, 30))
+    news = _ask(hub)
+    assert len(news["x"]) == 30
+    assert news["state"]["advice"] == ""
 
 
 def test_the_result_stays_up_until_the_next_winding() -> None:

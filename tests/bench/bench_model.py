@@ -1,4 +1,4 @@
-"""One predicted run against scipy's solve_ivp at 1e-8, both timed here and now."""
+"""Predicted runs against scipy's solve_ivp at 1e-8 and against one by one, all timed here."""
 
 from __future__ import annotations
 
@@ -6,11 +6,14 @@ import time
 from collections.abc import Callable, Iterable
 from statistics import median
 
+import numpy as np
+from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
 from bench.figures import Figure
 from unspool.car import Car, Track
 from unspool.demo import scenario
+from unspool.model.batch import predict_windings
 from unspool.model.machine import Machine, machine
 from unspool.model.predict import predict
 from unspool.model.ride import ride
@@ -27,6 +30,19 @@ def figures() -> Iterable[Figure]:
                  "solve_ivp at 1e-8", baseline)  # fmt: skip
     yield Figure("model_prediction", _runs_a_second(lambda: predict(car, track), 100), "runs/s",
                  "solve_ivp at 1e-8", baseline)  # fmt: skip
+    turns = np.random.default_rng(1).uniform(0.0, 6.0, (100_000, 3))
+    many = _runs_a_second(lambda: predict_windings(scenario.dunlin(), turns, track), 1) * len(turns)
+    yield Figure("model_windings", many, "runs/s", "one by one", _one_by_one(turns[:300], track))
+
+
+def _one_by_one(turns: NDArray[np.float64], track: Track) -> float:
+    car = scenario.dunlin()
+
+    def every() -> None:
+        for wound in turns:
+            _ride(car.wound(tuple(wound)), track)
+
+    return _runs_a_second(every, 1) * len(turns)
 
 
 def _ride(car: Car, track: Track) -> float:

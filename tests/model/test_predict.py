@@ -165,8 +165,10 @@ def test_cautions(change: dict[str, object], words: str) -> None:
 
 
 def test_nothing_that_stops_the_car_is_an_input_error() -> None:
-    with pytest.raises(InputError, match="nothing stops"):
-        predict(plain_car(losses=Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6)))
+    car = plain_car(losses=Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6))
+    for kind in (car, replace(car, frontal_area_m2=0.02, drag_coefficient=1.0)):
+        with pytest.raises(InputError, match="nothing stops"):
+            predict(kind)
 
 
 def test_heavy_air_settles_at_its_speed() -> None:

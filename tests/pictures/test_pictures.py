@@ -19,7 +19,7 @@ from unspool.pictures import (
     stretches_picture,
 )
 from unspool.pictures.energy import energy_steps
-from unspool.pictures.frame import label_rows
+from unspool.pictures.frame import label_rows, marked
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 
@@ -42,6 +42,11 @@ def test_speed_shows_measured_expected_and_both_kinds_of_event() -> None:
     )
     assert _texts(figure) == ["to\u00a0run", "release", "stop"]
     assert [s.x0 for s in figure.layout.shapes] == pytest.approx([1.38, 3.45, 12.5667], abs=1e-3)
+
+
+def test_a_tier_that_was_not_wound_gets_no_mark() -> None:
+    unwound = replace(sample_run.sample_events()[1], distance_m=0.0)
+    assert marked([*sample_run.sample_events(), unwound]) == list(sample_run.sample_events()[1:])
 
 
 def test_every_axis_names_its_unit() -> None:

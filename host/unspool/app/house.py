@@ -13,6 +13,7 @@ from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
+import plotly
 from dash import ClientsideFunction, Dash, Input, Output, dcc, html
 from fastapi import FastAPI, WebSocket
 
@@ -32,6 +33,8 @@ OUR_FAULT = (
     "unspool made a mistake of its own on this page. Nothing recorded is lost; the terminal where"
     " unspool runs says more, which belongs in a bug report."
 )
+# From the installed package, over Dash's own address for it; the live page draws with it directly.
+PLOTLY = f"/_dash-component-suites/plotly/package_data/plotly.min.js?v={plotly.__version__}"
 INDEX = """<!DOCTYPE html>
 <html lang="en">
 <head>
@@ -58,6 +61,7 @@ def build(store: Store, live: LiveHub | None, read: ReadRun) -> Dash:
         assets_folder=str(Path(__file__).parent / "assets"),
         title="unspool",
         update_title="",
+        external_scripts=[PLOTLY],
         index_string=INDEX,
     )
     # Its own socket would stay open without a use: no callback of ours needs one.

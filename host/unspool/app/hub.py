@@ -20,7 +20,9 @@ import numpy as np
 from unspool.app.words import Standing, say
 from unspool.car import FLAT, Car, Track
 from unspool.car.winding import counted_turns
+from unspool.errors import UnspoolError
 from unspool.events.types import Reading
+from unspool.model import predict
 from unspool.model.outcome import Prediction
 from unspool.motion import LiveMotion
 from unspool.pictures import live_picture
@@ -74,7 +76,7 @@ class LiveHub:
         car: Car,
         track: Track = FLAT,
         *,
-        predict: Callable[[Car, Track], Prediction],
+        predict: Callable[[Car, Track], Prediction] = predict,
         read: Callable[[str], Reading | None] = lambda _run_id: None,
     ) -> None:
         self.car, self.track = car, track
@@ -88,7 +90,7 @@ class LiveHub:
         self._motion: LiveMotion | None = None
         self._run = _Line()
         self._reach_m = 0.0
-        self._standing = Standing(car=car, prediction=predict(car, track))
+        self._standing = Standing(car=car, prediction=self._predicted(car))
 
     def __call__(self, notice: Notice) -> None:
         with self._lock:
@@ -120,6 +122,11 @@ class LiveHub:
         if stale:
             answer["figure"] = self.scene()
         return answer
+
+    def state(self) -> dict[str, Any]:
+        """The page's texts alone."""
+        with self._lock:
+            return say(self._standing)
 
     def scene(self) -> dict[str, Any]:
         """The picture that the points are drawn into, as plotly's JSON."""
@@ -177,8 +184,15 @@ class LiveHub:
         car = self.car
         if wound.wound_turns >= COUNTED_TURNS:
             car = car.wound(counted_turns(car, wound.wound_turns))
-        self._stand(prediction=self._predict(car, self.track))
+        self._stand(prediction=self._predicted(car))
         self._scene_version += 1
+
+    def _predicted(self, car: Car) -> Prediction | None:
+        """None for a car that the model refuses, such as one that nothing would ever stop."""
+        try:
+            return self._predict(car, self.track)
+        except UnspoolError:
+            return None
 
     def _clear(self, run_key: str) -> LiveMotion:
         """An empty picture for the run to come, and what will follow it."""

@@ -109,12 +109,12 @@ class Ride:
         name = min(ways, key=lambda key: ways[key])
         way = ways[name]
         if way > _SAME_PLACE_M:
-            way, name = self._settled(law, way, name)
-            if law.net_n >= 0.0 and way == inf and law.linear_n_s_m == 0.0:
+            if law.net_n >= 0.0 and way == inf:
                 raise InputError(
                     f"{self.machine.name}: nothing stops this car; give losses.rolling_coefficient "
                     "or losses.constant_drag_n above 0"
                 )
+            way, name = self._settled(law, way, name)
             leg = roll(law, self.v, way)
             leg, name = self._until_caught(leg, name)
             self._pass(leg)

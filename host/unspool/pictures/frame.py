@@ -71,9 +71,17 @@ def event_word(event: Event) -> str:
 
 
 def marked(events: Iterable[Event]) -> list[Event]:
-    """The events worth a mark, from the launch line outwards: all but the launch, which is 0."""
-    kept = (e for e in events if e.kind is not EventKind.LAUNCH)
-    return sorted(kept, key=lambda e: e.distance_m)
+    """The events worth a mark, from the launch line outwards.
+
+    Not the launch, which is where the axis begins, nor a change from a tier that was not wound.
+    """
+    kept = (
+        event
+        for event in events
+        if event.kind is not EventKind.LAUNCH
+        and not (event.kind is EventKind.TIER_CHANGE and event.distance_m <= 0.0)
+    )
+    return sorted(kept, key=lambda event: event.distance_m)
 
 
 def label_rows(positions: list[float], span: float) -> list[int]:

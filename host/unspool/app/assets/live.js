@@ -11,9 +11,9 @@
   const MEASURED = 1; // the trace that waits for points
 
   class LivePage {
-    constructor(root, plot) {
+    constructor(root) {
       this.root = root;
-      this.plot = plot;
+      this.plot = root.querySelector("[data-plot]");
       this.x = [];
       this.v = [];
       this.cursor = {};
@@ -43,6 +43,7 @@
       clearTimeout(this.silence);
       clearTimeout(this.retry);
       this.socket.close();
+      Plotly.purge(this.plot);
     }
 
     watch() {
@@ -62,11 +63,18 @@
       this.tries = 0;
       this.write("page", "");
       this.watch();
-      const drawn = news.session ? this.show(news) : Promise.resolve();
+      const drawn = new Promise((done) => done(news.session ? this.show(news) : null));
+      drawn.then(() => this.askSoon(), (error) => {
+        console.error(error);
+        this.cursor = {}; // have everything anew, from a clean picture
+        setTimeout(() => this.ask(), 1000);
+      });
+    }
+
+    askSoon() {
       // Browsers give a hidden page no frames.
-      const next = () => (document.hidden ? setTimeout(() => this.ask(), 500)
-        : requestAnimationFrame(() => this.ask()));
-      drawn.then(next, next);
+      if (document.hidden) setTimeout(() => this.ask(), 500);
+      else requestAnimationFrame(() => this.ask());
     }
 
     show(news) {
@@ -83,7 +91,8 @@
       if (news.figure) {
         const { data, layout } = news.figure;
         Object.assign(data[MEASURED], { x: this.x.slice(), y: this.v.slice() });
-        return Plotly.react(this.plot, data, layout);
+        // Draws anew where nothing was drawn yet.
+        return Plotly.react(this.plot, data, layout, { displayModeBar: false, responsive: true });
       }
       if (fresh) return Plotly.restyle(this.plot, { x: [news.x], y: [news.v] }, [MEASURED]);
       if (!news.x.length) return Promise.resolve();
@@ -119,11 +128,10 @@
   let page = null;
   setInterval(() => {
     const root = document.getElementById("live");
-    const plot = root && root.querySelector(".js-plotly-plot");
     if (page && page.root !== root) {
       page.close();
       page = null;
     }
-    if (!page && plot && window.Plotly) page = new LivePage(root, plot);
+    if (!page && root && window.Plotly) page = new LivePage(root);
   }, 100);
 })();

@@ -1,7 +1,8 @@
 """The live page: large figures, and the run drawn as it happens.
 
 The layout holds what is known when the page opens; assets/live.js then fills the places marked
-data-live from the socket, as text, and adds points to the picture.
+data-live from the socket, as text, and draws the picture. Dash's own graph would not do: it draws
+its first figure again whenever a user zooms or turns the phone, and loses the points added since.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ from typing import Any
 
 from dash import dcc, html
 
-from unspool.app.hub import Cursor, LiveHub
+from unspool.app.hub import LiveHub
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import command, empty, extra
 
@@ -52,9 +53,7 @@ def _not_recording() -> html.Section:
 
 
 def _running(hub: LiveHub) -> html.Div:
-    news = hub.news(Cursor())
-    assert news is not None  # an empty cursor lacks everything
-    says = news["state"]
+    says = hub.state()
     return html.Div(
         [
             html.H1("Live", className="unseen"),
@@ -72,7 +71,9 @@ def _running(hub: LiveHub) -> html.Div:
                 className="dials",
                 **extra(aria_label="Figures"),
             ),
-            html.Figure([_plot(news["figure"]), html.Figcaption(_key())]),
+            html.Figure(
+                [html.Div(className="plot", **extra(data_plot="live")), html.Figcaption(_key())]
+            ),
             html.P(
                 [html.Span(says[name], **_place(name)) for name in ("link", "battery", "lost")],
                 className="health",
@@ -96,14 +97,6 @@ def _dial(place: int, dial: dict[str, str]) -> html.Div:
         ],
         className="dial",
     )
-
-
-def _plot(figure: dict[str, Any]) -> html.Div:
-    """Dash gives a graph an inline height of 100 %: the style sheet sizes the box around it."""
-    graph = dcc.Graph(
-        id="live-picture", figure=figure, responsive=True, config={"displayModeBar": False}
-    )
-    return html.Div(graph, className="plot")
 
 
 def _key() -> list[html.Span]:

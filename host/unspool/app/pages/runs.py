@@ -11,7 +11,7 @@ from unspool.app.shelf import Entry, Shelf
 from unspool.pictures.units import quantity
 
 PER_PAGE = 25
-HEAD = ("run", "distance", "car", "winding", "when", "speed along the run")
+HEAD = ("run", "distance", "car", "winding", "when", "its speed")
 
 
 def runs_page(shelf: Shelf, number: int) -> Page:

@@ -1,0 +1,72 @@
+"""What a run asks of tyres, balance and string: the formulas, for floats or arrays alike.
+
+The driven axle is taken to be the rear one: accelerating loads it and lifts the front.
+"""
+
+from __future__ import annotations
+
+from math import pi
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from unspool.model.machine import STANDARD_GRAVITY
+
+Number = TypeVar("Number", float, NDArray[np.float64])
+
+# Knots cut a cord's strength by as much as half (Cordage Institute, CI 1401).
+KNOT_SHARE = 0.5
+# How much a cord has stretched when it breaks: a stiff one, of polyester, for a hard catch.
+STRETCH_AT_BREAK = 0.10
+# Strength of a thin braided polyester cord over its full cross-section, where the file gives none.
+USUAL_STRENGTH_PA = 300e6
+
+
+def usual_strength(string_diameter_m: float) -> float:
+    """Breaking load in N of a cord of which only the diameter is known."""
+    return USUAL_STRENGTH_PA * pi * string_diameter_m**2 / 4.0
+
+
+def axle_share(
+    forward: Number, down: Number, wheelbase_m: Number, behind_m: Number, height_m: Number
+) -> Number:
+    """Load on the driven axle over the car's mass, in m/s2, with its shift by acceleration.
+
+    forward is acceleration and slope together, down what presses the car to the floor, in m/s2.
+    """
+    return (down * (wheelbase_m - behind_m) + forward * height_m) / wheelbase_m
+
+
+def balance(forward: Number, down: Number, behind_m: Number, height_m: Number) -> Number:
+    """Moment that keeps the front wheels down over the moment that lifts them."""
+    return down * behind_m / (forward * height_m)
+
+
+def catch_tension(
+    speed_m_s: Number,
+    lever: Number,
+    free_string_m: Number,
+    hanging_kg: Number,
+    coasting_kg: Number,
+    strength_n: Number,
+) -> Number:
+    """What a catch adds to the hanging weight's pull, in N.
+
+    A mass on a spring: closing speed x root(stiffness x reduced mass). The spring is the free
+    string, linear up to its break.
+    """
+    stiffness = strength_n / (STRETCH_AT_BREAK * free_string_m)
+    reduced = 1.0 / (1.0 / hanging_kg + lever * lever / coasting_kg)
+    root: Number = (stiffness * reduced) ** 0.5
+    return speed_m_s * root
+
+
+def string_margin(breaking_load_n: Number, peak_tension_n: Number) -> Number:
+    """Breaking load less the knots' share over the largest pull."""
+    return KNOT_SHARE * breaking_load_n / peak_tension_n
+
+
+def hanging_pull(weight_kg: Number, sinking: Number) -> Number:
+    """Pull in N on the string by a weight that sinks with this acceleration in m/s2."""
+    return weight_kg * (STANDARD_GRAVITY - sinking)

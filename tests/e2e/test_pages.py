@@ -1,0 +1,295 @@
+"""The pages in a real browser: Debian's Chromium looks at the served app."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import BrowserContext, Locator, Page, expect
+
+from app_parts import edges, filled_store, make_hub, read_sample
+from chromium import chromium
+from unspool.app import LiveHub, PageServer, build
+from unspool.app.shelf import Shelf
+from unspool.record.notices import LinkChanged, Phase, PhaseChanged, RunSaved
+from unspool.store import Store
+
+pytestmark = pytest.mark.browser
+
+HOSTILE = '<img src=x onerror="window.hacked=1">'
+PLOT = "#live .plot"
+DRAWN = f"document.querySelector('{PLOT}')?.data?.[1]?.x?.length ?? 0"
+ADDRESSES = ("/", "/runs", "/runs/1", "/runs/2", "/runs/99")
+
+
+@dataclass
+class House:
+    """One server with its store and hub, and what the browser complained about."""
+
+    store: Store
+    hub: LiveHub
+    server: PageServer
+    complaints: list[str] = field(default_factory=list)
+
+    def url(self, path: str) -> str:
+        return self.server.address.rstrip("/") + path
+
+
+def _hub(store: Store) -> LiveHub:
+    shelf = Shelf(store, read_sample)
+    return make_hub(read=lambda run: shelf.tell(shelf.stored(run)).reading)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[BrowserContext]:
+    with chromium() as context:
+        yield context
+
+
+@pytest.fixture
+def house(tmp_path: Path) -> Iterator[House]:
+    with filled_store(tmp_path, ("Sandpiper", HOSTILE)) as store:
+        hub = _hub(store)
+        with PageServer(build(store, hub, read_sample), port=0) as server:
+            yield House(store, hub, server)
+
+
+Opener = Callable[..., Page]
+
+
+@pytest.fixture
+def open_page(browser: BrowserContext, house: House) -> Iterator[Opener]:
+    """Opens an address; afterwards no page may have complained or asked anything elsewhere."""
+    pages: list[Page] = []
+
+    def open_(path: str, width: int = 1280, height: int = 800) -> Page:
+        page = browser.new_page()
+        pages.append(page)
+        page.set_viewport_size({"width": width, "height": height})
+        complain = house.complaints.append
+        page.on("console", lambda m: m.type in ("error", "warning") and complain(m.text))
+        page.on("pageerror", lambda error: complain(str(error)))
+        page.on("request", lambda r: _at_home(r.url, house) or complain(f"asked {r.url}"))
+        page.on("requestfailed", lambda r: complain(f"failed {r.url}"))
+        page.goto(house.url(path))
+        expect(page.locator("h1")).to_have_count(1)
+        return page
+
+    yield open_
+    for page in pages:
+        page.close()
+    assert house.complaints == []
+
+
+def _at_home(url: str, house: House) -> bool:
+    parts = urlsplit(url)
+    return parts.scheme in ("data", "blob") or parts.port == house.server.port
+
+
+def _headline(page: Page) -> Locator:
+    return page.locator('[data-live="headline"]')
+
+
+def _draws(page: Page, count: int, patience_s: float = 15.0) -> None:
+    """Waits until the picture holds `count` points. The pages forbid the waiting that evals."""
+    give_up = time.monotonic() + patience_s
+    while (drawn := page.evaluate(DRAWN)) != count:
+        assert time.monotonic() < give_up, f"{drawn} points are drawn, not {count}"
+        page.wait_for_timeout(20)
+
+
+def _begin(hub: LiveHub) -> None:
+    hub(LinkChanged(True, "virtual"))
+    hub(PhaseChanged(Phase.RUNNING, 0.0))
+
+
+def test_a_run_appears_while_it_happens(house: House, open_page: Opener) -> None:
+    page = open_page("/")
+    expect(_headline(page)).to_have_text("No board")
+    house.hub(LinkChanged(True, "virtual"))
+    house.hub(PhaseChanged(Phase.WINDING, 6.25))
+    expect(_headline(page)).to_have_text("Winding")
+    expect(page.locator('[data-live="value-0"]')).to_have_text("6.25")
+    house.hub(PhaseChanged(Phase.RUNNING, 9.0))
+    seen = []
+    for start in range(0, 600, 150):
+        house.hub(edges("run", start, start + 150))
+        _draws(page, start + 150)
+        seen.append(page.locator('[data-live="value-0"]').inner_text())
+    assert seen == sorted(seen, key=float)
+    assert len(set(seen)) == 4
+    expect(_headline(page)).to_have_text("Running")
+    house.hub(PhaseChanged(Phase.ENDED, 9.0))
+    house.hub(RunSaved("run", "1"))
+    expect(_headline(page)).to_have_text("Run over")
+    expect(page.locator(f"{PLOT} .annotation-text")).to_have_text(
+        ["to\u00a0run", "release", "stop"]
+    )
+    page.get_by_role("link", name="See the reading").click()
+    expect(page.locator("h1")).to_have_text("Run 1: Sandpiper")
+
+
+def test_a_page_opened_in_the_middle_draws_the_run_from_its_start(
+    house: House, open_page: Opener
+) -> None:
+    _begin(house.hub)
+    house.hub(edges("run", 0, 300))
+    page = open_page("/")
+    _draws(page, 300)
+    house.hub(edges("run", 300, 310))
+    _draws(page, 310)
+
+
+def test_a_new_run_takes_the_place_of_the_old_one(house: House, open_page: Opener) -> None:
+    page = open_page("/")
+    _begin(house.hub)
+    house.hub(edges("one", 0, 200))
+    _draws(page, 200)
+    house.hub(edges("two", 0, 5))
+    _draws(page, 5)
+
+
+def test_going_away_and_back_shows_the_run_again(house: House, open_page: Opener) -> None:
+    _begin(house.hub)
+    house.hub(edges("run", 0, 50))
+    page = open_page("/")
+    _draws(page, 50)
+    page.get_by_role("link", name="Runs", exact=True).click()
+    expect(page.locator("h1")).to_have_text("Runs")
+    house.hub(edges("run", 50, 80))
+    page.get_by_role("link", name="Live", exact=True).click()
+    _draws(page, 80)
+
+
+def test_a_page_finds_the_server_again_after_a_restart(
+    house: House, browser: BrowserContext
+) -> None:
+    page = browser.new_page()
+    page.goto(house.url("/"))
+    expect(_headline(page)).to_have_text("No board")
+    _begin(house.hub)
+    house.hub(edges("run", 0, 40))
+    _draws(page, 40)
+    house.server.__exit__(None, None, None)
+    expect(page.locator('[data-live="page"]')).to_contain_text("has lost the program")
+    hub = _hub(house.store)
+    _begin(hub)
+    hub(edges("run", 0, 7))
+    with PageServer(build(house.store, hub, read_sample), port=house.server.port):
+        _draws(page, 7)
+        expect(page.locator('[data-live="page"]')).to_have_text("")
+        hub(edges("run", 7, 9))
+        _draws(page, 9)
+        page.close()
+
+
+def test_a_run_page_shows_the_reading(house: House, open_page: Opener) -> None:
+    page = open_page("/runs/1")
+    expect(page.locator(".pictures .js-plotly-plot")).to_have_count(3)
+    expect(page.locator(".findings li")).to_contain_text("Wind a quarter turn more.")
+    expect(page.get_by_role("table", name="Events").get_by_role("row")).to_have_count(5)
+    assert page.title() == "Run 1, Sandpiper - unspool"
+    expect(page.locator("#places a[aria-current=page]")).to_have_text("Runs")
+
+
+def test_edges_are_downloaded_under_a_telling_name(house: House, open_page: Opener) -> None:
+    page = open_page("/runs/1")
+    with page.expect_download() as waiting:
+        page.get_by_role("link", name="Edges (CSV)").click()
+    assert waiting.value.suggested_filename == "unspool-run-1.csv"
+    assert waiting.value.path().read_text().count("\n") > 642
+
+
+def test_a_name_from_a_file_is_never_markup(house: House, open_page: Opener) -> None:
+    for path in ("/runs", "/runs/2"):
+        page = open_page(path)
+        expect(page.locator("main")).to_contain_text(HOSTILE)
+        page.wait_for_timeout(300)
+        assert page.evaluate("window.hacked") is None
+        assert page.locator("main img[src=x]").count() == 0
+
+
+@pytest.mark.parametrize("width", [360, 390])
+def test_a_phone_never_scrolls_sideways(house: House, browser: BrowserContext, width: int) -> None:
+    _begin(house.hub)
+    house.hub(edges("run", 0, 400))
+    page = browser.new_page()
+    page.set_viewport_size({"width": width, "height": 780})
+    for path in (*ADDRESSES, "/nowhere/at/all/with-a-very-long-address-" + "x" * 80):
+        page.goto(house.url(path))
+        expect(page.locator("h1")).to_have_count(1)
+        page.wait_for_timeout(400)
+        wide = page.evaluate("document.documentElement.scrollWidth")
+        assert wide <= width, f"{path} is {wide} px wide"
+    page.close()
+
+
+@pytest.mark.parametrize(("width", "height", "least"), [(390, 844, 95), (1280, 800, 110)])
+def test_the_figures_read_from_three_metres(
+    house: House, open_page: Opener, width: int, height: int, least: int
+) -> None:
+    """A digit is 0.73 of its type size high: 95 px on a phone of 68 mm across 390 px are 12 mm.
+
+    At 3 m that is 14 minutes of arc; 5 is the limit of ordinary sight, so nearly three times it.
+    """
+    _begin(house.hub)
+    house.hub(edges("run", 0, 400))
+    page = open_page("/", width, height)
+    for place in (0, 1):
+        value = page.locator(f'[data-live="value-{place}"]')
+        assert value.evaluate("e => parseFloat(getComputedStyle(e).fontSize)") >= least
+        assert value.evaluate("e => e.scrollWidth <= e.clientWidth")
+
+
+def test_every_page_has_its_landmarks(house: House, open_page: Opener) -> None:
+    for path in ADDRESSES:
+        page = open_page(path)
+        assert page.evaluate("document.documentElement.lang") == "en"
+        for role in ("main", "banner"):
+            expect(page.get_by_role(role)).to_have_count(1)
+        expect(page.get_by_role("navigation", name="Pages")).to_have_count(1)
+
+
+def test_a_change_of_state_is_announced(house: House, open_page: Opener) -> None:
+    page = open_page("/")
+    expect(page.get_by_role("status").first).to_have_text("No board")
+    assert page.locator('[data-live="value-0"]').get_attribute("role") is None
+
+
+def test_the_list_is_walked_by_keyboard(house: House, open_page: Opener) -> None:
+    page = open_page("/runs")
+    names = []
+    for _ in range(5):
+        page.keyboard.press("Tab")
+        names.append(page.evaluate("document.activeElement.textContent"))
+        ring = "getComputedStyle(document.activeElement).outlineStyle"
+        assert page.evaluate(ring) == "solid"
+    assert names == ["Skip to the content", "unspool", "Live", "Runs", "Run 2"]
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+    expect(page.locator("h1")).to_have_text("Run 1: Sandpiper")
+    assert page.evaluate("document.activeElement.id") == "main"
+
+
+def test_motion_is_still_for_who_asks_for_it(house: House, open_page: Opener) -> None:
+    page = open_page("/")
+    transition = "getComputedStyle(document.querySelector('.standing')).transitionDuration"
+    assert page.evaluate(transition) == "0.15s"
+    page.emulate_media(reduced_motion="reduce")
+    assert page.evaluate(transition) == "0s"
+
+
+def test_a_zoom_outlasts_new_points(house: House, open_page: Opener) -> None:
+    _begin(house.hub)
+    house.hub(edges("run", 0, 100))
+    page = open_page("/")
+    _draws(page, 100)
+    zoom = f"Plotly.relayout(document.querySelector('{PLOT}'), {{'xaxis.range': [1, 3]}})"
+    page.evaluate(f"{zoom}.then(() => null)")
+    house.hub(edges("run", 100, 200))
+    _draws(page, 200)
+    assert page.evaluate(f"document.querySelector('{PLOT}').layout.xaxis.range") == [1, 3]

@@ -1,0 +1,95 @@
+"""Many runs at once against the same runs one by one, and against the truth generator."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from unspool import truth
+from unspool.car import FLAT, Car, Losses, Track
+from unspool.demo import scenario
+from unspool.errors import InputError
+from unspool.model import predict, predict_cars, predict_windings, split_times
+
+HILLS = Track(
+    "hills", (-3.0, -1.0, 2.0, 4.0, 6.0, 9.0, 30.0), (0.02, 0.0, 0.0, -0.02, 0.03, 0.1, 0.6), 1.2
+)
+TRACKS = [FLAT, scenario.corridor(), HILLS]
+FIGURES = [
+    "start_margin",
+    "distance_m",
+    "furthest_m",
+    "duration_s",
+    "peak_speed_m_s",
+    "release_m",
+    "peak_tension_n",
+    "string_margin",
+    "traction_margin",
+    "tipping_margin",
+]
+
+
+def random_cars(count: int, seed: int) -> list[Car]:
+    """Every fourth with its drum the wrong way round, so that the string goes slack."""
+    rng = np.random.default_rng(seed)
+    cars = [truth.random_car(rng) for _ in range(count)]
+    return [replace(car, drum=car.drum[::-1]) if i % 4 == 3 else car for i, car in enumerate(cars)]
+
+
+@pytest.mark.parametrize("track", TRACKS, ids=lambda track: track.name)
+def test_cars_as_one_by_one(track: Track) -> None:
+    cars = random_cars(40, 3)
+    many = predict_cars(cars, track)
+    for i, car in enumerate(cars):
+        one = predict(car, track)
+        for name in FIGURES:
+            value = getattr(one, name)
+            expected = np.nan if value is None else value
+            assert getattr(many, name)[i] == pytest.approx(expected, rel=1e-9, nan_ok=True), name
+        for name, term in many.energy_j.items():
+            assert term[i] == pytest.approx(getattr(one.energy, name), rel=1e-9, abs=1e-12), name
+
+
+@pytest.mark.parametrize("track", TRACKS, ids=lambda track: track.name)
+def test_cars_against_the_solver(track: Track) -> None:
+    cars = random_cars(16, 4)
+    many = predict_cars(cars, track)
+    for i, car in enumerate(cars):
+        true = truth.run(car, track)
+        assert many.distance_m[i] == pytest.approx(true.rest_m, rel=1e-6, abs=1e-6)
+        assert many.duration_s[i] == pytest.approx(float(true.time_s[-1]), rel=1e-6, abs=1e-6)
+
+
+def test_windings_as_one_by_one() -> None:
+    car, track = scenario.dunlin(), scenario.corridor()
+    turns = np.random.default_rng(2).uniform(0.0, 5.0, (40, 3))
+    turns[:10, 1] = turns[10:15, 0] = 0.0
+    turns[39] = 0.0
+    many = predict_windings(car, turns, track, mark_m=5.0)
+    for row, wound in enumerate(turns):
+        one = predict(car.wound(tuple(wound)), track)
+        assert many.starts[row] == one.starts
+        assert many.distance_m[row] == pytest.approx(one.distance_m, rel=1e-9)
+        split = split_times(car.wound(tuple(wound)), track, [5.0])[0]
+        expected = np.nan if split is None else split
+        assert many.mark_s[row] == pytest.approx(expected, rel=1e-9, nan_ok=True)
+
+
+def test_ledgers_close() -> None:
+    turns = np.random.default_rng(8).uniform(0.0, 6.0, (500, 3))
+    many = predict_windings(scenario.dunlin(), turns, HILLS)
+    assert np.abs(many.energy_j["unexplained"]).max() < 1e-9
+    assert len(many) == 500
+
+
+def test_refusals() -> None:
+    car = scenario.dunlin()
+    with pytest.raises(ValueError, match=r"\(n, 3\)"):
+        predict_windings(car, np.ones((4, 2)))
+    tapered = replace(car, drum=(replace(car.drum[0], end_radius_m=0.005),))
+    with pytest.raises(ValueError, match="closed form"):
+        predict_cars([tapered])
+    with pytest.raises(InputError, match="nothing stops"):
+        predict_cars([replace(car, losses=Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6))])
