@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench clean debian
+.PHONY: demo test check bench firmware clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -23,6 +23,9 @@ check: $(VENV)/dev
 bench: debian $(VENV)/dev
 	@$(RUN) -m bench
 
+firmware: debian
+	$(MAKE) -C firmware
+
 $(VENV)/runtime: pyproject.toml
 	@./.ci/venv "$(PYTHON)" "$(VENV)"
 	@echo "unspool: installing into $(VENV); the first time takes a minute or two" >&2
@@ -39,4 +42,4 @@ debian:
 	@./.ci/debian-packages
 
 clean:
-	rm -rf $(VENV) build dist host/*.egg-info
+	rm -rf $(VENV) build dist host/*.egg-info firmware/build

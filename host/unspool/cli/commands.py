@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import keep, links, workshop
+from unspool.cli import keep, links, live, read, workshop
 
 app = typer.Typer(
     name="unspool",
@@ -35,6 +35,10 @@ def root(
         print(context.get_help())
 
 
+app.command("record")(live.record)
+app.command("demo")(live.demo)
+app.command("predict")(read.predict)
+app.command("analyse")(read.analyse)
 app.command("import")(keep.import_)
 app.command("runs")(keep.runs)
 app.command("export")(keep.export)

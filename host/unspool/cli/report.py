@@ -15,15 +15,16 @@ from unspool.events.types import Finding, Reading
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.pictures.energy import LOSSES
 from unspool.pictures.frame import event_word
-from unspool.pictures.units import quantity, with_sd
+from unspool.pictures.units import quantity
 
 WEIGHT_CAUTION = (
     "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
     "run-out clear."
 )
-# The string holds less at a knot and ages; below this the report says so (rope makers' guides ask
-# for 5 and more).
-LEAST_STRING_MARGIN = 5.0
+# Rope makers' guides ask for five times the breaking load, and up to half of it is lost at a knot,
+# which the margin counts already.
+LEAST_STRING_MARGIN = 2.5
+SURE = "± (95 %)"
 
 
 def show_reading(screen: Console, reading: Reading, name: str) -> None:
@@ -104,19 +105,31 @@ def _show_speed(
 
 
 def _events_table(events: Sequence[Event]) -> Table:
-    """Where and when since the first event, with what was expected where anything was."""
+    """Where and when since the first event, how sure, and what was expected, where known."""
     table = Table(box=None, pad_edge=False)
     table.add_column("event", overflow="fold")
-    confronted = any(event.expected_distance_m is not None for event in events)
-    for heading in ("where", "when", *(["expected"] if confronted else [])):
+    columns = [
+        ("where", [quantity(e.distance_m, "m") for e in events]),
+        (SURE, [_sure(e) for e in events]),
+        ("when", [quantity(e.time_s - events[0].time_s, "s") for e in events]),
+        ("expected", [_expected(e) for e in events]),
+    ]
+    told = [(heading, cells) for heading, cells in columns if any(cells)]
+    for heading, _ in told:
         table.add_column(heading, justify="right", overflow="fold")
-    for event in events:
-        where = with_sd(event.distance_m, event.distance_sd_m or None, "m")
-        when = quantity(event.time_s - events[0].time_s, "s")
-        expected = event.expected_distance_m
-        expectation = "" if expected is None else quantity(expected, "m")
-        table.add_row(event_word(event), where, when, *([expectation] if confronted else []))
+    for i, event in enumerate(events):
+        table.add_row(event_word(event), *(cells[i] for _, cells in told))
     return table
+
+
+def _sure(event: Event) -> str:
+    """Half of the 95 % interval; nothing where it is not known, or known by definition."""
+    return quantity(1960.0 * event.distance_sd_m, "mm", 1) if event.distance_sd_m else ""
+
+
+def _expected(event: Event) -> str:
+    at = event.expected_distance_m
+    return "" if at is None else quantity(at, "m")
 
 
 def _energy_table(ledger: EnergyLedger) -> Table:
@@ -140,7 +153,7 @@ def _margins_table(p: Prediction) -> Table:
     table.add_column("", justify="right")
     for name, margin in (
         ("start: drive over what holds it at rest", p.start_margin),
-        ("string: breaking load over peak tension", p.string_margin),
+        ("string: what a knot bears over the peak pull", p.string_margin),
         ("traction: grip over force at the tyre", p.traction_margin),
         ("tipping", p.tipping_margin),
     ):
@@ -157,11 +170,11 @@ def _finding(finding: Finding) -> Text:
 def _show_cautions(screen: Console, p: Prediction) -> None:
     for warning in p.warnings:
         screen.print(Text(f"! {warning}", style="bold"))
-    if p.string_margin is not None and p.string_margin < LEAST_STRING_MARGIN:
+    if p.string_margin is not None and 1.0 <= p.string_margin < LEAST_STRING_MARGIN:
         peak, margin = quantity(p.peak_tension_n, "N", 0), quantity(p.string_margin, "", 1)
         text = (
-            f"! The string carries {peak} at its peak, only {margin} times below its breaking "
-            "load: take a stronger one, and keep faces away from it."
+            f"! The string pulls {peak} at its peak, and a knot bears only {margin} times that: "
+            "take a stronger one, and keep faces away from it."
         )
         screen.print(Text(text, style="bold"))
     screen.print(WEIGHT_CAUTION)

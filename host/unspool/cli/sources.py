@@ -12,8 +12,9 @@ from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.car import Car, Track
+    from unspool.events.types import Reading
     from unspool.pulses.train import PulseTrain
-    from unspool.store import Store, Winding
+    from unspool.store import Store, StoredRun, Winding
 
 RunName = Annotated[
     str, typer.Argument(metavar="RUN", help="A run's number in the store, or an edge file.")
@@ -55,7 +56,10 @@ def is_stored(run: str) -> bool:
 
 def find_run(run: str, car: Path | None, track: Path | None, store: Path | None) -> Source:
     """RUN with its car and track; files given by hand win over what the store keeps."""
-    return _stored(run, car, track, store) if is_stored(run) else _filed(run, car, track)
+    if not is_stored(run):
+        return _filed(run, car, track)
+    with old_store(store) as opened:
+        return stored_source(opened.run(run), car, track)
 
 
 def edges_of(run: str, store: Path | None) -> PulseTrain:
@@ -84,12 +88,11 @@ def _filed(run: str, car: Path | None, track: Path | None) -> Source:
     return Source(run, train, load_car(car), track_of(track))
 
 
-def _stored(run: str, car: Path | None, track: Path | None, store: Path | None) -> Source:
+def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None = None) -> Source:
+    """A stored run with the car and track that it was kept with, or with others."""
     from unspool.car import FLAT, load_car, load_track, parse_car, parse_track
 
-    with old_store(store) as opened:
-        kept = opened.run(run)
-    place = f"run {run}"
+    place = f"run {kept.id}"
     if car is None and kept.car_text is None:
         raise InputError(f"{place} was recorded without a car; give one with --car")
     the_car = load_car(car) if car else parse_car(kept.car_text or "", f"the car of {place}")
@@ -100,3 +103,13 @@ def _stored(run: str, car: Path | None, track: Path | None, store: Path | None) 
     else:
         the_track = FLAT
     return Source(place, kept.train, the_car, the_track, kept.winding)
+
+
+def read_source(source: Source) -> Reading:
+    """The reading of a run, confronted with the turns that were counted where they were."""
+    from unspool.car.winding import counted_turns
+    from unspool.events import read_run
+
+    winding = source.winding
+    turns = counted_turns(source.car, winding.turns) if winding else None
+    return read_run(source.train, source.car, source.track, turns)

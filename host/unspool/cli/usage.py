@@ -12,6 +12,8 @@ _EXTRA = re.compile(r"Got unexpected extra arguments?(?:\(s\))? \((?P<rest>.*)\)
 _EXPECTED = (
     (re.compile(r"valid integer"), "takes a whole number"),
     (re.compile(r"valid number"), "takes a number"),
+    (re.compile(r"greater than or equal to (\S+)"), "takes a number of at least {0}"),
+    (re.compile(r"less than or equal to (\S+)"), "takes a number of at most {0}"),
     (re.compile(r"'(.*)' is not one of (.*)"), "takes one of {1}, not '{0}'"),
 )
 

@@ -1,0 +1,72 @@
+"""What the recorder tells, as lines in the terminal."""
+
+from __future__ import annotations
+
+from unspool.pictures.units import quantity
+from unspool.record import (
+    BoardHealth,
+    BoardSeen,
+    EdgesMissed,
+    LinkChanged,
+    Notice,
+    Phase,
+    PhaseChanged,
+)
+
+LOW_BATTERY_V = 4.0
+
+
+class Teller:
+    """Turns notices into lines, saying nothing twice."""
+
+    def __init__(self) -> None:
+        self._phase: Phase | None = None
+        self._link = ""
+        self._was_up = False
+        self._low = False
+
+    def words(self, notice: Notice) -> str:
+        """A line for the notice; empty where there is nothing new to say."""
+        match notice:
+            case LinkChanged(up=up, text=text):
+                return self._linked(up, text)
+            case BoardSeen(firmware=firmware, boot=boot):
+                return f"board: {firmware}, boot {boot}"
+            case BoardHealth(battery_v=battery_v):
+                return self._health(battery_v)
+            case EdgesMissed(count=count):
+                return f"! {count} edges were lost on the board and are a gap in the record"
+            case PhaseChanged():
+                return self._changed(notice)
+            case _:
+                return ""
+
+    def _linked(self, up: bool, text: str) -> str:
+        """A link that never was up is the command's error to tell, not a happening."""
+        self._was_up |= up
+        if text == self._link or not self._was_up:
+            return ""
+        self._link = text
+        return text if up else f"! {text}"
+
+    def _health(self, battery_v: float) -> str:
+        was, self._low = self._low, 0.0 < battery_v < LOW_BATTERY_V
+        if self._low and not was:
+            return f"! the battery is low: {quantity(battery_v, 'V')}"
+        return ""
+
+    def _changed(self, to: PhaseChanged) -> str:
+        before, self._phase = self._phase, to.phase
+        if to.phase is before:
+            return ""
+        match to.phase:
+            case Phase.WAITING:
+                return "ready to wind"
+            case Phase.WINDING:
+                return "winding: keep hands and feet from under the weight"
+            case Phase.READY:
+                return f"wound: {quantity(to.wound_turns, 'turns')}"
+            case Phase.RUNNING:
+                return "running"
+            case _:
+                return ""

@@ -1,0 +1,58 @@
+"""`unspool analyse` and `predict`: what a car did, and what it should do."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from unspool.cli.sources import (
+    AsJson,
+    CarFile,
+    RunName,
+    StoreFile,
+    TrackFile,
+    find_run,
+    read_source,
+    track_of,
+)
+from unspool.cli.streams import console, print_json
+
+
+def analyse(
+    run: RunName,
+    car: CarFile = None,
+    track: TrackFile = None,
+    store: StoreFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what happened in a run: events, findings, energy."""
+    from unspool.cli.report import show_reading
+    from unspool.events.report import reading_json
+
+    source = find_run(run, car, track, store)
+    reading = read_source(source)
+    if as_json:
+        print_json(reading_json(reading))
+    else:
+        show_reading(console(), reading, source.name)
+
+
+def predict(
+    car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
+    track: TrackFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Say what a car should do as it is wound, before it is let go."""
+    from unspool import model
+    from unspool.car import load_car
+    from unspool.cli.report import show_prediction
+    from unspool.model.report import prediction_json
+
+    the_track = track_of(track)
+    prediction = model.predict(load_car(car), the_track)
+    if as_json:
+        print_json(prediction_json(prediction))
+    else:
+        show_prediction(console(), prediction, the_track.name)
