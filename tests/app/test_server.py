@@ -79,6 +79,14 @@ def test_edges_can_be_taken_away(server: PageServer) -> None:
     assert rows[0]["direction"] == "1"
 
 
+def test_a_reading_can_be_taken_away(server: PageServer) -> None:
+    answer = _get(server, "/runs/1/reading.json")
+    told = json.loads(answer.read())
+    assert told["unspool"] == 1
+    assert told["distance_m"] == pytest.approx(12.5467, abs=1e-3)
+    assert [e["kind"] for e in told["events"]] == ["launch", "tier_change", "release", "stop"]
+
+
 def test_a_thumbnail_is_a_picture(server: PageServer) -> None:
     answer = _get(server, "/runs/1/thumbnail.svg")
     assert answer.headers["content-type"] == "image/svg+xml"

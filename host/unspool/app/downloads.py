@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 from collections.abc import Callable
 
 from fastapi import FastAPI, Response
@@ -10,6 +11,7 @@ from fastapi.responses import PlainTextResponse
 
 from unspool.app.shelf import Shelf
 from unspool.errors import InputError, UnspoolError
+from unspool.events import reading_json
 from unspool.pictures import spark_svg
 from unspool.pulses.csvfile import edge_text
 
@@ -18,13 +20,18 @@ def offer_downloads(server: FastAPI, shelf: Shelf) -> None:
     """Adds the addresses below /runs/ID/ to the server."""
 
     def thumbnail(run_id: str) -> Response:
-        motion = shelf.tell(shelf.stored(run_id)).reading.motion
+        motion = shelf.motion(shelf.stored(run_id))
         return Response(spark_svg(motion.distance_m, motion.speed_m_s), media_type="image/svg+xml")
 
     def edges(run_id: str) -> Response:
         return _file(edge_text(shelf.stored(run_id).train), run_id, "csv", "text/csv")
 
+    def reading(run_id: str) -> Response:
+        told = reading_json(shelf.tell(shelf.stored(run_id)).reading)
+        return _file(json.dumps(told, indent=1), run_id, "json", "application/json")
+
     _offer(server, "/runs/{run_id}/thumbnail.svg", thumbnail)
+    _offer(server, "/runs/{run_id}/reading.json", reading)
     _offer(server, "/runs/{run_id}/edges.csv", edges)
 
 

@@ -26,6 +26,7 @@ from unspool.app.pages.page import Page
 from unspool.app.pages.parts import extra
 from unspool.app.routes import known, page_for
 from unspool.app.shelf import ReadRun, Shelf
+from unspool.events import read_run
 from unspool.store import Store
 
 PLACES = (("live", "Live", "/"), ("runs", "Runs", "/runs"))
@@ -52,7 +53,7 @@ INDEX = """<!DOCTYPE html>
 </html>"""
 
 
-def build(store: Store, live: LiveHub | None, read: ReadRun) -> Dash:
+def build(store: Store, live: LiveHub | None, read: ReadRun = read_run) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open."""
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=_warmed)
     dash = Dash(

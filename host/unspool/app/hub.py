@@ -12,7 +12,7 @@ import json
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
-from threading import RLock
+from threading import RLock, Thread
 from typing import Any
 
 import numpy as np
@@ -23,7 +23,7 @@ from unspool.car.winding import counted_turns
 from unspool.errors import UnspoolError
 from unspool.events.types import Reading
 from unspool.model import predict
-from unspool.model.outcome import Prediction
+from unspool.model.outcome import Event, Prediction
 from unspool.motion import LiveMotion
 from unspool.pictures import live_picture
 from unspool.record.notices import (
@@ -38,8 +38,6 @@ from unspool.record.notices import (
     RunSaved,
 )
 
-# A winding is taken as counted from here on; less is a nudge, and the car file's plan stands.
-COUNTED_TURNS = 0.25
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
 GROWTH = 1.3
 
@@ -89,6 +87,7 @@ class LiveHub:
         self._scene_made: tuple[int, dict[str, Any]] | None = None
         self._motion: LiveMotion | None = None
         self._run = _Line()
+        self._found: tuple[Event, ...] = ()
         self._reach_m = 0.0
         self._standing = Standing(car=car, prediction=self._predicted(car))
 
@@ -134,20 +133,12 @@ class LiveHub:
             version, standing, reach = self._scene_version, self._standing, self._reach_m
             if self._scene_made and self._scene_made[0] == version:
                 return self._scene_made[1]
-        reading = self._read(standing.run_id) if standing.run_id else None
-        found = reading.events if reading else ()
+            found = self._found
         picture = live_picture(standing.prediction, found, reach)
         made: dict[str, Any] = json.loads(picture.to_json())
         with self._lock:
             self._scene_made = (version, made)
-            if reading and self._standing.run_id == standing.run_id:
-                self._settle(reading)
         return made
-
-    def _settle(self, reading: Reading) -> None:
-        """The reading knows the stop past the last edge; the figures follow it."""
-        self._stand(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
-        self._version += 1
 
     def _take(self, notice: Notice) -> None:
         match notice:
@@ -165,7 +156,18 @@ class LiveHub:
                 self._stand(missed=self._standing.missed + count)
             case RunSaved(run_key, run_id) if run_key == self._run.key:
                 self._stand(run_id=run_id)
+                # A reading takes seconds, and neither the recorder nor a page shall wait for it.
+                Thread(target=self._settle, args=(run_id,), name="reading", daemon=True).start()
+
+    def _settle(self, run_id: str) -> None:
+        """The reading knows the events, and the stop past the last edge; the page follows it."""
+        reading = self._read(run_id)
+        with self._lock:
+            if reading and self._standing.run_id == run_id:
+                self._found = reading.events
+                self._stand(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
                 self._scene_version += 1
+                self._version += 1
 
     def _stand(self, **changes: Any) -> None:
         self._standing = replace(self._standing, **changes)
@@ -181,9 +183,8 @@ class LiveHub:
             self._expect(to)
 
     def _expect(self, wound: PhaseChanged) -> None:
-        car = self.car
-        if wound.wound_turns >= COUNTED_TURNS:
-            car = car.wound(counted_turns(car, wound.wound_turns))
+        turns = counted_turns(self.car, wound.wound_turns)
+        car = self.car.wound(turns) if turns else self.car
         self._stand(prediction=self._predicted(car))
         self._scene_version += 1
 
@@ -198,7 +199,7 @@ class LiveHub:
         """An empty picture for the run to come, and what will follow it."""
         self._run = _Line(run_key)
         self._motion = LiveMotion(self.car)
-        self._reach_m = 0.0
+        self._reach_m, self._found = 0.0, ()
         self._stand(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
         self._scene_version += 1
         return self._motion

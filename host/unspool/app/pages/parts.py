@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -71,10 +71,9 @@ def when(moment: datetime) -> str:
     return f"{local.day} {local:%b %Y, %H:%M}"
 
 
-def winding_text(turns: Sequence[float], tiers: Sequence[str]) -> str:
+def winding_text(wound: Iterable[tuple[str, float]]) -> str:
     """ "3.50 turns on start, 5.30 turns on run"."""
-    pairs = zip(turns, tiers, strict=True)
-    return ", ".join(f"{quantity(t, 'turns')} on {name}" for t, name in pairs)
+    return ", ".join(f"{quantity(turns, 'turns')} on {name}" for name, turns in wound)
 
 
 def extra(**attributes: str) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import Cells, extra, picture, table, when, winding_text
-from unspool.app.shelf import Told
+from unspool.app.shelf import Subject, Told
 from unspool.events.types import Finding, Reading
 from unspool.model.outcome import Event
 from unspool.pictures import energy_picture, speed_picture, stretches_picture
@@ -22,10 +22,10 @@ COMPARE_HEAD = ("", "measured", "expected", "difference")
 
 
 def run_page(told: Told) -> Page:
-    run, reading = told.run, told.reading
+    run, reading = told.subject.run, told.reading
     body = html.Article(
         [
-            _head(told),
+            _head(told.subject),
             _figures(reading),
             _findings(reading.findings),
             _pictures(run.id, reading),
@@ -52,13 +52,12 @@ def unread_page(run: StoredRun, why: str) -> Page:
     return Page(f"Run {run.id}", body, place="runs")
 
 
-def _head(told: Told) -> html.Header:
-    run, car = told.run, told.car
-    counted = "counted" if run.winding else "as the car file plans"
-    wound = winding_text(told.reading.winding, [tier.name for tier in car.drum])
+def _head(subject: Subject) -> html.Header:
+    run, car = subject.run, subject.car
+    counted = "counted" if subject.counted else "as the car file plans"
     lines: list[Component] = [
         html.P(f"{when(run.started_at)}, from {run.source}", className="quiet"),
-        html.P(f"Wound {wound} ({counted})."),
+        html.P(f"Wound {winding_text(subject.wound)} ({counted})."),
     ]
     if run.note:
         lines.append(html.P(run.note, className="note"))

@@ -54,20 +54,17 @@ def _rows(entries: list[Entry]) -> list[Cells]:
 
 
 def _distance(entry: Entry) -> str:
-    return quantity(entry.told.reading.distance_m, "m") if entry.told else "not read"
+    return quantity(entry.motion.stop_m, "m") if entry.motion else "not read"
 
 
 def _winding(entry: Entry) -> str:
     """Where a run cannot be read, this column says why."""
-    if entry.told is None:
-        return entry.why
-    names = [tier.name for tier in entry.told.car.drum]
-    return winding_text(entry.told.reading.winding, names)
+    return winding_text(entry.subject.wound) if entry.subject else entry.why
 
 
 def _thumbnail(entry: Entry) -> Component:
     """A picture for the eye only: the distance column says it in a number."""
-    if entry.told is None:
+    if entry.motion is None:
         return html.Span("none")
     return html.Img(src=f"/runs/{entry.row.id}/thumbnail.svg", alt="", width=160, height=40)
 
