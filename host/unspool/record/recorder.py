@@ -11,7 +11,7 @@ from __future__ import annotations
 import threading
 import time
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -55,6 +55,9 @@ class Subject:
 
 class Recorder:
     """Records one link into one store until it is stopped or the link is at its end.
+
+    A serial link's last capture is gone on with; of its runs only those are told that no recorder
+    could save before.
 
     `run` blocks; `start`, `stop` and `join` do the same on a thread of its own. All observers are
     called on the recording thread.
@@ -143,8 +146,9 @@ class Recorder:
         if capture is None:
             self._log = self._store.begin_capture(self._link.spec)
         else:
+            known = {row.id for row in self._store.runs()}
             for over in replay(self._listener, self._store, capture):
-                self._save(capture, over)
+                self._save(capture, over, known)
             self._log = self._store.resume_capture(capture)
         self._listener.begin_session(self._log.session)
         if self._subject.edges_per_turn:
@@ -238,9 +242,12 @@ class Recorder:
                 if notice is not None:
                     self._tell(notice)
 
-    def _save(self, capture: int, over: RunOver) -> None:
+    def _save(self, capture: int, over: RunOver, known: Container[str] = ()) -> None:
+        """`known` are the runs that onlookers need not be told of."""
         self._over.append(over)
-        self._tell(RunSaved(over.key, self._keep(capture, over)))
+        run_id = self._keep(capture, over)
+        if run_id not in known:
+            self._tell(RunSaved(over.key, run_id))
 
     def _keep(self, capture: int, over: RunOver) -> str:
         return self._store.save_found(
