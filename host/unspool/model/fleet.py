@@ -98,8 +98,8 @@ def fleet_of_cars(cars: Sequence[Car], track: Track) -> Fleet:
 
 
 def _tiers(radii: Floats, turns: Floats, wheels: Floats) -> Tiers:
-    order = np.argsort(turns == 0.0, axis=1, kind="stable")
-    turns = np.take_along_axis(turns, order, axis=1)
+    order = np.argsort(turns <= 0.0, axis=1, kind="stable")
+    turns = np.maximum(np.take_along_axis(turns, order, axis=1), 0.0)
     lever = np.take_along_axis(radii, order, axis=1) / wheels[:, None]
     way = 2.0 * np.pi * wheels[:, None] * turns
     end = np.cumsum(way, axis=1)

@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from unspool.model import segments
 from unspool.model.fleet import Floats
+from unspool.model.legs import SETTLED
 
 Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
@@ -47,13 +48,19 @@ def shortened(
     way: Floats, what: NDArray[np.int8], moves: Flags,
 ) -> tuple[Floats, NDArray[np.int8], Flags]:  # fmt: skip
     """The way cut to a standstill, and to what the closed form can tell in one go."""
-    settled = np.where((drag > 0.0) & (net >= 0.0), _SETTLING * mass / drag, np.inf)
+    steady = _steady(v, net, drag)
+    settled = np.where((drag > 0.0) & (net >= 0.0) & ~steady, _SETTLING * mass / drag, np.inf)
     what = np.where(moves & (settled < way), ONWARD, what).astype(np.int8)
     way = np.where(moves, np.minimum(settled, way), way)
     safe = np.where(net < 0.0, net, -1.0)
     stop = segments.way_to_speed(v**2, np.zeros(len(v)), safe, drag, mass)
     stops = moves & (net < 0.0) & (stop <= way)
     return np.where(stops, stop, way), what, stops
+
+
+def _steady(v: Floats, net: Floats, drag: Floats) -> Flags:
+    """Whether a speed is the terminal one, to what the closed form can tell."""
+    return np.asarray((net > 0.0) & (np.abs(net - drag * v**2) <= SETTLED * net))
 
 
 def speed_squared_after(leg: Leg, at: Indices) -> Floats:
@@ -67,6 +74,8 @@ def time_of(leg: Leg, at: Indices) -> Floats:
     args = (leg.net[at], leg.drag[at], leg.mass[at])
     stopping = segments.time_to_speed(leg.v[at], np.zeros(len(at)), *args)
     passing = segments.duration(leg.way[at], leg.v[at], v1, *args)
+    steady = _steady(leg.v[at], leg.net[at], leg.drag[at])
+    passing = np.where(steady, leg.way[at] / leg.v[at], passing)
     return np.where(leg.stops[at], stopping, passing)
 
 

@@ -25,12 +25,13 @@ from unspool.model.lane_legs import (
     speed_squared_after,
     time_of,
 )
+from unspool.model.lane_strain import strain
 from unspool.model.machine import STANDARD_GRAVITY
 
 TAUT, SLACK, LANDED, GONE = range(4)
 SAME_PLACE_M = 1e-9
 SMALLEST_SWING_M = 1e-6
-MOST_LEGS = 10_000
+MOST_LEGS = 200_000
 
 
 class Lanes:
@@ -61,6 +62,7 @@ class Lanes:
                 if not len(self.live):
                     return
                 self._step()
+        raise ArithmeticError(f"a run has more than {MOST_LEGS} legs")
 
     def _start_margin(self) -> Floats:
         f = self.fleet
@@ -207,20 +209,10 @@ class Lanes:
         self.mark_s[leg.lane[at]] = self.t[leg.lane[at]] + np.where(way[at] > 0.0, time, 0.0)
 
     def _strain(self, leg: Leg, at: Indices, v: Floats) -> None:
-        """What driving asks of string, tyres and balance at one end of the leg."""
-        f, lane, slope = self.fleet, leg.lane[at], leg.slope[at]
-        a = (leg.net[at] - leg.drag[at] * v**2) / leg.mass[at]
-        pull = limits.hanging_pull(f.weight_kg[lane], leg.lever[at] * a)
+        lane = leg.lane[at]
+        rolling = self._resistance(lane, self.fleet.rolling, leg.slope[at])
+        pull, grip, held = strain(self.fleet, leg, at, v, rolling)
         self.tension[lane] = np.maximum(self.tension[lane], pull)
-        forward = a + STANDARD_GRAVITY * slope
-        down = STANDARD_GRAVITY * np.sqrt(1.0 - slope**2)
-        force = self._resistance(lane, f.rolling, slope) + leg.drag[at] * v**2
-        force += f.total_kg[lane] * STANDARD_GRAVITY * slope
-        force += (f.coasting_kg[lane] - f.driven_axle_kg[lane]) * a
-        place = (f.behind_m[lane], f.height_m[lane])
-        share = limits.axle_share(forward, down, f.wheelbase_m[lane], *place)
-        grip = np.where(force > 0.0, f.friction[lane] * f.total_kg[lane] * share / force, np.inf)
-        held = np.where(forward > 0.0, limits.balance(forward, down, *place), np.inf)
         self.traction[lane] = np.minimum(self.traction[lane], grip)
         self.tipping[lane] = np.minimum(self.tipping[lane], held)
 

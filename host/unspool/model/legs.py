@@ -21,6 +21,8 @@ from unspool.model import segments
 Floats = NDArray[np.float64]
 _RTOL, _ATOL = 1e-11, 1e-13
 _LONGEST_S = 1e5
+# Nearer to the terminal speed than this share of the force, a speed no longer changes.
+SETTLED = 1e-12
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +47,10 @@ class Law:
         """Whether the closed form holds."""
         return self.linear_n_s_m == 0.0 and self.lever_per_m == 0.0
 
+    def settled(self, v: float) -> bool:
+        """Whether v is the terminal speed, to what the closed form can tell."""
+        return self.net_n > 0.0 and abs(self.net_n - self.drag_kg_m * v * v) <= SETTLED * self.net_n
+
     def acceleration(self, s: float, v: float) -> float:
         lever = self.lever + self.lever_per_m * s
         force = self.net_n + self.pull_per_m * s - (self.linear_n_s_m + self.drag_kg_m * v) * v
@@ -68,6 +74,8 @@ class ClosedLeg:
         if s <= 0.0:
             return 0.0
         law, v0 = self.law, self.v0
+        if law.settled(v0):
+            return s / v0
         u = segments.speed_squared(s, v0 * v0, law.net_n, law.drag_kg_m, law.mass_kg)
         v1 = sqrt(max(u, 0.0))
         return segments.duration(s, v0, v1, law.net_n, law.drag_kg_m, law.mass_kg)
@@ -77,6 +85,8 @@ class ClosedLeg:
         # Close together at both ends, where a speed may start or end as a square root.
         s = self.way_m * 0.5 * (1.0 - np.cos(np.linspace(0.0, np.pi, count)))
         s[-1] = self.way_m
+        if self.law.settled(self.v0):
+            return s / self.v0, s, np.full(count, self.v0)
         net, drag, mass = (
             np.full(1, x) for x in (self.law.net_n, self.law.drag_kg_m, self.law.mass_kg)
         )
@@ -132,6 +142,8 @@ def _closed(law: Law, v0: float, way_m: float) -> ClosedLeg:
             return ClosedLeg(
                 law, stop, v0, 0.0, time, segments.drag_work(stop, u0, net, drag, mass)
             )
+    if law.settled(v0):
+        return ClosedLeg(law, way_m, v0, v0, way_m / v0, net * way_m)
     v1 = sqrt(segments.speed_squared(way_m, u0, net, drag, mass))
     time = segments.duration(way_m, v0, v1, net, drag, mass)
     return ClosedLeg(law, way_m, v0, v1, time, segments.drag_work(way_m, u0, net, drag, mass))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bisect import bisect_left, bisect_right
 from dataclasses import dataclass
 from functools import cached_property
-from math import pi, sqrt
+from math import inf, pi, sqrt
 
 from unspool.car import Car, Track
 
@@ -35,7 +35,7 @@ class TierPath:
         """Way in m from x until string_m more has left, were the tier to go on for ever."""
         lever = self.lever_at(x)
         under = lever * lever + 2.0 * self.lever_per_m * string_m
-        return 2.0 * string_m / (lever + sqrt(under)) if under > 0.0 else float("inf")
+        return 2.0 * string_m / (lever + sqrt(under)) if under > 0.0 else inf
 
 
 @dataclass(frozen=True)
@@ -80,13 +80,13 @@ class Machine:
         rise = self.height_m[i] - self.height_m[i - 1]
         return rise / (self.level_m[i] - self.level_m[i - 1])
 
-    def way_to_level(self, x: float, sense: int) -> float:
-        """Way in m to the next point where the slope changes; infinite past the last."""
+    def next_level(self, x: float, sense: int) -> float:
+        """Where ahead of x the slope changes next; infinite past the last level."""
         if sense > 0:
             i = bisect_right(self.level_m, x)
-            return self.level_m[i] - x if i < len(self.level_m) else float("inf")
+            return self.level_m[i] if i < len(self.level_m) else inf
         i = bisect_left(self.level_m, x)
-        return x - self.level_m[i - 1] if i > 0 else float("inf")
+        return self.level_m[i - 1] if i > 0 else -inf
 
     def normal_n(self, slope: float) -> float:
         return self.total_kg * STANDARD_GRAVITY * sqrt(1.0 - slope * slope)
@@ -137,7 +137,7 @@ def _tier_paths(car: Car) -> tuple[TierPath, ...]:
     paths: list[TierPath] = []
     begin = paid = 0.0
     for tier in car.drum:
-        if tier.turns == 0.0:
+        if tier.turns <= 0.0:
             continue
         way = 2.0 * pi * wheel * tier.turns
         lever = tier.radius_m / wheel

@@ -22,7 +22,7 @@ from unspool.model.outcome import Event, EventKind
 from unspool.model.passages import Catch, Passage, Pull
 
 _SAME_PLACE_M = 1e-9
-_MOST_LEGS = 10_000
+_MOST_LEGS = 200_000
 # A car that settles in the bottom of a dip swings ever less, without end.
 _SMALLEST_SWING_M = 1e-6
 # Beyond this many lengths over which air drag settles the speed, the closed form is split.
@@ -46,6 +46,7 @@ class Ride:
     events: list[Event] = field(default_factory=list)
     catches: list[Catch] = field(default_factory=list)
     rested_m: float = -inf
+    level_m: float = inf
     landing_j: float = 0.0
     drive_j: float = 0.0
 
@@ -100,11 +101,12 @@ class Ride:
         if self.pull is not Pull.GONE and self.sense > 0:
             last = self.index + 1 == len(self.machine.tiers)
             ways["release" if last else "tier_end"] = self.tier.end_m - self.x
-        ways["level"] = self.machine.way_to_level(self.x, self.sense)
+        ways["level"] = self.sense * (self.level_m - self.x)
         return ways
 
     def step(self) -> bool:
         """One leg and what ends it; False when the run is over."""
+        self.level_m = self.machine.next_level(self.x, self.sense)
         ways, law = self.ways(), self.law()
         name = min(ways, key=lambda key: ways[key])
         way = ways[name]
@@ -123,7 +125,7 @@ class Ride:
         return self._act(name)
 
     def _settled(self, law: Law, way: float, name: str) -> tuple[float, str]:
-        if law.drag_kg_m == 0.0 or law.net_n < 0.0:
+        if law.drag_kg_m == 0.0 or law.net_n < 0.0 or law.settled(self.v):
             return way, name
         longest = _SETTLING * law.mass_kg / law.drag_kg_m
         return (longest, "again") if longest < way else (way, name)
@@ -164,7 +166,7 @@ class Ride:
         elif name == "caught":
             self._catch()
         elif name == "level":
-            self.x = min(self.machine.level_m, key=lambda place: abs(place - self.x))
+            self.x = self.level_m
         return True
 
     def _land(self) -> None:
@@ -250,5 +252,5 @@ def ride(machine: Machine) -> Ride:
     run.note(EventKind.LAUNCH)
     for _ in range(_MOST_LEGS):
         if not run.step():
-            break
-    return run
+            return run
+    raise ArithmeticError(f"the run has more than {_MOST_LEGS} legs")

@@ -1,9 +1,9 @@
 """Seeded runs with known answers, by a solver that shares no formula with the model."""
 
 from unspool.truth.cars import random_car
-from unspool.truth.course import Happening
 from unspool.truth.run import TrueEnergy, TrueRun, run
 from unspool.truth.spoil import PERFECT, USUAL, Spoil
+from unspool.truth.watching import Happening
 from unspool.truth.winding import session, winding
 
 __all__ = [

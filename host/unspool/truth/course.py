@@ -8,15 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from enum import Enum, auto
 
 import numpy as np
 from scipy.integrate import OdeSolution, solve_ivp
-from scipy.optimize import brentq
 
 from unspool.truth import physics
 from unspool.truth.drum import Drum, drum_of, wound_tiers
 from unspool.truth.physics import FALL, ODD, ROLLED, SINK, SPIN, Body, Lever, Road, State, V, X
+from unspool.truth.watching import Happening, Pull, Watch, at_rolled, first_of
 
 LONGEST_LEG_S = 3600.0
 LONGEST_STEP_S = 0.25  # so that no event hides between two others in one step
@@ -27,41 +26,6 @@ MOST_LEGS = 500
 RTOL, ATOL = 1e-10, 1e-12
 
 Motion = Callable[[float, State], list[float]]
-
-
-@dataclass(frozen=True)
-class Watch:
-    """A value whose passing through 0 in one direction ends a leg, as solve_ivp wants it told."""
-
-    value: Callable[[float, State], float]
-    direction: int
-    terminal: bool = True
-
-    def __call__(self, t: float, y: State) -> float:
-        return self.value(t, y)
-
-
-class Pull(Enum):
-    """What the string does."""
-
-    SLIDING = auto()  # pulls while the tyre slides
-    REGRIP = auto()  # the same, the tyre catching hold again
-    TAUT = auto()
-    SLACK = auto()
-    LANDED = auto()  # the weight rests, string is still on the drum
-    GONE = auto()
-    DANGLING = auto()  # fast at the peg, but not yet tight the other way round
-    HELD = auto()  # fast at the peg: lifts the weight
-
-
-@dataclass(frozen=True)
-class Happening:
-    kind: str
-    time_s: float
-    distance_m: float
-    speed_m_s: float
-    from_tier: str | None = None
-    to_tier: str | None = None
 
 
 @dataclass
@@ -136,7 +100,7 @@ class Course:
         ended = [name for name, times in zip(watched, answer.t_events, strict=True) if len(times)]
         if not ended:
             return False
-        self.time_s, name = _first(answer.sol, watched, ended[0])
+        self.time_s, name = first_of(answer.sol, watched, ended[0])
         self.state = np.asarray(answer.sol(self.time_s)).copy()
         return self._act(name)
 
@@ -197,7 +161,7 @@ class Course:
             watched["loose"] = Watch(self._tension, -1)
         if self.pull in (Pull.SLIDING, Pull.REGRIP):
             watched |= self._watched_sliding()
-        watched |= {name: _at_rolled(way) for name, way in self._ways().items()}
+        watched |= {name: at_rolled(way) for name, way in self._ways().items()}
         watched["standstill"] = Watch(lambda _, y: y[V], -1 if self.forward else 1)
         watched |= self._watched_level()
         return watched
@@ -351,21 +315,3 @@ class Course:
             self.note("furthest")
             self.note("rollback")
         self.forward = forward
-
-
-def _first(leg: OdeSolution, watched: dict[str, Watch], ended: str) -> tuple[float, str]:
-    """The first of all watches that the leg passed, and when: a step that runs far past the
-    standstill and back can hide another from the solver.
-    """
-    begin, end = float(leg.t_min), float(leg.t_max)
-    first = (end, ended)
-    for name, watch in watched.items():
-        before, after = (watch.direction * watch(t, leg(t)) for t in (begin, first[0]))
-        if name != ended and before < 0.0 < after:
-            time = brentq(lambda t, watch=watch: watch(t, leg(t)), begin, first[0], xtol=1e-13)
-            first = (float(time), name)
-    return first
-
-
-def _at_rolled(way: float) -> Watch:
-    return Watch(lambda _, y: y[ROLLED] - way, 1)

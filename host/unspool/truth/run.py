@@ -10,11 +10,12 @@ from scipy.integrate import OdeSolution
 
 from unspool.car import FLAT, Car, Track
 from unspool.pulses.train import PulseTrain
-from unspool.truth.course import Course, Happening
+from unspool.truth.course import Course
 from unspool.truth.disc import Disc, cut_disc
 from unspool.truth.physics import AIR, DRIVE, GRAVITY, ODD, ROLLED, ROLLING, Body, V, X
 from unspool.truth.sensor import Clock, Passings, chatter, handled, leg_passings, passings, sensed
 from unspool.truth.spoil import PERFECT, Spoil
+from unspool.truth.watching import Happening
 
 Floats = NDArray[np.float64]
 CURVE_STEP_S = 0.01

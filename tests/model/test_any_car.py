@@ -1,0 +1,81 @@
+"""Whatever car file is accepted gives figures that are numbers, and a ledger that closes."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from unspool.car import Track, parse_car, parse_track
+from unspool.model import predict, predict_cars, prediction_json
+
+
+def numbers(low: float, high: float) -> st.SearchStrategy[float]:
+    """Mostly the plausible, with both ends of the allowed among them."""
+    return st.sampled_from([low, high]) | st.floats(low, high)
+
+
+@st.composite
+def car_files(draw: st.DrawFn, closed: bool = False) -> str:
+    wheel = draw(numbers(20.0, 1000.0))
+    tier = st.tuples(numbers(0.5, 19.0), numbers(0.01, 500.0))
+    tiers = draw(st.lists(tier, min_size=1, max_size=4))
+    lines = [
+        'name = "any"\n[body]',
+        f"mass_g = {draw(numbers(1.0, 1e6))}",
+        f"frontal_area_cm2 = {draw(numbers(0.0, 1e6))}",
+        f"drag_coefficient = {draw(numbers(0.0, 10.0))}",
+        f"[weight]\nmass_g = {draw(numbers(1e-3, 1e6))}\ndrop_mm = {draw(numbers(1e-3, 1e5))}",
+        f"[string]\ndiameter_mm = {draw(numbers(0.0, 5.0))}",
+        f'[[wheels]]\nname = "w"\ncount = 1\ndiameter_mm = {wheel}\nmass_g = 1\ndriven = true',
+    ]
+    for k, (diameter, turns) in enumerate(tiers):
+        lines += [f'[[drum]]\nname = "{k}"\ndiameter_mm = {diameter}\nturns = {turns}']
+        if not closed and draw(st.integers(0, 9)) == 0:
+            lines += [f"end_diameter_mm = {diameter * 0.8}"]
+    lines += ['[encoder]\npulses_per_turn = 20\naxle = "w"\n[losses]']
+    lines += [f"rolling_coefficient = {draw(numbers(1e-4, 0.5))}"]
+    lines += [f"drive_efficiency = {draw(numbers(0.01, 1.0))}"]
+    if not closed and draw(st.integers(0, 9)) == 0:
+        lines += [f"linear_drag_n_s_per_m = {draw(numbers(0.0, 1.0))}"]
+    return "\n".join(lines)
+
+
+@st.composite
+def tracks(draw: st.DrawFn) -> Track:
+    steps = draw(st.lists(st.tuples(st.floats(0.01, 30.0), st.floats(-0.29, 0.29)), max_size=5))
+    x = height = 0.0
+    text = 'name = "any"\n[[level]]\ndistance_m = 0\nheight_mm = 0\n'
+    for way, slope in steps:
+        x, height = x + way, height + way * slope
+        text += f"[[level]]\ndistance_m = {x}\nheight_mm = {height * 1e3}\n"
+    return parse_track(text, "any")
+
+
+@settings(deadline=None, max_examples=150)
+@given(car_files(), tracks())
+def test_any_accepted_car_has_a_prediction(text: str, track: Track) -> None:
+    told = predict(parse_car(text, "any"), track)
+    shown = prediction_json(told)
+    json.dumps(shown, allow_nan=False)
+    for key in ("distance_m", "distance_low_m", "distance_high_m", "duration_s", "peak_speed_m_s"):
+        assert shown[key] is not None, key
+    assert told.distance_low_m <= told.distance_m <= told.distance_high_m
+    assert told.furthest_m >= told.distance_m - 1e-9
+    energy = told.energy
+    turned_over = max(abs(term) for term in asdict(energy).values())
+    assert energy.unexplained == pytest.approx(0.0, abs=1e-6 * turned_over)
+
+
+@settings(deadline=None, max_examples=60)
+@given(st.lists(car_files(closed=True), min_size=1, max_size=5), tracks())
+def test_many_agree_with_one_by_one(texts: list[str], track: Track) -> None:
+    cars = [parse_car(text, "any") for text in texts]
+    many = predict_cars(cars, track)
+    for i, car in enumerate(cars):
+        one = predict(car, track)
+        assert many.distance_m[i] == pytest.approx(one.distance_m, rel=1e-6, abs=1e-6)
+        assert many.duration_s[i] == pytest.approx(one.duration_s, rel=1e-6, abs=1e-6)
