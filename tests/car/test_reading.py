@@ -214,6 +214,19 @@ def test_no_odd_value_passes(line: str, value: str) -> None:
     assert any(fault.where.endswith(key) for fault in caught.value.faults)
 
 
+def test_one_kind_of_file_given_for_the_other_is_told() -> None:
+    level = TRACK + "[[level]]\ndistance_m = 0\nheight_mm = 0\n"
+    with pytest.raises(InputError, match="is a track file"):
+        parse_car(level, "hall.toml")
+    with pytest.raises(InputError, match="is a car file"):
+        parse_track(GOOD, "plover.toml")
+
+
+def test_driven_of_the_wrong_kind_is_one_fault() -> None:
+    faults = faults_of(GOOD.replace("driven = true", 'driven = "yes"'))
+    assert faults == {"wheels[0].driven": '"yes" | true or false'}
+
+
 def test_track_defaults_to_level_room_air() -> None:
     track = parse_track(TRACK, "hall.toml")
     assert (track.distance_m, track.height_m) == ((0.0,), (0.0,))

@@ -41,7 +41,8 @@ def _driven_wheels(raw: Raw) -> list[tuple[int, Raw]]:
 
 def _driven(raw: Raw) -> Iterator[Fault]:
     driven = _driven_wheels(raw)
-    if tables(raw, "wheels") and not driven:
+    told = [w.get("driven", False) for w in tables(raw, "wheels") if isinstance(w, dict)]
+    if told and not driven and all(isinstance(one, bool) for one in told):
         yield fault(
             ("wheels",), "no driven wheels", "`driven = true` in the [[wheels]] of the drum's axle"
         )

@@ -109,7 +109,8 @@ def refuse(source: str, faults: Sequence[Fault]) -> InputError:
     if len(faults) == 1:
         return InputError(f"{source}: {faults[0]}", tuple(faults))
     lines = "".join(f"\n  {one}" for one in faults)
-    return InputError(f"{source}: {len(faults)} faults to mend{lines}", tuple(faults))
+    counted = " ([0] is the first of its kind)" if any("[" in one.where for one in faults) else ""
+    return InputError(f"{source}: {len(faults)} faults to mend{counted}{lines}", tuple(faults))
 
 
 def number(table: object, key: str) -> float | None:

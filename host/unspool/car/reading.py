@@ -15,7 +15,7 @@ from unspool.car.faults import refuse, schema_faults
 from unspool.car.levels import track_faults
 from unspool.car.toml_source import Table, parse_toml, read_text
 from unspool.car.track import Track
-from unspool.errors import Fault
+from unspool.errors import Fault, InputError
 
 # Handbook values, for what a file leaves out. Rolling: small hard wheels lie between a bicycle tyre
 # on concrete (0.002) and a car tyre (0.015), and plain bearings add to it. Tyre: rubber on wet
@@ -35,6 +35,8 @@ def load_car(path: str | PathLike[str]) -> vehicle.Car:
 def parse_car(text: str, source: str) -> vehicle.Car:
     """The car of a TOML text; `source` names it in errors. Raises InputError with every fault."""
     raw = parse_toml(text, source)
+    if "level" in raw and "body" not in raw:
+        raise InputError(f"{source}: is a track file; give a car file, and this one as the track")
     faults, file = _checked_car(raw)
     if file is None or faults:
         raise refuse(source, faults)
@@ -49,6 +51,8 @@ def load_track(path: str | PathLike[str]) -> Track:
 def parse_track(text: str, source: str) -> Track:
     """The track of a TOML text; `source` names it in errors. Raises InputError with every fault."""
     raw = parse_toml(text, source)
+    if "body" in raw:
+        raise InputError(f"{source}: is a car file; give a track file, or none for a flat floor")
     faults: list[Fault] = []
     file = None
     try:
