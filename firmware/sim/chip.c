@@ -3,8 +3,6 @@
 
 #include "measure.h"
 
-#include <stdlib.h>
-#include <string.h>
 #include <simavr/avr_eeprom.h>
 #include <simavr/avr_ioport.h>
 #include <simavr/avr_timer.h>

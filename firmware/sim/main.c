@@ -22,6 +22,8 @@
 enum { PUMP_CYCLES = 1000 * CYCLES_PER_US };
 
 static int real_time, lines;
+static const char *elf, *eeprom;
+static unsigned battery_mv = 5000;
 static struct timespec begin;
 static volatile sig_atomic_t stopped;
 
@@ -29,6 +31,7 @@ static void stop(int signal)
 {
     (void)signal;
     stopped = 1;
+    serial_do_not_wait();
 }
 
 static void wait_for_wall_clock(const avr_t *avr)
@@ -69,15 +72,15 @@ static void usage(void)
     exit(2);
 }
 
-int main(int argc, char **argv)
+static void read_options(int argc, char **argv)
 {
     static const struct option options[] = {
-        {"real", no_argument, &real_time, 1},       {"lines", no_argument, &lines, 1},
-        {"eeprom", required_argument, NULL, 'e'},   {"battery", required_argument, NULL, 'b'},
+        {"real", no_argument, &real_time, 1},
+        {"lines", no_argument, &lines, 1},
+        {"eeprom", required_argument, NULL, 'e'},
+        {"battery", required_argument, NULL, 'b'},
         {0},
     };
-    const char *eeprom = NULL;
-    unsigned battery_mv = 5000;
     for (int option; (option = getopt_long(argc, argv, "", options, NULL)) != -1;) {
         if (option == 'e')
             eeprom = optarg;
@@ -88,20 +91,11 @@ int main(int argc, char **argv)
     }
     if (optind != argc - 1)
         usage();
-    signal(SIGTERM, stop);
-    signal(SIGINT, stop);
-    clock_gettime(CLOCK_MONOTONIC, &begin);
-    script_start(real_time, mark);
-    avr_t *avr = chip_load(argv[optind], eeprom, battery_mv, started);
-    if (!avr) {
-        fprintf(stderr, "%s is no firmware for the ATmega328P\n", argv[optind]);
-        return 2;
-    }
-    if (lines)
-        serial_on_lines(avr);
-    else
-        serial_on_pty(avr, !real_time);
-    fflush(stdout);
+    elf = argv[optind];
+}
+
+static int run(avr_t *avr)
+{
     int state = cpu_Running;
     while (!stopped && !script_ended() && state != cpu_Done && state != cpu_Crashed)
         state = chip_run(avr);
@@ -110,4 +104,22 @@ int main(int argc, char **argv)
     serial_report(stdout);
     chip_save(avr, eeprom);
     return stopped || script_ended() ? 0 : 1;
+}
+
+int main(int argc, char **argv)
+{
+    read_options(argc, argv);
+    signal(SIGTERM, stop);
+    signal(SIGINT, stop);
+    if (!lines)
+        serial_open_pty(!real_time); /* first of all: the script may wait for it */
+    clock_gettime(CLOCK_MONOTONIC, &begin);
+    script_start(real_time, mark);
+    avr_t *avr = chip_load(elf, eeprom, battery_mv, started);
+    if (!avr) {
+        fprintf(stderr, "%s is no firmware for the ATmega328P\n", elf);
+        return 2;
+    }
+    serial_listen(avr);
+    return run(avr);
 }

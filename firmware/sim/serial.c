@@ -8,6 +8,7 @@
 #include <errno.h>
 #include <fcntl.h>
 #include <poll.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <string.h>
 #include <termios.h>
@@ -21,7 +22,8 @@ enum {
     POLL_MS = 10,
 };
 
-static int pty = -1, waits;
+static int pty = -1;
+static volatile sig_atomic_t waits;
 static uint8_t rx[RX_SIZE];
 static size_t rx_head, rx_tail;
 static uint8_t line[BYTES_A_LINE];
@@ -44,9 +46,16 @@ static avr_cycle_count_t byte_length(avr_t *avr)
     return (divider + 1u) * (avr_regbit_get(avr, u->u2x) ? 8u : 16u) * BITS_PER_BYTE;
 }
 
+/* The terminal would keep some bytes for whoever opens it next; a cable does not. */
+static int host_is_there(void)
+{
+    struct pollfd port = {.fd = pty};
+    return poll(&port, 1, 0) >= 0 && !(port.revents & POLLHUP);
+}
+
 static void write_pty(uint8_t byte)
 {
-    while (write(pty, &byte, 1) != 1) {
+    while (!host_is_there() || write(pty, &byte, 1) != 1) {
         if (!waits) {
             ++dropped;
             return;
@@ -128,7 +137,7 @@ void serial_poll(avr_t *avr)
         queue_byte(avr, bytes[i]);
 }
 
-static void listen_to(avr_t *avr)
+void serial_listen(avr_t *avr)
 {
     uint32_t quiet = 0;
     avr_ioctl(avr, AVR_IOCTL_UART_SET_FLAGS('0'), &quiet); /* no echo, no naps while polled */
@@ -136,8 +145,8 @@ static void listen_to(avr_t *avr)
                             from_board, avr);
 }
 
-/* The far end is opened once to set it raw, and closed again: whether a host has it open then
- * shows, and what is sent to nobody is not kept for the next one. */
+/* The far end is opened once to set it raw, and closed again: from then on it shows whether a host
+ * has it open. */
 static void make_raw(const char *path)
 {
     struct termios settings;
@@ -151,7 +160,12 @@ static void make_raw(const char *path)
     close(far_end);
 }
 
-void serial_on_pty(avr_t *avr, int wait)
+void serial_do_not_wait(void)
+{
+    waits = 0;
+}
+
+void serial_open_pty(int wait)
 {
     waits = wait;
     pty = posix_openpt(O_RDWR | O_NOCTTY | O_NONBLOCK);
@@ -160,13 +174,8 @@ void serial_on_pty(avr_t *avr, int wait)
         exit(1);
     }
     make_raw(ptsname(pty));
-    listen_to(avr);
     printf("pty %s\n", ptsname(pty));
-}
-
-void serial_on_lines(avr_t *avr)
-{
-    listen_to(avr);
+    fflush(stdout);
 }
 
 void serial_report(FILE *out)

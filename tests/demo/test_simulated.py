@@ -94,6 +94,22 @@ def test_port_closed_and_opened_again_loses_nothing() -> None:
     assert numbers == list(range(300))
 
 
+def test_what_nobody_reads_is_gone() -> None:
+    """As on a cable: who opens the port later does not get old bytes."""
+    with SimulatedBoard() as board:
+        while board.time_s < 1.2:
+            time.sleep(0.1)
+        port = os.open(board.port, os.O_RDONLY | os.O_NOCTTY | os.O_NONBLOCK)
+        try:
+            old = os.read(port, 4096)
+        except BlockingIOError:
+            old = b""
+        os.close(port)
+    unread = board.report["uart_unread_bytes"]
+    assert unread > 0
+    assert len(old) <= board.report["uart_bytes"] - unread
+
+
 def test_boot_number_goes_on(tmp_path: Path) -> None:
     for boot in (1, 2):
         with SimulatedBoard(eeprom=tmp_path / "eeprom") as board:

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import subprocess
+import time
 
 import pytest
+from serial import Serial
 
 from unspool.demo.firmware_build import build_firmware
+from unspool.wire.table import HELLO, STATUS
 
 pytestmark = pytest.mark.firmware
 
@@ -57,3 +60,27 @@ def test_no_firmware_is_refused() -> None:
     )
     assert ended.returncode == 2
     assert "is no firmware" in ended.stderr
+
+
+def test_nothing_is_lost_on_the_port_as_fast_as_it_goes() -> None:
+    """Without --real the board's time stands still until someone reads: 300 s in a moment."""
+    built = build_firmware()
+    with subprocess.Popen(
+        [built.virtual_board, built.elf], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
+    ) as board:
+        assert board.stdin
+        assert board.stdout
+        word, path = board.stdout.readline().split()
+        assert word == "pty"
+        board.stdin.write("310000000 .\n")
+        board.stdin.close()
+        time.sleep(0.3)  # sent meanwhile it would be lost
+        with Serial(path, 115200, timeout=2) as port:
+            frames = b""
+            while frames.count(b"\0") < 600:
+                got = port.read(100)
+                assert got, "the board fell silent"
+                frames += got
+        board.terminate()
+    heads = [frame[1] for frame in frames.split(b"\0")[:600]]
+    assert heads == [HELLO.head, STATUS.head] * 300
