@@ -9,8 +9,9 @@ from math import inf, pi, sqrt
 import numpy as np
 import pytest
 
+from plain import plain_car
 from unspool import truth
-from unspool.car import FLAT, Car, Encoder, Geometry, Losses, Tier, Track, Wheel
+from unspool.car import FLAT, Car, Geometry, Losses, Tier, Track
 from unspool.demo import scenario
 from unspool.errors import InputError
 from unspool.model import predict, prediction_json, split_times
@@ -20,22 +21,6 @@ HILLS = Track(
     "hills", (-3.0, -1.0, 2.0, 4.0, 6.0, 9.0, 30.0), (0.02, 0.0, 0.0, -0.02, 0.03, 0.1, 0.6), 1.2
 )
 TRACKS = [FLAT, scenario.corridor(), HILLS]
-
-
-def plain_car(**changes: object) -> Car:
-    """1 kg and a 0.5 kg weight, drum 10 mm on wheels of 50 mm without inertia, no air."""
-    car = Car(
-        name="plain",
-        body_mass_kg=0.5,
-        weight_mass_kg=0.5,
-        drop_m=0.5,
-        string_diameter_m=0.0,
-        wheels=(Wheel("rear", 2, 0.05, 0.0, True),),
-        drum=(Tier("only", 0.01, 0.5 / (2 * pi * 0.01), 0.01),),
-        encoder=Encoder(20, "rear"),
-        losses=Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6),
-    )
-    return replace(car, **changes)
 
 
 def odd_car(kind: int, rng: np.random.Generator) -> Car:

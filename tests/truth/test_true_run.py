@@ -9,28 +9,13 @@ from math import pi, sqrt
 import numpy as np
 import pytest
 
+from plain import plain_car
 from unspool import truth
-from unspool.car import FLAT, Car, Encoder, Losses, Tier, Track, Wheel
+from unspool.car import FLAT, Losses, Tier, Track
 from unspool.demo import scenario
 
 G = 9.80665
 HILL = Track("hill", (0.0, 4.0, 9.0), (0.0, 0.0, 0.3), 0.0)
-
-
-def plain_car(**changes: object) -> Car:
-    """1 kg and a 0.5 kg weight, drum 10 mm on wheels of 50 mm without inertia, no air."""
-    car = Car(
-        name="plain",
-        body_mass_kg=0.5,
-        weight_mass_kg=0.5,
-        drop_m=0.5,
-        string_diameter_m=0.0,
-        wheels=(Wheel("rear", 2, 0.05, 0.0, True),),
-        drum=(Tier("only", 0.01, 0.5 / (2 * pi * 0.01), 0.01),),
-        encoder=Encoder(20, "rear"),
-        losses=Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6),
-    )
-    return replace(car, **changes)
 
 
 def test_single_tier_by_hand() -> None:
