@@ -133,7 +133,7 @@ def four_blocks() -> list[bytes]:
     return coded(steady(2000), 20)[:4]
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=60, deadline=None)
 @given(
     st.lists(st.tuples(st.integers(0, 3), st.integers(80, 2400), st.integers(0, 7)), max_size=4),
     st.lists(st.integers(-3, 3), min_size=4, max_size=4),

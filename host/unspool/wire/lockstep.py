@@ -105,7 +105,6 @@ class Lanes:
     def _step(self, step: int, active: int) -> None:
         word = self._word(active)
         ones = _leading_ones().take((word >> np.uint64(48)).view(np.int64))
-        escapes = np.flatnonzero(ones >= UNARY_LIMIT)
         way, expected = self._expect(step, active)
         spread, bias = self._state(self._spread, way, active), self._state(self._bias, way, active)
         rice = _rice_of().take(spread >> 4, mode="clip")
@@ -115,14 +114,15 @@ class Lanes:
         size = ones + 1 + rice
         new_spread = spread + folded - (spread >> 3)
         new_bias = bias + (((interval - expected << 2) - bias) >> 1)
+        escapes = np.flatnonzero(ones >= UNARY_LIMIT)
         self._check(interval, step, escapes)
         if len(escapes):
-            new_bias[escapes] = bias[escapes]
             fresh = self._begun[escapes] == step
-            old = spread[escapes]
-            missed = old + (UNARY_LIMIT << rice[escapes]) - (old >> 3)
             turned = self._escape(step, escapes, word[escapes], interval, size)
-            new_spread[escapes] = np.where(fresh | turned, old, missed)
+            before = spread[escapes]
+            missed = before + (UNARY_LIMIT << rice[escapes]) - (before >> 3)
+            new_spread[escapes] = np.where(fresh | turned, before, missed)
+            new_bias[escapes] = bias[escapes]
         self._keep(self._spread, way, new_spread)
         self._keep(self._bias, way, new_bias)
         self._bit[:active] += size

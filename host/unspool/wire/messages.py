@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass, fields
+from dataclasses import astuple, dataclass
 from typing import ClassVar
 
 from unspool.wire import table
@@ -94,20 +94,15 @@ def unpack(body: bytes) -> Said:
     kind = KINDS.get(body[0] & 0x0F)
     if kind is None:
         raise ValueError(f"message {body[0] & 0x0F} is not in the table")
-    size = len(body) - 1 - kind.row.fixed_size
-    if size < 0 or (size > 0 and not kind.row.open_ended):
-        raise ValueError(f"{kind.row.name} has a wrong length")
-    values: list[int | str | bytes] = []
-    at = 1
-    for field in kind.row.fields:
-        if field.kind in SIZES:
-            values.append(int.from_bytes(body[at : at + SIZES[field.kind]], "little"))
-            at += SIZES[field.kind]
-        else:
-            rest = body[at:]
-            values.append(rest.decode("utf-8", "replace") if field.kind == "text" else rest)
+    row = kind.row
+    size = len(body) - 1 - row.fixed_size
+    if size < 0 or (size > 0 and not row.open_ended):
+        raise ValueError(f"{row.name} has a wrong length")
+    values: list[int | str | bytes] = [
+        value if isinstance(value, int) else int.from_bytes(value, "little")
+        for value in row.layout.unpack_from(body, 1)
+    ]
+    if row.open_ended:
+        rest = body[1 + row.fixed_size :]
+        values.append(rest.decode("utf-8", "replace") if row.fields[-1].kind == "text" else rest)
     return kind(*values)  # type: ignore[arg-type]  # kinds come from the table, checked by a test
-
-
-def field_names(kind: type[Said]) -> tuple[str, ...]:
-    return tuple(field.name for field in fields(kind))

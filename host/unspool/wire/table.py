@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import IntEnum
 from functools import cached_property
+from struct import Struct
 from zlib import crc32
 
 PROTOCOL = 1  # the upper four bits of each frame's first byte
@@ -42,7 +43,9 @@ CONSTANTS = (
     "FLUSH_MS",
 )
 
-SIZES = {"u8": 1, "u16": 2, "u32": 4, "u40": 5}  # all little-endian; "bytes" and "text" end a frame
+# all little-endian; "bytes" and "text" end a frame
+SIZES = {"u8": 1, "u16": 2, "u32": 4, "u40": 5}
+FORMATS = {"u8": "B", "u16": "H", "u32": "I", "u40": "5s"}  # struct has no 5-byte integer
 
 
 class ResetCause(IntEnum):
@@ -73,9 +76,13 @@ class Message:
         return PROTOCOL << 4 | self.number
 
     @cached_property
+    def layout(self) -> Struct:
+        """The payload before a closing "bytes" or "text" field."""
+        return Struct("<" + "".join(FORMATS.get(field.kind, "") for field in self.fields))
+
+    @property
     def fixed_size(self) -> int:
-        """Bytes of the payload before a closing "bytes" or "text" field."""
-        return sum(SIZES.get(field.kind, 0) for field in self.fields)
+        return self.layout.size
 
     @cached_property
     def open_ended(self) -> bool:

@@ -1,0 +1,85 @@
+"""Coverage-guided fuzzing of the host's decoder, outside the test suite.
+
+Needs the atheris package (Linux): `pip install atheris`, then
+`python tests/fuzz/conversation.py -runs=1000000 -max_len=1200`. It runs until the runs are done or
+an invariant breaks, and then writes the input that broke it.
+"""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+import atheris  # type: ignore[import-not-found]  # only whoever fuzzes installs it
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "host"))
+with atheris.instrument_imports(include=["unspool.wire"]):
+    from unspool.errors import BoardError
+    from unspool.wire import BoardHello, Conversation, EdgeBatch, EdgeGap, Heard, Known, cobs
+    from unspool.wire.crc import with_crc
+    from unspool.wire.frames import frame
+    from unspool.wire.messages import Edges, Hello
+    from unspool.wire.table import TABLE_HASH
+
+BOOT = 0x1234
+
+
+def hello(*places: int) -> bytes:
+    return frame(Hello(TABLE_HASH, 250_000, BOOT, 20, 20, 0, *places, firmware="fuzz"))
+
+
+def some_bytes(fuzzed: atheris.FuzzedDataProvider) -> bytes:
+    """Noise, or frames that pass their CRC with whatever inside."""
+    match fuzzed.ConsumeIntInRange(0, 3):
+        case 0:
+            return bytes(fuzzed.ConsumeBytes(fuzzed.ConsumeIntInRange(0, 90)))
+        case 1:
+            position, marks = fuzzed.ConsumeIntInRange(0, 300), fuzzed.ConsumeIntInRange(0, 15)
+            log = fuzzed.ConsumeBytes(fuzzed.ConsumeIntInRange(0, 64))
+            return frame(Edges(BOOT & 0xFF, position, marks, log))
+        case 2:
+            body = fuzzed.ConsumeBytes(fuzzed.ConsumeIntInRange(1, 70))
+            return cobs.encode(with_crc(body)) + b"\0"
+        case _:
+            return hello(*(fuzzed.ConsumeIntInRange(0, 2000) for _ in range(6)))
+
+
+class Judge:
+    """Invariant: numbers go on without a hole that is not told, until a hello begins anew."""
+
+    def __init__(self) -> None:
+        self.last: int | None = None
+
+    def hear(self, heard: Heard) -> None:
+        if isinstance(heard, BoardHello):
+            self.last = None
+        elif isinstance(heard, EdgeBatch):
+            assert (heard.number[1:] - heard.number[:-1] == 1).all()
+            assert self.last is None or heard.number[0] == self.last + 1
+            self.last = int(heard.number[-1])
+        elif isinstance(heard, EdgeGap):
+            assert heard.count > 0
+            assert self.last is None or heard.first == self.last + 1
+            self.last = heard.first + heard.count - 1
+
+
+def one_input(data: bytes) -> None:
+    fuzzed = atheris.FuzzedDataProvider(data)
+    host, judge, now = Conversation(Known(BOOT, 5) if fuzzed.ConsumeBool() else None), Judge(), 0.0
+    host.to_send(now)
+    host.receive(hello(0, 5, 0, 5, 10, 5))
+    while fuzzed.remaining_bytes():
+        try:
+            for heard in host.receive(some_bytes(fuzzed)):
+                judge.hear(heard)
+        except BoardError:
+            break  # a board that was refused is not listened to any further
+        if fuzzed.ConsumeBool():
+            host.stored()
+        now += 0.1
+        host.to_send(now)
+
+
+if __name__ == "__main__":
+    atheris.Setup(sys.argv, one_input)
+    atheris.Fuzz()
