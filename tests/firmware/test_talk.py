@@ -7,6 +7,7 @@ from random import Random
 
 import pytest
 
+import unspool
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, SteppedBoard, Talk, edges_every
 from unspool.wire.conversation import Conversation, Known
@@ -24,7 +25,7 @@ def test_hello_states_the_boards_constants() -> None:
         talk.until(1.5)
     hello = talk.hellos[0]
     assert (hello.protocol, hello.tick_hz, hello.boot) == (PROTOCOL, 250_000, 1)
-    assert hello.firmware.startswith("atmega328p ")
+    assert hello.firmware == f"atmega328p {unspool.__version__}"
 
 
 def test_status_says_battery_and_clock() -> None:
