@@ -11,8 +11,9 @@ import pytest
 from board_words import batch, hello, status, words
 from unspool.demo.scenario import corridor, sandpiper
 from unspool.pulses.train import PulseTrain
-from unspool.record.finder import RunFinder, RunGrew, RunOver, Seen
+from unspool.record.finder import RunFinder
 from unspool.record.notices import Phase, PhaseChanged
+from unspool.record.seen import RunGrew, RunOver, Seen
 from unspool.truth import USUAL, TrueRun, run
 from unspool.truth import session as true_session
 from unspool.wire.heard import EdgeGap, Heard

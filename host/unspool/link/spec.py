@@ -9,7 +9,7 @@ from pathlib import Path
 from unspool.errors import InputError
 from unspool.link.base import Link
 
-FORMS = "serial:PORT, replay:FILE, replay:FILE?speed=FACTOR (0: as fast as it goes) or virtual:"
+FORMS = "serial:PORT, replay:FILE or replay:FILE?speed=FACTOR (0: as fast as it goes)"
 
 
 def open_spec(spec: str, virtual: Callable[[], Link] | None = None) -> Link:
@@ -27,7 +27,8 @@ def open_spec(spec: str, virtual: Callable[[], Link] | None = None) -> Link:
         return _replay(spec, rest)
     if kind == "virtual" and colon and not rest and virtual is not None:
         return virtual()
-    raise InputError(f"{spec!r} names no link; expected {FORMS}")
+    forms = FORMS if virtual is None else f"{FORMS}, or virtual:"
+    raise InputError(f"{spec!r} names no link; expected {forms}")
 
 
 def _replay(spec: str, rest: str) -> Link:

@@ -15,9 +15,9 @@ What is told apart by rule:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from unspool.record.climb import Climb
 from unspool.record.notices import Phase, PhaseChanged
+from unspool.record.seen import RunGrew, RunOver, Seen
 from unspool.record.tape import Tape
 from unspool.record.wheel import Wheel
 from unspool.record.wound import Wound
@@ -35,37 +35,10 @@ UNTOLD_EDGES_PER_TURN = 20  # for the rules above, while neither board nor car f
 LAUNCH_TURNS = 0.5
 WOUND_TURNS = 0.25
 UNSEEN_TURNS = 3
-FASTER = 0.95  # the third turn's time against the second's
 KEPT_TURNS = 1.0  # a wound car that was let go less than this was only handled
 
 RESTARTED = "the board restarted during the run; its edges end there"
 UNFINISHED = "the recording was stopped before the car stood still"
-
-
-@dataclass(frozen=True)
-class RunGrew:
-    """New edges of the run under way."""
-
-    key: str
-    first: bool
-    tick_hz: int
-    edges: EdgeBatch
-
-
-@dataclass(frozen=True)
-class RunOver:
-    """A run with all its edges; winding is None where none was seen."""
-
-    key: str
-    boot: int
-    tick_hz: int
-    edges: EdgeBatch
-    launch_ticks: int
-    winding: Winding | None
-    note: str
-
-
-Seen = PhaseChanged | RunGrew | RunOver
 
 
 class RunFinder:
@@ -137,7 +110,8 @@ class RunFinder:
         """Wound and at rest, or let go just now and not yet seen to be a launch."""
         if self._wheel.rested(self._now) >= READY_S * self._tick_hz:
             return True
-        return self._said is not None and self._said.phase is Phase.READY and self._climbing
+        ahead = self._wheel.position > self._climb.low
+        return ahead and self._said is not None and self._said.phase is Phase.READY
 
     def _begin(self) -> None:
         """All that lasts for one boot."""
@@ -147,8 +121,7 @@ class RunFinder:
         self._settled: tuple[int | None, int] = (None, 0)  # its last move and place when it rested
         self._midway = True  # the wheel may have turned before the first edge that is heard
         self._running = self._ended = False
-        self._low = self._low_at = 0  # furthest back since the wheel last rested
-        self._climb: list[int] = []  # when the wheel first was 0, 1, 2 ... edges ahead of that
+        self._climb = Climb()
         self._top = 0
         self._grown = 0  # edges of the run that were told
         self._winding: Winding | None = None
@@ -186,7 +159,7 @@ class RunFinder:
             seen = self._restart()
         for number, ticks, direction in zip(*columns, strict=True):
             self._now = max(self._now, ticks)
-            if not self._is_first_of_a_move():
+            if self._rests_for_good() and not self._is_first_of_a_move():
                 seen += self._pass_time()
             self._next_edge, self._last_ticks = number + 1, ticks
             self._wheel.edge(ticks, direction)
@@ -204,21 +177,13 @@ class RunFinder:
 
     def _watch(self, ticks: int) -> None:
         """Looks whether this edge makes a launch of what came since the wheel's lowest."""
-        ahead = self._wheel.position - self._low
-        if ahead < 0 or not self._climb:
-            self._low, self._low_at, self._climb = self._wheel.position, ticks, [ticks]
-        elif ahead >= len(self._climb):
-            self._climb.append(ticks)
-            if self._is_launch(ahead):
-                self._launch()
-
-    @property
-    def _climbing(self) -> bool:
-        return self._wheel.position > self._low
+        ahead = self._climb.edge(self._wheel.position, ticks)
+        if ahead is not None and self._is_launch(ahead):
+            self._launch()
 
     def _is_wound(self) -> bool:
         """Whether something was wound when the wheel was at its lowest."""
-        return self._wound.edges(self._low) >= WOUND_TURNS * self._edges_per_turn
+        return self._wound.edges(self._climb.low) >= WOUND_TURNS * self._edges_per_turn
 
     def _is_launch(self, ahead: int) -> bool:
         turn = self._edges_per_turn
@@ -226,14 +191,13 @@ class RunFinder:
             return ahead >= LAUNCH_TURNS * turn
         if ahead != UNSEEN_TURNS * turn:
             return False
-        one, two, three = (self._climb[turns * turn] for turns in (1, 2, 3))
-        return self._midway or three - two < FASTER * (two - one)
+        return self._midway or self._climb.quickens(turn)
 
     def _launch(self) -> None:
-        self._tape.forget_before(self._low_at - round(BEFORE_S * self._tick_hz))
+        self._tape.forget_before(self._climb.low_at - round(BEFORE_S * self._tick_hz))
         known = self._known_edges_per_turn
         seen = known is not None and self._is_wound()
-        self._winding = self._wound.winding(self._low, known) if seen and known else None
+        self._winding = self._wound.winding(self._climb.low, known) if seen and known else None
         self._running, self._ended = True, False
         self._grown, self._top = 0, self._wheel.position
 
@@ -249,14 +213,14 @@ class RunFinder:
     def _key(self) -> str:
         return f"{self._board.boot if self._board else 0}-{self._tape.number[0]}"
 
-    def _rest_is_over_long(self) -> bool:
+    def _rests_for_good(self) -> bool:
         """Whether the wheel rests too long for more edges of the same run to follow."""
         rest = max(REST_S * self._tick_hz, REST_STEPS * self._wheel.step)
         return self._wheel.rested(self._now) >= min(rest, LONGEST_REST_S * self._tick_hz)
 
     def _pass_time(self) -> list[Seen]:
         seen: list[Seen] = []
-        if self._rest_is_over_long():
+        if self._rests_for_good():
             if self._running:
                 seen = [*self._say(), *self._grow(), *self._end("")]
             self._settle()
@@ -265,9 +229,8 @@ class RunFinder:
     def _settle(self) -> None:
         """The wheel rests: whatever comes next starts here."""
         self._midway = False
-        self._low, high = self._wheel.rests_between
-        self._low_at = self._now
-        self._climb = [self._now] * (self._wheel.position - self._low + 1)
+        low, high = self._wheel.rests_between
+        self._climb.rest(low, self._wheel.position, self._now)
         self._settled = (self._wheel.moved_at, self._wheel.position)
         self._tape.forget_before(self._now - round(BEFORE_S * self._tick_hz))
         if not self._is_wound():
@@ -280,11 +243,11 @@ class RunFinder:
             self._board.boot,
             self._board.tick_hz,
             self._tape.batch(),
-            self._low_at,
+            self._climb.low_at,
             self._winding,
             note,
         )
-        far_enough = self._top - self._low >= KEPT_TURNS * self._edges_per_turn
+        far_enough = self._top - self._climb.low >= KEPT_TURNS * self._edges_per_turn
         if self._top >= self._wound.slack:
             self._wound.unwound(self._wheel.position)  # the string has let go
         self._running, self._ended = False, far_enough

@@ -10,7 +10,8 @@ from datetime import UTC, datetime
 
 from unspool.pulses.train import PulseTrain
 from unspool.record.clock import BoardClock
-from unspool.record.finder import RunFinder, RunOver, Seen
+from unspool.record.finder import RunFinder
+from unspool.record.seen import RunOver, Seen
 from unspool.store import Chunk, FoundRun, Origin
 from unspool.wire import Conversation, Known
 from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard

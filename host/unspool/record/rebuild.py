@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from unspool.record.finder import RunOver
 from unspool.record.listener import Listener
+from unspool.record.seen import RunOver
 from unspool.store import Store
 
 

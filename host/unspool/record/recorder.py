@@ -17,23 +17,20 @@ from datetime import UTC, datetime, timedelta
 
 from unspool.errors import LinkError, UnspoolError
 from unspool.link import Link, LinkEndedError
-from unspool.record.finder import RunGrew, RunOver, Seen
 from unspool.record.listener import NEXT_TIER, UNWOUND, Listener
 from unspool.record.notices import (
-    BoardHealth,
-    BoardSeen,
-    EdgesMissed,
     LinkChanged,
     Notice,
     Observer,
     Phase,
     PhaseChanged,
-    RunEdges,
     RunSaved,
 )
 from unspool.record.rebuild import replay
+from unspool.record.seen import RunOver, Seen
+from unspool.record.telling import notice_of
 from unspool.store import CaptureLog, Chunk, Origin, Store
-from unspool.wire.heard import BoardHello, BoardStatus, EdgeGap, Heard
+from unspool.wire.heard import Heard
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
 RETRY_S = (0.2, 0.5, 1.0, 2.0, 5.0)  # waits before trying a lost link again; the last repeats
@@ -89,7 +86,8 @@ class Recorder:
         self._observers.append(observer)
 
     def run(self) -> None:
-        """Records. Raises LinkError when the link cannot be opened to begin with.
+        """Records. Raises LinkError when the link cannot be opened to begin with, or when it came
+        to its end without a board.
 
         Raises StoreError when the store fails, and BoardError when the board speaks another
         protocol; what was acknowledged before is safe in both cases.
@@ -100,6 +98,10 @@ class Recorder:
             self._record()
         except LinkEndedError as end:
             self._tell(LinkChanged(False, str(end)))
+            if not self._listener.met_board:
+                raise LinkError(
+                    f"nothing on {self._link.spec} came from a board of unspool"
+                ) from end
         except UnspoolError as error:
             self._tell(LinkChanged(False, str(error)))
             raise
@@ -238,7 +240,7 @@ class Recorder:
                 assert self._log is not None
                 self._save(self._log.capture, item)
             else:
-                notice = _notice(item, now)
+                notice = notice_of(item, now)
                 if notice is not None:
                     self._tell(notice)
 
@@ -260,21 +262,3 @@ class Recorder:
     def _tell(self, notice: Notice) -> None:
         for observer in self._observers:
             observer(notice)
-
-
-def _notice(item: Heard | Seen, now: float) -> Notice | None:
-    """What onlookers are told of it; None for what concerns nobody."""
-    match item:
-        case PhaseChanged():
-            return item
-        case RunGrew(key=key, first=first, edges=edges, tick_hz=tick_hz):
-            time_s = edges.ticks / tick_hz
-            return RunEdges(key, first, time_s, edges.direction, edges.number, now)
-        case BoardHello():
-            return BoardSeen(item.firmware, item.boot, item.tick_hz)
-        case BoardStatus():
-            return BoardHealth(item.battery_mv / 1000.0, item.edges_lost, item.reset_cause)
-        case EdgeGap():
-            return EdgesMissed(item.count)
-        case _:
-            return None
