@@ -4,8 +4,16 @@ In a notebook, from an edge file and a car file to numbers and pictures:
 
 >>> import unspool
 >>> car = unspool.load_car("sandpiper.toml")
->>> car.total_mass_kg
-1.55
+>>> expected = unspool.predict(car)
+>>> expected.starts, round(expected.energy.stored, 2)
+(True, 3.51)
+>>> reading = unspool.analyse(unspool.read_edges("run.csv"), car)
+>>> [event.kind.value for event in reading.events]
+['launch', 'tier_change', 'release', 'stop']
+>>> list(unspool.motion_frame(reading).columns)[:3]
+['time_s', 'distance_m', 'speed_m_s']
+>>> unspool.speed_figure(reading).layout.xaxis.title.text
+'distance (m)'
 
 What is offered is listed in `unspool.notebook`; each name is loaded when it is first used.
 """
@@ -21,6 +29,7 @@ if TYPE_CHECKING:
         FLAT,
         Car,
         Track,
+        analyse,
         curve_frame,
         energy_figure,
         events_frame,
@@ -28,6 +37,7 @@ if TYPE_CHECKING:
         load_track,
         motion_frame,
         open_store,
+        predict,
         read_edges,
         runs_frame,
         speed_figure,
@@ -39,6 +49,7 @@ __all__ = [
     "FLAT",
     "Car",
     "Track",
+    "analyse",
     "curve_frame",
     "energy_figure",
     "events_frame",
@@ -46,6 +57,7 @@ __all__ = [
     "load_track",
     "motion_frame",
     "open_store",
+    "predict",
     "read_edges",
     "runs_frame",
     "speed_figure",

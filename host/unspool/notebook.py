@@ -14,6 +14,7 @@ from unspool.pictures import speed_picture as speed_figure
 from unspool.pictures import stretches_picture as stretches_figure
 from unspool.pulses.csvfile import read_edge_file as read_edges
 from unspool.pulses.csvfile import write_edge_file as write_edges
+from unspool.pulses.train import PulseTrain
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,6 +29,7 @@ __all__ = [
     "FLAT",
     "Car",
     "Track",
+    "analyse",
     "curve_frame",
     "energy_figure",
     "events_frame",
@@ -35,12 +37,45 @@ __all__ = [
     "load_track",
     "motion_frame",
     "open_store",
+    "predict",
     "read_edges",
     "runs_frame",
     "speed_figure",
     "stretches_figure",
     "write_edges",
 ]
+
+
+def analyse(
+    train: PulseTrain | Path | str,
+    car: Car | Path | str,
+    track: Track | Path | str = FLAT,
+    turns: tuple[float, ...] | None = None,
+) -> Reading:
+    """What happened in a run; edges, car and track may be given as the paths of their files.
+
+    turns: wound on each tier, in drum order, where they were counted; the car's own otherwise.
+    Raises InputError when a file cannot be used, or turns do not fit the drum.
+    """
+    from unspool.events import read_run
+
+    edges = train if isinstance(train, PulseTrain) else read_edges(train)
+    return read_run(edges, _car(car), _track(track), turns)
+
+
+def predict(car: Car | Path | str, track: Track | Path | str = FLAT) -> Prediction:
+    """What a car should do as it is wound. Raises InputError when a file cannot be used."""
+    from unspool import model
+
+    return model.predict(_car(car), _track(track))
+
+
+def _car(car: Car | Path | str) -> Car:
+    return car if isinstance(car, Car) else load_car(car)
+
+
+def _track(track: Track | Path | str) -> Track:
+    return track if isinstance(track, Track) else load_track(track)
 
 
 def open_store(path: Path | str | None = None) -> Store:

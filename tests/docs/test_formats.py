@@ -8,8 +8,15 @@ from pathlib import Path
 
 import pytest
 
+import unspool
 from unspool.car import parse_car, parse_track
+from unspool.demo.scenario import corridor, sandpiper
+from unspool.events import read_run, reading_json
+from unspool.model import predict, prediction_json
+from unspool.model.outcome import EventKind
 from unspool.pulses.csvfile import parse_edges
+from unspool.truth import Spoil
+from unspool.truth import run as true_run
 
 PAGE = (Path(__file__).parents[2] / "docs" / "formats.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```", PAGE, re.DOTALL | re.MULTILINE)
@@ -61,3 +68,29 @@ def test_example_of_faults_is_what_is_said() -> None:
 @pytest.mark.parametrize("text", examples("json"))
 def test_json_examples_are_json(text: str) -> None:
     assert json.loads(text)["unspool"] == 1
+
+
+def keys(value: object) -> set[str]:
+    """Every key at any depth."""
+    if isinstance(value, dict):
+        return set(value) | set().union(*map(keys, value.values()))
+    return set().union(*map(keys, value)) if isinstance(value, list) else set()
+
+
+def test_every_key_that_is_written_is_on_the_page() -> None:
+    car, track = sandpiper(), corridor()
+    train = true_run(car, track, Spoil(chatter=2, early_release_m=0.05), seed=5).train
+    shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
+    assert keys(reading_json(read_run(train, car, track))) <= shown
+    assert keys(prediction_json(predict(car, track))) <= shown
+
+
+def test_every_event_and_finding_is_on_the_page() -> None:
+    for kind in EventKind:
+        assert f"`{kind}`" in PAGE
+    host = Path(unspool.__file__).parent
+    sources = "".join(p.read_text() for p in [*host.glob("events/*.py")])
+    codes = set(re.findall(r"^\| `(\w+)` \|", PAGE.partition("## Finding codes")[2], re.MULTILINE))
+    assert len(codes) == 10
+    for code in codes:
+        assert f'"{code}"' in sources, code

@@ -14,7 +14,7 @@ _EXPECTED = (
     (re.compile(r"valid number"), "takes a number"),
     (re.compile(r"greater than or equal to (\S+)"), "takes a number of at least {0}"),
     (re.compile(r"less than or equal to (\S+)"), "takes a number of at most {0}"),
-    (re.compile(r"'(.*)' is not one of (.*)"), "takes one of {1}, not '{0}'"),
+    (re.compile(r"'(.*)' is not one of (.*?)\.?$"), "takes one of {1}, not '{0}'"),
 )
 
 

@@ -1,0 +1,95 @@
+"""unspool as a notebook uses it."""
+
+from __future__ import annotations
+
+import doctest
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+import unspool
+from unspool import notebook
+from unspool.demo.scenario import SANDPIPER, sandpiper
+from unspool.truth import PERFECT
+from unspool.truth import run as true_run
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """A folder as the examples have it: a car file and an edge file."""
+    shutil.copy(SANDPIPER, tmp_path / "sandpiper.toml")
+    truth = true_run(sandpiper(), unspool.FLAT, PERFECT, seed=3)
+    unspool.write_edges(tmp_path / "run.csv", truth.train)
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+def test_example_of_the_package(folder: Path) -> None:
+    found = doctest.testmod(unspool)
+    assert found.attempted > 5
+    assert found.failed == 0
+
+
+def test_all_that_is_offered_is_there() -> None:
+    assert sorted(unspool.__all__) == sorted(notebook.__all__)
+    for name in unspool.__all__:
+        assert getattr(unspool, name) is getattr(notebook, name)
+    assert set(unspool.__all__) <= set(dir(unspool))
+    with pytest.raises(AttributeError, match="no attribute 'nothing'"):
+        _ = unspool.nothing  # type: ignore[attr-defined]
+
+
+def test_import_loads_nothing_heavy() -> None:
+    code = "import unspool, sys; print(*sorted(sys.modules))"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, env=_environment()
+    )
+    loaded = {name.split(".")[0] for name in done.stdout.split()}
+    assert not loaded & {"numpy", "pandas", "plotly", "dash", "sqlalchemy", "scipy", "typer"}
+
+
+def _environment() -> dict[str, str]:
+    import os
+
+    return {**os.environ, "PYTHONPATH": str(Path(unspool.__file__).parents[1])}
+
+
+def test_paths_do_as_well_as_objects(folder: Path) -> None:
+    by_path = unspool.analyse("run.csv", "sandpiper.toml")
+    by_object = unspool.analyse(
+        unspool.read_edges("run.csv"), unspool.load_car(folder / "sandpiper.toml"), unspool.FLAT
+    )
+    assert by_path.events == by_object.events
+    expected = unspool.predict("sandpiper.toml")
+    assert expected.distance_m == unspool.predict(unspool.load_car("sandpiper.toml")).distance_m
+
+
+def test_frames_hold_the_reading(folder: Path) -> None:
+    reading = unspool.analyse("run.csv", "sandpiper.toml")
+    motion = unspool.motion_frame(reading)
+    assert len(motion) == len(reading.motion.used)
+    assert np.array_equal(motion["distance_m"], reading.motion.distance_m)
+    events = unspool.events_frame(reading)
+    assert list(events["kind"]) == ["launch", "tier_change", "release", "stop"]
+    assert list(events["to_tier"])[1] == "run"
+
+
+def test_frames_hold_the_prediction() -> None:
+    expected = unspool.predict(SANDPIPER)
+    curve = unspool.curve_frame(expected)
+    assert list(curve.columns) == ["time_s", "distance_m", "speed_m_s"]
+    assert curve["distance_m"].iloc[-1] == pytest.approx(expected.distance_m)
+    assert list(unspool.events_frame(expected)["kind"])[-1] == "stop"
+
+
+def test_store_as_a_frame(folder: Path) -> None:
+    with unspool.open_store(folder / "store.sqlite") as store:
+        train = unspool.read_edges("run.csv")
+        store.add_import(train, SANDPIPER.read_text(), None, source="run.csv")
+        runs = unspool.runs_frame(store)
+    assert list(runs["car"]) == ["Sandpiper"]
+    assert list(runs["edges"]) == [len(train)]
