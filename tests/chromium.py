@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import tempfile
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 
-from playwright.sync_api import BrowserContext, sync_playwright
+from playwright.sync_api import BrowserContext, Playwright, sync_playwright
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
@@ -19,20 +19,30 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
+DESK, PHONE = (1280, 800), (390, 844)
 
 
 @contextmanager
-def chromium(width: int = 1280, height: int = 800, scale: float = 1.0) -> Iterator[BrowserContext]:
-    """A browser of its own, with one blank page open."""
-    with sync_playwright() as playwright, tempfile.TemporaryDirectory() as profile:
-        context = playwright.chromium.launch_persistent_context(
-            profile,
-            executable_path=CHROMIUM,
-            args=FLAGS,
-            viewport={"width": width, "height": height},
-            device_scale_factor=scale,
-        )
-        try:
-            yield context
-        finally:
-            context.close()
+def chromium(size: tuple[int, int] = DESK) -> Iterator[BrowserContext]:
+    """A browser with one blank page open."""
+    with chromiums(size) as [context]:
+        yield context
+
+
+@contextmanager
+def chromiums(*sizes: tuple[int, int]) -> Iterator[list[BrowserContext]]:
+    """A browser a size, each a program of its own: two windows of one would share its frames."""
+    with sync_playwright() as playwright, ExitStack() as opened:
+        yield [_launch(playwright, size, opened) for size in sizes]
+
+
+def _launch(playwright: Playwright, size: tuple[int, int], opened: ExitStack) -> BrowserContext:
+    profile = opened.enter_context(tempfile.TemporaryDirectory())
+    context = playwright.chromium.launch_persistent_context(
+        profile,
+        executable_path=CHROMIUM,
+        args=FLAGS,
+        viewport={"width": size[0], "height": size[1]},
+    )
+    opened.callback(context.close)
+    return context

@@ -208,6 +208,11 @@ def test_losses_and_health_are_told() -> None:
     hub = _running()
     hub(BoardSeen("1.2", 4, 2_000_000))
     hub(BoardHealth(3.9, 5, "power_on"))
+    assert _ask(hub)["state"]["alarm"] is True
+    hub(BoardHealth(0.0, 5, "power_on"))
+    assert _ask(hub)["state"]["battery"] == "battery not known"
+    assert _ask(hub)["state"]["alarm"] is False
+    hub(BoardHealth(3.9, 5, "power_on"))
     hub(EdgesMissed(2))
     hub(EdgesMissed(1))
     state = _ask(hub)["state"]

@@ -49,6 +49,7 @@ def test_a_run_says_where_it_should_stop() -> None:
     ("distance_m", "text"),
     [
         (12.0, f"Stopped at 12.00{M}, 0.55{M} short of the expected 12.55{M}."),
+        (12.55, f"Stopped at 12.55{M}, as expected."),
         (13.0, f"Stopped at 13.00{M}, 0.45{M} past the expected 12.55{M}."),
     ],
 )

@@ -27,6 +27,9 @@ def test_quantity(value: float | None, unit: str, digits: int, text: str) -> Non
 
 def test_an_interval_holds_ninety_five_percent() -> None:
     assert with_sd(0.5, 0.004, "m/s²", 3) == "0.500\u00a0±\u00a00.008\u00a0m/s²"
+    assert with_sd(1.3593, 0.00012, "m") == "1.3593\u00a0±\u00a00.0002\u00a0m"
+    assert with_sd(1.3593, 1e-7, "m") == "1.3593\u00a0±\u00a00.0001\u00a0m"
+    assert with_sd(0.0, 0.0, "m") == "0.00\u00a0m"
     assert with_sd(0.5, None, "m/s²", 3) == "0.500\u00a0m/s²"
     assert with_sd(None, 0.1, "m") == "not known"
 

@@ -147,7 +147,8 @@ class LiveHub:
             case BoardSeen(firmware):
                 self._stand(firmware=firmware)
             case BoardHealth(battery_v, edges_lost):
-                self._stand(battery_v=battery_v, edges_lost=edges_lost)
+                # The board says 0 V where it does not measure.
+                self._stand(battery_v=battery_v or None, edges_lost=edges_lost)
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():
@@ -183,7 +184,7 @@ class LiveHub:
             self._expect(to)
 
     def _expect(self, wound: PhaseChanged) -> None:
-        turns = counted_turns(self.car, wound.wound_turns)
+        turns = counted_turns(self.car, wound.wound_turns, wound.wound_steps)
         car = self.car.wound(turns) if turns else self.car
         self._stand(prediction=self._predicted(car))
         self._scene_version += 1

@@ -100,6 +100,8 @@ def _outcome(s: Standing) -> str:
     if s.prediction is None:
         return stopped + "."
     off = s.distance_m - s.prediction.distance_m
+    if abs(off) < 0.005:
+        return f"{stopped}, as expected."
     side = "past" if off > 0 else "short of"
     expected = quantity(s.prediction.distance_m, "m")
     return f"{stopped}, {quantity(abs(off), 'm')} {side} the expected {expected}."

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import html
-from math import isfinite
+from math import ceil, isfinite, log10
 
 # Keeps a number and its unit on one line.
 NBSP = "\u00a0"
 MINUS = "\u2212"
 UNKNOWN = "not known"
+# A tenth of a millimetre in a metre: below what any disc and floor can mean.
+MOST_DIGITS = 4
 
 
 def quantity(value: float | None, unit: str, digits: int = 2) -> str:
@@ -20,11 +22,16 @@ def quantity(value: float | None, unit: str, digits: int = 2) -> str:
 
 
 def with_sd(value: float | None, sd: float | None, unit: str, digits: int = 2) -> str:
-    """`value ± 1.96 sd`, the 95 % interval of a normal error; plain where no sd is known."""
-    if value is None or sd is None or not isfinite(sd):
+    """`value ± 1.96 sd`, the 95 % interval of a normal error; plain where no sd is known.
+
+    A spread too small for `digits` decimals gets more of them, up to MOST_DIGITS.
+    """
+    if value is None or not sd or not isfinite(sd):
         return quantity(value, unit, digits)
-    spread = f"{1.96 * sd:.{digits}f}"
-    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{spread}{NBSP}{unit}"
+    spread = 1.96 * sd
+    digits = max(digits, min(ceil(-log10(spread)), MOST_DIGITS))
+    shown = max(spread, 10.0**-MOST_DIGITS)
+    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{shown:.{digits}f}{NBSP}{unit}"
 
 
 def plain(text: str) -> str:

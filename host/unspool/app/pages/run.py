@@ -9,7 +9,7 @@ from unspool.app.pages.page import Page
 from unspool.app.pages.parts import Cells, extra, picture, table, when, winding_text
 from unspool.app.shelf import Subject, Told
 from unspool.events.types import Finding, Reading
-from unspool.model.outcome import Event
+from unspool.model.outcome import Event, EventKind
 from unspool.pictures import energy_picture, speed_picture, stretches_picture
 from unspool.pictures.frame import event_word
 from unspool.pictures.stretches import stretch_word
@@ -145,10 +145,19 @@ def _event(event: Event, reading: Reading) -> Cells:
     return (
         event_word(event),
         with_sd(event.distance_m, event.distance_sd_m, "m"),
-        quantity(event.expected_distance_m, "m"),
+        quantity(_expected_m(event, reading), "m"),
         quantity(event.speed_m_s, "m/s"),
         quantity(event.time_s - reading.motion.launch_s, "s"),
     )
+
+
+def _expected_m(event: Event, reading: Reading) -> float | None:
+    """Where the model puts the event; the launch is at 0 and the stop at its distance."""
+    if event.kind is EventKind.LAUNCH:
+        return 0.0
+    if event.kind is EventKind.STOP:
+        return reading.prediction.distance_m
+    return event.expected_distance_m
 
 
 def _stretches(reading: Reading) -> list[Cells]:

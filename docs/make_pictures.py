@@ -1,0 +1,85 @@
+"""`make pictures`: draws the README's pictures anew, from the demo's own run.
+
+A virtual car of the demo is wound and let go, recorded and read as always; Chromium looks at the
+live page while the car coasts, and at the run's page afterwards. All figures are the demo's
+inventions.
+"""
+
+from __future__ import annotations
+
+import sys
+import tempfile
+import time
+from pathlib import Path
+
+HERE = Path(__file__).parent
+sys.path.insert(0, str(HERE.parent / "tests"))
+
+from playwright.sync_api import Page, expect  # noqa: E402
+
+from chromium import DESK, PHONE, chromiums  # noqa: E402  # it lies with the tests, which need it too
+from unspool.app import LiveHub, PageServer, build  # noqa: E402
+from unspool.app.shelf import Shelf  # noqa: E402
+from unspool.car import parse_car, parse_track  # noqa: E402
+from unspool.demo.demo import Demo, start  # noqa: E402
+from unspool.events import read_run  # noqa: E402
+from unspool.record import Recorder, Subject  # noqa: E402
+from unspool.store import Store  # noqa: E402
+
+PICTURES = HERE / "pictures"
+COASTING_M = 9.0
+
+
+def main() -> None:
+    PICTURES.mkdir(exist_ok=True)
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        Store.open(Path(folder) / "runs.sqlite") as store,
+        start(speed=2.0) as demo,
+    ):
+        draw(demo, store)
+
+
+def draw(demo: Demo, store: Store) -> None:
+    car, track = parse_car(demo.car_text, "car"), parse_track(demo.track_text, "track")
+    shelf = Shelf(store, read_run)
+    hub = LiveHub(car, track, read=lambda run: shelf.tell(shelf.stored(run)).reading)
+    subject = Subject(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
+    recorder = Recorder(demo.link, store, subject, [hub])
+    with PageServer(build(store, hub), port=0) as server, chromiums(DESK, PHONE) as browsers:
+        desk, phone = (browser.pages[0] for browser in browsers)
+        desk.goto(server.address)
+        phone.goto(server.address)
+        recorder.start()
+        try:
+            live(desk, phone)
+            after(desk)
+        finally:
+            recorder.stop()
+            recorder.join(30)
+
+
+def live(desk: Page, phone: Page) -> None:
+    expect(desk.locator("#live")).to_have_attribute("data-phase", "running", timeout=120_000)
+    rolled = "parseFloat(document.querySelector('[data-live=value-0]').textContent)"
+    give_up = time.monotonic() + 120
+    while desk.evaluate(rolled) < COASTING_M and time.monotonic() < give_up:
+        desk.wait_for_timeout(20)
+    desk.screenshot(path=PICTURES / "live.png")
+    phone.screenshot(path=PICTURES / "live-phone.png")
+
+
+def after(desk: Page) -> None:
+    """The run's page down to the end of its pictures."""
+    desk.get_by_role("link", name="See the reading").click(timeout=120_000)
+    pictures = desk.locator(".pictures")
+    expect(pictures.locator(".main-svg").first).to_be_visible(timeout=120_000)
+    box = pictures.bounding_box()
+    assert box is not None
+    desk.set_viewport_size({"width": DESK[0], "height": int(box["y"] + box["height"]) + 16})
+    desk.wait_for_timeout(1000)
+    desk.screenshot(path=PICTURES / "run.png")
+
+
+if __name__ == "__main__":
+    main()
