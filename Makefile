@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench firmware clean debian
+.PHONY: demo test check bench pictures firmware clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -25,6 +25,10 @@ bench: debian $(VENV)/dev
 
 firmware: debian
 	$(MAKE) -C firmware
+
+# The README's pictures, from the demo's own run.
+pictures: debian $(VENV)/dev
+	$(RUN) docs/make_pictures.py
 
 $(VENV)/runtime: pyproject.toml
 	@./.ci/venv "$(PYTHON)" "$(VENV)"
