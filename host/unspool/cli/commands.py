@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import keep, links, live, read, workshop
+from unspool.cli import keep, links, live, losses, read, workshop
 
 app = typer.Typer(
     name="unspool",
@@ -39,6 +39,7 @@ app.command("record")(live.record)
 app.command("demo")(live.demo)
 app.command("predict")(read.predict)
 app.command("analyse")(read.analyse)
+app.command("calibrate")(losses.calibrate)
 app.command("import")(keep.import_)
 app.command("runs")(keep.runs)
 app.command("export")(keep.export)

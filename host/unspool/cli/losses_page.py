@@ -1,0 +1,85 @@
+"""A calibration as a page of text: the losses with their intervals, the runs, what to run next."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+
+from rich.console import Console
+from rich.progress import Progress
+from rich.table import Table
+from rich.text import Text
+
+from unspool.losses import Calibration, RunOutcome, Term
+from unspool.pictures.units import quantity
+
+# Name, factor, unit and decimals in which builders speak of a term.
+_WORDS = {
+    "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
+    "constant_drag_n": ("constant drag", 1e3, "mN", 1),
+    "drag_area_m2": ("drag area", 1e4, "cm²", 1),
+    "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
+}
+
+
+@contextmanager
+def watching() -> Iterator[Callable[[int, int], None]]:
+    """A bar on standard error, where there is a terminal to draw it on."""
+    with Progress(console=Console(stderr=True), transient=True) as bar:
+        task = bar.add_task("reading runs", total=None)
+        yield lambda done, count: bar.update(task, completed=done, total=count)
+
+
+def show_calibration(screen: Console, calibration: Calibration) -> None:
+    """Prints what the runs told."""
+    runs = calibration.runs
+    counted = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
+    screen.print(Text(f"{calibration.car.name}, calibrated from {counted}", style="bold"))
+    screen.print(_terms(calibration))
+    screen.print()
+    screen.print(_runs(runs))
+    if calibration.residual_sd_m is not None and len(runs) > 1:
+        share = 100.0 * calibration.scatter
+        miss = quantity(calibration.residual_sd_m, "m")
+        screen.print(
+            f"\nmeasured and modelled distances differ by {miss}; "
+            f"the resistance differs by about {quantity(share, '%', 1)} from run to run"
+        )
+    for sentence in calibration.advice:
+        screen.print(Text(f"- {sentence}"))
+
+
+def _terms(calibration: Calibration) -> Table:
+    table = Table(box=None, pad_edge=False)
+    for heading in ("loss", "value", "90 % between", "and", ""):
+        table.add_column(heading, justify="left" if heading in ("loss", "") else "right")
+    for term in calibration.terms:
+        table.add_row(*_term(term))
+    return table
+
+
+def _term(term: Term) -> tuple[str, ...]:
+    words, factor, unit, digits = _WORDS[term.name]
+    value, low, high = (
+        quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
+    )
+    return words, value, low, high, "told by the runs" if term.known else "not told by the runs"
+
+
+def _runs(runs: tuple[RunOutcome, ...]) -> Table:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("run", overflow="fold")
+    for heading in ("measured", "modelled", "difference"):
+        table.add_column(heading, justify="right")
+    table.add_column("")
+    for run in runs:
+        measured, modelled = (quantity(way, "m") for way in (run.measured_m, run.modelled_m))
+        miss = quantity(run.measured_m - run.modelled_m, "m")
+        table.add_row(run.name, measured, modelled, miss, _remark(run))
+    return table
+
+
+def _remark(run: RunOutcome) -> str:
+    if run.reason is not None:
+        return "left out"
+    return "went otherwise than the rest" if run.is_bad else ""

@@ -1,0 +1,69 @@
+"""Equally likely sets of losses from a pool's Gaussians, cut to what is possible.
+
+Terms are drawn one after the other, each within its bounds given those before it, and weighted by
+how much of its Gaussian the bounds leave (the GHK simulator: Geweke, Hajivassiliou, Keane). The
+numbers come from a Sobol sequence, so that the same runs give the same answer.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.special import log_ndtr
+from scipy.stats import qmc, truncnorm
+
+from unspool.losses.pool import SHARED, Pooled
+from unspool.losses.priors import Prior
+from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array, Draws
+
+COUNT = 2048
+_LEAST_WEIGHT = 1e-4  # cases below it are not worth a draw
+# Those at a bound first: the weights stay even.
+_ORDER = np.array([CONSTANT, DRAG, EFFICIENCY, ROLLING])
+
+
+def draw(pooled: Pooled, prior: Prior) -> Draws:
+    """COUNT sets of losses."""
+    numbers = qmc.Sobol(SHARED, seed=1).random(COUNT)
+    weight = np.where(pooled.weight > _LEAST_WEIGHT, pooled.weight, 0.0)
+    case = np.searchsorted(np.cumsum(weight / weight.sum()), numbers[:, 0]).clip(
+        max=len(weight) - 1
+    )
+    terms, log = np.empty((COUNT, len(TERMS))), np.empty(COUNT)
+    for one in np.unique(case):
+        rows = case == one
+        terms[rows], log[rows] = _within(
+            pooled.mean[one], pooled.covariance[one], prior, numbers[rows, 1:]
+        )
+    chosen = _evenly(np.exp(log - log.max()))
+    return Draws(terms[chosen], pooled.scatter[case[chosen]])
+
+
+def _within(mean: Array, covariance: Array, prior: Prior, u: Array) -> tuple[Array, Array]:
+    """(n, 4) terms within their bounds, and the log of their weights (n,)."""
+    factor = np.linalg.cholesky(covariance[np.ix_(_ORDER, _ORDER)])
+    z, log = np.zeros_like(u), np.zeros(len(u))
+    for k, term in enumerate(_ORDER):
+        at = mean[term] + z[:, :k] @ factor[k, :k]
+        low = (prior.lower[term] - at) / factor[k, k]
+        high = (prior.upper[term] - at) / factor[k, k]
+        z[:, k] = truncnorm.ppf(np.clip(u[:, k], 1e-9, 1.0 - 1e-9), low, high)
+        log += _log_share(low, high)
+    terms = np.empty_like(z)
+    terms[:, _ORDER] = mean[_ORDER] + z @ factor.T
+    return np.clip(terms, prior.lower, prior.upper), log
+
+
+def _log_share(low: Array, high: Array) -> Array:
+    """log of the normal's probability between low and high, exact in its tails."""
+    flip = low > 0.0
+    a, b = np.where(flip, -high, low), np.where(flip, -low, high)
+    upper, lower = log_ndtr(b), log_ndtr(a)
+    return np.asarray(upper + np.log1p(-np.exp(np.minimum(lower - upper, -1e-16))))
+
+
+def _evenly(weight: Array) -> Array:
+    """Indices that turn weighted draws into equally likely ones (systematic resampling)."""
+    total = np.cumsum(weight / weight.sum())
+    return np.searchsorted(total, (np.arange(len(weight)) + 0.5) / len(weight)).clip(
+        max=len(weight) - 1
+    )

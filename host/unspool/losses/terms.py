@@ -1,0 +1,48 @@
+"""Terms with their intervals, and whether the runs told them."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.stats import truncnorm
+
+from unspool.losses.priors import Prior
+from unspool.losses.types import TERMS, Array, Draws, Term
+
+LOW, HIGH = 0.05, 0.95
+# Known is a term whose interval is at most this share of what was known before the runs, and
+# narrow enough to act on: this share of the value, or of the prior where the value is near 0.
+SHARE_OF_PRIOR, SHARE_OF_VALUE, NEAR_NOTHING = 0.35, 0.3, 0.1
+
+
+def terms_of(draws: Draws, prior: Prior) -> tuple[Term, ...]:
+    """One term a column of the draws: their median, and the interval that holds 90 % of them."""
+    return tuple(_term(i, draws.terms[:, i], prior) for i in range(len(TERMS)))
+
+
+def _term(which: int, values: Array, prior: Prior) -> Term:
+    low, value, high = np.quantile(values, [LOW, 0.5, HIGH]).tolist()
+    before_low, before_high = _prior_interval(which, prior)
+    floor = float(prior.lower[which])
+    # Where nothing speaks against the least possible value, the interval reaches down to it.
+    if low - floor < 0.15 * (value - floor):
+        low = floor if floor < 1e-4 else low
+    half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
+    enough = max(SHARE_OF_VALUE * abs(value), NEAR_NOTHING * before)
+    known = half < SHARE_OF_PRIOR * before and half < enough
+    return Term(TERMS[which], value, low, high, known, before_low, before_high)
+
+
+def _prior_interval(which: int, prior: Prior) -> tuple[float, float]:
+    mean, sd = float(prior.mean[which]), float(prior.sd[which])
+    cut = ((float(prior.lower[which]) - mean) / sd, (float(prior.upper[which]) - mean) / sd)
+    low, high = np.asarray(truncnorm.ppf([LOW, HIGH], *cut, loc=mean, scale=sd))
+    return float(low), float(high)
+
+
+def correlation_of(draws: Draws) -> Array:
+    """(4, 4) correlations of the terms; 0 with one that does not vary."""
+    covariance = np.cov(draws.terms.T)
+    sd = np.sqrt(np.maximum(np.diag(covariance), 1e-300))
+    correlation = covariance / np.outer(sd, sd)
+    np.fill_diagonal(correlation, 1.0)
+    return np.asarray(correlation)
