@@ -43,6 +43,12 @@ def test_reading_lists_events_with_their_interval_and_expectation() -> None:
     assert line.endswith("2.10 m")
 
 
+def test_interval_below_what_is_shown_is_never_zero() -> None:
+    stop = Event(EventKind.STOP, 11.0, 4.0, 0.0, distance_sd_m=1e-5)
+    (line,) = (line for line in said(reading(events=(stop,))) if line.startswith("stop  "))
+    assert "below 0.1 mm" in line
+
+
 def test_reading_says_what_is_not_known() -> None:
     lines = said(reading())
     (landing,) = (line for line in lines if line.startswith("lost as the weight lands"))

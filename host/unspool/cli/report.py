@@ -15,7 +15,7 @@ from unspool.events.types import Finding, Reading
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.pictures.energy import LOSSES
 from unspool.pictures.frame import event_word
-from unspool.pictures.units import quantity
+from unspool.pictures.units import NBSP, quantity
 
 WEIGHT_CAUTION = (
     "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
@@ -124,7 +124,10 @@ def _events_table(events: Sequence[Event]) -> Table:
 
 def _sure(event: Event) -> str:
     """Half of the 95 % interval; nothing where it is not known, or known by definition."""
-    return quantity(1960.0 * event.distance_sd_m, "mm", 1) if event.distance_sd_m else ""
+    if not event.distance_sd_m:
+        return ""
+    half_mm = 1960.0 * event.distance_sd_m
+    return quantity(half_mm, "mm", 1) if half_mm >= 0.05 else f"below{NBSP}0.1{NBSP}mm"
 
 
 def _expected(event: Event) -> str:
