@@ -11,10 +11,13 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from unspool.demo.board import Line, VirtualBoard
+from unspool.demo.terminal import Terminal
 from unspool.link import Link
 from unspool.record import LinkChanged, Notice, Phase, PhaseChanged, Recorder, RunEdges, RunSaved
 from unspool.record.recorder import Subject
 from unspool.store import Store
+from unspool.wire.frames import Frame, FrameReader
+from unspool.wire.messages import Acknowledge, unpack
 
 PATIENCE_S = 60.0
 CAR = 'name = "Sandpiper"\n'
@@ -61,6 +64,26 @@ class Told:
         """Edges of runs as they were told live."""
         batches = [notice.number for notice in self.of(RunEdges)]
         return np.concatenate(batches).tolist() if batches else []
+
+
+class Tapped:
+    """A line that notes what the host acknowledged."""
+
+    def __init__(self, terminal: Terminal) -> None:
+        self._terminal, self._reader = terminal, FrameReader()
+        self.acknowledged = 0
+
+    def send(self, data: bytes) -> None:
+        self._terminal.send(data)
+
+    def heard(self) -> bytes:
+        data = self._terminal.heard()
+        for frame in self._reader.feed(data):
+            if isinstance(frame, Frame):
+                said = unpack(frame.body)
+                if isinstance(said, Acknowledge):
+                    self.acknowledged = max(self.acknowledged, said.edge)
+        return data
 
 
 def wait_for(what: Callable[[], object], why: str) -> None:

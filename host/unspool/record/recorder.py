@@ -33,7 +33,9 @@ from unspool.store import CaptureLog, Chunk, Origin, Store
 from unspool.wire.heard import Heard
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
-RETRY_S = (0.2, 0.5, 1.0, 2.0, 5.0)  # waits before trying a lost link again; the last repeats
+# Waits before trying a lost link again, the last one over and over: a cable that was knocked out
+# comes back within seconds, and then every tenth counts.
+RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
 SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
 # A capture older or longer than this is not gone on with: a new one starts quicker, and a board
 # that is heard anew gives all that it still holds.
