@@ -12,6 +12,7 @@ import unspool
 from unspool.car import parse_car, parse_track
 from unspool.demo.scenario import corridor, sandpiper
 from unspool.events import read_run, reading_json
+from unspool.losses import CalibrationRun, calibrate, calibration_json
 from unspool.model import predict, prediction_json
 from unspool.model.outcome import EventKind
 from unspool.pulses.csvfile import parse_edges
@@ -83,6 +84,14 @@ def test_every_key_that_is_written_is_on_the_page() -> None:
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
     assert keys(reading_json(read_run(train, car, track))) <= shown
     assert keys(prediction_json(predict(car, track))) <= shown
+
+
+def test_calibration_keys_are_on_the_page() -> None:
+    car, track = sandpiper(), corridor()
+    train = true_run(car, track, Spoil(), seed=6).train
+    written = calibration_json(calibrate([CalibrationRun(train, car, track, None, "run 1")]))
+    shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
+    assert keys(written) <= shown
 
 
 def test_every_event_and_finding_is_on_the_page() -> None:

@@ -111,5 +111,5 @@ def read_source(source: Source) -> Reading:
     from unspool.events import read_run
 
     winding = source.winding
-    turns = counted_turns(source.car, winding.turns) if winding else None
+    turns = counted_turns(source.car, winding.turns, winding.steps) if winding else None
     return read_run(source.train, source.car, source.track, turns)
