@@ -73,7 +73,7 @@ def _leg(
     pull = 2.0 * float(rolled[len(rolled) // 2]) / max(took, 0.1) ** 2
     start = grade.acceleration_at(float(rolled[len(rolled) // 4]))
     tries = [
-        fit_law(problem, Law(turn.time_s, 0.0, (), (pull - start * share,), out.drag_per_m), noise)
+        fit_law(problem, Law(turn.time_s, 0.0, (), (pull - start * share,), out.drag_per_m))
         for share in (1.0, 0.5)
     ]
     fits = [fit for fit in tries if fit is not None and np.isfinite(fit.trace.stop_m)]

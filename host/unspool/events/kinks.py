@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.events.law import GRAVITY_M_S2, Law
-from unspool.events.likelihood import Fit, Noise, Problem, fit_law, log_likelihood
+from unspool.events.likelihood import Fit, Problem, fit_law, log_likelihood
 from unspool.events.scan import Candidate
 
 Array = NDArray[np.float64]
@@ -22,11 +22,11 @@ Array = NDArray[np.float64]
 # Twice the gain in log-likelihood that a kink must bring. A kink has two numbers and is the best of
 # some hundred places; chi-squared with 2 degrees passes 25 once in 270,000.
 WORTH = 25.0
+CLEAR_SDS = 10.0  # a change this sure needs no second fit to show that it is needed
 WORTH_EXPECTED = 12.0  # where the winding says that there is one
 NEAR_SDS, NEAR_SLOTS = 3.0, 2.0  # how far off that place it may be found
 MOST_KINKS = 8
 PLACES = 160  # looked at in each search for the next kink
-FIRST_NOISE = Noise(50e-6, 1e-4)
 
 
 def find_kinks(
@@ -37,10 +37,9 @@ def find_kinks(
     first: a guess with one kink; proposals: for each number of kinks, as scan.candidates gives
     them. None when nothing fits.
     """
-    fit = fit_law(problem, first, FIRST_NOISE)
+    fit = fit_law(problem, first)
     for law in _worth_trying(proposals, worth):
-        noise = fit.noise if fit and fit.noise.place_m < FIRST_NOISE.place_m else FIRST_NOISE
-        tried = fit_law(problem, law, noise)
+        tried = fit_law(problem, law)
         if tried is not None and (fit is None or _better(tried, fit, worth)):
             fit = tried
     while fit is not None and len(fit.law.kink_m) < MOST_KINKS:
@@ -54,7 +53,7 @@ def find_kinks(
 def kink_near(problem: Problem, fit: Fit, place_m: float, change: float) -> Fit | None:
     """The fit with one more kink, where there is reason to expect one; None if it is not there."""
     law = split(fit.law, place_m, change)
-    tried = fit_law(problem, law, fit.noise) if law else None
+    tried = fit_law(problem, law) if law else None
     if tried is None or _gain(tried, fit) < WORTH_EXPECTED:
         return None
     k = len(tried.law.kink_m)
@@ -87,7 +86,7 @@ def _with_one_more(problem: Problem, fit: Fit) -> Fit | None:
     best: Fit | None = None
     for place_m, change in promising(problem, fit):
         law = split(fit.law, place_m, change)
-        tried = fit_law(problem, law, fit.noise) if law else None
+        tried = fit_law(problem, law) if law else None
         if tried is not None and (best is None or log_likelihood(tried) > log_likelihood(best)):
             best = tried
     return best
@@ -98,8 +97,8 @@ def _without_needless(problem: Problem, fit: Fit, worth: float) -> Fit:
     while len(fit.law.kink_m) > 1:
         tries = [
             tried
-            for i in range(len(fit.law.kink_m))
-            if (tried := fit_law(problem, merged(fit.law, i), fit.noise)) is not None
+            for i in np.flatnonzero(kink_sds(fit) < CLEAR_SDS)
+            if (tried := fit_law(problem, merged(fit.law, int(i)))) is not None
         ]
         if not tries:
             break
@@ -108,6 +107,15 @@ def _without_needless(problem: Problem, fit: Fit, worth: float) -> Fit:
             break
         fit = best
     return fit
+
+
+def kink_sds(fit: Fit) -> Array:
+    """(k,) change of acceleration at each kink, in sds: large where it cannot be done without."""
+    k = len(fit.law.kink_m)
+    a = np.array(fit.law.acceleration)
+    cov = fit.covariance[-(k + 1) :, -(k + 1) :]
+    variance = np.diag(cov)[1:] + np.diag(cov)[:-1] - 2.0 * np.diag(cov, 1)
+    return np.asarray(np.abs(np.diff(a)) / np.sqrt(np.maximum(variance, 1e-30)))
 
 
 def promising(problem: Problem, fit: Fit, count: int = 2) -> list[tuple[float, float]]:

@@ -28,7 +28,9 @@ Array = NDArray[np.float64]
 SLOT_SD = 0.1
 MOST_STEPS = 30
 STEP = 1e-6  # of central differences, in s, 1/m, m and m/s^2: each far below what edges can tell
-ENOUGH = 1e-3  # gain in the sum of squares, in variances, below which a step ends the search
+ENOUGH = 0.01  # gain in the sum of squares, in variances, below which a step ends the search
+MOST_ROUNDS = 8
+SHARPER = 30.0
 LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
 
 
@@ -57,6 +59,9 @@ class Noise:
 
     def weight(self, speed: Array) -> Array:
         return np.asarray(1.0 / (self.place_m**2 + (speed * self.jitter_s) ** 2), dtype=np.float64)
+
+
+FIRST_NOISE = Noise(100e-6, 3e-4)
 
 
 @dataclass(frozen=True)
@@ -215,31 +220,43 @@ def _central(problem: Problem, point: _Point) -> tuple[Array, Array]:
 
 def _descend(problem: Problem, start: _Point, weight: Array, projection: _Projection) -> _Point:
     """Damped Gauss-Newton from a sound law to the nearest one that nothing small improves."""
-    point, damping = start, 1e-3
+    point, damping, backing = start, 1e-4, 2.0
     for _ in range(MOST_STEPS):
-        columns = _forward(problem, point)
-        full = np.column_stack([columns, np.ones(len(columns))])
-        out = np.column_stack([projection.out(column) for column in full.T])
-        information = (full * weight[:, None]).T @ out
-        downhill = (full * weight[:, None]).T @ point.residual
+        information, downhill = _slope(problem, point, weight, projection)
+        scale = np.maximum(np.diag(information), 1e-12)
         numbers = _pack(point.law, problem.from_rest)
-        information[1, 1] += problem.drag_sd**-2
-        downhill[1] += (problem.drag_per_m - numbers[1]) / problem.drag_sd**2
         better = None
         while damping < 1e9:
-            damped = information + damping * np.diag(np.maximum(np.diag(information), 1e-12))
-            step = np.linalg.lstsq(damped, downhill)[0][:-1]
-            law = _unpack(numbers + step, point.law, problem.from_rest)
+            step = np.linalg.lstsq(information + damping * np.diag(scale), downhill)[0]
+            law = _unpack(numbers + step[:-1], point.law, problem.from_rest)
             better = _compare(problem, law, weight, projection)
             if better is not None and better.cost <= point.cost:
                 break
-            better, damping = None, damping * 10.0
+            better, damping, backing = None, damping * backing, backing * 2.0
         if better is None:
             return point
-        gain, point, damping = point.cost - better.cost, better, max(damping * 0.1, 1e-9)
+        gain = point.cost - better.cost
+        promised = float(step @ (damping * scale * step + downhill))
+        # Nielsen 1999: trust grows with how much of the promised gain was kept.
+        damping *= max(1.0 / 3.0, 1.0 - (2.0 * gain / max(promised, 1e-30) - 1.0) ** 3)
+        damping, backing, point = max(damping, 1e-12), 2.0, better
         if gain < ENOUGH * (1.0 + point.cost / len(weight)):
             return point
     return point
+
+
+def _slope(
+    problem: Problem, point: _Point, weight: Array, projection: _Projection
+) -> tuple[Array, Array]:
+    """Fisher information of the law's numbers and the origin, and the downhill direction."""
+    columns = _forward(problem, point)
+    full = np.column_stack([columns, np.ones(len(columns))])
+    out = np.column_stack([projection.out(column) for column in full.T])
+    weighted = full * weight[:, None]
+    information, downhill = weighted.T @ out, weighted.T @ point.residual
+    information[1, 1] += problem.drag_sd**-2
+    downhill[1] += (problem.drag_per_m - point.law.drag_per_m) / problem.drag_sd**2
+    return information, downhill
 
 
 def _noise(residual: Array, speed: Array, spent: int, start: Noise) -> Noise:
@@ -259,13 +276,15 @@ def _noise(residual: Array, speed: Array, spent: int, start: Noise) -> Noise:
     return Noise(float(np.exp(0.5 * logs[0])), float(np.exp(0.5 * logs[1])))
 
 
-def fit_law(problem: Problem, start: Law, noise: Noise, rounds: int = 2) -> Fit | None:
+def fit_law(problem: Problem, start: Law, noise: Noise | None = None) -> Fit | None:
     """Fit a law from a starting guess; None when the guess cannot be a run.
 
-    rounds: how often the noise is estimated anew, each time followed by a new search.
+    The first search takes edges for as badly placed as FIRST_NOISE says, or noise where given: near
+    rest an edge is worth so much that only a guess close to the answer can bear it. Then the noise
+    is estimated anew, by no more than a factor SHARPER a round, until it stays.
     """
-    law = start
-    for again in range(rounds + 1):
+    law, noise = start, noise or FIRST_NOISE
+    for _ in range(MOST_ROUNDS):
         trace = problem.trace(law)
         if not sound(law, trace):
             return None
@@ -275,9 +294,17 @@ def fit_law(problem: Problem, start: Law, noise: Noise, rounds: int = 2) -> Fit 
         assert first is not None
         point = _descend(problem, first, weight, projection)
         law = point.law
-        if again < rounds:
-            spent = len(law.kink_m) * 2 + 4 + min(problem.edges.pulses, len(weight) // 2)
-            noise = _noise(point.residual, point.speed, spent, noise)
+        spent = len(law.kink_m) * 2 + 4 + min(problem.edges.pulses, len(weight) // 2)
+        sharper = _noise(point.residual, point.speed, spent, noise)
+        if (
+            sharper.place_m > 0.8 * noise.place_m
+            and abs(sharper.jitter_s / noise.jitter_s - 1) < 0.1
+        ):
+            break
+        noise = Noise(
+            max(sharper.jitter_s, noise.jitter_s / SHARPER),
+            max(sharper.place_m, noise.place_m / SHARPER),
+        )
     return _finish(problem, point, noise, weight, projection)
 
 

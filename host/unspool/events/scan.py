@@ -7,10 +7,11 @@ instants make it linear in everything else,
     c0 + c1 t + c2 t^2 + c3 int int v^2 + pattern
        + sum_i change_i (1/2 (t - t_i)+^2 + jump_i (t - t_i)+),
 
-so that the best set of k instants out of a grid is a choice of columns. It is made by forward
-selection with exchange (each chosen one may be swapped for a better one until none is), on the
-columns' Gram matrix, where trying a column costs next to nothing (Miller 2002, "Subset Selection in
-Regression").
+so that the best set of k instants out of a grid is a choice of columns. Each instant brings its
+kink and what shifting that kink a little does, for kinks lie between the grid's instants. The
+choice is made by forward selection with exchange (each chosen one may be swapped for a better one
+until none is), on the columns' Gram matrix, where trying an instant costs next to nothing (Miller
+2002, "Subset Selection in Regression").
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ DRIVEN_SHARE = 0.75  # of the instants, before the peak speed and a little beyon
 MOST_KINKS = 7
 NEAR_REST = 0.08  # of the peak speed: the stand-in leaves out what is slower
 PLACE_SLOTS = 0.002
+RIDGE = 1e-9  # on columns of length 1: keeps look-alikes apart
 
 
 @dataclass(frozen=True)
@@ -48,6 +50,7 @@ class _Columns:
     data: Array  # (n,)
     always: Array  # (n, 4)
     kinks: Array  # (n, k)
+    shifts: Array  # (n, k), what moving each kink by a second earlier does, over its change
 
 
 def candidates(motion: Motion, problem: Problem, start: Law) -> list[Candidate]:
@@ -101,6 +104,7 @@ def _columns(
         data=out(data[:, None])[:, 0],
         always=out(np.column_stack([np.ones_like(s), s, s * s, air])),
         kinks=out(kinks),
+        shifts=out(since),
     )
 
 
@@ -150,31 +154,26 @@ def _select(
 ) -> list[Candidate]:
     basis = np.linalg.qr(columns.always)[0]
     data = columns.data - basis @ (basis.T @ columns.data)
-    kinks = columns.kinks - basis @ (basis.T @ columns.kinks)
-    size = np.sqrt(np.einsum("nk,nk->k", kinks, kinks))
-    kinks = kinks / np.maximum(size, 1e-12)
-    gram, pull, left = kinks.T @ kinks, kinks.T @ data, float(data @ data)
+    pairs = np.concatenate([columns.kinks, columns.shifts], axis=1)
+    pairs -= basis @ (basis.T @ pairs)
+    pairs /= np.maximum(np.sqrt(np.einsum("nk,nk->k", pairs, pairs)), 1e-12)
+    gram = pairs.T @ pairs
+    gram[np.diag_indices_from(gram)] += RIDGE
+    pull = pairs.T @ data
     chosen: list[int] = []
     out = []
     for _ in range(min(MOST_KINKS, len(data) // 6)):
         chosen = _exchange(gram, pull, [*chosen, -1])
         if -1 in chosen:
             break
-        explained = _explained(gram, pull, chosen)
-        likely = -len(data) * float(np.log(max(left - explained, 1e-9 * left)))
-        law = _law(columns, motion, problem, start, part, instants, sorted(chosen))
-        if law is not None:
-            out.append(Candidate(law, likely))
+        candidate = _candidate(columns, motion, problem, start, part, instants, sorted(chosen))
+        if candidate is not None:
+            out.append(candidate)
     return out
 
 
-def _explained(gram: Array, pull: Array, chosen: list[int]) -> float:
-    part = gram[np.ix_(chosen, chosen)]
-    return float(pull[chosen] @ np.linalg.lstsq(part, pull[chosen])[0])
-
-
 def _exchange(gram: Array, pull: Array, chosen: list[int]) -> list[int]:
-    """Swap each chosen column for the best one until no swap helps; -1 is a place still free."""
+    """Swap each chosen instant for the best one until no swap helps; -1 is a place still free."""
     for _ in range(10):
         before = list(chosen)
         for i in reversed(range(len(chosen))):
@@ -186,19 +185,25 @@ def _exchange(gram: Array, pull: Array, chosen: list[int]) -> list[int]:
 
 
 def _best(gram: Array, pull: Array, others: list[int]) -> int:
-    """The column that explains most beside the others; -1 when none is free to."""
-    free, energy = pull, np.diag(gram)
-    if others:
-        part = gram[np.ix_(others, others)] + 1e-12 * np.eye(len(others))
-        mimic = np.linalg.solve(part, gram[others])
-        free = pull - mimic.T @ pull[others]
-        energy = energy - np.einsum("ik,ik->k", mimic, gram[others])
-    score = np.where(energy > 1e-7, free**2 / np.maximum(energy, 1e-7), -1.0)
-    score[others] = -1.0
+    """The instant whose kink and shift explain most beside the others'; -1 when none is free."""
+    k = len(pull) // 2
+    taken = [*others, *(k + i for i in others)]
+    free, energy = pull, gram
+    if taken:
+        mimic = np.linalg.solve(gram[np.ix_(taken, taken)], gram[taken])
+        free = pull - mimic.T @ pull[taken]
+        energy = gram - gram[:, taken] @ mimic
+    i = np.arange(k)
+    kink, shift, both = energy[i, i], energy[k + i, k + i], energy[i, k + i]
+    found = kink * shift - both**2
+    score = shift * free[:k] ** 2 + kink * free[k:] ** 2 - 2.0 * both * free[:k] * free[k:]
+    score = np.where(found > RIDGE**2, score / np.maximum(found, RIDGE**2), -1.0)
+    for other in others:
+        score[max(other - 1, 0) : other + 2] = -1.0  # its shift has taken these places already
     return int(np.argmax(score)) if score.max() > 0.0 else -1
 
 
-def _law(
+def _candidate(
     columns: _Columns,
     motion: Motion,
     problem: Problem,
@@ -206,19 +211,25 @@ def _law(
     part: slice,
     instants: Array,
     chosen: list[int],
-) -> Law | None:
-    full = np.column_stack([columns.always, columns.kinks[:, chosen]])
-    solution = np.linalg.lstsq(full, columns.data)[0]
-    changes = solution[4:]
-    acceleration = 2.0 * solution[2] + np.r_[0.0, np.cumsum(changes)]
+) -> Candidate | None:
+    """The law of a choice. Kinks lie between the grid's instants, so each may shift a little."""
+    k = len(chosen)
+    full = np.column_stack([columns.always, columns.kinks[:, chosen], columns.shifts[:, chosen]])
+    solution, _, _, _ = np.linalg.lstsq(full, columns.data)
+    left = columns.data - full @ solution
+    changes, shifts = solution[4 : 4 + k], solution[4 + k :]
+    acceleration = 2.0 * solution[2] + np.concatenate([np.zeros(1), np.cumsum(changes)])
+    step = np.diff(instants).max()
+    earlier = np.clip(shifts / np.where(changes == 0.0, 1.0, changes), -step, step)
     t, distance = motion.time_s[part], motion.distance_m[part]
-    place = np.interp(instants[chosen], t, distance)
-    if np.any(np.diff(np.r_[0.0, place]) < 1e-3):
+    place = np.interp(instants[chosen] - earlier, t, distance)
+    if np.any(np.diff(np.concatenate([np.zeros(1), place])) < 1e-3):
         return None
-    return Law(
+    law = Law(
         launch_s=start.launch_s,
         launch_speed=start.launch_speed,
         kink_m=tuple(place.tolist()),
         acceleration=tuple(acceleration.tolist()),
         drag_per_m=max(problem.drag_per_m - float(solution[3]), 0.0),
     )
+    return Candidate(law, -len(left) * float(np.log(max(left @ left, 1e-12))))
