@@ -15,9 +15,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 ANCHORS = 6  # edges on each side that decide over a gap
+AROUND = 6  # spans on each side that a span is compared with
 SOUND = 3  # intervals that a gap needs on each side to be judged from both
 CERTAIN = 0.34  # of a slot
-ODD_SHORT, ODD_LONG = 0.6, 1.6  # interval over its neighbours' that asks for a closer look
+LIKELY = 0.45  # likewise, in a walk, where the alternatives are worse
+ODD_SHORT, ODD_LONG = 0.8, 1.25  # span over its neighbours' that asks for a closer look
+RHYTHM = 1.6  # intervals of neighbours in a walk differ by no more than this factor
 LONGEST_LOSS = 4  # slots that a walk towards rest may find missing in one interval
 SLOW_START, SLOW_END = 0.35, 0.2  # of the peak speed: below it, edges are walked one by one
 
@@ -44,9 +47,8 @@ class _Resolver:
         self.slot: list[int] = []
         self.uncertain = 0
 
-    def number(self, first: int, last: int) -> None:
+    def number(self, first: int, last: int, odd: NDArray[np.intp]) -> None:
         """Number edges first..last (inclusive), looking closer where an interval is odd."""
-        odd = _odd(self.time_s, self.lost, first, last)
         self.edge, self.slot = [first], [0]
         position = first
         for zone_first, zone_last in _zones(odd):
@@ -75,11 +77,21 @@ class _Resolver:
             return
         degree = 2 if len(t) > 5 and n_left > 2 and len(right) > 2 else 1
         curve, step = _parabola_with_step(t, count, beyond, degree)
+        if round(step) <= 0 and not known:
+            self._keep_nearer(far, curve)
+            return
         whole = max(round(step), known + 1)
         self.uncertain += abs(step - whole) > CERTAIN
         far_slot = self.slot[-1] + whole
         self._fill(range(near + 1, far), curve, far_slot)
         self._append(far, far_slot)
+
+    def _keep_nearer(self, far: int, curve: _Curve) -> None:
+        """Two edges at one slot: the one that lies where the curve has it stays."""
+        last = self.edge[-1]
+        off = [abs(curve(float(self.time_s[e])) - self.slot[-1]) for e in (last, far)]
+        if off[1] < off[0]:
+            self.edge[-1] = far
 
     def _fill(self, between: range, curve: _Curve, far_slot: int) -> None:
         for edge in between:
@@ -107,12 +119,24 @@ class _Resolver:
             outer, outer_edge = self.slot[at - forward], self.edge[at - forward]
             steps = (place - outer) * towards.step
             known = abs(int(self.lost[edge] - self.lost[outer_edge]))
-            if abs(steps - round(steps)) < CERTAIN and 1 <= round(steps) <= LONGEST_LOSS + known:
-                misfits = 0
-                self.edge.insert(at, edge)
-                self.slot.insert(at, outer + round(steps) * towards.step)
-            else:
-                misfits += 1
+            whole = round(steps)
+            if abs(steps - whole) > LIKELY or not 1 <= whole <= LONGEST_LOSS + known:
+                if known or not self._in_rhythm(edge, forward):
+                    misfits += 1
+                    continue
+                whole = 1
+            misfits = 0
+            self.edge.insert(at, edge)
+            self.slot.insert(at, outer + whole * towards.step)
+
+    def _in_rhythm(self, edge: int, forward: bool) -> bool:
+        """Whether an edge comes after an interval like those before it: a jerk, but no loss."""
+        ends = self.edge[-3:] if forward else self.edge[:3]
+        if len(ends) < 3:
+            return False
+        steps = np.abs(np.diff(self.time_s[ends]))
+        wait = abs(float(self.time_s[edge] - self.time_s[ends[-1 if forward else 0]]))
+        return bool(steps.min() / RHYTHM < wait < steps.max() * RHYTHM)
 
 
 @dataclass(frozen=True)
@@ -169,14 +193,23 @@ def _parabola_with_step(
 def _odd(
     time_s: NDArray[np.float64], lost: NDArray[np.int64], first: int, last: int
 ) -> NDArray[np.intp]:
-    """Edges first <= i < last whose interval to the next one does not fit its neighbours."""
+    """Edges first <= i < last whose interval to the next one does not fit its neighbours.
+
+    Judged by the two spans of two intervals that it is part of: tooth and gap of a disc may differ
+    much in width, a tooth and a gap together hardly do.
+    """
     interval = np.diff(time_s[first : last + 1])
     jump = np.diff(lost[first : last + 1]) > 0
-    if len(interval) < 5:
+    if len(interval) < AROUND + 2:
         return np.flatnonzero(jump) + first
-    near = np.lib.stride_tricks.sliding_window_view(np.pad(interval, 3, mode="reflect"), 7)
-    ratio = interval / np.maximum(np.median(near, axis=1), 1e-12)
-    return np.flatnonzero((ratio < ODD_SHORT) | (ratio > ODD_LONG) | jump) + first
+    span = interval[1:] + interval[:-1]
+    padded = np.pad(span, AROUND, mode="reflect", reflect_type="odd")
+    near = np.lib.stride_tricks.sliding_window_view(padded, 2 * AROUND + 1)
+    ratio = span / np.maximum(np.median(near, axis=1), 1e-12)
+    before, after = np.r_[ratio[0], ratio], np.r_[ratio, ratio[-1]]
+    long = np.minimum(before, after) > ODD_LONG
+    short = np.maximum(before, after) < ODD_SHORT
+    return np.flatnonzero(long | short | jump) + first
 
 
 def _zones(odd: NDArray[np.intp]) -> list[tuple[int, int]]:
@@ -212,9 +245,11 @@ def number_leg(
         edge = np.r_[start, edge[first:]]
         first, last = len(start), last + len(start) - first
         t = time_s[edge]
-    first, last = _sound_ends(_odd(t, lost[edge], first, last), first, last)
+    odd = _odd(t, lost[edge], max(first - 2 * AROUND, 0), min(last + 2 * AROUND, len(t) - 1))
+    odd = odd[(odd >= first) & (odd < last)]
+    first, last = _sound_ends(odd, first, last)
     resolver = _Resolver(t, lost[edge])
-    resolver.number(first, last)
+    resolver.number(first, last, odd[(odd >= first) & (odd < last)])
     resolver.walk(range(first - 1, -1, -1))
     resolver.walk(range(last + 1, len(t)))
     slot = np.array(resolver.slot, dtype=np.int64)
@@ -232,8 +267,8 @@ def _fast_part(t: NDArray[np.float64]) -> tuple[int, int]:
     slow_after = np.flatnonzero(speed[peak:] < SLOW_END * fast)
     first = int(slow_before[-1]) + 1 if len(slow_before) else 0
     last = peak + int(slow_after[0]) - 1 + span if len(slow_after) else len(t) - 1
-    first = min(first + span // 2, peak) if first else _settled(t, peak)
-    return first, max(last, min(peak + span, len(t) - 1))
+    # The outermost spans have neighbours on one side only: walked, they are judged better.
+    return min(first + AROUND, peak), max(last - AROUND, min(peak + span, len(t) - 1))
 
 
 def _sound_ends(odd: NDArray[np.intp], first: int, last: int) -> tuple[int, int]:
@@ -250,8 +285,3 @@ def _sound_ends(odd: NDArray[np.intp], first: int, last: int) -> tuple[int, int]
         last = int(near_end[-1])
         near_end = near_end[:-1]
     return first, last
-
-
-def _settled(t: NDArray[np.float64], peak: int) -> int:
-    """Where a leg that is never slow starts: a few edges in, so that the walk sees its start."""
-    return min(3, peak, len(t) - 1)

@@ -45,8 +45,9 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
     before = int(np.sum(np.arange(len(train)) < used[0]))
     chatter_before = before - int(np.sum(bounced < used[0]))
     ignored = len(train) - len(used)
-    after = len(train) - 1 - int(used[-1])
-    handled = before - chatter_before + after
+    after = train.direction[used[-1] + 1 :]
+    flickering = len(after) if abs(int(after.sum())) <= 1 else 0
+    handled = before - chatter_before + len(after) - flickering
     return Motion(
         train=train,
         used=used,

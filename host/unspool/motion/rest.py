@@ -17,7 +17,8 @@ from numpy.typing import NDArray
 
 Array = NDArray[np.float64]
 
-EDGES = 10
+EDGES = (10, 7, 5)
+FITS = 0.03  # of a slot: noise of a parabola that fits
 # Uncertainty of a rest known only to lie somewhere within a slot.
 WITHIN_A_SLOT = 1.0 / sqrt(12.0)
 MOST_LOST = 2
@@ -39,8 +40,8 @@ def rest_after(t: Array, position: Array, direction: int, slot: float) -> Rest:
 
     t, position: (n,) of the leg's edges, n at least 1.
     """
-    t, position = t[-EDGES:], position[-EDGES:] * direction
-    parabola = _vertex(t, position)
+    position = position * direction
+    parabola = _best_vertex(t, position, slot)
     if parabola is not None:
         at, place, sd = parabola
         beyond = (place - float(position[-1])) / slot
@@ -67,8 +68,18 @@ def rest_before(t: Array, position: Array, direction: int, slot: float) -> Rest:
     return Rest(-mirrored.time_s, mirrored.position, mirrored.position_sd, mirrored.seen)
 
 
-def _vertex(t: Array, position: Array) -> tuple[float, float, float] | None:
-    """Time and position of the parabola's vertex and the sd of that position, if it slows down."""
+def _best_vertex(t: Array, position: Array, slot: float) -> tuple[float, float, float] | None:
+    """From as many edges as one parabola fits, a tier change near the launch left out."""
+    for edges in EDGES:
+        found = _vertex(t[-edges:], position[-edges:])
+        if found is not None and found[3] < FITS * slot:
+            return found[:3]
+    found = _vertex(t[-EDGES[-1] :], position[-EDGES[-1] :])
+    return found[:3] if found else None
+
+
+def _vertex(t: Array, position: Array) -> tuple[float, float, float, float] | None:
+    """Time and position of the vertex, sd of that position and of the noise, if there is one."""
     if len(t) < 4 or t[-1] <= t[0]:
         return None
     span = t[-1] - t[0]
@@ -81,7 +92,8 @@ def _vertex(t: Array, position: Array) -> tuple[float, float, float] | None:
     gradient = np.array([b * b / (4.0 * a * a), -b / (2.0 * a), 1.0])
     noise = float(residual[0]) / max(len(t) - 3, 1) if len(residual) else 0.0
     variance = noise * float(gradient @ np.linalg.pinv(columns.T @ columns) @ gradient)
-    return float(t[-1] - span * b / (2.0 * a)), float(place), sqrt(max(variance, 0.0))
+    at = float(t[-1] - span * b / (2.0 * a))
+    return at, float(place), sqrt(max(variance, 0.0)), sqrt(noise)
 
 
 def _last_speed(t: Array, position: Array) -> float:
