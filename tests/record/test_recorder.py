@@ -215,6 +215,37 @@ def test_stopped_in_the_run_and_gone_on_with(sitting: Sitting, store: Store) -> 
     assert [row.sessions for row in store.captures()] == [2]
 
 
+def test_a_long_capture_is_followed_by_another(
+    two_runs: Sitting, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second knows what the first has: no edge of the old run comes into it again."""
+    monkeypatch.setattr("unspool.record.recorder.LONG_BYTES", 1000)
+    terminal = Terminal()
+    with powered(terminal, two_runs.edges, 10.0):
+        with recording(SerialLink(terminal.port), store, 10.0) as (_, told):
+            wait_for(lambda: told.saved, "the first run")
+        with recording(SerialLink(terminal.port), store, 10.0) as (_, told):
+            wait_for(lambda: told.saved, "the second run")
+    terminal.close()
+    assert [row.sessions for row in store.captures()] == [1, 1]
+    assert store.captures()[1].known is not None
+    for k, run_id in enumerate(("1", "2")):
+        assert_whole(store.run(run_id), two_runs, k)
+    assert rebuild(store, 1) == ["1"]
+    assert rebuild(store, 2) == ["2"]
+    assert_whole(store.run("2"), two_runs, 1)
+
+
+def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
+    def broken(notice: object) -> None:
+        raise RuntimeError("our own mistake")
+
+    recorder = Recorder(VirtualLink(Pipe()), store, observers=[broken])
+    recorder.start()
+    with pytest.raises(RuntimeError, match="our own mistake"):
+        recorder.join(30.0)
+
+
 RECORD = """
 import sys
 from pathlib import Path

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from unspool.errors import InputError
 from unspool.pulses.train import PulseTrain
-from unspool.store import ClockRate, FoundRun, Origin, Store, Winding, default_path
+from unspool.store import ClockRate, FoundRun, KnownEdges, Origin, Store, Winding, default_path
 from unspool.store.columns import pack, unpack
 
 CAR = 'name = "Sandpiper"\n# a comment that is kept\n'
@@ -150,7 +150,14 @@ def test_capture_comes_back_in_order_with_its_sessions(store: Store) -> None:
 
 def test_unknown_capture_is_refused(store: Store) -> None:
     with pytest.raises(InputError, match="no capture 5"):
-        store.chunks(5)
+        store.capture(5)
+
+
+def test_a_capture_says_what_earlier_ones_have(store: Store) -> None:
+    first = store.begin_capture("serial:/dev/ttyUSB0")
+    second = store.begin_capture("serial:/dev/ttyUSB0", KnownEdges(7, 1200))
+    assert store.capture(first.capture).known is None
+    assert store.capture(second.capture).known == KnownEdges(7, 1200)
 
 
 @given(

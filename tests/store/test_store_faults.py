@@ -204,7 +204,17 @@ def test_an_older_store_is_brought_up_to_date(tmp_path: Path) -> None:
         assert connection.execute(text("SELECT source, place FROM runs")).all() == [
             ("kept.csv", "hall")
         ]
-        assert connection.execute(text("PRAGMA user_version")).scalar_one() == 2
+        assert connection.execute(text("PRAGMA user_version")).scalar_one() == len(later)
+
+
+def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
+    path = tmp_path / "s"
+    with create_engine(f"sqlite:///{path}").begin() as connection:
+        migrate(connection, path, STEPS[:1])
+        connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17)"))
+    with Store.open(path) as store:
+        (row,) = store.captures()
+        assert (row.id, row.link, row.known) == (4, "serial:COM3", None)
 
 
 def test_a_migration_that_fails_leaves_the_old_schema(tmp_path: Path) -> None:
@@ -217,4 +227,4 @@ def test_a_migration_that_fails_leaves_the_old_schema(tmp_path: Path) -> None:
     store.close()
     dump = [list(sqlite3.connect(p).iterdump()) for p in (path, Path(before))]
     assert dump[0] == dump[1]
-    assert sqlite3.connect(path).execute("PRAGMA user_version").fetchone() == (1,)
+    assert sqlite3.connect(path).execute("PRAGMA user_version").fetchone() == (len(STEPS),)

@@ -12,7 +12,7 @@ from unspool.pulses.train import PulseTrain
 from unspool.record.clock import BoardClock
 from unspool.record.finder import RunFinder
 from unspool.record.seen import RunOver, Seen
-from unspool.store import Chunk, FoundRun, Origin
+from unspool.store import Chunk, FoundRun, KnownEdges, Origin
 from unspool.wire import Conversation, Known
 from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
 
@@ -21,15 +21,19 @@ UNWOUND = b"unwound"
 
 
 class Listener:
-    """One capture. `conversation` is the session's, for whoever answers the board."""
+    """One capture. `conversation` is the session's, for whoever answers the board.
 
-    def __init__(self, edges_per_turn: int | None = None) -> None:
+    known: what earlier captures of the board have already.
+    """
+
+    def __init__(self, edges_per_turn: int | None = None, known: KnownEdges | None = None) -> None:
         self.finder = RunFinder(edges_per_turn)
-        self.conversation = Conversation()
-        self.clock: BoardClock | None = None
-        self._session = 0
+        self._before = known
         self._board: BoardHello | None = None
         self._next_edge = 0
+        self.conversation = self._converse()
+        self.clock: BoardClock | None = None
+        self._session = 0
         self._arrived_s = 0.0
         self._clocks: dict[str, BoardClock] = {}
 
@@ -43,9 +47,17 @@ class Listener:
         if session == self._session:
             return
         self._session = session
-        known = Known(self._board.boot, self._next_edge) if self._board else None
-        self.conversation = Conversation(known)
+        self.conversation = self._converse()
         self.clock = BoardClock(self._board.tick_hz) if self._board else None
+
+    @property
+    def known(self) -> KnownEdges | None:
+        """What the capture and those before it have of the board's edges."""
+        return KnownEdges(self._board.boot, self._next_edge) if self._board else self._before
+
+    def _converse(self) -> Conversation:
+        known = self.known
+        return Conversation(Known(known.boot, known.next_edge) if known else None)
 
     def hear(self, chunk: Chunk) -> list[Heard | Seen]:
         """What the chunk says, each item followed by what it changes.
@@ -98,7 +110,8 @@ class Listener:
         match heard:
             case BoardHello():
                 if self._board is None or self._board.boot != heard.boot:
-                    self._next_edge = 0
+                    again = self._before is not None and self._before.boot == heard.boot
+                    self._next_edge = self._before.next_edge if self._before and again else 0
                     self.clock = BoardClock(heard.tick_hz)
                 self._board = heard
             case EdgeBatch():

@@ -20,7 +20,7 @@ def rebuild(
     recorder was killed before it could save it, is added with the car and track given here.
     Raises InputError for an unknown capture, StoreError, and BoardError for another protocol.
     """
-    listener = Listener(edges_per_turn)
+    listener = Listener(edges_per_turn, store.capture(capture).known)
     over = list(replay(listener, store, capture))
     over += [seen for seen in listener.finish() if isinstance(seen, RunOver)]
     return [store.save_found(capture, listener.found(run), car_text, track_text) for run in over]

@@ -13,7 +13,6 @@ import time
 from collections import deque
 from collections.abc import Container, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
 
 from unspool.errors import LinkError, UnspoolError
 from unspool.link import Link, LinkEndedError
@@ -29,7 +28,7 @@ from unspool.record.notices import (
 from unspool.record.rebuild import replay
 from unspool.record.seen import RunOver, Seen
 from unspool.record.telling import notice_of
-from unspool.store import CaptureLog, Chunk, Origin, Store
+from unspool.store import CaptureLog, CaptureRow, Chunk, Origin, Store
 from unspool.wire.heard import Heard
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
@@ -37,10 +36,7 @@ READ_S = 0.1  # longest wait for bytes before the board's conversation gets its 
 # comes back within seconds, and then every tenth counts.
 RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
 SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
-# A capture older or longer than this is not gone on with: a new one starts quicker, and a board
-# that is heard anew gives all that it still holds.
-RESUME_WITHIN = timedelta(hours=12)
-RESUME_BYTES = 2_000_000
+LONG_BYTES = 1_000_000  # some ten hours: a longer capture is followed by a new one
 
 
 @dataclass(frozen=True)
@@ -75,7 +71,7 @@ class Recorder:
         self._observers = list(observers)
         self._stopping = threading.Event()
         self._thread: threading.Thread | None = None
-        self._failed: UnspoolError | None = None
+        self._failed: Exception | None = None
         self._said: deque[bytes] = deque()
         self._listener = Listener(self._subject.edges_per_turn)
         self._log: CaptureLog | None = None
@@ -117,7 +113,7 @@ class Recorder:
         def body() -> None:
             try:
                 self.run()
-            except UnspoolError as error:
+            except Exception as error:  # whatever it is, `join` raises it where somebody looks
                 self._failed = error
 
         self._thread = threading.Thread(target=body, name="unspool recorder", daemon=True)
@@ -145,29 +141,40 @@ class Recorder:
         self._said.append(UNWOUND)
 
     def _resume(self) -> None:
-        """Goes on with this link's last capture, or begins one."""
-        capture = self._last_capture()
-        if capture is None:
+        """Goes on with this link's last capture, or begins one that knows what the last has."""
+        last = self._last_capture()
+        if last is None:
             self._log = self._store.begin_capture(self._link.spec)
         else:
-            known = {row.id for row in self._store.runs()}
-            for over in replay(self._listener, self._store, capture):
-                self._save(capture, over, known)
-            self._log = self._store.resume_capture(capture)
+            self._replay(last)
+            self._log = self._follow(last)
         self._listener.begin_session(self._log.session)
         if self._subject.edges_per_turn:
             self._listener.conversation.configure(self._subject.edges_per_turn)
         self._tell(LinkChanged(True, f"listening on {self._link.spec}"))
         self._pass_on(self._listener.finder.under_way(), time.monotonic())
 
-    def _last_capture(self) -> int | None:
-        if not self._link.lasting:
-            return None
+    def _last_capture(self) -> CaptureRow | None:
         mine = [row for row in self._store.captures() if row.link == self._link.spec]
-        if not mine or mine[-1].size_bytes > RESUME_BYTES:
-            return None
-        age = datetime.now(UTC) - mine[-1].last_at
-        return mine[-1].id if age < RESUME_WITHIN else None
+        return mine[-1] if mine and self._link.lasting else None
+
+    def _replay(self, last: CaptureRow) -> None:
+        """Hears the last capture again, and saves what its recorder could not."""
+        self._listener = Listener(self._subject.edges_per_turn, last.known)
+        saved = {row.id for row in self._store.runs()}
+        for over in replay(self._listener, self._store, last.id):
+            self._save(last.id, over, saved)
+
+    def _follow(self, last: CaptureRow) -> CaptureLog:
+        under_way = self._listener.finder.phase.phase is Phase.RUNNING
+        if last.size_bytes < LONG_BYTES or under_way:
+            return self._store.resume_capture(last.id)
+        for over in self._over:
+            self._keep(last.id, over)
+        self._over.clear()
+        known = self._listener.known
+        self._listener = Listener(self._subject.edges_per_turn, known)
+        return self._store.begin_capture(self._link.spec, known)
 
     def _record(self) -> None:
         while not self._stopping.is_set():

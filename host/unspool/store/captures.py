@@ -10,9 +10,8 @@ from datetime import UTC, datetime
 
 from sqlalchemy import Connection, func, insert, select
 
-from unspool.errors import InputError
 from unspool.store import schema
-from unspool.store.rows import CaptureRow, Chunk, Origin
+from unspool.store.rows import CaptureRow, Chunk, KnownEdges, Origin
 
 _US = 1_000_000
 
@@ -39,8 +38,13 @@ class CaptureLog:
             )
 
 
-def begin(connection: Connection, link: str) -> int:
-    row = insert(schema.captures).values(link=link, started_us=time.time_ns() // 1000)
+def begin(connection: Connection, link: str, known: KnownEdges | None) -> int:
+    row = insert(schema.captures).values(
+        link=link,
+        started_us=time.time_ns() // 1000,
+        known_boot=known.boot if known else None,
+        known_edge=known.next_edge if known else None,
+    )
     return int(connection.execute(row.returning(schema.captures.c.id)).scalar_one())
 
 
@@ -72,21 +76,23 @@ def listed(connection: Connection) -> list[CaptureRow]:
             last_at=moment(row.last_us if row.last_us is not None else row.started_us),
             sessions=row.sessions,
             size_bytes=row.size,
+            known=_known(row.known_boot, row.known_edge),
         )
         for row in rows
     ]
 
 
 def chunks(connection: Connection, capture: int) -> list[Chunk]:
-    known = select(schema.captures.c.id).where(schema.captures.c.id == capture)
-    if connection.execute(known).first() is None:
-        raise InputError(f"the store has no capture {capture}")
     rows = connection.execute(
         select(schema.chunks)
         .where(schema.chunks.c.capture_id == capture)
         .order_by(schema.chunks.c.id)
     )
     return [Chunk(row.session, row.arrived_us / _US, row.data, Origin(row.origin)) for row in rows]
+
+
+def _known(boot: int | None, next_edge: int | None) -> KnownEdges | None:
+    return None if boot is None or next_edge is None else KnownEdges(boot, next_edge)
 
 
 def moment(us: int) -> datetime:

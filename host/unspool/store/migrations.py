@@ -69,7 +69,13 @@ FIRST: Step = (
         BEGIN SELECT RAISE(ABORT, 'captures only grow'); END""",
 )
 
-STEPS: tuple[Step, ...] = (FIRST,)
+# A capture that grew long is followed by another, which knows what the first already has.
+FOLLOWING_CAPTURES: Step = (
+    "ALTER TABLE captures ADD COLUMN known_boot INTEGER",
+    "ALTER TABLE captures ADD COLUMN known_edge INTEGER",
+)
+
+STEPS: tuple[Step, ...] = (FIRST, FOLLOWING_CAPTURES)
 
 
 def migrate(connection: Connection, path: Path, steps: Sequence[Step] = STEPS) -> None:

@@ -94,13 +94,24 @@ class Imported:
 
 
 @dataclass(frozen=True)
+class KnownEdges:
+    """All edges of this boot before number next_edge were kept."""
+
+    boot: int
+    next_edge: int
+
+
+@dataclass(frozen=True)
 class CaptureRow:
+    """known: what earlier captures of the same board have already; None where there is nothing."""
+
     id: int
     link: str
     started_at: datetime
     last_at: datetime  # when its newest bytes came
     sessions: int
     size_bytes: int
+    known: KnownEdges | None
 
 
 class Origin(StrEnum):

@@ -24,13 +24,22 @@ from platformdirs import user_data_path
 from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL
 
-from unspool.errors import StoreError
+from unspool.errors import InputError, StoreError
 from unspool.pulses.train import PulseTrain
 from unspool.store import captures, runs
 from unspool.store.captures import CaptureLog
 from unspool.store.faults import said_plainly
 from unspool.store.migrations import migrate
-from unspool.store.rows import CaptureRow, Chunk, FoundRun, Imported, RunRow, StoredRun, Winding
+from unspool.store.rows import (
+    CaptureRow,
+    Chunk,
+    FoundRun,
+    Imported,
+    KnownEdges,
+    RunRow,
+    StoredRun,
+    Winding,
+)
 
 BUSY_S = 10.0
 
@@ -83,10 +92,10 @@ class Store:
             dangling = list(connection.execute(text("PRAGMA foreign_key_check")))
         return [line for line in found if line != "ok"] + [str(tuple(row)) for row in dangling]
 
-    def begin_capture(self, link: str) -> CaptureLog:
-        """A new capture of what arrives over `link`."""
+    def begin_capture(self, link: str, known: KnownEdges | None = None) -> CaptureLog:
+        """A new capture of what arrives over `link`; known: what earlier ones have already."""
         with self._write() as connection:
-            capture = captures.begin(connection, link)
+            capture = captures.begin(connection, link, known)
         return self.resume_capture(capture)
 
     def resume_capture(self, capture: int) -> CaptureLog:
@@ -100,8 +109,15 @@ class Store:
         with self._read() as connection:
             return captures.listed(connection)
 
+    def capture(self, capture: int) -> CaptureRow:
+        """One capture. Raises InputError when there is none of that number."""
+        row = next((row for row in self.captures() if row.id == capture), None)
+        if row is None:
+            raise InputError(f"the store {self.path} has no capture {capture}")
+        return row
+
     def chunks(self, capture: int) -> list[Chunk]:
-        """What arrived, in order. Raises InputError when there is no such capture."""
+        """What arrived, in order."""
         with self._read() as connection:
             return captures.chunks(connection, capture)
 
