@@ -186,6 +186,17 @@ def test_a_reading_that_comes_after_the_next_winding_is_not_shown() -> None:
     assert news["state"]["run"] == ""
 
 
+def test_who_listens_hears_of_news_until_hushed() -> None:
+    hub = make_hub()
+    heard: list[int] = []
+    hush = hub.listen(lambda: heard.append(1))
+    hub(LinkChanged(True, ""))
+    hub(edges("first", 0, 5))
+    hush()
+    hub(edges("first", 5, 9))
+    assert heard == [1, 1]
+
+
 def test_another_run_saved_is_none_of_this_pages_business() -> None:
     hub = _running()
     hub(RunSaved("another", "3"))

@@ -14,7 +14,6 @@ from pydantic import BaseModel
 
 from unspool.app.hub import Cursor, LiveHub
 
-TICK_S = 0.02
 # An answer at least this often tells the page that the server lives, and finds out a gone page.
 HEARTBEAT_S = 2.0
 
@@ -35,13 +34,15 @@ class _Question(BaseModel):
 async def live_socket(hub: LiveHub, socket: WebSocket) -> None:
     """Serves one page until it goes."""
     await socket.accept()
+    loop, stirred = asyncio.get_running_loop(), asyncio.Event()
+    hush = hub.listen(lambda: loop.call_soon_threadsafe(stirred.set))
     asked = asyncio.create_task(_question(socket))
     try:
         while True:
             cursor = await asked
             # Listening on while there is no news shows at once when the page has gone.
             asked = asyncio.create_task(_question(socket))
-            news = await _news(hub, cursor, asked)
+            news = await _news(hub, cursor, stirred, asked)
             if news is not None:
                 await socket.send_json(news)
     except WebSocketDisconnect:
@@ -49,6 +50,7 @@ async def live_socket(hub: LiveHub, socket: WebSocket) -> None:
     except ValueError:
         await socket.close(code=1008, reason="not a cursor")
     finally:
+        hush()
         asked.cancel()
 
 
@@ -56,15 +58,20 @@ async def _question(socket: WebSocket) -> Cursor:
     return _Question.model_validate(await socket.receive_json()).cursor()
 
 
-async def _news(hub: LiveHub, cursor: Cursor, asked: asyncio.Task[Cursor]) -> dict[str, Any] | None:
+async def _news(
+    hub: LiveHub, cursor: Cursor, stirred: asyncio.Event, asked: asyncio.Task[Cursor]
+) -> dict[str, Any] | None:
     """The next news, or an empty answer as a heartbeat; None when the page asked anew or went."""
-    loop = asyncio.get_running_loop()
-    give_up = loop.time() + HEARTBEAT_S
     while not asked.done():
+        stirred.clear()
         # Drawing a scene may take tens of milliseconds, which the other pages need not wait for.
         if hub.has_news(cursor) and (news := await asyncio.to_thread(hub.news, cursor)):
             return news
-        if loop.time() > give_up:
+        stir = asyncio.create_task(stirred.wait())
+        done, _ = await asyncio.wait(
+            {stir, asked}, timeout=HEARTBEAT_S, return_when=asyncio.FIRST_COMPLETED
+        )
+        stir.cancel()
+        if not done:
             return {}
-        await asyncio.sleep(TICK_S)
     return None

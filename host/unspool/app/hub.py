@@ -80,6 +80,7 @@ class LiveHub:
         self.car, self.track = car, track
         self._predict, self._read = predict, read
         self._lock = RLock()
+        self._listeners: list[Callable[[], object]] = []
         # Tells a page that the server it returns to is not the one that it knew.
         self._session = uuid.uuid4().hex[:8]
         self._version = 0
@@ -95,6 +96,27 @@ class LiveHub:
         with self._lock:
             self._take(notice)
             self._version += 1
+        self._stir()
+
+    def listen(self, stirred: Callable[[], object]) -> Callable[[], None]:
+        """Has `stirred` called at each piece of news, from any thread; returns what ends that.
+
+        It must return at once and not ask the hub.
+        """
+        with self._lock:
+            self._listeners.append(stirred)
+
+        def hush() -> None:
+            with self._lock:
+                self._listeners.remove(stirred)
+
+        return hush
+
+    def _stir(self) -> None:
+        # Held, so that whoever hushes a listener knows it will not be called again.
+        with self._lock:
+            for stirred in self._listeners:
+                stirred()
 
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:
@@ -169,6 +191,7 @@ class LiveHub:
                 self._stand(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
                 self._scene_version += 1
                 self._version += 1
+        self._stir()
 
     def _stand(self, **changes: Any) -> None:
         self._standing = replace(self._standing, **changes)
