@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 
 import pytest
@@ -46,6 +47,23 @@ def test_refuses_to_overwrite_unless_forced(
     assert "--force" in capsys.readouterr().err
     assert run([*TEN, "--out", str(out), "--force"]) == 0
     assert "<svg" in out.read_text()
+
+
+def test_device_is_written_to_and_never_replaced(tmp_path: Path) -> None:
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    reader = os.open(pipe, os.O_RDONLY | os.O_NONBLOCK)
+    try:
+        assert run([*TEN, "--out", str(pipe), "--force"]) == 0
+        assert os.read(reader, 5) == b"<?xml"
+    finally:
+        os.close(reader)
+    assert pipe.is_fifo()
+
+
+def test_folder_is_no_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*TEN, "--out", str(tmp_path)]) == 2
+    assert "cannot be written (Is a directory)" in capsys.readouterr().err
 
 
 def test_place_that_cannot_be_written(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

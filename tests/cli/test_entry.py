@@ -146,3 +146,37 @@ def test_help_in_any_encoding(encoding: str, tmp_path: Path) -> None:
 
 def test_no_colour_codes_in_a_pipe(tmp_path: Path) -> None:
     assert "\x1b" not in unspool("disc", "--help", home=tmp_path).out
+
+
+def test_full_output_is_not_our_fault(tmp_path: Path) -> None:
+    with Path("/dev/full").open("wb") as full:
+        done = subprocess.run(
+            [sys.executable, "-m", "unspool", "--help"],
+            stdout=full,
+            stderr=subprocess.PIPE,
+            check=False,
+            env=environment(tmp_path),
+        )
+    assert done.returncode == 2
+    assert b"standard output cannot be written (No space left on device)" in done.stderr
+    assert done.stderr.count(b"\n") == 1
+
+
+def test_other_failures_of_the_system_are_ours(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    monkeypatch.setattr("unspool.cli.trouble.user_log_path", lambda *_, **__: tmp_path / "log")
+    assert failing_with(FileNotFoundError(2, "No such file", "x.toml"), monkeypatch) == 1
+    assert "inside unspool" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])
+def test_closed_streams(closed: str, tmp_path: Path) -> None:
+    done = subprocess.run(
+        ["sh", "-c", f'"{sys.executable}" -m unspool --version {closed}'],
+        capture_output=True,
+        check=False,
+        env=environment(tmp_path),
+    )
+    assert done.returncode == 0
+    assert done.stderr == b""

@@ -6,6 +6,7 @@ standard error and never a traceback; what a developer needs goes to a log file.
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 
@@ -17,6 +18,7 @@ from unspool.cli.trouble import write_log
 from unspool.errors import UnspoolError
 
 INTERRUPTED = 130  # what shells expect of a command that Ctrl-C ended
+OUTPUT_FAILURES = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
 
 
 def main() -> None:
@@ -38,6 +40,8 @@ def run(arguments: list[str]) -> int:
         return 0
     except KeyboardInterrupt:
         return INTERRUPTED
+    except OSError as error:
+        return _output_failed(error, arguments)
     except Exception as error:  # the last net: whatever was not foreseen is our fault, and said so
         tell(write_log(error, arguments))
         return 1
@@ -59,6 +63,16 @@ def _invoke(arguments: list[str]) -> int:
             raise left.__context__ from None
         raise
     return result if isinstance(result, int) else 0
+
+
+def _output_failed(error: OSError, arguments: list[str]) -> int:
+    """Files name themselves in their errors; an output stream that fails has no name."""
+    if error.filename is None and error.errno in OUTPUT_FAILURES:
+        _drop_output()
+        tell(f"standard output cannot be written ({error.strerror}); send it elsewhere")
+        return 2
+    tell(write_log(error, arguments))
+    return 1
 
 
 def _drop_output() -> None:

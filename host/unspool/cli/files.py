@@ -14,7 +14,7 @@ def write_new(path: Path, text: str, *, force: bool) -> None:
 
     Raises InputError when the file is there and `force` is not given, or cannot be written.
     """
-    if path.exists() and not force:
+    if path.is_file() and not force:
         raise InputError(f"{path} is already there; choose another name or add --force")
     try:
         _replace(path, text.encode("utf-8"))
@@ -24,7 +24,13 @@ def write_new(path: Path, text: str, *, force: bool) -> None:
 
 
 def _replace(path: Path, data: bytes) -> None:
-    """A half-written file never carries the name: the text goes beside it first."""
+    """A half-written file never carries the name: the text goes beside it first.
+
+    Only a file can be replaced; a pipe or a device is written to.
+    """
+    if path.exists() and not path.is_file():
+        path.write_bytes(data)
+        return
     handle, name = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
     beside = Path(name)
     try:

@@ -8,6 +8,8 @@ import os
 import sys
 from collections.abc import Mapping
 from io import TextIOWrapper
+from pathlib import Path
+from typing import TextIO
 
 from rich.console import Console
 
@@ -33,9 +35,16 @@ _NEAR = {
 def prepare() -> None:
     """Lets no character end a command: what a stream's encoding lacks gets a near relative."""
     codecs.register_error("unspool.near", _near)
+    # A stream that the caller closed is None; writing to it is then no error.
+    sys.stdout = sys.stdout or _nowhere()
+    sys.stderr = sys.stderr or _nowhere()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="unspool.near")
+
+
+def _nowhere() -> TextIO:
+    return Path(os.devnull).open("w")
 
 
 def _near(error: UnicodeError) -> tuple[str, int]:
