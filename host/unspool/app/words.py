@@ -8,11 +8,8 @@ from typing import Any
 from unspool.car import Car
 from unspool.model.outcome import EventKind, Prediction
 from unspool.pictures.units import quantity
-from unspool.record.notices import Phase
+from unspool.record.notices import BATTERY_LOW_V, Phase
 
-# At 16 MHz an ATmega328P needs 3.78 V (its data sheet's safe operating area, 4.5 V at 20 MHz and
-# 2.7 V at 10 MHz, straight between); this leaves a little for a motor's or a radio's dip.
-BATTERY_LOW_V = 4.0
 CAUTION = "The weight is up: keep hands and feet from under it."
 
 

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from unspool.pictures.units import quantity
-from unspool.record import (
+from unspool.record.notices import (
+    BATTERY_LOW_V,
     BoardHealth,
     BoardSeen,
     EdgesMissed,
@@ -12,8 +13,6 @@ from unspool.record import (
     Phase,
     PhaseChanged,
 )
-
-LOW_BATTERY_V = 4.0
 
 
 class Teller:
@@ -35,7 +34,8 @@ class Teller:
             case BoardHealth(battery_v=battery_v):
                 return self._health(battery_v)
             case EdgesMissed(count=count):
-                return f"! {count} edges were lost on the board and are a gap in the record"
+                lost = "1 edge was" if count == 1 else f"{count} edges were"
+                return f"! {lost} lost on the board: a gap in the record"
             case PhaseChanged():
                 return self._changed(notice)
             case _:
@@ -50,7 +50,7 @@ class Teller:
         return text if up else f"! {text}"
 
     def _health(self, battery_v: float) -> str:
-        was, self._low = self._low, 0.0 < battery_v < LOW_BATTERY_V
+        was, self._low = self._low, 0.0 < battery_v < BATTERY_LOW_V
         if self._low and not was:
             return f"! the battery is low: {quantity(battery_v, 'V')}"
         return ""

@@ -13,6 +13,10 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
+# At 16 MHz an ATmega328P needs 3.78 V (its data sheet's safe operating area, 4.5 V at 20 MHz and
+# 2.7 V at 10 MHz, straight between); this leaves a little for a motor's or a radio's dip.
+BATTERY_LOW_V = 4.0
+
 
 class Phase(StrEnum):
     """Where the car is in its cycle, as the edges show it."""

@@ -1,0 +1,71 @@
+"""What the recorder tells, as lines in the terminal."""
+
+from __future__ import annotations
+
+from unspool.cli.happenings import Teller
+from unspool.record import (
+    BoardHealth,
+    BoardSeen,
+    EdgesMissed,
+    LinkChanged,
+    Notice,
+    Phase,
+    PhaseChanged,
+    RunSaved,
+)
+
+
+def lines(*notices: Notice) -> list[str]:
+    teller = Teller()
+    said = (teller.words(notice).replace("\u00a0", " ") for notice in notices)
+    return [line for line in said if line]
+
+
+def test_a_sitting() -> None:
+    assert lines(
+        LinkChanged(True, "listening on serial:/dev/ttyX"),
+        BoardSeen("atmega328p 0.1.0", 7, 2_000_000),
+        PhaseChanged(Phase.WAITING, 0.0),
+        PhaseChanged(Phase.WINDING, 0.5),
+        PhaseChanged(Phase.WINDING, 3.0),
+        PhaseChanged(Phase.READY, 8.8),
+        PhaseChanged(Phase.RUNNING, 8.8),
+        PhaseChanged(Phase.ENDED, 8.8),
+        RunSaved("key", "3"),
+    ) == [
+        "listening on serial:/dev/ttyX",
+        "board: atmega328p 0.1.0, boot 7",
+        "ready to wind",
+        "winding: keep hands and feet from under the weight",
+        "wound: 8.80 turns",
+        "running",
+    ]
+
+
+def test_a_cable_that_is_pulled_and_comes_back() -> None:
+    down = LinkChanged(False, "the board is gone")
+    assert lines(LinkChanged(True, "listening"), down, down, LinkChanged(True, "again")) == [
+        "listening",
+        "! the board is gone",
+        "again",
+    ]
+
+
+def test_a_link_that_never_was_up_is_the_commands_error() -> None:
+    assert lines(LinkChanged(False, "there is no such port")) == []
+
+
+def test_low_battery_is_said_once_until_it_recovers() -> None:
+    low, good = BoardHealth(3.7, 0, "power"), BoardHealth(4.9, 0, "power")
+    once = "! the battery is low: 3.70 V"
+    assert lines(good, low, low, good, low) == [once, once]
+
+
+def test_unknown_voltage_is_no_alarm() -> None:
+    assert lines(BoardHealth(0.0, 0, "power")) == []
+
+
+def test_lost_edges_are_said() -> None:
+    assert lines(EdgesMissed(12)) == [
+        "! 12 edges were lost on the board and are a gap in the record"
+    ]
