@@ -66,6 +66,5 @@ def test_unknown_voltage_is_no_alarm() -> None:
 
 
 def test_lost_edges_are_said() -> None:
-    assert lines(EdgesMissed(12)) == [
-        "! 12 edges were lost on the board and are a gap in the record"
-    ]
+    assert lines(EdgesMissed(12)) == ["! 12 edges were lost on the board: a gap in the record"]
+    assert lines(EdgesMissed(1)) == ["! 1 edge was lost on the board: a gap in the record"]
