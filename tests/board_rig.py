@@ -13,8 +13,16 @@ import numpy as np
 from unspool.demo.board import Line, VirtualBoard
 from unspool.demo.terminal import Terminal
 from unspool.link import Link
-from unspool.record import LinkChanged, Notice, Phase, PhaseChanged, Recorder, RunEdges, RunSaved
-from unspool.record.recorder import Subject
+from unspool.record import (
+    LinkChanged,
+    Notice,
+    Phase,
+    PhaseChanged,
+    Recorder,
+    RunEdges,
+    RunSaved,
+    Subject,
+)
 from unspool.store import Store
 from unspool.wire.frames import Frame, FrameReader
 from unspool.wire.messages import Acknowledge, unpack

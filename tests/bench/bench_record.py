@@ -15,6 +15,7 @@ from unspool.demo.scenario import corridor, sandpiper
 from unspool.demo.sitting import sit
 from unspool.demo.terminal import Terminal
 from unspool.link.serial import SerialLink
+from unspool.record import Subject
 from unspool.record.listener import Listener
 from unspool.store import Chunk, Store
 from unspool.wire import BoardSide, Conversation
@@ -58,7 +59,7 @@ def found_and_decoded() -> tuple[float, float]:
     chunks, edges = capture(runs=4)
 
     def find() -> None:
-        listener = Listener()
+        listener = Listener(Subject())
         for chunk in chunks:
             listener.hear(chunk)
 

@@ -208,6 +208,29 @@ def test_said_to_be_unwound_starts_counting_again() -> None:
     assert finder.phase == PhaseChanged(Phase.WINDING, 2.0)
 
 
+def test_a_car_rolled_back_to_the_line_is_not_wound_by_that() -> None:
+    """30 turns back along the floor, a rest, then 9 turns of winding on a drum that takes 8.8."""
+    told: list[Heard] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
+    told += [status(t, 600) for t in (18.0, 19.0)]
+    told += [batch(steady(9.0, 12.0, 20.0), [-1] * 180, 600), status(33.5, 780)]
+    launch = let_go(35.0, 200)
+    told += [batch(launch, [1] * 200, 780), *[status(launch[-1] + t, 980) for t in (1, 2, 3)]]
+    (over,) = overs(hear(RunFinder(planned_turns=8.8), told))
+    assert over.winding is not None
+    assert over.winding.turns == 9.0
+    (plain,) = overs(hear(RunFinder(), told))
+    assert plain.winding is not None
+    assert plain.winding.turns == 39.0
+
+
+def test_rolled_back_and_let_go_without_a_rest_says_no_winding() -> None:
+    launch = let_go(16.5, 200)
+    told: list[Heard] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
+    told += [batch(launch, [1] * 200, 600), *[status(launch[-1] + t, 800) for t in (1, 2, 3)]]
+    (over,) = overs(hear(RunFinder(planned_turns=8.8), told))
+    assert over.winding is None
+
+
 def test_what_is_left_on_the_drum_counts_for_the_next_run() -> None:
     """A car that stops after 2 of 6 turns is still wound by 4."""
     finder, launch = RunFinder(), let_go(9.0, 40)

@@ -20,7 +20,16 @@ from unspool.errors import BoardError, InputError, LinkError, StoreError
 from unspool.link import open_spec
 from unspool.link.serial import SerialLink
 from unspool.link.virtual import Pipe, VirtualLink
-from unspool.record import BoardHealth, BoardSeen, LinkChanged, Phase, Recorder, RunEdges, rebuild
+from unspool.record import (
+    BoardHealth,
+    BoardSeen,
+    LinkChanged,
+    Phase,
+    Recorder,
+    RunEdges,
+    Subject,
+    rebuild,
+)
 from unspool.store import Store, StoredRun
 
 SPEED = 20.0  # seconds of the board in one of ours
@@ -111,7 +120,7 @@ def test_capture_gives_the_same_run_again(sitting: Sitting, store: Store, tmp_pa
         log = copy.begin_capture("replay:x")
         for chunk in store.chunks(1):
             log.append(chunk.arrived_s, chunk.data)
-        assert rebuild(copy, 1, CAR) == ["1"]
+        assert rebuild(copy, 1, Subject(CAR)) == ["1"]
         one, two = store.run("1"), copy.run("1")
     np.testing.assert_array_equal(one.train.time_s, two.train.time_s)
     assert (one.winding, one.car_text) == (two.winding, two.car_text)

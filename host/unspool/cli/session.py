@@ -71,7 +71,9 @@ class Sitting:
 
         # A capture that is gone on with tells its old runs again.
         self._before = frozenset(row.id for row in self.store.runs())
-        subject = Subject(self.car_text, self.track_text, self.car.encoder.pulses_per_turn)
+        turns = sum(tier.turns for tier in self.car.drum)
+        slots = self.car.encoder.pulses_per_turn
+        subject = Subject(self.car_text, self.track_text, slots, turns)
         recorder = Recorder(self.link, self.store, subject, [self._notices.put])
         with ExitStack() as open_pages:
             if page.wanted:

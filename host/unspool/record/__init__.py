@@ -13,7 +13,8 @@ from unspool.record.notices import (
     RunSaved,
 )
 from unspool.record.rebuild import rebuild
-from unspool.record.recorder import Recorder, Subject
+from unspool.record.recorder import Recorder
+from unspool.record.subject import Subject
 
 __all__ = [
     "BoardHealth",

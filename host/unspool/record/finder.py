@@ -9,11 +9,15 @@ What is told apart by rule:
 - Without a winding (the board was switched on late), a launch is three turns forwards of which the
   third is faster than the second. A wheel spun by hand, which only slows down, is not.
 - Where the start cannot have been seen (edges lost, board just booted), three turns are enough.
+- Turning back further than the drum can take up, with a rest after it, is the car being rolled back
+  to the line; nothing is wound after it.
 - The end is rest: longer than a slowing car could still need for its next edges, and long enough
   for a car to roll back after it stood at its furthest.
 """
 
 from __future__ import annotations
+
+from math import inf
 
 from unspool.record.climb import Climb
 from unspool.record.notices import Phase, PhaseChanged
@@ -35,6 +39,7 @@ UNTOLD_EDGES_PER_TURN = 20  # for the rules above, while neither board nor car f
 LAUNCH_TURNS = 0.5
 WOUND_TURNS = 0.25
 UNSEEN_TURNS = 3
+MOST_OF_PLAN = 1.5  # turned back further than this, the car was rolled back, not wound
 KEPT_TURNS = 1.0  # a wound car that was let go less than this was only handled
 
 RESTARTED = "the board restarted during the run; its edges end there"
@@ -45,10 +50,14 @@ class RunFinder:
     """What the board said in, phases and runs out.
 
     edges_per_turn is the car file's; where it is None the board's own figure is taken.
+    planned_turns: what the car's drum is wound by; None takes any turning back for winding.
     """
 
-    def __init__(self, edges_per_turn: int | None = None) -> None:
+    def __init__(
+        self, edges_per_turn: int | None = None, planned_turns: float | None = None
+    ) -> None:
         self._told_edges_per_turn = edges_per_turn
+        self._most_turns = inf if planned_turns is None else MOST_OF_PLAN * planned_turns
         self._board: BoardHello | None = None
         self._said: PhaseChanged | None = None
         self._now = self._next_edge = self._last_ticks = 0
@@ -196,8 +205,8 @@ class RunFinder:
     def _launch(self) -> None:
         self._tape.forget_before(self._climb.low_at - round(BEFORE_S * self._tick_hz))
         known = self._known_edges_per_turn
-        seen = known is not None and self._is_wound()
-        self._winding = self._wound.winding(self._climb.low, known) if seen and known else None
+        seen = self._wound.winding(self._climb.low, known) if known and self._is_wound() else None
+        self._winding = seen if seen and seen.turns <= self._most_turns else None
         self._running, self._ended = True, False
         self._grown, self._top = 0, self._wheel.position
 
@@ -233,7 +242,8 @@ class RunFinder:
         self._climb.rest(low, self._wheel.position, self._now)
         self._settled = (self._wheel.moved_at, self._wheel.position)
         self._tape.forget_before(self._now - round(BEFORE_S * self._tick_hz))
-        if not self._is_wound():
+        turns = self._wound.edges(low) / self._edges_per_turn
+        if not WOUND_TURNS <= turns <= self._most_turns:
             self._wound.unwound(high)
 
     def _end(self, note: str) -> list[Seen]:

@@ -12,6 +12,7 @@ from unspool.pulses.train import PulseTrain
 from unspool.record.clock import BoardClock
 from unspool.record.finder import RunFinder
 from unspool.record.seen import RunOver, Seen
+from unspool.record.subject import Subject
 from unspool.store import Chunk, FoundRun, KnownEdges, Origin
 from unspool.wire import Conversation, Known
 from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
@@ -26,8 +27,8 @@ class Listener:
     known: what earlier captures of the board have already.
     """
 
-    def __init__(self, edges_per_turn: int | None = None, known: KnownEdges | None = None) -> None:
-        self.finder = RunFinder(edges_per_turn)
+    def __init__(self, subject: Subject, known: KnownEdges | None = None) -> None:
+        self.finder = RunFinder(subject.edges_per_turn, subject.planned_turns)
         self._before = known
         self._board: BoardHello | None = None
         self._next_edge = 0

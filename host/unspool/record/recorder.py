@@ -12,7 +12,6 @@ import threading
 import time
 from collections import deque
 from collections.abc import Container, Sequence
-from dataclasses import dataclass
 
 from unspool.errors import LinkError, UnspoolError
 from unspool.link import Link, LinkEndedError
@@ -27,6 +26,7 @@ from unspool.record.notices import (
 )
 from unspool.record.rebuild import replay
 from unspool.record.seen import RunOver, Seen
+from unspool.record.subject import Subject
 from unspool.record.telling import notice_of
 from unspool.store import CaptureLog, CaptureRow, Chunk, Origin, Store
 from unspool.wire.heard import Heard
@@ -37,15 +37,6 @@ READ_S = 0.1  # longest wait for bytes before the board's conversation gets its 
 RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
 SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
 LONG_BYTES = 1_000_000  # some ten hours: a longer capture is followed by a new one
-
-
-@dataclass(frozen=True)
-class Subject:
-    """What is recorded: the car and the track as their files' text, and the car's encoder."""
-
-    car_text: str | None = None
-    track_text: str | None = None
-    edges_per_turn: int | None = None
 
 
 class Recorder:
@@ -73,7 +64,7 @@ class Recorder:
         self._thread: threading.Thread | None = None
         self._failed: Exception | None = None
         self._said: deque[bytes] = deque()
-        self._listener = Listener(self._subject.edges_per_turn)
+        self._listener = Listener(self._subject)
         self._log: CaptureLog | None = None
         self._over: list[RunOver] = []
         # host times step with neither the user nor the network setting the clock
@@ -160,7 +151,7 @@ class Recorder:
 
     def _replay(self, last: CaptureRow) -> None:
         """Hears the last capture again, and saves what its recorder could not."""
-        self._listener = Listener(self._subject.edges_per_turn, last.known)
+        self._listener = Listener(self._subject, last.known)
         saved = {row.id for row in self._store.runs()}
         for over in replay(self._listener, self._store, last.id):
             self._save(last.id, over, saved)
@@ -173,7 +164,7 @@ class Recorder:
             self._keep(last.id, over)
         self._over.clear()
         known = self._listener.known
-        self._listener = Listener(self._subject.edges_per_turn, known)
+        self._listener = Listener(self._subject, known)
         return self._store.begin_capture(self._link.spec, known)
 
     def _record(self) -> None:
