@@ -5,7 +5,16 @@ Laid out by hand from docs/protocol.md; CRCs and stuffing by the crccheck and co
 
 from __future__ import annotations
 
-from unspool.wire.messages import Acknowledge, Configure, Edges, HelloRequest, Said, Status
+from unspool.wire.messages import (
+    Acknowledge,
+    Check,
+    Configure,
+    Edges,
+    HelloRequest,
+    Said,
+    Sensors,
+    Status,
+)
 
 BOOT = 0x1234
 
@@ -38,4 +47,10 @@ FRAMES: tuple[tuple[Said, bytes], ...] = (
     (Edges(0x34, 0, 0x08, BLOCK), EDGES_WHOLE),
     (Edges(0x34, 0, 0x0B, BLOCK_HEADER + bytes.fromhex("fff0d9008018")), EDGES_BEGUN),
     (Edges(0x34, 15, 0, bytes.fromhex("1fffa5cbffe0")), EDGES_REST),
+    (Check(0x34, 1), bytes.fromhex("061b3401a67e00")),
+    # 2,097.152 ms, B high; 1.024 ms later A high too
+    (
+        Sensors(0x34, 258, bytes.fromhex("0100400003084000")),
+        bytes.fromhex("0614340201010240040308400337a600"),
+    ),
 )

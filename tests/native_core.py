@@ -32,7 +32,9 @@ def library(log_bytes: int = 1344) -> ctypes.CDLL:
     build = ("gcc", *WARNINGS, "-O2", *trap, "-shared", "-fPIC", "-Wl,-Bsymbolic")
     subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", "-o", str(out), *sources], check=True)
     core = ctypes.CDLL(str(out))
-    core.core_next_byte.restype = ctypes.c_bool
+    for name in ("core_next_byte", "core_checks", "core_takes", "core_wants_sample"):
+        getattr(core, name).restype = ctypes.c_bool
+    core.core_sample.argtypes = (ctypes.c_uint32, ctypes.c_uint8)
     core.core_edge.argtypes = (ctypes.c_uint32, ctypes.c_bool)
     core.crc16.restype = ctypes.c_uint16
     core.cobs_decode.restype = ctypes.c_uint8
@@ -65,6 +67,21 @@ class NativeBoard:
 
     def edge(self, ticks: int, direction: int) -> None:
         self._core.core_edge(ticks & 0xFFFFFFFF, direction > 0)
+
+    @property
+    def checks(self) -> bool:
+        return bool(self._core.core_checks())
+
+    @property
+    def takes(self) -> bool:
+        return bool(self._core.core_takes())
+
+    @property
+    def wants_sample(self) -> bool:
+        return bool(self._core.core_wants_sample())
+
+    def sample(self, ticks: int, levels: int) -> None:
+        self._core.core_sample(ticks & 0xFFFFFFFF, levels)
 
     def missed(self, count: int) -> None:
         self._core.core_missed(count)

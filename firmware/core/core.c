@@ -2,16 +2,17 @@
  *
  * Each byte of the log is sent once; what stays unacknowledged for GO_BACK_MS is sent again. Without
  * a host's frame for HOST_LOST_MS only hello and status go out, once a second, and the log is kept.
- * All waits compare stamps by signed difference, so a wrap does not matter. */
+ * During a sensor check neither is the log sent nor does it grow. */
 #include "core.h"
 
+#include "check.h"
 #include "clock.h"
 #include "frame.h"
 #include "log.h"
 #include "messages.h"
 
 #define TICK_HZ (UINT32_C(2000000) >> EDGE_TICKS_SHIFT)
-#define MS UINT32_C(2000) /* stamps */
+#define MS STAMPS_PER_MS
 #define US UINT32_C(2)
 #define FIRMWARE_MAX 24
 
@@ -46,6 +47,7 @@ void core_init(const struct core_setup *setup)
     clock_init();
     log_init();
     frame_init();
+    check_init();
     battery_mv = byte_us = 0;
     set_flush(FLUSH_MS);
     now = sent = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
@@ -61,7 +63,7 @@ void core_set_battery(uint16_t millivolts)
 
 static bool elapsed(uint32_t since, uint32_t wait)
 {
-    return (int32_t)(now - since) >= (int32_t)wait;
+    return clock_elapsed(now, since, wait);
 }
 
 static bool log_beyond_sent(void)
@@ -107,14 +109,39 @@ void core_edge(uint32_t stamp, bool forward)
 
 void core_missed(uint16_t count)
 {
+    if (check_on()) {
+        check_missed(count);
+        return;
+    }
     log_missed(count);
     after_log_grew(now);
+}
+
+bool core_checks(void)
+{
+    return check_on();
+}
+
+bool core_takes(void)
+{
+    return !check_on() || check_takes();
+}
+
+bool core_wants_sample(void)
+{
+    return check_quiet(now);
+}
+
+void core_sample(uint32_t stamp, uint8_t levels)
+{
+    check_sample(stamp, levels, (uint8_t)own.boot);
 }
 
 void core_tick(uint32_t stamp)
 {
     now = stamp;
     (void)clock_widen(stamp);
+    check_tick(now);
     if (elapsed(second_at, SECOND_MS * MS)) {
         second_at = now;
         status_due = true;
@@ -178,6 +205,9 @@ static bool answer(void)
         acknowledge();
     else if (head == HEAD_CONFIGURE && size == CONFIGURE_BYTES)
         configure();
+    else if (head == HEAD_CHECK && size == CHECK_BYTES &&
+             frame_field(CHECK_BOOT, 1) == (uint8_t)own.boot)
+        check_ask(frame_field(CHECK_ON, 1) == 1, now);
     else
         return false;
     return true;
@@ -248,7 +278,7 @@ static void say_edges(void)
 
 static bool edges_due(void)
 {
-    if (!host_heard || !unsent)
+    if (!host_heard || !unsent || check_on())
         return false;
     return log_end() - sent >= FRAME_DATA || elapsed(unsent_since, flush_stamps);
 }
@@ -258,7 +288,11 @@ static bool say_next(void)
 {
     if (!elapsed(line_free_at, 0))
         return false;
-    if (hello_due) {
+    if (check_collects()) {
+        if (!hello_due && !status_due && !check_frame_due(now))
+            return false;
+        check_close(now);
+    } else if (hello_due) {
         hello_due = false;
         say_hello();
     } else if (status_due) {

@@ -3,7 +3,9 @@
  * A board calls core_init once, then from its main loop, never from an interrupt: core_edge for each
  * captured edge in order, core_receive for each byte from the host, core_tick with the present stamp
  * every few milliseconds (once all edges captured before that stamp are handed over), and
- * core_next_byte for each byte that its UART can take. */
+ * core_next_byte for each byte that its UART can take. While core_checks it hands over what both
+ * sensors show at each change of either, core_sample in place of core_edge, and only while
+ * core_takes; and once more, changed or not, where core_wants_sample. */
 #ifndef CORE_H
 #define CORE_H
 
@@ -21,7 +23,11 @@ struct core_setup {
 
 void core_init(const struct core_setup *setup);
 void core_edge(uint32_t stamp, bool forward); /* 0.5 us stamps, wrapping */
-void core_missed(uint16_t count);             /* edges that could not be stamped */
+void core_missed(uint16_t count);             /* edges or samples that could not be stamped */
+bool core_checks(void);
+bool core_takes(void);
+bool core_wants_sample(void);
+void core_sample(uint32_t stamp, uint8_t levels); /* SAMPLE_A, SAMPLE_B */
 void core_receive(uint8_t byte);
 void core_tick(uint32_t now);
 bool core_next_byte(uint8_t *byte); /* false: nothing to send now */

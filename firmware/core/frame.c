@@ -29,7 +29,7 @@ void frame_begin(uint8_t head)
 {
     out[1] = head;
     out_length = 1;
-    out_sent = 0;
+    out_sent = UINT8_MAX; /* not to be sent before its end */
 }
 
 void frame_put(uint32_t value, uint8_t bytes)
@@ -46,6 +46,7 @@ uint8_t frame_end(void)
     out[++out_length] = (uint8_t)crc;
     cobs_encode(out, out_length);
     out[++out_length] = 0;
+    out_sent = 0;
     return ++out_length;
 }
 

@@ -4,7 +4,7 @@
 
 #include <stdint.h>
 
-#define TABLE_HASH UINT32_C(0x6F751D1D)
+#define TABLE_HASH UINT32_C(0xA8B8D97A)
 #define PROTOCOL 1
 #define EDGE_TICKS_SHIFT 3
 #define FRAME_DATA 64
@@ -16,15 +16,21 @@
 #define HOST_LOST_MS 2000
 #define GO_BACK_MS 500
 #define FLUSH_MS 20
+#define CHECK_MS 50
 #define BLOCK_STARTS 0x08U
+#define SAMPLE_A 0x02U
+#define SAMPLE_B 0x01U
+#define SAMPLE_BYTES 4
 #define MAX_HOST_PAYLOAD 10
 
 #define HEAD_HELLO 0x11U
 #define HEAD_EDGES 0x12U
 #define HEAD_STATUS 0x13U
+#define HEAD_SENSORS 0x14U
 #define HEAD_HELLO_REQUEST 0x18U
 #define HEAD_ACKNOWLEDGE 0x19U
 #define HEAD_CONFIGURE 0x1AU
+#define HEAD_CHECK 0x1BU
 
 #define HELLO_REQUEST_BOOT 0
 #define HELLO_REQUEST_EDGE 2
@@ -40,6 +46,10 @@
 #define CONFIGURE_FLUSH_MS 1
 #define CONFIGURE_BYTE_US 2
 #define CONFIGURE_BYTES 4
+
+#define CHECK_BOOT 0
+#define CHECK_ON 1
+#define CHECK_BYTES 2
 
 /* STATUS.reset_cause */
 enum reset_cause {

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from native_core import NativeBoard
 from unspool.wire import BoardSide, Conversation
 from unspool.wire.frames import frame
-from unspool.wire.messages import Acknowledge, Configure, HelloRequest
+from unspool.wire.messages import Acknowledge, Check, Configure, HelloRequest
 
 BOOT = 0x1234
 RING = 600  # small, so that overflow is common
@@ -18,6 +18,7 @@ positions = st.one_of(st.integers(0, 3000), st.integers(0, 2**32 - 1))
 host_messages = st.one_of(
     st.builds(HelloRequest, st.sampled_from([0, BOOT, 7]), positions),
     st.builds(Acknowledge, st.sampled_from([0x34, 1]), positions, positions, st.integers(0, 1)),
+    st.builds(Check, st.sampled_from([0x34, 0x34, 0x34, 1]), st.integers(0, 2)),
     st.builds(
         Configure, st.sampled_from([0, 1, 5, 20, 48, 49, 255]), bytes_8, st.integers(0, 3000)
     ),
@@ -69,6 +70,11 @@ class Pair:
     def _compare(self) -> None:
         ours, theirs = (board.to_send(self.now) for board in self.boards)
         assert theirs == ours
+        python, native = ((b.checks, b.takes, b.wants_sample) for b in self.boards)
+        assert native == python
+        if python[2]:
+            for board in self.boards:
+                board.sample(self.now, 3)
         self.host.receive(ours)
 
     def _edges(self, count: int, between: int, spread: int, turn: int) -> None:
@@ -76,10 +82,19 @@ class Pair:
             self.now += between + (i * i * 7919) % (spread + 1)
             if turn and i % turn == 0:
                 self.direction = -self.direction
-            for board in self.boards:
-                board.edge(self.now, self.direction)
+            self._pass_edge(i)
             if between > 1_000_000:  # a board looks at its clock now and then
                 self._compare()
+
+    def _pass_edge(self, i: int) -> None:
+        """As a board does it: during a check both levels, and missed where none can be taken."""
+        for board in self.boards:
+            if not board.checks:
+                board.edge(self.now, self.direction)
+            elif board.takes:
+                board.sample(self.now, i % 4)
+            else:
+                board.missed(1)
 
     def _receive(self, data: bytes) -> None:
         for board in self.boards:

@@ -8,9 +8,20 @@ from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE,
 from native_core import NativeBoard
 from unspool.wire import BoardSide, Conversation, EdgeBatch
 from unspool.wire.frames import Frame, FrameReader
-from unspool.wire.messages import Acknowledge, Configure, Hello, HelloRequest, Status, unpack
+from unspool.wire.messages import (
+    Acknowledge,
+    Check,
+    Configure,
+    Hello,
+    HelloRequest,
+    Sensors,
+    Status,
+    unpack,
+)
+from unspool.wire.table import SAMPLE_A, SAMPLE_B
 
 MS = 2000
+CHECK, SENSORS = (line for _, line in FRAMES[-2:])
 HELLO_REQUEST, HELLO_REQUEST_7, ACKNOWLEDGE, CONFIGURE = (line for _, line in FRAMES[:4])
 
 Board = BoardSide | NativeBoard
@@ -74,6 +85,16 @@ def test_reads_the_host_s_golden_frames(board: Board) -> None:
     assert hello.oldest_position == 21
 
 
+def test_shows_both_sensors_while_a_check_asks(board: Board) -> None:
+    board.to_send(0)
+    board.receive(CHECK)
+    board.missed(258)
+    board.sample(0x400000, SAMPLE_B)
+    board.sample(0x400800, SAMPLE_A | SAMPLE_B)
+    assert board.to_send(49 * MS) == b""
+    assert board.to_send(50 * MS) == SENSORS
+
+
 def test_the_host_reads_what_it_wrote(board: Board) -> None:
     host = Conversation()
     board.to_send(0)
@@ -87,5 +108,5 @@ def test_the_host_reads_what_it_wrote(board: Board) -> None:
 
 
 def test_the_frames_used_here_are_what_their_names_say() -> None:
-    kinds = [type(message) for message, _ in FRAMES[:4]]
-    assert kinds == [HelloRequest, HelloRequest, Acknowledge, Configure]
+    kinds = [type(message) for message, _ in (*FRAMES[:4], *FRAMES[-2:])]
+    assert kinds == [HelloRequest, HelloRequest, Acknowledge, Configure, Check, Sensors]

@@ -73,11 +73,20 @@ static uint32_t turn_wheel(uint32_t stamp)
     return stamp + 1;
 }
 
+/* In a check: both sensors over one slot, of which two changes were missed. */
+static void turn_both(uint32_t stamp)
+{
+    for (uint8_t i = 0; i < 4; i++)
+        core_sample(stamp + i * MS, (uint8_t)(i ^ (i >> 1)));
+    core_missed(2);
+}
+
 int main(void)
 {
-    /* hello_request {boot 0, edge 0} and configure {4 edges a turn, 5 ms, no limit} as frames */
+    /* hello_request {boot 0, edge 0} and configure {4 edges a turn, 5 ms, no limit} as frames, and check {boot 7, on 1} */
     static const uint8_t request[] = {REQUEST};
     static const uint8_t configure[] = {CONFIGURE};
+    static const uint8_t check[] = {CHECK};
     begin();
     core_init(&(struct core_setup){"golden 1", 7, RESET_WATCHDOG, 20});
     core_set_battery(4987);
@@ -85,7 +94,11 @@ int main(void)
     hear(request, sizeof request);
     hear(configure, sizeof configure);
     send_at(START - 10 * MS);
-    send_at(turn_wheel(START) + 100 * MS);
+    uint32_t stamp = turn_wheel(START) + 100 * MS;
+    send_at(stamp);
+    hear(check, sizeof check);
+    turn_both(stamp);
+    send_at(stamp + 60 * MS);
     finish();
     return 0;
 }

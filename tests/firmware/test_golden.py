@@ -20,6 +20,7 @@ pytestmark = pytest.mark.firmware
 PROGRAM = Path(__file__).with_name("golden.c")
 CORE = sorted((SOURCES / "core").glob("*.c"))
 REQUEST = bytes.fromhex("0218010101010103551800")
+CHECK = bytes.fromhex("061b0701f6b800")
 CONFIGURE = bytes.fromhex("041a0405010372f900")
 MS = 2000
 START = 50 * MS
@@ -31,6 +32,7 @@ EXPECTED = (  # COBS, head, fields, CRC; a closing zero
     "0813077b1305040301010458ae0501022d0101036b9e00"
     "031207010101020801010103324b01013409fff19ccfff013ffc669c3752949508405208150814a85d217087ff"
     "ac985fff8bd7499f27d305cd999eebffc87a123ffed38b00"
+    "0314070104c4722d04957a2d0467822d04368a2d03d7f400"
 )
 
 
@@ -46,6 +48,7 @@ def c_list(data: bytes) -> str:
 
 def build(compiler: str, out: Path, *flags: str) -> Path:
     macros = [f"-DREQUEST={c_list(REQUEST)}", f"-DCONFIGURE={c_list(CONFIGURE)}"]
+    macros.append(f"-DCHECK={c_list(CHECK)}")
     warnings = ["-std=c11", "-Wall", "-Wextra", "-Werror", f"-I{SOURCES / 'core'}"]
     subprocess.run([compiler, *flags, *warnings, *macros, PROGRAM, *CORE, "-o", out], check=True)
     return out
@@ -78,5 +81,11 @@ def test_python_board() -> None:
     board.edge(stamp, -1)
     board.missed(3)
     board.edge(stamp + 1, 1)
-    said += board.to_send(stamp + 1 + 100 * MS)
+    stamp += 1 + 100 * MS
+    said += board.to_send(stamp)
+    board.receive(CHECK)
+    for i in range(4):
+        board.sample(stamp + i * MS, i ^ i >> 1)
+    board.missed(2)
+    said += board.to_send(stamp + 60 * MS)
     assert without_hellos(said) == EXPECTED

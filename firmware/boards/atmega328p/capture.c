@@ -3,8 +3,13 @@
  * The timer's hardware copies its counter at the edge (ATmega328P datasheet, "Input Capture Unit"),
  * so the time is exact to the tick however late the interrupt runs. Only B must still be read before
  * it changes, a quarter of a slot later. The input is set for one sense of edge at a time and turned
- * over after each, with its flag cleared afterwards as that chapter asks. */
+ * over after each, with its flag cleared afterwards as that chapter asks.
+ *
+ * B has no capture. For a sensor check a pin-change interrupt stamps it, late by as long as another
+ * interrupt may take: some ten microseconds, little beside a slot of a wheel turned by hand. */
 #include "capture.h"
+
+#include "messages.h"
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
@@ -16,7 +21,7 @@ enum {
 };
 
 static uint32_t ticks_of[QUEUE_SIZE];
-static int8_t direction_of[QUEUE_SIZE];
+static uint8_t levels_of[QUEUE_SIZE];
 static volatile uint8_t head, tail;
 static volatile uint16_t overflows, missed;
 
@@ -32,6 +37,20 @@ void capture_init(void)
         TCCR1B |= _BV(ICES1);
     TIFR1 = _BV(ICF1) | _BV(TOV1);
     TIMSK1 = _BV(ICIE1) | _BV(TOIE1);
+    PCMSK2 = _BV(PCINT23);
+}
+
+static inline bool watching_both(void)
+{
+    return PCICR & _BV(PCIE2);
+}
+
+void capture_watch_both(bool on)
+{
+    if (on == watching_both())
+        return;
+    PCIFR = _BV(PCIF2);
+    PCICR = on ? _BV(PCIE2) : 0;
 }
 
 bool capture_waits(void)
@@ -43,7 +62,7 @@ bool capture_take(struct edge *edge)
 {
     if (head == tail)
         return false;
-    *edge = (struct edge){ticks_of[tail], direction_of[tail]};
+    *edge = (struct edge){ticks_of[tail], levels_of[tail]};
     tail = (tail + 1) % QUEUE_SIZE;
     return true;
 }
@@ -79,7 +98,7 @@ uint32_t clock_ticks(void)
 
 /* Once one edge is missed so are all behind it, until the main loop has taken the queue and the
  * count: so the missing ones stand at one known place in the edges' numbers. */
-static inline void put(uint16_t count, int8_t direction)
+static inline void put(uint16_t count, uint8_t levels)
 {
     uint8_t next = (head + 1) % QUEUE_SIZE;
     if (next == tail || missed) {
@@ -87,7 +106,7 @@ static inline void put(uint16_t count, int8_t direction)
         return;
     }
     ticks_of[head] = widened(count);
-    direction_of[head] = direction;
+    levels_of[head] = levels;
     head = next;
 }
 
@@ -96,16 +115,43 @@ ISR(TIMER1_OVF_vect)
     ++overflows;
 }
 
+static inline uint8_t level_of_b(void)
+{
+    return (PIND & _BV(PIND7)) ? SAMPLE_B : 0;
+}
+
+static inline uint8_t level_of_a(void)
+{
+    return (PINB & _BV(PINB0)) ? SAMPLE_A : 0;
+}
+
+bool capture_still(struct edge *now)
+{
+    bool still;
+    ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+        still = head == tail;
+        *now = (struct edge){widened(TCNT1), level_of_a() | level_of_b()};
+    }
+    return still;
+}
+
+ISR(PCINT2_vect)
+{
+    put(TCNT1, level_of_a() | level_of_b());
+}
+
 /* A pulse that is over before this runs is no slot: it went there and back, so dropping both of its
- * edges keeps the position right, and the input goes on waiting for the same sense of edge. */
+ * edges keeps the position right, and the input goes on waiting for the same sense of edge. Only a
+ * sensor check wants to know, and is shown that nothing changed. */
 ISR(TIMER1_CAPT_vect)
 {
     uint16_t count = ICR1;
-    bool b = PIND & _BV(PIND7);
-    bool a = TCCR1B & _BV(ICES1);
-    if (a != (bool)(PINB & _BV(PINB0)))
+    uint8_t levels = level_of_b() | level_of_a() | OF_A;
+    if (!(TCCR1B & _BV(ICES1)) == !(levels & SAMPLE_A)) {
+        TCCR1B ^= _BV(ICES1);
+        TIFR1 = _BV(ICF1);
+    } else if (!watching_both()) {
         return;
-    TCCR1B ^= _BV(ICES1);
-    TIFR1 = _BV(ICF1);
-    put(count, a != b ? 1 : -1);
+    }
+    put(count, levels);
 }

@@ -1,18 +1,23 @@
-/* The disc's edges, stamped by timer 1's input capture, and the clock that stamps them. */
+/* The disc's edges, stamped by timer 1's input capture, and the clock that stamps them. While both
+ * sensors are watched the changes of B come among A's edges, stamped by an interrupt. */
 #ifndef BOARD_CAPTURE_H
 #define BOARD_CAPTURE_H
 
 #include <stdbool.h>
 #include <stdint.h>
 
+enum { OF_A = 4 };
+
 struct edge {
     uint32_t ticks; /* 0.5 us each since reset; wraps after 35.8 minutes, the core widens it */
-    int8_t direction; /* 1 forward, -1 backward */
+    uint8_t levels; /* after it: SAMPLE_A, SAMPLE_B, and OF_A where it is an edge of A */
 };
 
 void capture_init(void);
+void capture_watch_both(bool on);
 bool capture_waits(void); /* there is something to take */
 bool capture_take(struct edge *edge); /* the oldest edge; false when none waits */
+bool capture_still(struct edge *now); /* the present levels; false where changes wait */
 uint16_t capture_missed(void); /* edges lost behind those taken, once all are taken */
 uint32_t clock_ticks(void);
 

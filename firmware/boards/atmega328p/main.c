@@ -17,14 +17,32 @@ static void time_task(void)
     core_set_battery(battery_mv());
 }
 
+/* Forward is where A's new level differs from B's. */
+static bool forward(uint8_t levels)
+{
+    return !(levels & SAMPLE_A) != !(levels & SAMPLE_B);
+}
+
 static void edges_task(void)
 {
     struct edge edge;
-    while (capture_take(&edge))
-        core_edge(edge.ticks, edge.direction > 0);
+    while (core_takes() && capture_take(&edge)) {
+        if (core_checks())
+            core_sample(edge.ticks, edge.levels & (SAMPLE_A | SAMPLE_B));
+        else if (edge.levels & OF_A)
+            core_edge(edge.ticks, forward(edge.levels));
+    }
     uint16_t missed = capture_missed();
     if (missed)
         core_missed(missed);
+}
+
+static void check_task(void)
+{
+    struct edge now;
+    capture_watch_both(core_checks());
+    if (core_wants_sample() && capture_still(&now))
+        core_sample(now.ticks, now.levels);
 }
 
 static void receive_task(void)
@@ -64,6 +82,7 @@ int main(void)
         if (idle_tick())
             time_task();
         edges_task();
+        check_task();
         receive_task();
         send_task();
         idle_until_interrupt(busy);

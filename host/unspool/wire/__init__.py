@@ -2,7 +2,15 @@
 
 from unspool.wire.board import BoardSide
 from unspool.wire.conversation import Conversation, Known
-from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Garbled, Heard
+from unspool.wire.heard import (
+    BoardHello,
+    BoardStatus,
+    EdgeBatch,
+    EdgeGap,
+    Garbled,
+    Heard,
+    SensorSamples,
+)
 
 __all__ = [
     "BoardHello",
@@ -14,4 +22,5 @@ __all__ = [
     "Garbled",
     "Heard",
     "Known",
+    "SensorSamples",
 ]

@@ -1,14 +1,16 @@
 """The board's side of the conversation in Python: the same bytes as the firmware.
 
 The demo's virtual board speaks through it, and the firmware's core is tested against it.
-firmware/core/link.c is the same in C.
+firmware/core/core.c is the same in C.
 """
 
 from __future__ import annotations
 
+from unspool.wire.check import CheckSide
 from unspool.wire.frames import Frame, FrameReader, frame
 from unspool.wire.messages import (
     Acknowledge,
+    Check,
     Configure,
     Edges,
     Hello,
@@ -56,6 +58,7 @@ class BoardSide:
         self._boot, self._firmware, self._reset_cause = boot, firmware[:24], reset_cause
         self._edges_per_turn, self._flush_ms, self._byte_us = edges_per_turn, FLUSH_MS, 0
         self._log = Log(ring_bytes)
+        self._check = CheckSide()
         self._reader = FrameReader()
         self._sent = 0  # log position up to which whole bytes are sent
         self._sent_bits = 0  # of the byte there
@@ -73,9 +76,30 @@ class BoardSide:
         self._after_log_grew(ticks)
 
     def missed(self, count: int) -> None:
-        """`count` edges were seen but could not be stamped."""
+        """`count` edges, or samples of a check, were seen but could not be stamped."""
+        if self._check.on:
+            self._check.missed(count)
+            return
         self._log.missed(count)
         self._after_log_grew(self._now)
+
+    @property
+    def checks(self) -> bool:
+        """A host wants to see both sensors: sample is called in place of edge, while takes holds,
+        and once more whenever wants_sample holds."""
+        return self._check.on
+
+    @property
+    def takes(self) -> bool:
+        return not self._check.on or self._check.takes
+
+    @property
+    def wants_sample(self) -> bool:
+        return self._check.quiet(self._now)
+
+    def sample(self, ticks: int, levels: int) -> None:
+        """What both sensors show, during a check; levels are SAMPLE_A and SAMPLE_B."""
+        self._check.sample(ticks, levels)
 
     def receive(self, data: bytes) -> None:
         for item in self._reader.feed(data):
@@ -99,6 +123,7 @@ class BoardSide:
 
     def _tick(self, now: int) -> None:
         self._now = now
+        self._check.tick(now)
         if now - self._second_at >= SECOND_MS * MS:
             self._second_at = now
             self._status_due = True
@@ -120,6 +145,10 @@ class BoardSide:
             self._acknowledge(message)
         elif isinstance(message, Configure):
             self._configure(message)
+        elif isinstance(message, Check):
+            if message.boot != self._boot & 0xFF:
+                return
+            self._check.ask(message.on == 1, self._now)
         else:
             return
         if self._heard_at is None and self._unsent > 0:
@@ -172,13 +201,16 @@ class BoardSide:
         return self._log.valid_bits - self._sent * 8 - self._sent_bits
 
     def _next(self) -> Said | None:
+        if self._check.collects:
+            due = self._hello_due or self._status_due or self._check.due(self._now)
+            return self._check.close(self._boot, self._now) if due else None
         if self._hello_due:
             self._hello_due = False
             return self._hello()
         if self._status_due:
             self._status_due = False
             return self._status()
-        if self._heard_at is None or self._unsent_since is None:
+        if self._heard_at is None or self._unsent_since is None or self._check.on:
             return None
         waited = self._now - self._unsent_since
         if self._log.end - self._sent < FRAME_DATA and waited < self._flush_ms * MS:

@@ -12,11 +12,29 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from unspool.errors import BoardError
+from unspool.wire.check import SampleReader
 from unspool.wire.frames import Frame, FrameReader, frame
 from unspool.wire.heard import BoardHello, BoardStatus, Garbled, Heard
 from unspool.wire.log_reader import LogReader
-from unspool.wire.messages import Acknowledge, Configure, Edges, Hello, HelloRequest, Status, unpack
-from unspool.wire.table import FLUSH_MS, HELLO, PROTOCOL, TABLE_HASH, ResetCause
+from unspool.wire.messages import (
+    Acknowledge,
+    Check,
+    Configure,
+    Edges,
+    Hello,
+    HelloRequest,
+    Sensors,
+    Status,
+    unpack,
+)
+from unspool.wire.table import (
+    EDGE_TICKS_SHIFT,
+    FLUSH_MS,
+    HELLO,
+    PROTOCOL,
+    TABLE_HASH,
+    ResetCause,
+)
 
 ASK_S = 0.5  # between two requests that were not answered
 RESEND_S = 0.2  # between two requests to fill a hole
@@ -54,6 +72,7 @@ class Conversation:
         self._stored = _Stored(0, 0)
         self._acknowledged: _Stored | None = None
         self._configuration: Configure | None = None
+        self._samples: SampleReader | None = None  # during a check
         self._hello_wanted = True
         self._asked = False
         self._hole = False
@@ -97,6 +116,14 @@ class Conversation:
             raise ValueError(f"cannot configure {edges_per_turn} edges, {flush_ms} ms, rate {rate}")
         self._configuration = Configure(edges_per_turn, flush_ms, byte_us)
 
+    def check(self) -> None:
+        """From now on let the board show both sensors; it then neither logs nor sends edges.
+
+        It stops by itself some seconds after the last to_send. Leave out `stored` where the edges
+        that the board still holds are for somebody else.
+        """
+        self._samples = SampleReader()
+
     def to_send(self, now_s: float) -> bytes:
         """What the host sends now; call it after each receive, and a few times a second anyway."""
         out = b""
@@ -109,6 +136,8 @@ class Conversation:
         if self._unconfirmed() and self._due("configure", now_s, ASK_S):
             assert self._configuration is not None
             out += frame(self._configuration)
+        if self._samples and self._hello and self._due("check", now_s, ASK_S):
+            out += frame(Check(self._hello.boot & 0xFF, 1))
         return out
 
     def _take(self, item: Frame) -> None:
@@ -131,6 +160,8 @@ class Conversation:
                 self._take_edges(message)
             case Status():
                 self._take_status(message)
+            case Sensors():
+                self._take_sensors(message)
             case _:
                 self._aside.append(Garbled(item.body, "a host's frame came from the board's side"))
 
@@ -196,6 +227,14 @@ class Conversation:
                 status.next_edge,
             )
         )
+
+    def _take_sensors(self, sensors: Sensors) -> None:
+        if self._hello is None or sensors.boot != self._hello.boot & 0xFF:
+            self._ask_again()
+        elif self._samples is not None:
+            stamp_hz = self._hello.tick_hz << EDGE_TICKS_SHIFT
+            if (samples := self._samples.read(sensors, stamp_hz)) is not None:
+                self._aside.append(samples)
 
     def _ask_again(self) -> None:
         """A frame of a board whose hello is not known yet: its edges come again after the hello."""

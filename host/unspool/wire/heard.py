@@ -47,6 +47,22 @@ class BoardStatus:
 
 
 @dataclass(frozen=True)
+class SensorSamples:
+    """What both sensors showed during a check; all (n,).
+
+    There is a sample after each change of either sensor, and one in 50 ms at rest. One in which
+    nothing changed, sooner than that, is a pulse of A that was over before it could be looked at.
+    number counts from the check's start; a number that is skipped is a sample that was lost. time_s
+    is the board's clock and never wraps. a and b are levels, 0 or 1.
+    """
+
+    number: NDArray[np.int64]
+    time_s: NDArray[np.float64]
+    a: NDArray[np.int8]
+    b: NDArray[np.int8]
+
+
+@dataclass(frozen=True)
 class Garbled:
     """Bytes that were no frame of ours; `reason` says which check failed."""
 
@@ -54,4 +70,4 @@ class Garbled:
     reason: str
 
 
-Heard = BoardHello | EdgeBatch | EdgeGap | BoardStatus | Garbled
+Heard = BoardHello | EdgeBatch | EdgeGap | BoardStatus | SensorSamples | Garbled

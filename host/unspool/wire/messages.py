@@ -49,6 +49,14 @@ class Status:
 
 
 @dataclass(frozen=True)
+class Sensors:
+    row: ClassVar[table.Message] = table.SENSORS
+    boot: int
+    number: int
+    samples: bytes
+
+
+@dataclass(frozen=True)
 class HelloRequest:
     row: ClassVar[table.Message] = table.HELLO_REQUEST
     boot: int
@@ -72,9 +80,17 @@ class Configure:
     byte_us: int
 
 
-Said = Hello | Edges | Status | HelloRequest | Acknowledge | Configure
+@dataclass(frozen=True)
+class Check:
+    row: ClassVar[table.Message] = table.CHECK
+    boot: int
+    on: int
+
+
+Said = Hello | Edges | Status | Sensors | HelloRequest | Acknowledge | Configure | Check
 KINDS: dict[int, type[Said]] = {
-    kind.row.number: kind for kind in (Hello, Edges, Status, HelloRequest, Acknowledge, Configure)
+    kind.row.number: kind
+    for kind in (Hello, Edges, Status, Sensors, HelloRequest, Acknowledge, Configure, Check)
 }
 
 

@@ -28,6 +28,7 @@ SECOND_MS = 1000  # status, and hello while no host is heard
 HOST_LOST_MS = 2000  # without a host's frame for so long, edges are kept and not sent
 GO_BACK_MS = 500  # unacknowledged for so long, they are sent again
 FLUSH_MS = 20  # an unfilled frame waits so long for more edges
+CHECK_MS = 50  # between two SENSORS frames of a check in which little happens
 
 CONSTANTS = (
     "PROTOCOL",
@@ -41,6 +42,7 @@ CONSTANTS = (
     "HOST_LOST_MS",
     "GO_BACK_MS",
     "FLUSH_MS",
+    "CHECK_MS",
 )
 
 # all little-endian; "bytes" and "text" end a frame
@@ -138,6 +140,16 @@ STATUS = Message(
         Field("next_edge", "u32", "", "number that the next edge will get"),
     ),
 )
+SENSORS = Message(
+    "sensors",
+    4,
+    "board",
+    (
+        Field("boot", "u8", "", "low byte of the boot number"),
+        Field("number", "u16", "", "of the first sample, from 0 at the check's start, wrapping"),
+        Field("samples", "bytes", "", "4 bytes each: what both sensors showed, and when"),
+    ),
+)
 HELLO_REQUEST = Message(
     "hello_request",
     8,
@@ -168,11 +180,23 @@ CONFIGURE = Message(
         Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
     ),
 )
+CHECK = Message(
+    "check",
+    11,
+    "host",
+    (
+        Field("boot", "u8", "", "low byte of the boot number"),
+        Field("on", "u8", "", "1: show both sensors for HOST_LOST_MS from now; 0: no longer"),
+    ),
+)
 
-MESSAGES = (HELLO, EDGES, STATUS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE)
+MESSAGES = (HELLO, EDGES, STATUS, SENSORS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE, CHECK)
 
 UNUSED_BITS_MASK = 0x07  # of EDGES.marks
 BLOCK_STARTS = 0x08
+SAMPLE_BYTES = 4  # of SENSORS.samples
+SAMPLE_B = 0x01  # sensor B's level; these two stand in place of the stamp's lowest bits
+SAMPLE_A = 0x02
 
 
 def canonical() -> str:
