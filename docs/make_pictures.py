@@ -19,10 +19,8 @@ from playwright.sync_api import Page, expect  # noqa: E402
 
 from chromium import DESK, PHONE, chromiums  # noqa: E402  # it lies with the tests, which need it too
 from unspool.app import LiveHub, PageServer, build  # noqa: E402
-from unspool.app.shelf import Shelf  # noqa: E402
 from unspool.car import parse_car, parse_track  # noqa: E402
 from unspool.demo.demo import Demo, start  # noqa: E402
-from unspool.events import read_run  # noqa: E402
 from unspool.record import Recorder, Subject  # noqa: E402
 from unspool.store import Store  # noqa: E402
 
@@ -42,8 +40,7 @@ def main() -> None:
 
 def draw(demo: Demo, store: Store) -> None:
     car, track = parse_car(demo.car_text, "car"), parse_track(demo.track_text, "track")
-    shelf = Shelf(store, read_run)
-    hub = LiveHub(car, track, read=lambda run: shelf.tell(shelf.stored(run)).reading)
+    hub = LiveHub(car, track)
     subject = Subject(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
     recorder = Recorder(demo.link, store, subject, [hub])
     with PageServer(build(store, hub), port=0) as server, chromiums(DESK, PHONE) as browsers:

@@ -22,7 +22,10 @@ def make_hub(
     car: Car | None = None, read: Callable[[str], Reading | None] | None = None
 ) -> LiveHub:
     car = car or sample_run.sample_car()
-    return LiveHub(car, predict=predicted, **({"read": read} if read else {}))
+    hub = LiveHub(car, predict=predicted)
+    if read:
+        hub.read_with(read)
+    return hub
 
 
 def predicted(car: Car, _track: Track) -> Prediction:

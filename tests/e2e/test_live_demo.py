@@ -11,10 +11,8 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from chromium import chromium
 from unspool.app import LiveHub, PageServer, build
-from unspool.app.shelf import Shelf
 from unspool.car import parse_car, parse_track
 from unspool.demo.demo import Demo, start
-from unspool.events import read_run
 from unspool.record import Recorder, Subject
 from unspool.store import Store
 
@@ -41,8 +39,7 @@ def test_a_virtual_cars_run_is_watched_and_read(
 ) -> None:
     car, track = parse_car(demo.car_text, "car"), parse_track(demo.track_text, "track")
     with Store.open(tmp_path / "runs.sqlite") as store:
-        shelf = Shelf(store, read_run)
-        hub = LiveHub(car, track, read=lambda run: shelf.tell(shelf.stored(run)).reading)
+        hub = LiveHub(car, track)
         subject = Subject(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
         recorder = Recorder(demo.link, store, subject, [hub])
         with PageServer(build(store, hub), port=0) as server:

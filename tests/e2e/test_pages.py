@@ -14,7 +14,6 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 from app_parts import edges, filled_store, make_hub, read_sample
 from chromium import chromium
 from unspool.app import LiveHub, PageServer, build
-from unspool.app.shelf import Shelf
 from unspool.record.notices import LinkChanged, Phase, PhaseChanged, RunSaved
 from unspool.store import Store
 
@@ -39,11 +38,6 @@ class House:
         return self.server.address.rstrip("/") + path
 
 
-def _hub(store: Store) -> LiveHub:
-    shelf = Shelf(store, read_sample)
-    return make_hub(read=lambda run: shelf.tell(shelf.stored(run)).reading)
-
-
 @pytest.fixture(scope="module")
 def browser() -> Iterator[BrowserContext]:
     with chromium() as context:
@@ -53,7 +47,7 @@ def browser() -> Iterator[BrowserContext]:
 @pytest.fixture
 def house(tmp_path: Path) -> Iterator[House]:
     with filled_store(tmp_path, ("Sandpiper", HOSTILE)) as store:
-        hub = _hub(store)
+        hub = make_hub()
         with PageServer(build(store, hub, read_sample), port=0) as server:
             yield House(store, hub, server)
 
@@ -176,7 +170,7 @@ def test_a_page_finds_the_server_again_after_a_restart(
     _draws(page, 40)
     house.server.__exit__(None, None, None)
     expect(page.locator('[data-live="page"]')).to_contain_text("has lost the program")
-    hub = _hub(house.store)
+    hub = make_hub()
     _begin(hub)
     hub(edges("run", 0, 7))
     with PageServer(build(house.store, hub, read_sample), port=house.server.port):

@@ -54,7 +54,10 @@ INDEX = """<!DOCTYPE html>
 
 
 def build(store: Store, live: LiveHub | None, read: ReadRun = read_run) -> Dash:
-    """The app; its `server` is the ASGI app to serve. The caller keeps the store open."""
+    """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
+
+    live, where a car is being recorded, is given the runs' readings; read makes them.
+    """
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=_warmed)
     dash = Dash(
         "unspool",
@@ -72,6 +75,7 @@ def build(store: Store, live: LiveHub | None, read: ReadRun = read_run) -> Dash:
     _route(dash, shelf, live)
     offer_downloads(server, shelf)
     if live:
+        live.read_with(shelf.reading)
         _open_socket(server, live)
     # Added last, so it stands around everything else.
     server.add_middleware(Guard, policy=policy(list(dash.csp_hashes())), known=known)

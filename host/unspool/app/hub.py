@@ -65,8 +65,7 @@ class _Line:
 class LiveHub:
     """An Observer of Notices that any number of pages may look at.
 
-    predict is asked for the car as wound; read gives the reading of a saved run by its id, or None
-    where it cannot be had.
+    predict is asked for the car as wound.
     """
 
     def __init__(
@@ -75,10 +74,10 @@ class LiveHub:
         track: Track = FLAT,
         *,
         predict: Callable[[Car, Track], Prediction] = predict,
-        read: Callable[[str], Reading | None] = lambda _run_id: None,
     ) -> None:
         self.car, self.track = car, track
-        self._predict, self._read = predict, read
+        self._predict = predict
+        self._read: Callable[[str], Reading | None] = lambda _run_id: None
         self._lock = RLock()
         self._listeners: list[Callable[[], object]] = []
         # Tells a page that the server it returns to is not the one that it knew.
@@ -117,6 +116,10 @@ class LiveHub:
         with self._lock:
             for stirred in self._listeners:
                 stirred()
+
+    def read_with(self, read: Callable[[str], Reading | None]) -> None:
+        """Has saved runs read by their id with `read`, which gives None where it cannot."""
+        self._read = read
 
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:

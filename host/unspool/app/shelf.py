@@ -75,6 +75,13 @@ class Shelf:
         """Raises UnspoolError when the run cannot be read: it has no car, or hardly an edge."""
         return self._told.have(_key(run), lambda: self._tell(_subject(run)))
 
+    def reading(self, run_id: str) -> Reading | None:
+        """The reading of a run by its id, or None where it cannot be had."""
+        try:
+            return self.tell(self.stored(run_id)).reading
+        except UnspoolError:
+            return None
+
     def motion(self, run: StoredRun) -> Motion:
         """What the wheel did, which is known much sooner than what it means. Raises as `tell`."""
         return self._motions.have(_key(run), lambda: follow(run.train, _subject(run).car))

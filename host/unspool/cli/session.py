@@ -94,22 +94,14 @@ class Sitting:
 
     def _serve(self, recorder: Recorder, page: PageWish, open_pages: ExitStack) -> None:
         from unspool.app import LiveHub, build
-        from unspool.events import read_run
-        from unspool.model import predict
 
-        hub = LiveHub(self.car, self.track, predict=predict, read=self._reading)
+        hub = LiveHub(self.car, self.track)
         recorder.observe(hub)
-        server = _server(build(self.store, hub, read_run), page.port)
+        server = _server(build(self.store, hub), page.port)
         open_pages.enter_context(server)
         self._address = server.address
         if page.browser:
             webbrowser.open(server.address)
-
-    def _reading(self, run_id: str) -> Reading | None:
-        try:
-            return read_source(stored_source(self.store.run(run_id)))
-        except UnspoolError:
-            return None  # the run is kept; the page says what it can of it
 
     def _is_over(self) -> bool:
         enough = self.runs is not None and len(self.saved) >= self.runs
