@@ -4,10 +4,15 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import signal
 import socket
+import subprocess
+import sys
+import time
 import urllib.error
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from http.client import HTTPResponse
 from pathlib import Path
 from typing import Any
@@ -183,3 +188,45 @@ def test_a_stopped_server_gives_its_port_back(tmp_path: Path) -> None:
             page.recv(timeout=10)
         with PageServer(build(store, None, read_sample), port=server.port) as again:
             assert _get(again, "/").status == 200
+
+
+SERVE = """
+import sys
+from app_parts import make_hub, read_sample
+from unspool.app import build, serve
+from unspool.store import Store
+from pathlib import Path
+
+with Store.open(Path(sys.argv[1])) as store:
+    serve(build(store, make_hub(), read_sample), port=int(sys.argv[2]))
+print("closed")
+"""
+
+
+def test_ctrl_c_closes_cleanly_even_with_a_page_open(tmp_path: Path) -> None:
+    with socket.create_server(("127.0.0.1", 0)) as free:
+        port = free.getsockname()[1]
+    program = [sys.executable, "-c", SERVE, str(tmp_path / "s.sqlite"), str(port)]
+    paths = {"PYTHONPATH": os.pathsep.join(p for p in sys.path if p)}
+    pipe = subprocess.PIPE
+    with subprocess.Popen(program, env=os.environ | paths, stdout=pipe, stderr=pipe) as server:
+        try:
+            with _patiently(lambda: connect(f"ws://127.0.0.1:{port}/live/points")) as page:
+                page.send("{}")
+                page.recv(timeout=10)
+                server.send_signal(signal.SIGINT)
+                said, complained = server.communicate(timeout=60)
+        finally:
+            server.kill()
+    assert (server.returncode, said.strip(), complained) == (0, b"closed", b"")
+
+
+def _patiently(attempt: Callable[[], Any]) -> Any:
+    """The attempt's result, tried until the server is up."""
+    give_up = time.monotonic() + 60
+    while True:
+        try:
+            return attempt()
+        except OSError:
+            assert time.monotonic() < give_up
+            time.sleep(0.1)
