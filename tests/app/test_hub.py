@@ -186,6 +186,22 @@ def test_a_reading_that_comes_after_the_next_winding_is_not_shown() -> None:
     assert news["state"]["run"] == ""
 
 
+def test_a_link_lost_in_a_run_keeps_the_run_and_its_expectation() -> None:
+    hub = make_hub()
+    hub(LinkChanged(True, "virtual"))
+    hub(PhaseChanged(Phase.RUNNING, 4.0))
+    hub(edges("first", 0, 100))
+    hub(LinkChanged(False, "the cable is out"))
+    hub(PhaseChanged(Phase.NO_LINK, 0.0))
+    news = _ask(hub)
+    assert news["state"]["headline"] == "Running, link lost"
+    assert news["state"]["link"] == "link down, the cable is out"
+    assert len(news["x"]) == 100
+    hub(LinkChanged(True, "virtual"))
+    # app_parts: a metre a wound turn, give or take one
+    assert _ask(hub)["state"]["advice"] == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
+
+
 def test_who_listens_hears_of_news_until_hushed() -> None:
     hub = make_hub()
     heard: list[int] = []

@@ -65,7 +65,8 @@ class _Line:
 class LiveHub:
     """An Observer of Notices that any number of pages may look at.
 
-    predict is asked for the car as wound.
+    predict is asked for the car as wound, again with each slot that is wound. Once the app is built
+    around it, the hub reads each run that it saw saved.
     """
 
     def __init__(
@@ -201,6 +202,8 @@ class LiveHub:
 
     def _change_phase(self, to: PhaseChanged) -> None:
         before = self._standing
+        if to.phase is Phase.NO_LINK:
+            return  # LinkChanged said so; what the car does is only not seen
         if to.phase is Phase.WAITING and before.phase is Phase.ENDED:
             return  # the result stays up until the next winding begins
         if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
