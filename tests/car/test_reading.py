@@ -143,15 +143,16 @@ def test_key_in_the_wrong_section_is_told_its_own() -> None:
     assert faults["string.frontal_area_cm2"] == "an unknown key | it under [body]"
 
 
-def test_break_away_below_rolling_is_refused() -> None:
-    text = GOOD + "[losses]\nrolling_coefficient = 0.02\nbreak_away_coefficient = 0.01\n"
-    assert set(faults_of(text)) == {"losses.break_away_coefficient"}
+def test_at_rest_the_larger_of_break_away_and_rolling_holds() -> None:
+    for break_away, holds in ((0.01, 0.02), (0.03, 0.03)):
+        text = f"[losses]\nrolling_coefficient = 0.02\nbreak_away_coefficient = {break_away}\n"
+        losses = parse_car(GOOD + text, "").losses
+        assert losses.break_away_coefficient == break_away
+        assert losses.holding_coefficient == holds
 
 
-def test_car_that_nothing_stops_is_refused() -> None:
-    assert set(faults_of(GOOD + "[losses]\nrolling_coefficient = 0\n")) == {
-        "losses.rolling_coefficient"
-    }
+def test_car_without_rolling_resistance_is_taken() -> None:
+    assert parse_car(GOOD + "[losses]\nrolling_coefficient = 0\n", "").losses.constant_drag_n == 0
     dragged = "[losses]\nrolling_coefficient = 0\nconstant_drag_n = 0.1\n"
     assert parse_car(GOOD + dragged, "").losses.constant_drag_n == 0.1
 

@@ -13,6 +13,7 @@ import pytest
 
 from unspool.car import parse_car
 from unspool.demo import scenario
+from unspool.model import predict, prediction_json
 from unspool.model.legs import Law, roll
 from unspool.model.machine import STANDARD_GRAVITY, Machine, TierPath
 from unspool.model.ride import Pull, Ride
@@ -100,6 +101,29 @@ def test_block_on_a_table_with_a_hanging_weight() -> None:
     run.step()
     assert run.v * sqrt(BOOK) == pytest.approx(1.9799, abs=5e-5)
     assert 1.0 * (9.80 - acceleration(table)) == pytest.approx(7.84, abs=5e-4)
+
+
+TABLE = """
+name = "table"
+body = {mass_g = 3000}
+weight = {mass_g = 1000, drop_mm = 1000}
+string = {diameter_mm = 0}
+wheels = [{name = "rear", count = 2, diameter_mm = 100.000001, mass_g = 0, driven = true}]
+drum = [{name = "only", diameter_mm = 100, turns = 3.183098861837907}]
+encoder = {pulses_per_turn = 20, axle = "rear"}
+losses = {rolling_coefficient = 0, drive_efficiency = 1}
+"""
+
+
+def test_hanging_weight_through_the_whole_prediction() -> None:
+    """UP1 6.1 again, as a car of 4.0 kg whose drum is as large as its wheel: 2.0 m/s."""
+    told = prediction_json(predict(parse_car(TABLE, "table")))
+    assert told["peak_speed_m_s"] * sqrt(BOOK) == pytest.approx(1.9799, abs=5e-5)
+    assert told["release_m"] == pytest.approx(1.0, abs=1e-6)
+    assert told["energy_j"]["stored"] == pytest.approx(9.80665)
+    assert told["energy_j"]["landing"] == pytest.approx(9.80665 / 5.0, abs=1e-6)
+    assert told["energy_j"]["kinetic"] == pytest.approx(9.80665 * 4.0 / 5.0, abs=1e-6)
+    assert told["distance_m"] is told["duration_s"] is told["start_margin"] is None
 
 
 def test_rolling_cylinder() -> None:

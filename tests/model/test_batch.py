@@ -10,7 +10,6 @@ import pytest
 from unspool import truth
 from unspool.car import FLAT, Car, Losses, Track
 from unspool.demo import scenario
-from unspool.errors import InputError
 from unspool.model import predict, predict_cars, predict_windings, split_times
 
 HILLS = Track(
@@ -91,5 +90,20 @@ def test_refusals() -> None:
     tapered = replace(car, drum=(replace(car.drum[0], end_radius_m=0.005),))
     with pytest.raises(ValueError, match="closed form"):
         predict_cars([tapered])
-    with pytest.raises(InputError, match="nothing stops"):
-        predict_cars([replace(car, losses=Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6))])
+
+
+def test_cars_that_nothing_stops_beside_one_that_stops() -> None:
+    free = Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6)
+    bowl = Track("bowl", (-9.0, 0.5, 5.0, 20.0), (1.0, 0.0, 0.0, 2.0), 1.2)
+    for track in (*TRACKS, bowl):
+        cars = [scenario.dunlin(), replace(scenario.dunlin(), losses=free), scenario.sandpiper()]
+        many = predict_cars(cars, track, mark_m=4.0)
+        for i, car in enumerate(cars):
+            one = predict(car, track)
+            for name in FIGURES:
+                value = getattr(one, name)
+                expected = np.nan if value is None else value
+                assert getattr(many, name)[i] == pytest.approx(expected, rel=1e-9, nan_ok=True)
+            assert many.mark_s[i] == pytest.approx(split_times(car, track, [4.0])[0], rel=1e-9)
+            assert many.energy_j["unexplained"][i] == pytest.approx(0.0, abs=1e-9)
+        assert np.isinf(many.distance_m[1])

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict, replace
-from math import inf, pi, sqrt
+from math import inf, isfinite, isinf, pi, sqrt
 
 import numpy as np
 import pytest
@@ -13,8 +13,8 @@ from plain import plain_car
 from unspool import truth
 from unspool.car import FLAT, Car, Geometry, Losses, Tier, Track
 from unspool.demo import scenario
-from unspool.errors import InputError
 from unspool.model import predict, prediction_json, split_times
+from unspool.model.outcome import EventKind
 
 G = 9.80665
 HILLS = Track(
@@ -149,11 +149,60 @@ def test_cautions(change: dict[str, object], words: str) -> None:
     assert any(words in warning for warning in predict(plain_car(**change)).warnings)
 
 
-def test_nothing_that_stops_the_car_is_an_input_error() -> None:
-    car = plain_car(losses=Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6))
-    for kind in (car, replace(car, frontal_area_m2=0.02, drag_coefficient=1.0)):
-        with pytest.raises(InputError, match="nothing stops"):
-            predict(kind)
+FREE = Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6)
+
+
+def test_nothing_stops_a_car_without_losses() -> None:
+    """By energy: m g h = (M + m (r/R)^2) v^2 / 2 at the release."""
+    told = predict(plain_car(losses=FREE))
+    speed = sqrt(2.0 * 0.5 * 9.80665 * 0.5 / (1.0 + 0.5 * 0.2**2))
+    assert told.starts
+    assert told.peak_speed_m_s == pytest.approx(speed, rel=1e-9)
+    assert told.release_m == pytest.approx(2.5, rel=1e-9)
+    assert [event.kind for event in told.events][:2] == [EventKind.LAUNCH, EventKind.RELEASE]
+    assert all(isinf(x) for x in (told.distance_m, told.furthest_m, told.duration_s))
+    assert told.energy.kinetic == pytest.approx(0.5 * speed**2, rel=1e-9)
+    assert told.energy.unexplained == pytest.approx(0.0, abs=1e-9)
+    assert any("Nothing stops this car" in text for text in told.warnings)
+    assert prediction_json(told)["distance_m"] is None
+    assert prediction_json(told)["duration_s"] is None
+
+
+def test_marks_are_passed_by_a_car_that_nothing_stops() -> None:
+    car = plain_car(losses=FREE)
+    told = predict(car)
+    at_release = told.events[1].time_s
+    (split,) = split_times(car, FLAT, [12.5])
+    assert split == pytest.approx(at_release + 10.0 / told.peak_speed_m_s, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"frontal_area_m2": 0.02, "drag_coefficient": 1.0},
+        {"losses": replace(FREE, linear_drag_n_s_per_m=0.1)},
+        {"losses": replace(FREE, break_away_coefficient=0.02)},
+    ],
+    ids=["air", "linear", "held at rest"],
+)
+@pytest.mark.parametrize("heights", [(0.0, 0.0), (0.0, -1.0), (0.0, 0.5), (1.0, 0.0, 0.0, 1.0)])
+def test_no_floor_upsets_a_car_that_nothing_stops(
+    changes: dict[str, object], heights: tuple[float, ...]
+) -> None:
+    """Level, down, up and a bowl; on the slope up a break-away may hold the car."""
+    places = tuple(-5.0 + 10.0 * i for i in range(len(heights)))
+    told = predict(plain_car(**{"losses": FREE, **changes}), Track("floor", places, heights, 1.2))
+    assert told.starts
+    assert abs(told.energy.unexplained or 0.0) < 1e-6
+    assert isfinite(told.reach_m)
+
+
+def test_break_away_below_rolling_counts_as_rolling() -> None:
+    low = plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.005, 0.6))
+    even = plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6))
+    assert predict(low).start_margin == predict(even).start_margin
+    assert any("held by 0.02" in text for text in predict(low).warnings)
+    assert not any("held by" in text for text in predict(even).warnings)
 
 
 def test_heavy_air_settles_at_its_speed() -> None:

@@ -219,7 +219,7 @@ class LiveHub:
         self._scene_version += 1
 
     def _predicted(self, car: Car) -> Prediction | None:
-        """None for a car that the model refuses, such as one that nothing would ever stop."""
+        """None for a car that the model refuses."""
         try:
             return self._predict(car, self.track)
         except UnspoolError:
@@ -253,7 +253,7 @@ class LiveHub:
 
     def _widen(self, reached_m: float) -> None:
         prediction = self._standing.prediction
-        room = max(self._reach_m, prediction.furthest_m if prediction else 0.0)
+        room = max(self._reach_m, prediction.reach_m if prediction else 0.0)
         if reached_m > room:
             self._reach_m = GROWTH * reached_m
             self._scene_version += 1

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 from typing import Any
 
 from unspool.car import Car
@@ -89,12 +90,14 @@ def _expectation(s: Standing) -> str:
     if s.prediction is None:
         return ""
     low, high = s.prediction.distance_low_m, s.prediction.distance_high_m
+    if not isfinite(high):
+        return "By its car file nothing would stop this car."
     return f"Expected to stop between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}."
 
 
 def _outcome(s: Standing) -> str:
     stopped = f"Stopped at {quantity(s.distance_m, 'm')}"
-    if s.prediction is None:
+    if s.prediction is None or not isfinite(s.prediction.distance_m):
         return stopped + "."
     off = s.distance_m - s.prediction.distance_m
     if abs(off) < 0.005:

@@ -18,7 +18,7 @@ _LARGEST_ROLL_OUT_RATIO = 2.0
 
 
 def car_faults(raw: Raw) -> list[Fault]:
-    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance, _losses)
+    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance)
     return [one for check in checks for one in check(raw)]
 
 
@@ -116,15 +116,3 @@ def _balance(raw: Raw) -> Iterator[Fault]:
     if base is not None and behind is not None and 0 < base < behind:
         path = ("body", "centre_of_mass_to_driven_axle_mm")
         yield fault(path, found_text(behind), f"at most wheelbase_mm, {found_text(base)}")
-
-
-def _losses(raw: Raw) -> Iterator[Fault]:
-    losses = raw.get("losses")
-    if number(losses, "rolling_coefficient") == 0 and not number(losses, "constant_drag_n"):
-        above = "a number above 0, here or in constant_drag_n, or the car would never stop"
-        yield fault(("losses", "rolling_coefficient"), "0", above)
-    rolling = number(losses, "rolling_coefficient")
-    break_away = number(losses, "break_away_coefficient")
-    if rolling is not None and break_away is not None and 0 <= break_away < rolling:
-        path = ("losses", "break_away_coefficient")
-        yield fault(path, found_text(break_away), f"at least rolling_coefficient, {rolling:g}")

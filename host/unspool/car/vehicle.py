@@ -63,6 +63,11 @@ class Losses:
     tyre_friction: float
     assumed: tuple[str, ...] = ()
 
+    @property
+    def holding_coefficient(self) -> float:
+        """What holds a car at rest: the break-away, and never less than what it rolls against."""
+        return max(self.break_away_coefficient, self.rolling_coefficient)
+
 
 @dataclass(frozen=True)
 class Geometry:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from rich.text import Text
 from unspool.cli.blocks import NARROWEST, WIDEST, mark_row, speed_rows
 from unspool.events.types import Finding, Reading
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
-from unspool.pictures.energy import LOSSES
+from unspool.pictures.energy import ledger_rows
 from unspool.pictures.frame import event_word
 from unspool.pictures.units import NBSP, quantity
 
@@ -53,15 +54,21 @@ def show_prediction(screen: Console, prediction: Prediction, track: str) -> None
         )
         _show_cautions(screen, p)
         return
-    screen.print(
-        f"stops at {quantity(p.distance_m, 'm')} (90 % between {quantity(p.distance_low_m, 'm')} "
-        f"and {quantity(p.distance_high_m, 'm')}) after {quantity(p.duration_s, 's', 1)}"
-    )
+    screen.print(_expected_stop(p))
     screen.print(_top_speed(p.peak_speed_m_s, p.peak_at_m))
     screen.print(f"string lets go at {quantity(p.release_m, 'm')}")
     _show_speed(screen, p.curve.distance_m, p.curve.speed_m_s, p.events)
     _show_tables(screen, _events_table(p.events), _energy_table(p.energy), _margins_table(p))
     _show_cautions(screen, p)
+
+
+def _expected_stop(p: Prediction) -> str:
+    if not isfinite(p.distance_m):
+        return "nothing stops it"
+    return (
+        f"stops at {quantity(p.distance_m, 'm')} (90 % between {quantity(p.distance_low_m, 'm')} "
+        f"and {quantity(p.distance_high_m, 'm')}) after {quantity(p.duration_s, 's', 1)}"
+    )
 
 
 def _show_tables(screen: Console, *tables: Table) -> None:
@@ -80,7 +87,8 @@ def _stop_line(reading: Reading) -> str:
     furthest = ""
     if any(event.kind is EventKind.FURTHEST for event in reading.events):
         furthest = f", after it had been at {quantity(reading.furthest_m, 'm')}"
-    expected = quantity(reading.prediction.distance_m, "m")
+    endless = not isfinite(reading.prediction.distance_m)
+    expected = "no stop at all" if endless else quantity(reading.prediction.distance_m, "m")
     took = quantity(reading.duration_s, "s", 1)
     return f"{stopped}{furthest}, {took} after the launch; the car file makes one expect {expected}"
 
@@ -140,8 +148,7 @@ def _energy_table(ledger: EnergyLedger) -> Table:
     table.add_column("energy", overflow="fold")
     table.add_column("", justify="right")
     table.add_column("share", justify="right")
-    for field, name in (("stored", "stored"), *LOSSES):
-        joules: float | None = getattr(ledger, field)
+    for name, joules in (("stored", ledger.stored), *ledger_rows(ledger)):
         table.add_row(name, quantity(joules, "J"), _share(joules, ledger.stored))
     return table
 

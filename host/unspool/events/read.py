@@ -39,13 +39,14 @@ def read_run(
     """What happened in one run.
 
     winding: turns wound on each tier, in drum order; None for what the car's drum says. Raises
-    InputError when it does not fit the drum, or when nothing in the car's losses would stop it.
+    InputError when it does not fit the drum.
     """
     wound = _wound(car, winding)
     prediction = predict(wound, track)
     motion = follow(train, wound)
     pitch = wound.metres_per_edge
-    started = max(STARTED_SLOTS * pitch, STARTED_SHARE * prediction.distance_m)
+    expected = prediction.distance_m if isfinite(prediction.distance_m) else 0.0
+    started = max(STARTED_SLOTS * pitch, STARTED_SHARE * expected)
     if motion.way_out == 0 or motion.furthest_m < started:
         return _still(motion, wound, track, prediction)
     problem = problem_of(motion, wound, track, motion.way_out)

@@ -21,9 +21,9 @@ Floats = NDArray[np.float64]
 class Outcomes:
     """(n,) arrays, one entry a winding or car, each the same figure as a Prediction's.
 
-    NaN is what is not known or did not happen: margins without their data, release_m of a car that
-    never let go, mark_s of one that did not reach the mark. energy_j holds the ledger's terms by
-    name.
+    Distance and duration are infinite where nothing stops the car. NaN is what is not known or did
+    not happen: margins without their data, release_m of a car that never let go, mark_s of one that
+    did not reach the mark. energy_j holds the ledger's terms by name.
     """
 
     starts: NDArray[np.bool_]
@@ -50,7 +50,7 @@ def predict_windings(
     """The same car wound in n ways, turns (n, tiers of the drum), 0 for a tier not wound.
 
     mark_m asks for the time at which each first passes that place. Raises ValueError for a taper, a
-    linear drag or another number of columns, InputError when nothing stops the car.
+    linear drag or another number of columns.
     """
     _closed([car])
     return _run(fleet_of_windings(car, track, turns), mark_m)
@@ -75,9 +75,9 @@ def _run(fleet: Fleet, mark_m: float | None) -> Outcomes:
     return Outcomes(
         starts=lanes.start_margin > 1.0,
         start_margin=lanes.start_margin,
-        distance_m=lanes.x,
+        distance_m=np.where(lanes.endless, np.inf, lanes.x),
         furthest_m=lanes.furthest,
-        duration_s=lanes.t,
+        duration_s=np.where(lanes.endless, np.inf, lanes.t),
         peak_speed_m_s=lanes.peak,
         release_m=lanes.release_m,
         mark_s=lanes.mark_s,
@@ -101,6 +101,7 @@ def _energy(fleet: Fleet, lanes: Lanes) -> dict[str, Floats]:
         "rolling": lanes.rolling_j,
         "air": lanes.air_j,
         "grade": fleet.total_kg * STANDARD_GRAVITY * rise,
+        "kinetic": 0.5 * fleet.coasting_kg * lanes.v**2,
     }
     spent = sum(term for name, term in energy.items() if name != "stored")
     return {**energy, "unexplained": energy["stored"] - spent}

@@ -18,7 +18,7 @@ _FAR_BEYOND = 1.2
 
 def cautions(car: Car, run: Ride, margins: Margins) -> tuple[str, ...]:
     """Warnings, the gravest first."""
-    told = (_start(run), _string(car), _drum(car, run), _limits(margins), _known(car))
+    told = (_start(run), _end(run), _string(car), _drum(car, run), _limits(margins), _known(car))
     return tuple(chain.from_iterable(told))
 
 
@@ -32,6 +32,14 @@ def _start(run: Ride) -> Iterator[str]:
         yield (
             f"The car stops on tier {run.tier.name!r} with the weight still hanging: "
             "this tier is too small to pull it on."
+        )
+
+
+def _end(run: Ride) -> Iterator[str]:
+    if run.endless:
+        yield (
+            "Nothing stops this car: with rolling_coefficient and constant_drag_n both 0 it rolls "
+            "on for ever. Give one of them under [losses]."
         )
 
 
@@ -73,6 +81,13 @@ def _limits(margins: Margins) -> Iterator[str]:
 
 
 def _known(car: Car) -> Iterator[str]:
+    losses = car.losses
+    if losses.break_away_coefficient < losses.rolling_coefficient:
+        yield (
+            f"break_away_coefficient {losses.break_away_coefficient:g} is below "
+            f"rolling_coefficient: at rest the car is held by {losses.holding_coefficient:g}, "
+            "the larger of both."
+        )
     if car.frontal_area_m2 is None:
         yield "Air drag is left out: give frontal_area_cm2 and drag_coefficient under [body]."
     assumed = [name for name in car.losses.assumed if getattr(car.losses, name)]

@@ -68,6 +68,11 @@ class Fleet:
         return self.weight_kg + self.pulley_kg
 
     @property
+    def free(self) -> NDArray[np.bool_]:
+        """Whose resistance goes to 0 with the speed, so that nothing stops them."""
+        return np.asarray((self.rolling == 0.0) & (self.constant_n == 0.0))
+
+    @property
     def stored_j(self) -> Floats:
         return self.weight_kg * STANDARD_GRAVITY * self.drop_m
 

@@ -14,7 +14,7 @@ from unspool.model.legs import SETTLED
 Indices = NDArray[np.intp]
 Flags = NDArray[np.bool_]
 
-LANDING, TIER_END, LEVEL, ONWARD, CAUGHT = range(5)
+LANDING, TIER_END, LEVEL, ONWARD, CAUGHT, ENDLESS = range(6)
 # Beyond this many lengths over which air drag settles the speed, the closed form is split.
 _SETTLING = 5.0
 

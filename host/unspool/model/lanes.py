@@ -10,11 +10,11 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import elementwise
 
-from unspool.errors import InputError
 from unspool.model import limits, segments
 from unspool.model.fleet import Fleet, Floats
 from unspool.model.lane_legs import (
     CAUGHT,
+    ENDLESS,
     LANDING,
     LEVEL,
     TIER_END,
@@ -52,10 +52,11 @@ class Lanes:
         self.tension = limits.hanging_pull(fleet.weight_kg, np.zeros(n))
         self.traction, self.tipping = np.full(n, np.inf), np.full(n, np.inf)
         self.start_margin = self._start_margin()
+        self.endless = np.zeros(n, dtype=np.bool_)
         self.live: Indices = np.flatnonzero(self.start_margin > 1.0)
 
     def run(self) -> None:
-        """Raises InputError when nothing in a lane's losses would ever stop it."""
+        """Lanes that nothing stops are taken to where that is sure."""
         # Branches that np.where throws away divide by 0.
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             for _ in range(MOST_LEGS):
@@ -113,11 +114,9 @@ class Lanes:
         drag = f.drag_kg_m[lane]
         way, what = self._next(lane, x, sense, pull, lever, place)
         moves = way > SAME_PLACE_M
-        if np.any(np.isinf(way) & (net >= 0.0)):
-            raise InputError(
-                "nothing stops one of these cars; give losses.rolling_coefficient or "
-                "losses.constant_drag_n above 0"
-            )
+        endless = np.isinf(way) & (net >= 0.0)
+        what = np.where(endless, ENDLESS, what).astype(np.int8)
+        way, moves = np.where(endless, 0.0, way), moves & ~endless
         way, what, stops = shortened(v, net, drag, mass, way, what, moves)
         empty = np.zeros(len(lane))
         return Leg(
@@ -198,8 +197,9 @@ class Lanes:
         if self.mark_m is None:
             return
         way = self.mark_m - leg.x
+        rolled = np.where(leg.what == ENDLESS, np.inf, leg.way)
         at = np.flatnonzero(
-            (leg.sense > 0) & (way >= 0.0) & (way <= leg.way) & np.isnan(self.mark_s[leg.lane])
+            (leg.sense > 0) & (way >= 0.0) & (way <= rolled) & np.isnan(self.mark_s[leg.lane])
         )
         u1 = segments.speed_squared(
             way[at], leg.v[at] ** 2, leg.net[at], leg.drag[at], leg.mass[at]
@@ -291,6 +291,11 @@ class Lanes:
             held = self._resistance(lane, self.fleet.break_away, slope)
             turned = np.where(swings & (along > held), sense, turned)
         self.sense[lane] = np.where(turned != 0.0, turned, self.sense[lane])
-        ended = np.zeros(len(leg.lane), dtype=np.bool_)
-        ended[still] = turned == 0.0
+        ended = leg.what == ENDLESS
+        rolls_on = leg.lane[ended & (leg.sense > 0)]
+        self.furthest[rolls_on] = np.inf
+        self.endless[leg.lane[ended]] = True
+        swung = (turned != 0.0) & (leg.sense[still] < 0) & self.fleet.free[lane]
+        self.endless[lane[swung]] = True
+        ended[still] = (turned == 0.0) | swung
         self.live = leg.lane[~ended]

@@ -22,7 +22,8 @@ def ledger(run: Ride, air_known: bool) -> EnergyLedger:
     air = sum(one.leg.air_j for one in run.passages)
     catches = sum(catch.lost_j for catch in run.catches)
     grade = _grade(m, run.x)
-    spent = left + run.drive_j + catches + run.landing_j + rolling + air + grade
+    kinetic = 0.5 * m.coasting_kg * run.v**2
+    spent = left + run.drive_j + catches + run.landing_j + rolling + air + grade + kinetic
     return EnergyLedger(
         stored=stored,
         left_in_weight=left,
@@ -33,6 +34,7 @@ def ledger(run: Ride, air_known: bool) -> EnergyLedger:
         air=air if air_known else None,
         grade=grade,
         unexplained=stored - spent,
+        kinetic=kinetic,
     )
 
 

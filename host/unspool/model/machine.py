@@ -68,6 +68,11 @@ class Machine:
         return self.weight_kg + self.pulley_kg
 
     @property
+    def free(self) -> bool:
+        """Whether no resistance stays as the speed goes to 0, so that nothing stops the car."""
+        return self.rolling == 0.0 and self.constant_n == 0.0
+
+    @property
     def stored_j(self) -> float:
         return self.weight_kg * STANDARD_GRAVITY * self.drop_m
 
@@ -122,7 +127,7 @@ def machine(car: Car, track: Track) -> Machine:
         efficiency=car.losses.drive_efficiency,
         drop_m=car.drop_m,
         rolling=car.losses.rolling_coefficient,
-        break_away=car.losses.break_away_coefficient,
+        break_away=car.losses.holding_coefficient,
         constant_n=car.losses.constant_drag_n,
         linear_n_s_m=car.losses.linear_drag_n_s_per_m,
         drag_kg_m=0.5 * track.air_density_kg_m3 * car.drag_area_m2,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
+from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -41,8 +42,9 @@ class Event:
 class EnergyLedger:
     """Where the stored energy m g h went, in joules; None is what cannot be known.
 
-    stored = left_in_weight + drive + catches + landing + rolling + air + grade + unexplained
-    (a car that stopped has no kinetic energy left). constant and linear drag count as rolling.
+    stored = left_in_weight + drive + catches + landing + rolling + air + grade + kinetic
+    + unexplained. Only a car that nothing stops has kinetic energy left, at the end of its curve.
+    constant and linear drag count as rolling.
     """
 
     stored: float
@@ -54,6 +56,7 @@ class EnergyLedger:
     air: float | None
     grade: float | None
     unexplained: float | None
+    kinetic: float | None = 0.0
 
 
 @dataclass(frozen=True)
@@ -70,6 +73,7 @@ class Prediction:
     """One run of the model. Margins are None where the car file does not give what they need.
 
     distance_low_m and distance_high_m bound the 90 % interval that the losses' uncertainty allows.
+    distance, its interval and duration are infinite when nothing stops the car.
     start_margin is the drive force over the resistance at rest; `starts` is start_margin > 1.
     """
 
@@ -92,3 +96,8 @@ class Prediction:
     traction_margin: float | None
     tipping_margin: float | None
     warnings: tuple[str, ...] = ()
+
+    @property
+    def reach_m(self) -> float:
+        """The most that a picture of the run must hold: always finite."""
+        return self.furthest_m if isfinite(self.furthest_m) else float(self.curve.distance_m[-1])

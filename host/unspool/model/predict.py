@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
+from math import isinf
 
 import numpy as np
 
 from unspool.car import FLAT, Car, Track
 from unspool.model.cautions import cautions
 from unspool.model.ledger import ledger
+from unspool.model.legs import roll
 from unspool.model.machine import machine
 from unspool.model.margins import margins
 from unspool.model.outcome import Curve, EventKind, Prediction
@@ -23,12 +25,13 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
     """The run that this car makes on this track, wound as its drum says.
 
     Closed form on every stretch of constant tier and slope; a taper or a linear drag is solved.
-    Raises InputError when nothing in the car's losses would ever stop it.
+    Where nothing in the car's losses would ever stop it, distance and duration are infinite and the
+    curve ends where the last event is.
     """
     run = ride(machine(car, track))
     drawn = curve(run)
     peak = int(np.argmax(drawn.speed_m_s))
-    low, high = distance_band(car, track, run.x)
+    low, high = distance_band(car, track, run.rest_m)
     energy = ledger(run, air_known=car.frontal_area_m2 is not None)
     limits = margins(car, run)
     release = [event.distance_m for event in run.events if event.kind is EventKind.RELEASE]
@@ -36,11 +39,11 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
         car=car.name,
         starts=run.starts,
         start_margin=run.start_margin,
-        distance_m=run.x,
+        distance_m=run.rest_m,
         distance_low_m=low,
         distance_high_m=high,
-        furthest_m=max(event.distance_m for event in run.events) if run.events else 0.0,
-        duration_s=run.t,
+        furthest_m=run.furthest_m,
+        duration_s=run.rest_s,
         peak_speed_m_s=float(drawn.speed_m_s[peak]),
         peak_at_m=float(drawn.distance_m[peak]),
         release_m=release[0] if release else None,
@@ -82,4 +85,8 @@ def _first_pass(run: Ride, mark: float) -> float | None:
     for one in run.passages:
         if one.sense > 0 and one.x0_m <= mark <= one.x1_m:
             return one.t0_s + one.leg.time_to(mark - one.x0_m)
+    law = run.law() if run.endless else None
+    # With a drag that is linear in the speed the way may have an end even so: not told.
+    if law is not None and law.closed and isinf(run.furthest_m) and mark > run.x:
+        return run.t + roll(law, run.v, mark - run.x).time_s
     return None

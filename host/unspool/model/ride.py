@@ -5,7 +5,8 @@ now pays out: an inelastic pull along the string, in which the weight counts wit
 efficiency as it does while it drives (only so is a taper the limit of many small steps). A larger
 tier lets the string go slack; the weight, with the pulley, falls until it catches up. The weight
 that lands leaves its fall's energy in the cradle and the rest of the string unwinds slack. A car
-that comes to rest while the weight still hangs on it is held there.
+that comes to rest while the weight still hangs on it is held there. Without rolling resistance a
+run has no end: it is followed until nothing lies ahead, or until it swings between two slopes.
 """
 
 from __future__ import annotations
@@ -15,7 +16,6 @@ from math import inf
 
 from scipy.optimize import brentq
 
-from unspool.errors import InputError
 from unspool.model.legs import Law, Leg, roll
 from unspool.model.machine import STANDARD_GRAVITY, Machine, TierPath
 from unspool.model.outcome import Event, EventKind
@@ -49,6 +49,24 @@ class Ride:
     level_m: float = inf
     landing_j: float = 0.0
     drive_j: float = 0.0
+    endless: bool = False
+
+    @property
+    def rest_m(self) -> float:
+        """Where the car comes to rest; infinite when nothing stops it."""
+        return inf if self.endless else self.x
+
+    @property
+    def rest_s(self) -> float:
+        """When the car comes to rest; infinite when nothing stops it."""
+        return inf if self.endless else self.t
+
+    @property
+    def furthest_m(self) -> float:
+        """The most that it reaches; infinite when it rolls on forwards for ever."""
+        if self.endless and self.level_m == inf:
+            return inf
+        return max((event.distance_m for event in self.events), default=0.0)
 
     @property
     def tier(self) -> TierPath:
@@ -112,10 +130,8 @@ class Ride:
         way = ways[name]
         if way > _SAME_PLACE_M:
             if law.net_n >= 0.0 and way == inf:
-                raise InputError(
-                    f"{self.machine.name}: nothing stops this car; give losses.rolling_coefficient "
-                    "or losses.constant_drag_n above 0"
-                )
+                self.endless = True
+                return False
             way, name = self._settled(law, way, name)
             leg = roll(law, self.v, way)
             leg, name = self._until_caught(leg, name)
@@ -232,8 +248,9 @@ class Ride:
         for sense in (-1, 1) if swing > _SMALLEST_SWING_M else ():
             slope = self.machine.slope(self.x, sense)
             if -sense * self.machine.grade_n(slope) > self.machine.holding_n(slope):
+                self.endless = self.sense < 0 and self.machine.free
                 self._turn(sense)
-                return True
+                return not self.endless
         self.note(EventKind.STOP)
         return False
 
@@ -245,7 +262,7 @@ class Ride:
 
 
 def ride(machine: Machine) -> Ride:
-    """The whole run. Raises InputError when nothing in the car's losses would ever stop it."""
+    """The whole run; where nothing ever stops the car, up to where that is sure."""
     run = Ride(machine)
     if not run.starts:
         return run

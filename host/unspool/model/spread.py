@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import asdict, replace
-from math import sqrt
+from math import isfinite, sqrt
 
 from unspool.car import Car, Losses, Track
 from unspool.model.machine import machine
@@ -30,7 +30,12 @@ _STOPS_N = 1e-4
 
 
 def distance_band(car: Car, track: Track, distance_m: float) -> tuple[float, float]:
-    """Lower and upper end of the 90 % interval of the distance to standstill, in m."""
+    """Lower and upper end of the 90 % interval of the distance to standstill, in m.
+
+    Both are infinite when nothing stops the car.
+    """
+    if not isfinite(distance_m):
+        return distance_m, distance_m
     down = up = 0.0
     for pair in _variants(car):
         changes = [_distance(variant, track) - distance_m for variant in pair]
@@ -40,7 +45,7 @@ def distance_band(car: Car, track: Track, distance_m: float) -> tuple[float, flo
 
 
 def _distance(car: Car, track: Track) -> float:
-    return ride(machine(car, track)).x
+    return ride(machine(car, track)).rest_m
 
 
 def _variants(car: Car) -> Iterator[tuple[Car, Car]]:
@@ -56,13 +61,12 @@ def _variants(car: Car) -> Iterator[tuple[Car, Car]]:
 
 
 def _with(car: Car, name: str, value: float) -> Car:
-    """The car with another loss, kept possible: efficient up to 1, held at least as it rolls."""
+    """The car with another loss, kept possible: efficient up to 1, and one that stops."""
     value = min(value, 1.0) if name == "drive_efficiency" else value
     losses = Losses(**{**asdict(car.losses), name: value})
     if losses.rolling_coefficient == 0.0 and losses.constant_drag_n < _STOPS_N:
         losses = replace(losses, constant_drag_n=_STOPS_N)
-    hold = max(losses.rolling_coefficient, losses.break_away_coefficient)
-    return replace(car, losses=replace(losses, break_away_coefficient=hold))
+    return replace(car, losses=losses)
 
 
 def _drag_areas(car: Car) -> tuple[Car, Car]:

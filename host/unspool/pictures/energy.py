@@ -20,6 +20,7 @@ LOSSES = (
     ("rolling", "rolling"),
     ("air", "air"),
     ("grade", "climbing"),
+    ("kinetic", "kept as speed"),
     ("unexplained", "not explained"),
 )
 
@@ -37,12 +38,17 @@ class Step:
     joules: float | None
 
 
+def ledger_rows(ledger: EnergyLedger) -> list[tuple[str, float | None]]:
+    """Each loss by name in J; kept speed is told only of a car that nothing stops."""
+    rows = [(field, name, getattr(ledger, field)) for field, name in LOSSES]
+    return [(name, joules) for field, name, joules in rows if field != "kinetic" or joules]
+
+
 def energy_steps(ledger: EnergyLedger) -> list[Step]:
     """The ledger as rows, each starting where the one above ended."""
     steps = [Step("stored", 0.0, ledger.stored, ledger.stored)]
     at = ledger.stored
-    for field, name in LOSSES:
-        joules: float | None = getattr(ledger, field)
+    for name, joules in ledger_rows(ledger):
         after = at - (joules or 0.0)
         steps.append(Step(name, at, after, joules))
         at = after

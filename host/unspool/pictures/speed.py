@@ -33,7 +33,7 @@ def live_picture(
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured([], []))
     figure.update_layout(uirevision="live", showlegend=False, height=None)
-    span = max(prediction.furthest_m * ROOM if prediction else 10.0, reach_m)
+    span = max(prediction.reach_m * ROOM if prediction else 10.0, reach_m)
     peak = prediction.peak_speed_m_s * 1.25 if prediction else 2.0
     figure.update_xaxes(range=[0.0, span])
     figure.update_yaxes(range=[0.0, peak])
@@ -53,7 +53,7 @@ def speed_picture(reading: Reading) -> go.Figure:
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured(motion.distance_m, motion.speed_m_s))
     _mark_expected(figure, prediction)
-    reach = max(reading.furthest_m, prediction.furthest_m)
+    reach = max(reading.furthest_m, prediction.reach_m)
     mark_events(figure, reading.events, reach, palette.FOUND)
     return figure
 

@@ -72,7 +72,7 @@ class Body:
         """The resistance in N that keeps the car at rest."""
         losses = self.car.losses
         normal = self.car.total_mass_kg * GRAVITY * sqrt(1.0 - slope**2)
-        return losses.break_away_coefficient * normal + losses.constant_drag_n
+        return losses.holding_coefficient * normal + losses.constant_drag_n
 
     def weight_down(self, slope: float) -> float:
         """The weight's share along the floor, in N, positive where it pulls backwards."""
