@@ -58,6 +58,7 @@ ENERGY_KEYS = {
     "rolling",
     "air",
     "grade",
+    "kinetic",
     "unexplained",
 }
 
