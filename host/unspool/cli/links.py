@@ -1,4 +1,4 @@
-"""`unspool links`: which ports could be a board."""
+"""`unspool links`: which ports or Bluetooth devices could be a board."""
 
 from __future__ import annotations
 

@@ -16,12 +16,14 @@ class Link(ABC):
 
     A link may be opened again after it failed. `spec` is what the user would write for it.
     `lasting` is True where the same spec leads to the same board tomorrow. `pace` is how many of
-    the board's seconds pass in one of ours: not 1 for a virtual board that is sped up only.
+    the board's seconds pass in one of ours: not 1 for a virtual board that is sped up only. `rate`
+    is how many bytes a second it carries from the board; None: as many as the line.
     """
 
     spec: str
     lasting = False
     pace = 1.0
+    rate: int | None = None
 
     @abstractmethod
     def open(self) -> None:
@@ -41,3 +43,6 @@ class Link(ABC):
     @abstractmethod
     def close(self) -> None:
         """Lets go of the link; never fails, and closing twice does nothing."""
+
+    def give_up(self) -> None:  # noqa: B027 - most links open at once, or not at all
+        """Makes `open` fail soon, now and until the link is closed; from any thread."""

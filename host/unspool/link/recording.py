@@ -18,6 +18,7 @@ class RecordingLink(Link):
         clock: Callable[[], float] = time.time,
     ) -> None:
         self.spec, self.lasting, self.pace = link.spec, link.lasting, link.pace
+        self.rate = link.rate
         self._link = link
         self._keep = keep
         self._clock = clock
@@ -36,3 +37,6 @@ class RecordingLink(Link):
 
     def close(self) -> None:
         self._link.close()
+
+    def give_up(self) -> None:
+        self._link.give_up()

@@ -1,4 +1,4 @@
-"""One string names any link: `serial:/dev/ttyUSB0`, `replay:run.bin`, `virtual:`."""
+"""One string names any link: `serial:/dev/ttyUSB0`, `ble:NAME`, `replay:run.bin`, `virtual:`."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 from unspool.errors import InputError
 from unspool.link.base import Link
 
-FORMS = "serial:PORT, replay:FILE or replay:FILE?speed=FACTOR (0: as fast as it goes)"
+FORMS = "serial:PORT, ble:NAME, replay:FILE or replay:FILE?speed=FACTOR (0: as fast as it goes)"
 
 
 def open_spec(spec: str, virtual: Callable[[], Link] | None = None) -> Link:
@@ -23,6 +23,10 @@ def open_spec(spec: str, virtual: Callable[[], Link] | None = None) -> Link:
         from unspool.link.serial import SerialLink
 
         return SerialLink(rest)
+    if kind == "ble" and rest:
+        from unspool.link.ble import BleLink
+
+        return BleLink(spec)
     if kind == "replay" and rest:
         return _replay(spec, rest)
     if kind == "virtual" and colon and not rest and virtual is not None:

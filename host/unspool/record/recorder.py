@@ -92,8 +92,10 @@ class Recorder:
                     f"nothing on {self._link.spec} came from a board of unspool"
                 ) from end
         except UnspoolError as error:
-            self._tell(LinkChanged(False, str(error)))
-            raise
+            # whoever stops it need not hear what that broke off
+            if not (self._stopping.is_set() and isinstance(error, LinkError)):
+                self._tell(LinkChanged(False, str(error)))
+                raise
         finally:
             self._link.close()
         self._finish()
@@ -113,6 +115,7 @@ class Recorder:
     def stop(self) -> None:
         """Asks the recording to end; from any thread, a signal handler too."""
         self._stopping.set()
+        self._link.give_up()
 
     def join(self, timeout_s: float | None = None) -> bool:
         """Waits for the thread and says whether it has ended. Raises what `run` raised."""
@@ -140,8 +143,10 @@ class Recorder:
             self._replay(last)
             self._log = self._follow(last)
         self._listener.begin_session(self._log.session)
-        if self._subject.edges_per_turn:
-            self._listener.conversation.configure(self._subject.edges_per_turn)
+        if self._subject.edges_per_turn or self._link.rate:
+            self._listener.conversation.configure(
+                self._subject.edges_per_turn or 0, rate=self._link.rate
+            )
         self._tell(LinkChanged(True, f"listening on {self._link.spec}"))
         self._pass_on(self._listener.finder.under_way(), time.monotonic())
 
@@ -176,7 +181,7 @@ class Recorder:
             except LinkError as error:
                 self._tell(LinkChanged(False, str(error)))
                 self._tell(PhaseChanged(Phase.NO_LINK, 0.0))
-                self._reconnect()
+                self._reconnect(str(error))
 
     def _listen(self) -> None:
         """One exchange after the other, until the link fails or the recorder is stopped."""
@@ -213,14 +218,18 @@ class Recorder:
                 )
             )
 
-    def _reconnect(self) -> None:
+    def _reconnect(self, told: str) -> None:
+        """told: the reason that onlookers know already."""
         waits = list(RETRY_S)
         while not self._stopping.wait(waits.pop(0) if len(waits) > 1 else waits[0]):
             try:
                 self._link.open()
             except LinkEndedError:
                 raise
-            except LinkError:
+            except LinkError as error:
+                if str(error) != told and not self._stopping.is_set():
+                    told = str(error)
+                    self._tell(LinkChanged(False, told))
                 continue
             self._tell(LinkChanged(True, f"listening on {self._link.spec} again"))
             self._tell(self._listener.finder.phase)
