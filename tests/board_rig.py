@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from unspool.demo.board import Line, VirtualBoard
+from unspool.demo.sitting import Sitting
 from unspool.demo.terminal import Terminal
 from unspool.link import Link
 from unspool.record import (
@@ -23,7 +24,7 @@ from unspool.record import (
     RunSaved,
     Subject,
 )
-from unspool.store import Store
+from unspool.store import Store, StoredRun
 from unspool.wire.frames import Frame, FrameReader
 from unspool.wire.messages import Acknowledge, unpack
 
@@ -124,3 +125,15 @@ def recording(link: Link, store: Store, pace: float = 1.0) -> Iterator[tuple[Rec
     finally:
         recorder.stop()
         recorder.join(PATIENCE_S)
+
+
+def assert_whole(run: StoredRun, sitting: Sitting, k: int = 0) -> None:
+    """The stored run holds all edges of run k, each at its time on the board's clock."""
+    true = sitting.truths[k].train
+    n = len(true)
+    first = int(np.searchsorted(sitting.time_s, true.time_s[0] + sitting.offset_s[k] - 1e-9))
+    start = int(np.searchsorted(run.train.number, first))
+    np.testing.assert_array_equal(run.train.number[start : start + n], np.arange(first, first + n))
+    np.testing.assert_array_equal(run.train.direction[start : start + n], true.direction)
+    at = run.train.time_s[start : start + n]
+    np.testing.assert_allclose(at, true.time_s + sitting.offset_s[k], atol=5e-6)

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from board_rig import CAR, Told, powered, recording, wait_for
+from board_rig import CAR, Told, assert_whole, powered, recording, wait_for
 from unspool.demo.scenario import corridor, sandpiper
 from unspool.demo.sitting import Sitting, sit
 from unspool.demo.terminal import Terminal
@@ -30,7 +30,7 @@ from unspool.record import (
     Subject,
     rebuild,
 )
-from unspool.store import Store, StoredRun
+from unspool.store import Store
 
 SPEED = 20.0  # seconds of the board in one of ours
 
@@ -49,18 +49,6 @@ def two_runs() -> Sitting:
 def store(tmp_path: Path):
     with Store.open(tmp_path / "s") as opened:
         yield opened
-
-
-def assert_whole(run: StoredRun, sitting: Sitting, k: int = 0) -> None:
-    """The stored run holds all edges of run k, each at its time on the board's clock."""
-    true = sitting.truths[k].train
-    n = len(true)
-    first = int(np.searchsorted(sitting.time_s, true.time_s[0] + sitting.offset_s[k] - 1e-9))
-    start = int(np.searchsorted(run.train.number, first))
-    np.testing.assert_array_equal(run.train.number[start : start + n], np.arange(first, first + n))
-    np.testing.assert_array_equal(run.train.direction[start : start + n], true.direction)
-    at = run.train.time_s[start : start + n]
-    np.testing.assert_allclose(at, true.time_s + sitting.offset_s[k], atol=5e-6)
 
 
 def test_a_run_over_a_serial_port(sitting: Sitting, store: Store) -> None:

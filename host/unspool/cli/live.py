@@ -22,7 +22,9 @@ DEMO_LONG = 20
 
 
 def record(
-    link: Annotated[str, typer.Option(help="The way to the board: serial:PORT or replay:FILE.")],
+    link: Annotated[
+        str, typer.Option(help="The way to the board: serial:PORT, ble:NAME or replay:FILE.")
+    ],
     car: Annotated[Path, typer.Option(help="Car file (TOML).")],
     track: Annotated[Path | None, typer.Option(help="Track file (TOML).")] = None,
     store: StoreFile = None,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import contextlib
+import logging
 from collections import Counter
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,6 +19,9 @@ if TYPE_CHECKING:
     from bleak.backends.scanner import AdvertisementData
 
 SCAN_S = 6.0
+# What bleak would warn of on the terminal, links say in words of their own.
+for _library in ("bleak", "dbus_fast"):
+    logging.getLogger(_library).addHandler(logging.NullHandler())
 # The service that every device has (Generic Attribute); with it come those already connected.
 _ANY_DEVICE = "00001801-0000-1000-8000-00805f9b34fb"
 
