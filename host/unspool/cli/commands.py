@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import keep, links, live, losses, read, workshop
+from unspool.cli import check, keep, links, live, losses, read, workshop
 
 app = typer.Typer(
     name="unspool",
@@ -44,4 +44,5 @@ app.command("import")(keep.import_)
 app.command("runs")(keep.runs)
 app.command("export")(keep.export)
 app.command("links")(links.links)
+app.command("check")(check.check)
 app.command("disc")(workshop.disc)

@@ -76,6 +76,10 @@ class SimulatedBoard:
         lines = (f"{t * 1e6:.4f} {'+' if direction > 0 else '-'}\n" for t, direction in edges)
         self._say("".join(lines))
 
+    def show(self, pins: Iterable[tuple[float, str]]) -> None:
+        """Set both sensors: (time_s, levels of A and B as in "10") of each change, in order."""
+        self._say("".join(f"{t * 1e6:.4f} pins {levels}\n" for t, levels in pins))
+
     def reset(self, cause: str = "external") -> None:
         """`cause` is external, power or brownout."""
         self._say(f"now reset {cause}\n")

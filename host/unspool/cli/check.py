@@ -1,0 +1,135 @@
+"""`unspool check`: are the sensors mounted as they should be?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.sources import AsJson
+from unspool.cli.streams import console, print_json, tell
+
+if TYPE_CHECKING:
+    from unspool.record.checking import Progress
+    from unspool.sensors import Verdict
+
+WRONG = 2  # the sensors, or the wheel that was not turned, are at fault
+LAMPS = ("○", "●")
+MARKS = {"good": "ok", "note": "note", "fault": "WRONG", "unknown": "?"}
+COLOURS = {"good": "green", "note": "yellow", "fault": "bold red", "unknown": "yellow"}
+
+
+def check(
+    link: Annotated[str, typer.Option(help="The way to the board: serial:PORT.")],
+    car: Annotated[Path | None, typer.Option(help="Car file: the edges that a turn has.")] = None,
+    edges: Annotated[
+        int | None, typer.Option(min=2, max=255, help="Edges a turn, without a car file.")
+    ] = None,
+    turns: Annotated[
+        int | None, typer.Option(min=1, max=100, help="You turn the wheel exactly so often.")
+    ] = None,
+    seconds: Annotated[float, typer.Option(min=5, max=3600, help="Look for at most this.")] = 60.0,
+    as_json: AsJson = False,
+) -> int:
+    """Turn the wheel by hand and see whether both sensors see the disc as they should."""
+    from unspool.car import parse_car
+    from unspool.car.toml_source import read_text
+    from unspool.link import open_spec
+    from unspool.record.checking import ENOUGH_EDGES, check_sensors
+    from unspool.sensors import judge
+
+    expected = edges
+    if car is not None and edges is None:
+        expected = parse_car(read_text(car), str(car)).encoder.pulses_per_turn
+    wanted = ENOUGH_EDGES if turns is None else max(8, (expected or 8) * turns)
+    way = open_spec(link)
+    _say(as_json, _request(turns))
+    with _display(as_json) as look:
+        samples = check_sensors(way, seconds, wanted, look)
+    verdict = judge(samples, expected, turns)
+    if as_json:
+        print_json(_as_json(verdict, expected))
+    else:
+        _show(verdict)
+    if not verdict.ok:
+        tell(_in_short(verdict))
+    return 0 if verdict.ok else WRONG
+
+
+def _request(turns: int | None) -> str:
+    many = "about ten turns" if turns is None else f"exactly {turns} turns, from mark to mark"
+    return (
+        f"turn the wheel by hand, the way the car runs, smoothly, {many}, and then let it stand;"
+        " nothing may be wound"
+    )
+
+
+def _say(as_json: bool, text: str) -> None:
+    if as_json:
+        tell(text)
+    else:
+        print(text, flush=True)
+
+
+@contextmanager
+def _display(as_json: bool) -> Iterator[Callable[[Progress], None]]:
+    """A line that shows both sensors as they are, where there is a terminal to show it."""
+    from rich.live import Live
+    from rich.text import Text
+
+    screen = console()
+    if as_json or not screen.is_terminal:
+        yield lambda progress: None
+        return
+    with Live(console=screen, refresh_per_second=20, transient=True) as live:
+        yield lambda progress: live.update(Text(_line(progress)))
+
+
+def _line(now: Progress) -> str:
+    return (
+        f"A {LAMPS[now.a]} {now.changes_a:5d}    B {LAMPS[now.b]} {now.changes_b:5d}"
+        f"    {now.left_s:3.0f} s left, Ctrl-C ends"
+    )
+
+
+def _show(verdict: Verdict) -> None:
+    from rich.table import Table
+    from rich.text import Text
+
+    table = Table(box=None, show_header=False, pad_edge=False)
+    table.add_column(no_wrap=True)
+    table.add_column(overflow="fold")
+    for remark in verdict.remarks:
+        table.add_row(Text(MARKS[remark.grade], COLOURS[remark.grade]), Text(remark.text))
+    console().print(table)
+    if verdict.ok:
+        print("the sensors are fine")
+
+
+def _in_short(verdict: Verdict) -> str:
+    bad = [r.text for r in verdict.remarks if r.grade == "fault"]
+    bad += [r.text for r in verdict.remarks if r.grade == "unknown" and r.code != "slots"]
+    more = f" (and {len(bad) - 1} more)" if len(bad) > 1 else ""
+    return f"the sensors are not right: {bad[0]}{more}" if bad else "the sensors are not right"
+
+
+def _as_json(verdict: Verdict, expected: int | None) -> dict[str, object]:
+    return {
+        "unspool": 1,
+        "ok": verdict.ok,
+        "edges": {"a": verdict.edges_a, "b": verdict.edges_b},
+        "high_share": {"a": verdict.high_share_a, "b": verdict.high_share_b},
+        "phase_deg": verdict.phase_deg,
+        "forward_share": verdict.forward_share,
+        "edges_per_turn": verdict.edges_per_turn,
+        "edges_per_turn_expected": expected,
+        "bounces": verdict.bounces,
+        "pulses": verdict.pulses,
+        "samples_lost": verdict.lost,
+        "findings": [
+            {"code": r.code, "severity": r.grade.value, "text": r.text} for r in verdict.remarks
+        ],
+    }

@@ -1,0 +1,81 @@
+"""`unspool check` as a builder runs it, on the real firmware on a simulated chip."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from cli.shell import Done, unspool
+from sensors.turned import Bench
+from unspool.cli.entry import run
+from unspool.demo.scenario import SANDPIPER
+from unspool.demo.simulated import SimulatedBoard
+
+pytestmark = pytest.mark.firmware
+
+
+@pytest.fixture
+def board() -> Iterator[SimulatedBoard]:
+    with SimulatedBoard() as simulated:
+        yield simulated
+
+
+def check(board: SimulatedBoard, bench: Bench, home: Path, *more: str | Path) -> Done:
+    # the command takes a second or two to begin; in two turns before it nothing is lost but they
+    board.show(bench.pins(board.time_s + 5.0))
+    link = f"serial:{board.port}"
+    return unspool("check", "--link", link, *more, home=home)
+
+
+def test_right_sensors(board: SimulatedBoard, tmp_path: Path) -> None:
+    done = check(board, Bench(turns=8, turns_a_second=3), tmp_path, "--car", SANDPIPER)
+    assert (done.status, done.err) == (0, "")
+    assert "turn the wheel by hand, the way the car runs" in done.out
+    assert "a turn has 20 edges, as it should" in done.out
+    assert done.out.endswith("the sensors are fine\n")
+
+
+def test_sensor_b_unplugged_as_json(board: SimulatedBoard, tmp_path: Path) -> None:
+    bench = Bench(turns=13, turns_a_second=4, b_dead=True)
+    done = check(board, bench, tmp_path, "--edges", "20", "--json")
+    assert done.status == 2
+    assert done.answer["unspool"] == 1
+    assert done.answer["ok"] is False
+    assert done.answer["edges"]["b"] == 0
+    assert done.answer["phase_deg"] is None
+    assert done.answer["edges_per_turn"] == done.answer["edges_per_turn_expected"] == 20
+    bad = [f["code"] for f in done.answer["findings"] if f["severity"] == "fault"]
+    assert bad == ["sensor_b"]
+    assert done.complaints[-1].startswith("unspool: the sensors are not right: sensor B sees no")
+
+
+def test_wheel_that_nobody_turns(board: SimulatedBoard, tmp_path: Path) -> None:
+    done = unspool("check", "--link", f"serial:{board.port}", "--seconds", "5", home=tmp_path)
+    assert done.status == 2
+    assert "the wheel did not turn, or neither sensor sees the disc" in done.out
+    assert len(done.complaints) == 1
+
+
+def test_nothing_of_ours_on_the_link(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    noise = tmp_path / "noise.bin"
+    noise.write_bytes(b"noise")
+    assert run(["check", "--link", f"replay:{noise}"]) == 2
+    assert "noise" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["--link", "serial:/dev/ttyNONE"], "there is no port /dev/ttyNONE"),
+        (["--link", "serial:/dev/ttyNONE", "--car", "no.toml"], "no.toml"),
+        (["--link", "serial:/dev/ttyNONE", "--turns", "0"], "--turns takes a number of at least 1"),
+        ([], "--link is missing"),
+    ],
+)
+def test_what_cannot_be_checked(
+    arguments: list[str], says: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run(["check", *arguments]) == 2
+    assert says in capsys.readouterr().err
