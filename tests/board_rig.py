@@ -12,7 +12,6 @@ import numpy as np
 
 from unspool.demo.board import Line, VirtualBoard
 from unspool.demo.sitting import Sitting
-from unspool.demo.terminal import Terminal
 from unspool.link import Link
 from unspool.record import (
     LinkChanged,
@@ -78,15 +77,15 @@ class Told:
 class Tapped:
     """A line that notes what the host acknowledged."""
 
-    def __init__(self, terminal: Terminal) -> None:
-        self._terminal, self._reader = terminal, FrameReader()
+    def __init__(self, line: Line) -> None:
+        self._line, self._reader = line, FrameReader()
         self.acknowledged = 0
 
     def send(self, data: bytes) -> None:
-        self._terminal.send(data)
+        self._line.send(data)
 
     def heard(self) -> bytes:
-        data = self._terminal.heard()
+        data = self._line.heard()
         for frame in self._reader.feed(data):
             if isinstance(frame, Frame):
                 said = unpack(frame.body)

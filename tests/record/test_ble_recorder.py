@@ -5,6 +5,8 @@ bleak's own BlueZ backend, a private bus, a fake BlueZ, a transparent module, th
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -162,6 +164,48 @@ def test_the_board_sends_no_faster_than_the_spec_says(
         wait_for(lambda: told.saved, "the run to be saved")
     assert module.lost == 0
     assert_nothing_missing(store, sitting)
+
+
+RECORD = """
+import sys
+from pathlib import Path
+from unspool.link.ble import BleLink, Patience
+from unspool.record import Recorder
+from unspool.store import Store
+link = BleLink("ble:Sandpiper", Patience(scan_s=2.0, linger_s=0.1))
+link.pace = float(sys.argv[2])
+tell = lambda notice: print(type(notice).__name__, flush=True)
+Recorder(link, Store.open(Path(sys.argv[1])), observers=[tell]).run()
+"""
+
+
+def test_killed_in_the_run_and_started_again(
+    bluez: FakeBluez, sitting: Sitting, tmp_path: Path
+) -> None:
+    """The system keeps the dead program's connection: the module shows itself to nobody."""
+    module = bluez.add(Module(rate=2000 * SPEED))
+
+    def child() -> subprocess.Popen[str]:
+        command = [sys.executable, "-c", RECORD, str(tmp_path / "s"), str(SPEED)]
+        started = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        assert started.stdout is not None
+        assert started.stdout.readline() == "LinkChanged\n"
+        return started
+
+    with powered(module, sitting.edges, SPEED) as board:
+        recorder = child()
+        until(board, sitting, IN_RUN_S)
+        recorder.kill()
+        recorder.communicate()
+        assert module.subscribed is not None
+        recorder = child()
+        with Store.open(tmp_path / "s") as store:
+            wait_for(lambda: store.runs() and not store.runs()[0].note, "the run to be saved")
+        recorder.kill()
+        recorder.communicate()
+    with Store.open(tmp_path / "s") as store:
+        assert_nothing_missing(store, sitting)
+        assert len(store.runs()) == 1
 
 
 def test_stopped_while_it_looks_for_the_module(bluez: FakeBluez, store: Store) -> None:

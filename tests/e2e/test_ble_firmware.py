@@ -1,0 +1,85 @@
+"""The compiled firmware behind a Bluetooth module: a run, cut for 5 s in its middle, in real time.
+
+The real ELF on a simulated chip, its UART bytes through a module of the slowest common kind, then
+bleak's own BlueZ backend over a private bus, the recorder, the store.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+import pytest
+from serial import Serial
+
+from board_rig import Told, wait_for
+from link.fake_bluez import FakeBluez
+from link.fake_module import Module
+from unspool.demo import start
+from unspool.link.ble import BleLink
+from unspool.link.serial import SerialLink
+from unspool.record import BoardHealth, Phase, Recorder, Subject
+from unspool.store import Store
+
+pytestmark = pytest.mark.firmware
+
+CUT_S = 5.0
+
+
+@contextmanager
+def wired(port: str, module: Module) -> Iterator[None]:
+    """The wires between the board's UART and the module's."""
+    ending = threading.Event()
+
+    def carry() -> None:
+        with Serial(port, 115_200, timeout=0.005) as uart:
+            while not ending.is_set():
+                module.send(uart.read(4096))
+                uart.write(module.heard())
+
+    thread = threading.Thread(target=carry)
+    thread.start()
+    try:
+        yield
+    finally:
+        ending.set()
+        thread.join()
+
+
+def test_a_run_of_the_firmware_over_bluetooth(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    told = Told()
+    with (
+        FakeBluez(tmp_path) as bluez,
+        start("firmware", runs=1) as demo,
+        Store.open(tmp_path / "s") as store,
+    ):
+        monkeypatch.setenv("DBUS_SYSTEM_BUS_ADDRESS", bluez.bus)
+        module = bluez.add(Module())
+        assert isinstance(demo.link, SerialLink)
+        with wired(demo.link.spec.removeprefix("serial:"), module):
+            subject = Subject(demo.car_text, demo.track_text, edges_per_turn=20)
+            recorder = Recorder(BleLink("ble:Sandpiper"), store, subject, [told])
+            recorder.start()
+            wait_for(lambda: len(told.live_numbers) > 200, "the run")
+            bluez.drop(module)
+            wait_for(lambda: told.phases[-1] is Phase.NO_LINK, "the loss to be noticed")
+            threading.Event().wait(CUT_S)
+            module.in_reach = True
+            wait_for(lambda: told.saved, "the run to be saved")
+            recorder.stop()
+            recorder.join()
+        run = store.run("1")
+        true = demo.sitting.truths[0].train
+    assert run.train.missing == 0
+    np.testing.assert_array_equal(run.train.direction[-len(true) :], true.direction)
+    since = run.train.time_s[-len(true) :] - run.train.time_s[-len(true)]
+    assert run.clock is not None
+    slack = 3.0 * run.clock.sd_ppm * 1e-6
+    np.testing.assert_allclose(since, true.time_s - true.time_s[0], atol=1e-5, rtol=slack)
+    assert told.of(BoardHealth)[-1].edges_lost == 0
+    assert module.longest_packet == 20
