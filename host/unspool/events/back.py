@@ -1,22 +1,25 @@
-"""The ways back of a car that a slope returns: each is a run of its own, from rest, with no string.
+"""The ways back of a car that a slope returns: each a run of its own, from rest, with no string.
 
 Seen from the turning point and along the way back, distance grows again and the floor's slope has
-the other sign; the law is that of a coast."""
+the other sign; the law is that of a coast. The slot pattern is the one that the way out told.
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
-from unspool.events.law import Grade, Law
-from unspool.events.likelihood import Edges, Noise, Problem, fit_law
+from unspool.events.law import GRAVITY_M_S2, Grade, Law
+from unspool.events.likelihood import Edges, Fit, Problem, fit_law, log_likelihood
 from unspool.motion.types import Motion
 
-FEWEST_EDGES = 8
+FEWEST_EDGES = 6
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
+KNOWN_SLOT_SD = 0.003  # of the pattern, once a way out has told it, in slots
 
 
 @dataclass(frozen=True)
@@ -29,61 +32,80 @@ class Rest:
     distance_sd_m: float | None
 
 
-def follow_back(
-    motion: Motion, car: Car, track: Track, out: Problem, noise: Noise, turn: Rest
-) -> Rest:
-    """The rest at the end of the last way back, given where the way out ended."""
+@dataclass(frozen=True)
+class WayOut:
+    """What the way out told, for the ways back to build on. motion has its pattern in it."""
+
+    motion: Motion
+    car: Car
+    track: Track
+    problem: Problem
+    pattern: NDArray[np.float64]
+
+
+def follow_back(out: WayOut, turn: Rest) -> Rest:
+    """The rest at the end of the last way back, given the one at the end of the way out."""
+    motion = out.motion
     direction, first, rest = -1, motion.way_out, turn
-    while first < len(motion.slot):
-        steps = np.sign(np.diff(motion.slot[first:]))
-        turned = np.flatnonzero(steps == -direction)
-        last = first + int(turned[0]) + 1 if len(turned) else len(motion.slot)
-        rest = _leg(motion, car, track, out, noise, rest, slice(first, last), direction)
-        first, direction = last, -direction
+    for edges in motion.legs[1:]:
+        rest = _leg(out, rest, slice(first, first + edges), direction)
+        first, direction = first + edges, -direction
     seen = Rest(motion.stop_s, motion.stop_m, None, None)
-    far = abs(rest.distance_m - seen.distance_m) > AGREE_SLOTS * out.edges.pitch_m
+    far = abs(rest.distance_m - seen.distance_m) > (1.0 + AGREE_SLOTS) * out.problem.edges.pitch_m
     return seen if far else rest
 
 
-def _leg(
-    motion: Motion,
-    car: Car,
-    track: Track,
-    out: Problem,
-    noise: Noise,
-    turn: Rest,
-    part: slice,
-    direction: int,
-) -> Rest:
-    edges = Edges(
-        time_s=motion.time_s[part],
-        boundary=direction * motion.slot[part],
-        pulses=out.edges.pulses,
-        pitch_m=out.edges.pitch_m,
-    )
-    rolled = direction * (motion.distance_m[part] - turn.distance_m)
-    lost = Rest(
-        float(edges.time_s[-1]), turn.distance_m + direction * float(rolled[-1]), None, None
-    )
-    if len(rolled) < FEWEST_EDGES:
-        return lost
-    grade = Grade.of(track, car, out.masses, turn.distance_m, direction)
-    problem = Problem(edges, grade, out.masses, out.drag_per_m, out.drag_sd)
-    took = float(edges.time_s[len(rolled) // 2]) - turn.time_s
-    pull = 2.0 * float(rolled[len(rolled) // 2]) / max(took, 0.1) ** 2
-    start = grade.acceleration_at(float(rolled[len(rolled) // 4]))
-    tries = [
-        fit_law(problem, Law(turn.time_s, 0.0, (), (pull - start * share,), out.drag_per_m))
-        for share in (1.0, 0.5)
-    ]
-    fits = [fit for fit in tries if fit is not None and np.isfinite(fit.trace.stop_m)]
+def _leg(out: WayOut, turn: Rest, part: slice, direction: int) -> Rest:
+    """Where a leg back came to rest.
+
+    An edge may have been lost at the turning point, on the way back (1) or on the way out (-1).
+    """
+    tries = [_with_lost(out, turn, part, direction, lost) for lost in (-1, 0, 1)]
+    fits = [one for one in tries if one is not None]
     if not fits:
-        return lost
-    best = min(fits, key=lambda fit: fit.noise.place_m)
-    time_sd, distance_sd = best.output_sd[1:3]
+        pitch = out.problem.edges.pitch_m
+        here = float(out.motion.distance_m[part][-1]) + direction * 0.5 * pitch
+        return Rest(float(out.motion.time_s[part][-1]), here, None, None)
+    fit = max(fits, key=log_likelihood)
+    time_sd, distance_sd = fit.output_sd[1:3].tolist()
     return Rest(
-        best.trace.stop_s,
-        turn.distance_m + direction * best.trace.stop_m,
-        float(time_sd),
+        fit.trace.stop_s,
+        turn.distance_m + direction * fit.trace.stop_m,
+        time_sd,
         float(np.hypot(distance_sd, turn.distance_sd_m or 0.0)),
     )
+
+
+def _with_lost(out: WayOut, turn: Rest, part: slice, direction: int, lost: int) -> Fit | None:
+    pitch = out.problem.edges.pitch_m
+    slot = out.motion.slot[part] + direction * lost
+    if len(slot) < FEWEST_EDGES:
+        return None
+    edges = Edges(
+        time_s=out.motion.time_s[part],
+        boundary=direction * slot,
+        pulses=len(out.pattern),
+        pitch_m=pitch,
+        known_m=direction * pitch * out.pattern[np.mod(slot, len(out.pattern))],
+        slot_sd=KNOWN_SLOT_SD,
+    )
+    rolled = direction * (out.motion.distance_m[part] - turn.distance_m) + lost * pitch
+    fit = _fit(out, edges, rolled, turn, direction)
+    beyond = fit.trace.stop_m - float(rolled[-1]) if fit else -pitch
+    return fit if -0.3 * pitch < beyond < AGREE_SLOTS * pitch else None
+
+
+def _fit(
+    out: WayOut, edges: Edges, rolled: NDArray[np.float64], turn: Rest, direction: int
+) -> Fit | None:
+    grade = Grade.of(out.track, out.car, out.problem.masses, turn.distance_m, direction)
+    problem = Problem(edges, grade, out.problem.masses, out.problem.drag_per_m, out.problem.drag_sd)
+    middle = len(rolled) // 2
+    took = max(float(edges.time_s[middle]) - turn.time_s, 0.1)
+    slope = grade.acceleration_at(0.5 * float(rolled[middle]))
+    pull = 2.0 * float(rolled[middle]) / took**2 - slope
+    friction = -out.car.losses.rolling_coefficient * GRAVITY_M_S2
+    starts = [Law(turn.time_s, 0.0, (), (a,), problem.drag_per_m) for a in (pull, friction)]
+    fits = [fit for start in starts if (fit := fit_law(problem, start)) is not None]
+    stopped = [fit for fit in fits if np.isfinite(fit.trace.stop_m)]
+    return max(stopped, key=log_likelihood, default=None)

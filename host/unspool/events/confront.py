@@ -22,6 +22,7 @@ from unspool.model.outcome import EventKind, Prediction
 
 # A stretch drives when its pull beats the coast by this many sd and by this share of the strongest.
 DRIVEN_SDS, DRIVEN_SHARE = 4.0, 0.03
+FORCED = 1.3  # times the largest tier's lever: more than a wrong mass or efficiency explains
 # A found kink within this much of the landing's place, in slots or of the drive's way, may be it.
 NEAR_SLOTS, NEAR_SHARE = 1.5, 0.02
 
@@ -46,6 +47,8 @@ class Account:
     end_kind: EventKind
     end_expected_m: float | None
     odd: tuple[int, ...]
+    forced: tuple[int, ...] = ()  # stretches that gain speed faster than any tier can drive
+    slipped: bool = False  # the first of them is followed by a pull below the tier's
 
     def tier_of(self, stretch: int, machine: Machine) -> TierPath | None:
         """The tier that drives a stretch of the fit, None on the coast."""
@@ -67,9 +70,10 @@ def account_for(fit: Fit, problem: Problem, machine: Machine, prediction: Predic
     return account
 
 
-def drive_end(fit: Fit) -> int | None:
-    """The kink at which the drive ends; None where nothing drives."""
+def drive_end(fit: Fit, forced: tuple[int, ...] = ()) -> int | None:
+    """The kink at which the weight's drive ends; None where it drives nothing."""
     excess, sd = excess_over_coast(fit)
+    excess[list(forced)] = 0.0
     least = np.maximum(DRIVEN_SDS * sd, DRIVEN_SHARE * excess.max(initial=0.0))
     driven = np.flatnonzero(excess > least)
     return int(driven[-1]) if len(driven) else None
@@ -102,8 +106,9 @@ def _assign(
     prediction: Prediction,
     expected: list[tuple[TierPath, TierPath, float]],
 ) -> Account:
-    end = drive_end(fit)
-    found = list(range(end)) if end is not None else []
+    forced = _forced(fit, problem, machine)
+    end = drive_end(fit, forced)
+    found = [i for i in range(end) if i not in forced] if end is not None else []
     kinks = fit.law.kink_m
     taken = _pair([e for _, _, e in expected], [kinks[i] for i in found])
     changes = tuple(
@@ -113,7 +118,24 @@ def _assign(
     known = {change.kink for change in changes} | {end}
     kind, place = _end(kinks[end] if end is not None else None, problem, machine, prediction)
     odd = tuple(i for i in range(len(kinks)) if i not in known)
-    return Account(fit, changes, end, kind, place, odd)
+    slipped = bool(forced) and _gives_way(fit, forced[0], problem, machine)
+    return Account(fit, changes, end, kind, place, odd, forced, slipped)
+
+
+def _forced(fit: Fit, problem: Problem, machine: Machine) -> tuple[int, ...]:
+    coast = fit.law.acceleration[-1]
+    strongest = max(tier.lever for tier in machine.tiers)
+    most = problem.masses.acceleration(FORCED * strongest, coast)
+    sds = fit.output_sd[-len(fit.law.acceleration) :]
+    surely = np.array(fit.law.acceleration) - DRIVEN_SDS * sds > most
+    return tuple(int(i) for i in np.flatnonzero(surely[:-1]))
+
+
+def _gives_way(fit: Fit, stretch: int, problem: Problem, machine: Machine) -> bool:
+    """Whether the stretch after a forced one pulls clearly less than the first tier should."""
+    a = fit.law.acceleration
+    due = problem.masses.acceleration(machine.tiers[0].lever, a[-1])
+    return stretch + 2 < len(a) and a[stretch + 1] < due - 0.3 * abs(due - a[-1])
 
 
 def _pair(expected: list[float], found: list[float]) -> dict[int, int]:

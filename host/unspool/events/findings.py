@@ -15,8 +15,8 @@ NOTE, WARNING = "note", "warning"
 # Shares above which a note becomes a warning.
 MANY_MISSING, MANY_CHATTER = 0.02, 0.02
 EARLY_SDS, EARLY_SLOTS = 4.0, 1.0  # how far before its place a release is early
-LEFT_SHARE = 0.02  # of the stored energy, left in the weight, that is worth a word
-SLIP_EXCESS = 1.15  # lever that the start shows over the drum's
+LEFT_SHARE = 0.05  # of the stored energy, left in the weight, that is worth a word
+OPEN_SHARE = 0.1  # of the stored energy, unexplained, that is worth a word
 HELD_SDS = 5.0
 
 
@@ -37,9 +37,12 @@ def findings(seen: Seen) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
     found = [*_sensor(seen.motion)]
     if seen.account is not None:
-        found += _start(seen, seen.account)
+        found += _start(seen.account)
         found += _changes(seen.account)
         found += _end(seen, seen.account)
+        found += _open_energy(seen.energy)
+    if not seen.motion.stop_seen:
+        found.append(_cut_short(seen.motion))
     if seen.returned:
         back = seen.motion.furthest_m - seen.motion.stop_m
         found.append(
@@ -51,6 +54,16 @@ def findings(seen: Seen) -> tuple[Finding, ...]:
             )
         )
     return tuple(found)
+
+
+def _cut_short(motion: Motion) -> Finding:
+    last = abs(float(motion.speed_m_s[-1]))
+    return Finding(
+        "cut_short",
+        WARNING,
+        f"The edges end while the car still did {last:.2f} m/s: it was caught, hit something or "
+        "was no longer recorded. The distance is where it was last seen, no stop was measured.",
+    )
 
 
 def did_not_start(motion: Motion, prediction: Prediction) -> Finding:
@@ -108,32 +121,32 @@ def _sensor(motion: Motion) -> list[Finding]:
     return found
 
 
-def _start(seen: Seen, account: Account) -> list[Finding]:
-    """The encoder's wheel ran ahead of what the mass allows, and then gave way."""
-    fit = account.fit
-    early = [i for i in account.odd if account.end_kink is not None and i < account.end_kink]
-    if not early or early[0] != 0:
-        return []
-    coast = fit.law.acceleration[-1]
-    lever = _lever(seen.machine, fit.law.acceleration[0], coast)
-    if lever < SLIP_EXCESS * seen.machine.tiers[0].lever:
-        return []
-    return [
-        Finding(
-            "slip_at_start",
-            WARNING,
-            f"Over the first {fit.law.kink_m[0]:.2f} m the wheel gained speed "
-            f"{lever / seen.machine.tiers[0].lever:.1f} times as fast as the car's mass allows: "
-            "the tyre slipped. Clean the tyre, put more load on the driven axle or start on a "
-            "smaller tier.",
+def _start(account: Account) -> list[Finding]:
+    """A start that was not seen, or a wheel that ran ahead of what the drum can give."""
+    law = account.fit.law
+    if law.launch_speed > 0.0:
+        text = (
+            f"At the first edge the car already did {law.launch_speed:.2f} m/s. Distances count "
+            "from there; start recording before the launch."
         )
-    ]
-
-
-def _lever(machine: Machine, acceleration: float, coast: float) -> float:
-    """Lever that an acceleration asks for, the weight's own inertia left out."""
-    force = machine.coasting_kg * (acceleration - coast)
-    return force / (machine.efficiency * machine.weight_kg * 9.80665)
+        return [Finding("launch_not_seen", WARNING, text)]
+    if not account.forced:
+        return []
+    first = account.forced[0]
+    begin = law.kink_m[first - 1] if first else 0.0
+    place = f"From {begin:.2f} to {law.kink_m[first]:.2f} m"
+    if first == 0 and account.slipped:
+        text = (
+            f"{place} the wheel gained speed faster than the drum can drive the car, and then "
+            "waited for it: the tyre slipped. Clean the tyre, put more load on the driven axle or "
+            "start on a smaller tier."
+        )
+        return [Finding("slip_at_start", WARNING, text)]
+    text = (
+        f"{place} the car gained speed faster than the weight can drive it: a hand pushed it. "
+        "Energy and events after that are not the weight's alone."
+    )
+    return [Finding("handled", WARNING, text)]
 
 
 def _changes(account: Account) -> list[Finding]:
@@ -170,6 +183,22 @@ def _end(seen: Seen, account: Account) -> list[Finding]:
             )
         )
     return out
+
+
+def _open_energy(energy: EnergyLedger) -> list[Finding]:
+    rest, stored = energy.unexplained, energy.stored
+    if rest is None or abs(rest) < OPEN_SHARE * stored:
+        return []
+    way = "more went than" if rest < 0.0 else "less went than"
+    return [
+        Finding(
+            "energy_unexplained",
+            WARNING,
+            f"{abs(rest):.2f} J of {stored:.2f} J do not add up: {way} the weight gave. Check the "
+            "masses, the drop, the rolling circumference and the pulses per turn in the car file, "
+            "and whether a hand pushed.",
+        )
+    ]
 
 
 def _landed_first(seen: Seen, found_m: float) -> Finding:

@@ -25,6 +25,7 @@ WORTH = 25.0
 CLEAR_SDS = 10.0  # a change this sure needs no second fit to show that it is needed
 WORTH_EXPECTED = 12.0  # where the winding says that there is one
 NEAR_SDS, NEAR_SLOTS = 3.0, 2.0  # how far off that place it may be found
+SCORE_SHARE = 0.5  # of WORTH: the score is only a forecast of the gain
 MOST_KINKS = 8
 PLACES = 160  # looked at in each search for the next kink
 
@@ -35,19 +36,29 @@ def find_kinks(
     """The fit with as many kinks as the edges ask for.
 
     first: a guess with one kink; proposals: for each number of kinks, as scan.candidates gives
-    them. None when nothing fits.
+    them. None when nothing fits. A run from rest has one kink at least: its drive's end.
     """
-    fit = fit_law(problem, first)
-    for law in _worth_trying(proposals, worth):
-        tried = fit_law(problem, law)
-        if tried is not None and (fit is None or _better(tried, fit, worth)):
-            fit = tried
+    fit = _proposed(problem, proposals, worth) or fit_law(problem, first)
     while fit is not None and len(fit.law.kink_m) < MOST_KINKS:
-        better = _with_one_more(problem, fit)
+        better = _with_one_more(problem, fit, worth)
         if better is None or _gain(better, fit) < worth:
             break
         fit = better
     return None if fit is None else _without_needless(problem, fit, worth)
+
+
+def _proposed(problem: Problem, proposals: list[Candidate], worth: float) -> Fit | None:
+    """The proposal that pays best for its kinks, or one with fewer that the law fits as well."""
+    paid = [one.twice_log_likelihood - worth * len(one.law.kink_m) for one in proposals]
+    best: Fit | None = None
+    for i in reversed(range(int(np.argmax(paid)) + 1 if paid else 0)):
+        fit = fit_law(problem, proposals[i].law)
+        if fit is None:
+            continue
+        if best is not None and _gain(best, fit) >= worth:
+            break
+        best = fit
+    return best
 
 
 def kink_near(problem: Problem, fit: Fit, place_m: float, change: float) -> Fit | None:
@@ -63,28 +74,14 @@ def kink_near(problem: Problem, fit: Fit, place_m: float, change: float) -> Fit 
     return tried if abs(places[i] - place_m) < near else None
 
 
-def _worth_trying(proposals: list[Candidate], worth: float) -> list[Law]:
-    """The proposal that pays best for its kinks, and its neighbours."""
-    if not proposals:
-        return []
-    paid = [p.twice_log_likelihood - worth * len(p.law.kink_m) for p in proposals]
-    best = int(np.argmax(paid))
-    return [p.law for p in proposals[max(best - 1, 0) : best + 2]]
-
-
-def _better(tried: Fit, fit: Fit, worth: float) -> bool:
-    more = len(tried.law.kink_m) - len(fit.law.kink_m)
-    return _gain(tried, fit) > worth * more
-
-
 def _gain(more: Fit, less: Fit) -> float:
     return 2.0 * (log_likelihood(more) - log_likelihood(less))
 
 
-def _with_one_more(problem: Problem, fit: Fit) -> Fit | None:
+def _with_one_more(problem: Problem, fit: Fit, worth: float) -> Fit | None:
     """The best of the few most promising places, each fitted in full."""
     best: Fit | None = None
-    for place_m, change in promising(problem, fit):
+    for place_m, change in promising(problem, fit, SCORE_SHARE * worth):
         law = split(fit.law, place_m, change)
         tried = fit_law(problem, law) if law else None
         if tried is not None and (best is None or log_likelihood(tried) > log_likelihood(best)):
@@ -94,7 +91,7 @@ def _with_one_more(problem: Problem, fit: Fit) -> Fit | None:
 
 def _without_needless(problem: Problem, fit: Fit, worth: float) -> Fit:
     """Take kinks out again, the least needed first, while what is left explains as much."""
-    while len(fit.law.kink_m) > 1:
+    while len(fit.law.kink_m) > int(problem.from_rest):
         tries = [
             tried
             for i in np.flatnonzero(kink_sds(fit) < CLEAR_SDS)
@@ -118,8 +115,13 @@ def kink_sds(fit: Fit) -> Array:
     return np.asarray(np.abs(np.diff(a)) / np.sqrt(np.maximum(variance, 1e-30)))
 
 
-def promising(problem: Problem, fit: Fit, count: int = 2) -> list[tuple[float, float]]:
-    """Places (m) for one more kink, most promising first, with the change of acceleration there."""
+def promising(
+    problem: Problem, fit: Fit, least: float, count: int = 2
+) -> list[tuple[float, float]]:
+    """Places (m) for one more kink, most promising first, with the change of acceleration there.
+
+    least: the score that a place must have; twice the gain in log-likelihood, to first order.
+    """
     time_s = problem.edges.time_s
     places = _places(fit)
     at_m, speed = fit.trace.at(places)
@@ -135,7 +137,7 @@ def promising(problem: Problem, fit: Fit, count: int = 2) -> list[tuple[float, f
     chosen: list[tuple[float, float]] = []
     for i in np.argsort(-score)[: PLACES // 2]:
         apart = all(abs(at_m[i] - place) > 0.1 * fit.trace.stop_m for place, _ in chosen)
-        if apart and score[i] > 0.0:
+        if apart and score[i] > least:
             chosen.append((float(at_m[i]), float(change[i])))
         if len(chosen) == count:
             break
@@ -144,8 +146,8 @@ def promising(problem: Problem, fit: Fit, count: int = 2) -> list[tuple[float, f
 
 def _places(fit: Fit) -> Array:
     """Instants to look at: close together while the car is driven, further apart on the coast."""
-    last_kink = fit.trace.kink_s[-1]
     start, stop = fit.law.launch_s, fit.trace.stop_s
+    last_kink = fit.trace.kink_s[-1] if fit.trace.kink_s else start
     driven = np.linspace(start, last_kink, PLACES * 2 // 3 + 2)[1:-1]
     end = min(stop, fit.trace.pieces[-1].time_s + 3600.0)
     return np.concatenate([driven, np.linspace(last_kink, end, PLACES // 3 + 2)[1:-1]])
@@ -190,7 +192,7 @@ def split(law: Law, place_m: float, change: float) -> Law | None:
 
 def merged(law: Law, kink: int) -> Law:
     """The law without one kink; the longer of the stretches beside it gives the pull."""
-    ends = [0.0, *law.kink_m, law.kink_m[-1] * 1.5]
+    ends = [0.0, *law.kink_m, 1.5 * law.kink_m[-1]]
     lengths = [b - a for a, b in pairwise(ends)]
     keep = kink if lengths[kink] >= lengths[kink + 1] else kink + 1
     a = law.acceleration

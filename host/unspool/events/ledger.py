@@ -43,15 +43,17 @@ class Flow:
 def ledger(account: Account, machine: Machine, motion: Motion, air_known: bool) -> EnergyLedger:
     """The ledger of a run whose kinks were accounted for."""
     flow = _flow(account, machine)
-    way = motion.furthest_m + abs(motion.furthest_m - motion.stop_m)
-    rolling = -account.fit.law.acceleration[-1] * machine.coasting_kg * way
+    way = _way(motion)
+    rolling: float | None = -account.fit.law.acceleration[-1] * machine.coasting_kg * way
     air = _air(account, machine, motion) if air_known else None
-    grade = _grade(machine, motion.stop_m)
+    grade: float | None = _grade(machine, motion.stop_m)
     if flow is None:
         stored = machine.stored_j
         return EnergyLedger(stored, None, None, None, None, rolling, air, grade, None)
+    if not motion.stop_seen:
+        rolling = grade = air = None
     spent = flow.left_j + flow.lost_in_drive_j + flow.catches_j + flow.landing_j
-    spent += rolling + (air or 0.0) + grade
+    spent += (rolling or 0.0) + (air or 0.0) + (grade or 0.0)
     return EnergyLedger(
         stored=machine.stored_j,
         left_in_weight=flow.left_j,
@@ -61,7 +63,17 @@ def ledger(account: Account, machine: Machine, motion: Motion, air_known: bool) 
         rolling=rolling,
         air=air,
         grade=grade,
-        unexplained=machine.stored_j - spent,
+        unexplained=machine.stored_j - spent if motion.stop_seen else None,
+    )
+
+
+def _way(motion: Motion) -> float:
+    """Out and back, however often."""
+    back = motion.distance_m[motion.way_out :]
+    if not len(back):
+        return motion.furthest_m
+    return motion.furthest_m + float(
+        np.abs(np.diff([motion.furthest_m, *back.tolist(), motion.stop_m])).sum()
     )
 
 

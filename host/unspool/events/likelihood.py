@@ -36,16 +36,27 @@ LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
 
 @dataclass(frozen=True)
 class Edges:
-    """Edges of the way out. time_s (n,); boundary (n,), counted slots; pitch_m the even pitch."""
+    """Edges of one leg. time_s (n,); boundary (n,), counted slots; pitch_m the even pitch.
+
+    known_m: (n,) what is known of the slots' places beyond even ones; slot_sd is the sd, in slots,
+    of the pattern that is not.
+    """
 
     time_s: Array
     boundary: NDArray[np.int64]
     pulses: int
     pitch_m: float
+    known_m: Array | float = 0.0
+    slot_sd: float = SLOT_SD
 
     @property
     def way_m(self) -> Array:
-        return self.boundary.astype(np.float64) * self.pitch_m
+        return self.boundary.astype(np.float64) * self.pitch_m + self.known_m
+
+    @property
+    def reach_m(self) -> float:
+        """No edge is further from the launch, the slots before the first one counted in."""
+        return float(self.boundary[-1] - self.boundary[0] + 2) * self.pitch_m
 
     @property
     def slot(self) -> NDArray[np.int64]:
@@ -123,11 +134,12 @@ def _unpack(numbers: Array, like: Law, from_rest: bool) -> Law:
     )
 
 
-def sound(law: Law, trace: Trace) -> bool:
-    """Whether a law could be a run: kinks in order, each reached before the stop."""
+def sound(law: Law, trace: Trace, reach_m: float) -> bool:
+    """Whether a law could be the run: kinks in order, each reached, and seen by the edges."""
     kinks = np.array([0.0, *law.kink_m])
     return bool(
         np.all(np.diff(kinks) > 0.0)
+        and kinks[-1] < reach_m
         and all(np.isfinite(trace.kink_s))
         and law.drag_per_m >= 0.0
         and law.launch_speed >= 0.0
@@ -144,7 +156,7 @@ class _Projection:
 
     def __init__(self, edges: Edges, weight: Array) -> None:
         self.slot, self.pulses, self.weight = edges.slot, edges.pulses, weight
-        prior = (SLOT_SD * edges.pitch_m) ** -2
+        prior = (edges.slot_sd * edges.pitch_m) ** -2
         self.total = np.bincount(self.slot, weight, edges.pulses) + prior
 
     def means(self, column: Array) -> Array:
@@ -171,7 +183,7 @@ class _Point:
 
 def _compare(problem: Problem, law: Law, weight: Array, projection: _Projection) -> _Point | None:
     trace = problem.trace(law)
-    if not sound(law, trace):
+    if not sound(law, trace, problem.edges.reach_m):
         return None
     distance, speed = trace.at(problem.edges.time_s)
     gap = problem.edges.way_m - distance
@@ -286,7 +298,7 @@ def fit_law(problem: Problem, start: Law, noise: Noise | None = None) -> Fit | N
     law, noise = start, noise or FIRST_NOISE
     for _ in range(MOST_ROUNDS):
         trace = problem.trace(law)
-        if not sound(law, trace):
+        if not sound(law, trace, problem.edges.reach_m):
             return None
         weight = noise.weight(trace.at(problem.edges.time_s)[1])
         projection = _Projection(problem.edges, weight)

@@ -11,13 +11,13 @@ import numpy as np
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.errors import InputError
-from unspool.events.back import Rest, follow_back
+from unspool.events.back import Rest, WayOut, follow_back
 from unspool.events.confront import Account, account_for
 from unspool.events.findings import Seen, did_not_start, findings
 from unspool.events.guess import first_law, problem_of
 from unspool.events.kinks import find_kinks
 from unspool.events.ledger import ledger, unknown_ledger
-from unspool.events.likelihood import Fit, Problem
+from unspool.events.likelihood import Fit, Problem, log_likelihood
 from unspool.events.scan import candidates
 from unspool.events.types import Finding, Reading, Stretch
 from unspool.model import predict
@@ -72,9 +72,17 @@ def _wound(car: Car, winding: tuple[float, ...] | None) -> Car:
 def _fit(motion: Motion, problem: Problem) -> Fit | None:
     if motion.way_out < FEWEST_EDGES:
         return None
-    first = first_law(motion, problem)
-    fit = find_kinks(problem, first, candidates(motion, problem, first))
+    fit = _most_likely(motion, problem)
+    if not problem.from_rest:
+        rested = _most_likely(motion, replace(problem, from_rest=True))
+        if rested is not None and (fit is None or log_likelihood(rested) > log_likelihood(fit)):
+            fit = rested
     return fit if fit is not None and isfinite(fit.trace.stop_m) else None
+
+
+def _most_likely(motion: Motion, problem: Problem) -> Fit | None:
+    first = first_law(motion, problem)
+    return find_kinks(problem, first, candidates(motion, problem, first))
 
 
 def _still(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:
@@ -91,7 +99,7 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
     turn = Rest(motion.furthest_s, motion.furthest_m, None, None)
     rest = Rest(motion.stop_s, motion.stop_m, None, None)
     returned = motion.way_out < len(motion.slot)
-    events = (launch, *_ends(turn, rest, returned))
+    events = (launch, *_ends(motion, turn, rest, returned))
     seen = Seen(motion, engine, prediction, None, energy, car.metres_per_edge, returned)
     return _reading(motion, car, prediction, events, findings(seen), energy, ())
 
@@ -104,11 +112,13 @@ def _told(
     fit = account.fit
     turn = _turn(fit, motion, problem)
     returned = motion.way_out < len(motion.slot)
-    rest = follow_back(motion, car, track, problem, fit.noise, turn) if returned else turn
-    motion = _sharpened(motion, fit, problem, turn, rest)
+    sharp = _sharpened(motion, fit, problem, turn)
+    way_out = WayOut(sharp, car, track, problem, fit.pattern)
+    rest = follow_back(way_out, turn) if returned else turn
+    motion = _stopped(sharp, rest)
     energy = ledger(account, engine, motion, car.frontal_area_m2 is not None)
     seen = Seen(motion, engine, prediction, account, energy, car.metres_per_edge, returned)
-    events = (_launch(fit), *_kink_events(account), *_ends(turn, rest, returned))
+    events = (_launch(fit), *_kink_events(account), *_ends(motion, turn, rest, returned))
     stretches = _stretches(account, engine, turn.distance_m)
     read = _reading(motion, car, prediction, events, findings(seen), energy, stretches)
     speed, place = _peak(fit)
@@ -152,20 +162,29 @@ def _turn(fit: Fit, motion: Motion, problem: Problem) -> Rest:
     return Rest(fit.trace.stop_s, fit.trace.stop_m, time_sd, distance_sd)
 
 
-def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest, rest: Rest) -> Motion:
-    """The motion with the launch, the pattern and the rests that the law found."""
+def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest) -> Motion:
+    """The motion with the launch, the pattern and the end of the way out that the law found."""
     pitch = problem.edges.pitch_m
     pattern = fit.pattern - fit.pattern.mean()
     place = motion.slot + fit.pattern[np.mod(motion.slot, problem.edges.pulses)]
+    distance = place * pitch - fit.origin_m
     return replace(
         motion,
-        distance_m=place * pitch - fit.origin_m,
+        distance_m=distance,
         pitch=1.0 + np.roll(pattern, -1) - pattern,
         launch_s=fit.law.launch_s,
         furthest_s=turn.time_s,
         furthest_m=turn.distance_m,
+        stop_m=motion.stop_m + float(distance[-1] - motion.distance_m[-1]),
+    )
+
+
+def _stopped(motion: Motion, rest: Rest) -> Motion:
+    return replace(
+        motion,
         stop_s=rest.time_s,
         stop_m=rest.distance_m,
+        stop_seen=motion.stop_seen or rest.distance_sd_m is not None,
     )
 
 
@@ -216,12 +235,13 @@ def _at_kink(
     )
 
 
-def _ends(turn: Rest, rest: Rest, returned: bool) -> list[Event]:
-    stop = _rest_event(EventKind.STOP, rest)
+def _ends(motion: Motion, turn: Rest, rest: Rest, returned: bool) -> list[Event]:
+    """A stop is an event only where the edges show one, or all but show it."""
+    stop = [_rest_event(EventKind.STOP, rest)] if motion.stop_seen else []
     if not returned:
-        return [stop]
+        return stop
     furthest, back = (_rest_event(k, turn) for k in (EventKind.FURTHEST, EventKind.ROLLBACK))
-    return [furthest, back, stop]
+    return [furthest, back, *stop]
 
 
 def _rest_event(kind: EventKind, rest: Rest) -> Event:

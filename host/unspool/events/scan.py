@@ -89,9 +89,8 @@ def _columns(
     root = np.sqrt(weight)
     s = t - t[0]
     air = _twice_integrated(v * v, t)
-    grade = _grade_at(motion.distance_m[part], problem)
     data = edges.way_m[part] - edges.way_m[part][0]
-    data = data + problem.drag_per_m * air - _twice_integrated(grade, t)
+    data = data + problem.drag_per_m * air - _slope_way(t, motion.distance_m[part], problem)
     since = np.maximum(t[:, None] - instants, 0.0)
     kinks = 0.5 * since**2 + _jumps(motion, problem, start, part, instants) * since
     total: Array = np.bincount(slot, weight, edges.pulses).astype(np.float64)
@@ -125,9 +124,20 @@ def _twice_integrated(value: Array, t: Array) -> Array:
     return once(once(value))
 
 
-def _grade_at(distance: Array, problem: Problem) -> Array:
-    which = np.searchsorted(problem.grade.from_m, distance, side="right") - 1
-    return np.array(problem.grade.acceleration)[which]
+def _slope_way(t: Array, distance: Array, problem: Problem) -> Array:
+    """The way that the slope alone has moved the car, a slope changing between edges too."""
+    grade = problem.grade
+    inside = [place for place in grade.from_m[1:] if distance[0] < place < distance[-1]]
+    if len(grade.from_m) == 1:
+        return np.zeros_like(t)
+    at = np.unique(np.concatenate([t, np.interp(inside, distance, t)]))
+    middle = np.interp(0.5 * (at[1:] + at[:-1]), t, distance)
+    pull = np.array(grade.acceleration)[np.searchsorted(grade.from_m, middle, side="right") - 1]
+    step = np.diff(at)
+    speed = np.concatenate([np.zeros(1), np.cumsum(pull * step)])
+    way = np.cumsum(speed[:-1] * step + 0.5 * pull * step**2)
+    moved: Array = np.interp(t, at, np.concatenate([np.zeros(1), way]))
+    return moved
 
 
 def _jumps(motion: Motion, problem: Problem, start: Law, part: slice, instants: Array) -> Array:

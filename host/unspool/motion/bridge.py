@@ -16,11 +16,13 @@ from numpy.typing import NDArray
 
 ANCHORS = 6  # edges on each side that decide over a gap
 AROUND = 6  # spans on each side that a span is compared with
+FEWEST = 5  # intervals that a walk needs to start from
 SOUND = 3  # intervals that a gap needs on each side to be judged from both
 CERTAIN = 0.34  # of a slot
+WINDOWS = (8, 5)  # edges that a walk looks back on
 LIKELY = 0.45  # likewise, in a walk, where the alternatives are worse
 ODD_SHORT, ODD_LONG = 0.8, 1.25  # span over its neighbours' that asks for a closer look
-RHYTHM = 1.6  # intervals of neighbours in a walk differ by no more than this factor
+RHYTHM = 1.45  # intervals of neighbours in a walk differ by no more than this factor
 LONGEST_LOSS = 4  # slots that a walk towards rest may find missing in one interval
 SLOW_START, SLOW_END = 0.35, 0.2  # of the peak speed: below it, edges are walked one by one
 
@@ -40,8 +42,9 @@ class Leg:
 class _Resolver:
     """Grows the list of numbered edges of a leg from its fastest part outwards."""
 
-    def __init__(self, time_s: NDArray[np.float64], lost: NDArray[np.int64]) -> None:
+    def __init__(self, time_s: NDArray[np.float64], lost: NDArray[np.int64], steady: bool) -> None:
         self.time_s = time_s
+        self.steady = steady
         self.lost = lost  # (n,) cumulated count of edges that the numbering shows to be lost
         self.edge: list[int] = []
         self.slot: list[int] = []
@@ -106,28 +109,46 @@ class _Resolver:
 
     def walk(self, towards: range) -> None:
         """Number edges on towards rest, each from the parabola through the last ones numbered."""
-        forward = towards.step > 0
         misfits = 0
         for edge in towards:
-            ends = slice(-8, None) if forward else slice(8)
-            slots = np.array(self.slot[ends], dtype=float)
-            curve = _Curve.through(self.time_s[self.edge[ends]], slots)
-            place = curve.up_to_rest(float(self.time_s[edge]), forward)
-            if place is None or misfits > LONGEST_LOSS:
+            at = len(self.edge) if towards.step > 0 else 0
+            steps = self._steps_to(edge, towards.step)
+            if steps is None or misfits > LONGEST_LOSS:
                 return
-            at = len(self.edge) if forward else 0
-            outer, outer_edge = self.slot[at - forward], self.edge[at - forward]
-            steps = (place - outer) * towards.step
-            known = abs(int(self.lost[edge] - self.lost[outer_edge]))
-            whole = round(steps)
-            if abs(steps - whole) > LIKELY or not 1 <= whole <= LONGEST_LOSS + known:
-                if known or not self._in_rhythm(edge, forward):
-                    misfits += 1
-                    continue
-                whole = 1
+            if steps == 0:
+                misfits += 1
+                continue
             misfits = 0
+            outer = self.slot[at - (towards.step > 0)]
             self.edge.insert(at, edge)
-            self.slot.insert(at, outer + whole * towards.step)
+            self.slot.insert(at, outer + steps * towards.step)
+
+    def _steps_to(self, edge: int, sense: int) -> int | None:
+        """Slots from the outermost edge numbered to this one; 0 for no slot, None beyond a rest.
+
+        An interval in rhythm with those before it holds one slot. Otherwise two lengths of parabola
+        are asked and the fewer lost edges believed: near a change of slope the long one overshoots,
+        and a lost edge is far rarer than such a change.
+        """
+        forward = sense > 0
+        t = float(self.time_s[edge])
+        outer = self.edge[-1 if forward else 0]
+        known = abs(int(self.lost[edge] - self.lost[outer]))
+        curves = [self._outermost(window, forward) for window in WINDOWS]
+        rolling = all(curve.speed(t) > 0.0 for curve in curves)
+        if (rolling or self.steady) and not known and self._in_rhythm(edge, forward):
+            return 1
+        places = [place for c in curves if (place := c.up_to_rest(t, forward)) is not None]
+        if not places:
+            return None
+        steps = [(place - self.slot[-1 if forward else 0]) * sense for place in places]
+        found = [round(one) for one in steps if abs(one - round(one)) < LIKELY]
+        return min((one for one in found if 1 <= one <= LONGEST_LOSS + known), default=0)
+
+    def _outermost(self, window: int, forward: bool) -> _Curve:
+        ends = slice(-window, None) if forward else slice(window)
+        slots = np.array(self.slot[ends], dtype=float)
+        return _Curve.through(self.time_s[self.edge[ends]], slots)
 
     def _in_rhythm(self, edge: int, forward: bool) -> bool:
         """Whether an edge comes after an interval like those before it: a jerk, but no loss."""
@@ -162,6 +183,10 @@ class _Curve:
         a, b, c = self.power
         s = t - self.middle
         return (a * s + b) * s + c
+
+    def speed(self, t: float) -> float:
+        a, b, _ = self.power
+        return 2.0 * a * (t - self.middle) + b
 
     def up_to_rest(self, t: float, forward: bool) -> float | None:
         """Position at t, or at rest when the wheel, followed to t, rests by then.
@@ -228,12 +253,14 @@ def number_leg(
     lost: NDArray[np.int64],
     edge: NDArray[np.intp],
     doubtful: NDArray[np.intp] | None = None,
+    steady: bool = False,
 ) -> Leg:
     """Number the edges of one leg.
 
     time_s, lost: (n,) over the train; edge: (k,) indices of the leg's candidates, in time order.
     doubtful: indices of edges that may belong to the leg's slow start although a rule has put them
-    aside; the walk towards rest decides. Edges that are no slot of this leg are left out.
+    aside; the walk towards rest decides. steady: all edges are known to be of this leg, which may
+    have all but rested on its way. Edges that are no slot of this leg are left out.
     """
     t = time_s[edge]
     if len(t) < 4:
@@ -248,7 +275,7 @@ def number_leg(
     odd = _odd(t, lost[edge], max(first - 2 * AROUND, 0), min(last + 2 * AROUND, len(t) - 1))
     odd = odd[(odd >= first) & (odd < last)]
     first, last = _sound_ends(odd, first, last)
-    resolver = _Resolver(t, lost[edge])
+    resolver = _Resolver(t, lost[edge], steady)
     resolver.number(first, last, odd[(odd >= first) & (odd < last)])
     resolver.walk(range(first - 1, -1, -1))
     resolver.walk(range(last + 1, len(t)))
@@ -268,7 +295,9 @@ def _fast_part(t: NDArray[np.float64]) -> tuple[int, int]:
     first = int(slow_before[-1]) + 1 if len(slow_before) else 0
     last = peak + int(slow_after[0]) - 1 + span if len(slow_after) else len(t) - 1
     # The outermost spans have neighbours on one side only: walked, they are judged better.
-    return min(first + AROUND, peak), max(last - AROUND, min(peak + span, len(t) - 1))
+    first, last = min(first + AROUND, peak), max(last - AROUND, min(peak + span, len(t) - 1))
+    short = max(0, FEWEST - (last - first))
+    return max(first - short, 0), min(last + short, len(t) - 1)
 
 
 def _sound_ends(odd: NDArray[np.intp], first: int, last: int) -> tuple[int, int]:

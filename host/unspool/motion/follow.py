@@ -9,7 +9,7 @@ from unspool.car.vehicle import Car
 from unspool.motion.bridge import Leg
 from unspool.motion.glitches import shortest_interval_s, without_bounces, without_flicker
 from unspool.motion.legs import find_legs
-from unspool.motion.rest import Rest, rest_after, rest_before
+from unspool.motion.rest import WITHIN_A_SLOT, Rest, rest_after, rest_before
 from unspool.motion.smooth import Smooth, smooth
 from unspool.motion.types import Motion
 from unspool.pulses.train import PulseTrain
@@ -18,6 +18,8 @@ Array = NDArray[np.float64]
 
 # Fewer edges than this have no smooth curve, only differences.
 FEWEST_SMOOTH = 6
+# A last leg of fewer edges than this shows no stop of its own.
+FEWEST_BACK = 4
 
 
 def follow(train: PulseTrain, car: Car) -> Motion:
@@ -66,7 +68,7 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
         chatter=ignored - handled,
         handled=handled,
         slot=slot,
-        way_out=len(legs[0].edge),
+        legs=tuple(len(leg.edge) for leg in legs),
         furthest_s=turn.time_s,
         furthest_m=(turn.position - launch.position) * metres,
         launch_seen=launch.seen,
@@ -103,6 +105,10 @@ def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest, Re
     turn = rest_after(time_s[:n], place[:n], 1, 1.0)
     if len(legs) == 1:
         return launch, turn, turn
+    if m < FEWEST_BACK:
+        # Somewhere before the next boundary, which it would have shown.
+        here = Rest(float(time_s[-1]), float(place[-1]) + 0.5 * direction, WITHIN_A_SLOT, turn.seen)
+        return launch, turn, here
     return launch, turn, rest_after(time_s[-m:], place[-m:], direction, 1.0)
 
 

@@ -12,10 +12,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.motion.bridge import Leg, number_leg
+from unspool.motion.rest import rest_after, rest_before
 from unspool.pulses.train import PulseTrain
 
 # A car that has to think longer than this about rolling back has been turned by hand.
 LONGEST_TURN_S = 10.0
+# A leg without directions: fewer edges than this could be anything.
+FEWEST_UNTOLD = 8
+FEWEST_TOLD = 5
+UNSEEN_REST_S = 2.5
+SOONEST_BACK_S = 0.15
+NEAR_REST_EDGES = 10
+SAME_REST_S, SAME_REST_SHARE = 0.1, 0.3
 
 
 def find_legs(
@@ -25,7 +33,8 @@ def find_legs(
 
     edges: candidates, in time order; doubtful: these and those put aside as flicker. Slots are
     numbered on from leg to leg: a boundary passed again on the way back has the number it had on
-    the way out.
+    the way out. Where no edge at all is backward the sensor may not tell directions: then a leg
+    that sets off from the very rest of the one before is taken for its way back.
     """
     lost = train.number - train.number[0] - np.arange(len(train)) if len(train) else train.number
     runs = _same_direction(train, edges)
@@ -39,7 +48,26 @@ def find_legs(
         if leg is None:
             break
         legs.append(leg)
+    if len(legs) == 1 and not np.any(train.direction < 0):
+        legs += _untold_ways_back(train, lost, doubtful, legs[0])
     return legs
+
+
+def _untold_ways_back(
+    train: PulseTrain, lost: NDArray[np.int64], edges: NDArray[np.intp], out: Leg
+) -> list[Leg]:
+    """Legs after the way out in a train without directions, each from the rest of the last."""
+    legs = [out]
+    while True:
+        before, sense = legs[-1], -1 if len(legs) % 2 else 1
+        run = edges[edges > before.edge[-1]]
+        if len(run) < FEWEST_UNTOLD:
+            break
+        leg = number_leg(train.time_s, lost, run)
+        if leg.edge[0] != run[0] or not _sets_off_at_once(train, before, leg, -sense):
+            break
+        legs.append(Leg(leg.edge, before.slot[-1] + sense * leg.slot, leg.uncertain))
+    return legs[1:]
 
 
 def _same_direction(train: PulseTrain, edges: NDArray[np.intp]) -> list[NDArray[np.intp]]:
@@ -69,8 +97,60 @@ def _way_back(
     train: PulseTrain, lost: NDArray[np.int64], before: Leg, run: NDArray[np.intp]
 ) -> Leg | None:
     """The leg that follows `before` in the other direction, or None when it is a hand's doing."""
-    if len(run) < 2 or train.time_s[run[0]] - train.time_s[before.edge[-1]] > LONGEST_TURN_S:
+    wait = float(train.time_s[run[0]] - train.time_s[before.edge[-1]])
+    if wait > LONGEST_TURN_S or (len(run) == 1 and _flickers(train, before, run)):
         return None
-    leg = number_leg(train.time_s, lost, run)
+    leg = number_leg(train.time_s, lost, run, steady=True)
     step = int(train.direction[run[0]])
+    if len(leg.edge) >= FEWEST_TOLD and _rested(train, before, leg, -step):
+        return None
     return Leg(leg.edge, before.slot[-1] + step * leg.slot, leg.uncertain)
+
+
+def _flickers(train: PulseTrain, before: Leg, run: NDArray[np.intp]) -> bool:
+    """Whether a single edge back is the sensor's flicker at the stop: no wheel turns so soon."""
+    n = min(len(before.edge), NEAR_REST_EDGES)
+    sense = -int(train.direction[run[0]])
+    time_s = train.time_s[before.edge[-n:]]
+    stop = rest_after(time_s, before.slot[-n:].astype(float), sense, 1.0)
+    return float(train.time_s[run[0]]) - stop.time_s < SOONEST_BACK_S
+
+
+def _wait_between(
+    train: PulseTrain, before: Leg, leg: Leg, sense: int
+) -> tuple[float, float] | None:
+    """Seconds from the rest that ends a leg to the one that starts the next, and their slack.
+
+    None where the edges show no rest. sense: in which the leg before rolled.
+    """
+    n = min(len(before.edge), len(leg.edge), NEAR_REST_EDGES)
+    down, up = train.time_s[before.edge[-n:]], train.time_s[leg.edge[:n]]
+    stop = rest_after(down, before.slot[-n:].astype(float), sense, 1.0)
+    start = rest_before(up, -sense * np.abs(leg.slot[:n]).astype(float), -sense, 1.0)
+    if not (stop.seen and start.seen):
+        return None
+    slack = SAME_REST_S + SAME_REST_SHARE * float(up[0] - down[-1])
+    return abs(start.time_s - stop.time_s), slack
+
+
+def _sets_off_at_once(train: PulseTrain, before: Leg, leg: Leg, sense: int) -> bool:
+    """Whether a leg starts at the very rest of the one before, and more gently than that stopped.
+
+    Friction works against both: what brings a car back is weaker than what stopped it.
+    """
+    wait = _wait_between(train, before, leg, sense)
+    if wait is None or wait[0] > wait[1]:
+        return False
+    n = min(len(before.edge), len(leg.edge), NEAR_REST_EDGES)
+    took = train.time_s[leg.edge[n - 1]] - train.time_s[leg.edge[0]]
+    stopping = train.time_s[before.edge[-1]] - train.time_s[before.edge[-n]]
+    return bool(took > 0.9 * stopping)
+
+
+def _rested(train: PulseTrain, before: Leg, leg: Leg, sense: int) -> bool:
+    """Whether the wheel stood a while between two legs that the sensor tells apart."""
+    gap = float(train.time_s[leg.edge[0]] - train.time_s[before.edge[-1]])
+    wait = _wait_between(train, before, leg, sense)
+    if wait is None:
+        return gap > UNSEEN_REST_S
+    return wait[0] > wait[1] + 0.2 * gap + 0.3

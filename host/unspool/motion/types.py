@@ -16,10 +16,11 @@ class Motion:
 
     All arrays are (n,) over the edges used, in time order; distance_m is 0 at the launch and falls
     while the car rolls back. pitch is (pulses_per_turn,), mean 1: each slot's share of the even
-    pitch. slot is the boundary that each edge is, counted from the first one used; the first
-    way_out edges are the way out, from the launch to furthest_s and furthest_m, the others belong
-    to a roll-back. launch_seen and stop_seen are False where the edges do not show a rest there;
-    uncertain counts gaps bridged without being sure of the number of edges lost.
+    pitch. slot is the boundary that each edge is, counted from the first one used; legs is how many
+    edges each leg has: the way out, from the launch to furthest_s and furthest_m, and then the ways
+    back and forth of a car that rolls back. launch_seen and stop_seen are False where the edges do
+    not show a rest there; uncertain counts gaps bridged without being sure of the number of edges
+    lost.
     """
 
     train: PulseTrain
@@ -39,10 +40,15 @@ class Motion:
     chatter: int  # of the ignored, those that look like sensor chatter
     handled: int  # of the ignored, those that a hand made before the launch
     slot: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, dtype=np.int64))
-    way_out: int = 0
+    legs: tuple[int, ...] = ()
     furthest_s: float = float("nan")
     furthest_m: float = float("nan")
     launch_seen: bool = True
     stop_seen: bool = True
     uncertain: int = 0
     jitter_s: float = float("nan")
+
+    @property
+    def way_out(self) -> int:
+        """How many edges the way out has."""
+        return self.legs[0] if self.legs else 0
