@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import concurrent.futures
+import contextlib
 import threading
 import time
 from dataclasses import dataclass
@@ -69,10 +70,8 @@ class BleLink(Link):
             self._loop = LoopThread(f"unspool {self.spec}")
         self._inbox = Inbox()
         session = BleSession(self._inbox.take, self._inbox.end)
-        if self._given_up.is_set():
-            raise LinkError(self._broken_off())
         try:
-            self._loop.run(self._connect(session), self._patience.open_s)
+            self._loop.run(self._connect(session), self._patience.open_s, cancellable=True)
         except concurrent.futures.CancelledError as error:
             raise LinkError(self._broken_off()) from error
         except Exception as error:  # each system's backend raises kinds of its own
@@ -115,6 +114,8 @@ class BleLink(Link):
             loop.cancel()
 
     async def _connect(self, session: BleSession) -> None:
+        if self._given_up.is_set():
+            raise LinkError(self._broken_off())
         patience = self._patience
         device = await find(self._address, self._known, patience.scan_s, patience.linger_s)
         await session.connect(device, self._address, patience.connect_s)
@@ -127,7 +128,9 @@ class BleLink(Link):
     def _let_go(self) -> None:
         session, self._session = self._session, None
         if session is not None and self._loop is not None:
-            self._loop.run(session.drop(), DROP_S)
+            # a system that hangs does not keep a link from closing
+            with contextlib.suppress(TimeoutError):
+                self._loop.run(session.drop(), DROP_S)
 
     def _opened(self) -> tuple[LoopThread, BleSession]:
         if self._loop is None or self._session is None:

@@ -22,7 +22,7 @@ FORM = "ble:NAME or ble:ADDRESS"
 OPTIONS = "service, notify and write (identifiers), rate (bytes a second) and response (yes or no)"
 # Computers show a Bluetooth address; macOS an identifier of its own in its place.
 _ADDRESS = re.compile(
-    r"[0-9A-Fa-f]{2}(:[0-9A-Fa-f]{2}){5}|[0-9A-Fa-f]{8}(-[0-9A-Fa-f]{4}){3}-.{12}"
+    r"[0-9A-Fa-f]{2}(:[0-9A-Fa-f]{2}){5}|[0-9A-Fa-f]{8}(-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}"
 )
 # Short identifiers stand for long ones with this tail (Bluetooth Core Specification, volume 3,
 # part B, section 2.5.1).

@@ -19,29 +19,33 @@ class LoopThread:
     def __init__(self, name: str) -> None:
         self._loop: asyncio.AbstractEventLoop
         self._ended: asyncio.Event
-        self._under_way: concurrent.futures.Future[Any] | None = None
+        self._lock = threading.Lock()
+        self._cancellable: concurrent.futures.Future[Any] | None = None
         started = threading.Event()
         self._thread = threading.Thread(target=self._work, args=(started,), name=name, daemon=True)
         self._thread.start()
         started.wait()
 
-    def run(self, work: Coroutine[Any, Any, T], limit_s: float) -> T:
+    def run(self, work: Coroutine[Any, Any, T], limit_s: float, *, cancellable: bool = False) -> T:
         """What work returns or raises, one work at a time.
 
         Raises concurrent.futures.CancelledError after `cancel`, TimeoutError where work did not end
         long after limit_s.
         """
-        self._under_way = future = asyncio.run_coroutine_threadsafe(work, self._loop)
+        with self._lock:  # a `cancel` that comes once work has begun finds it
+            future = asyncio.run_coroutine_threadsafe(work, self._loop)
+            self._cancellable = future if cancellable else None
         try:
             return future.result(limit_s + MARGIN_S)
         finally:
             future.cancel()
-            self._under_way = None
+            self._cancellable = None
 
     def cancel(self) -> None:
-        """Makes the work that is under way end; from any thread."""
-        if (future := self._under_way) is not None:
-            future.cancel()
+        """Makes the work that is under way end, if it may be cancelled; from any thread."""
+        with self._lock:
+            if self._cancellable is not None:
+                self._cancellable.cancel()
 
     def stop(self) -> None:
         """Ends the loop and what is left in it."""
