@@ -97,6 +97,16 @@ class FakeBluez:
 
         self._in_loop(work)
 
+    def hold(self, module: Module) -> None:
+        """Connected for a program that was killed: the system does not let go by itself."""
+
+        def work() -> None:
+            device = self._shown(module)
+            self._resolve(device)
+            device.became(True)
+
+        self._in_loop(work)
+
     def remove(self, module: Module) -> None:
         """The system forgets the device, without a word of the connection."""
         self._in_loop(lambda: self._forget(module))
@@ -160,12 +170,15 @@ class FakeBluez:
             for module in self._modules:
                 if not (self._adapter.discovering and self._adapter.powered and module.in_reach):
                     continue
-                device = self._devices.get(module.address)
-                if device is None:
-                    device = self._devices[module.address] = Device(module, self._resolve)
-                    self._bus.export(device.path, device)
+                device = self._shown(module)
                 if not device.connected:
                     device.emit_properties_changed({"RSSI": module.rssi})
+
+    def _shown(self, module: Module) -> Device:
+        if module.address not in self._devices:
+            device = self._devices[module.address] = Device(module, self._resolve)
+            self._bus.export(device.path, device)
+        return self._devices[module.address]
 
     async def _radio(self) -> None:
         while True:

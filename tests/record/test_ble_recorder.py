@@ -158,9 +158,13 @@ def test_a_module_whose_buffer_overflows(bluez: FakeBluez, sitting: Sitting, sto
 def test_the_board_sends_no_faster_than_the_spec_says(
     bluez: FakeBluez, sitting: Sitting, store: Store
 ) -> None:
-    """With a rate that fits, the same small buffer does not overflow."""
-    module = bluez.add(Module(rate=1000 * SPEED, buffer=200))
-    with at_work(module, sitting, store, "ble:Sandpiper?rate=500") as (_, told):
+    """With a rate that fits, a small buffer does not overflow when all that waited comes."""
+    module = bluez.add(Module(rate=1000 * SPEED, buffer=250))
+    with at_work(module, sitting, store, "ble:Sandpiper?rate=500") as (board, told):
+        until(board, sitting, IN_RUN_S)
+        bluez.drop(module)
+        until(board, sitting, IN_RUN_S + 9.0)
+        module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
     assert module.lost == 0
     assert_nothing_missing(store, sitting)
