@@ -10,7 +10,7 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from unspool.demo.firmware_build import build_firmware
+from unspool.firmware.build import build_firmware
 from unspool.wire.conversation import Conversation
 from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
 

@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from unspool.demo import firmware_build
-from unspool.demo.firmware_build import SOURCES, build_firmware, missing_packages
 from unspool.errors import LinkError
+from unspool.firmware import build as firmware_build
+from unspool.firmware.build import SOURCES, build_firmware, missing_packages
 
 pytestmark = pytest.mark.firmware
 

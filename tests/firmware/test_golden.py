@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from firmware.stepped import SteppedBoard
-from unspool.demo.firmware_build import SOURCES
+from unspool.firmware.build import SOURCES
 from unspool.wire import BoardSide
 from unspool.wire.table import ResetCause
 

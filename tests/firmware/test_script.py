@@ -8,7 +8,7 @@ import time
 import pytest
 from serial import Serial
 
-from unspool.demo.firmware_build import build_firmware
+from unspool.firmware.build import build_firmware
 from unspool.wire.table import HELLO, STATUS
 
 pytestmark = pytest.mark.firmware

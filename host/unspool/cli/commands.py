@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import check, keep, links, live, losses, read, workshop
+from unspool.cli import check, flash, keep, links, live, losses, read, workshop
 
 app = typer.Typer(
     name="unspool",
@@ -45,4 +45,5 @@ app.command("runs")(keep.runs)
 app.command("export")(keep.export)
 app.command("links")(links.links)
 app.command("check")(check.check)
+app.command("flash")(flash.flash)
 app.command("disc")(workshop.disc)

@@ -17,8 +17,8 @@ from pathlib import Path
 from types import TracebackType
 from typing import IO
 
-from unspool.demo.firmware_build import build_firmware
 from unspool.errors import LinkError
+from unspool.firmware.build import build_firmware
 
 CLOSING_S = 5.0
 
