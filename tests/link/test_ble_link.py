@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from board_rig import wait_for
 from link.fake_bluez import FakeBluez
 from link.fake_module import SHORT, Characteristic, Module
 from unspool.errors import LinkError
@@ -42,6 +43,14 @@ def all_of(link: BleLink, size: int) -> bytes:
     while len(heard) < size:
         heard += link.read(5.0) or pytest.fail("silence")
     return heard
+
+
+def opens(link: BleLink) -> bool:
+    try:
+        link.open()
+    except LinkError:
+        return False
+    return True
 
 
 def why_it_fails(link: BleLink) -> str:
@@ -212,7 +221,7 @@ def test_turned_off_in_use_and_on_again(bluez: FakeBluez, link: BleLink) -> None
     with pytest.raises(LinkError, match="Bluetooth is off"):
         link.open()
     bluez.power(True)
-    link.open()
+    wait_for(lambda: opens(link), "the news of it")
     module.send(b"again")
     assert link.read(5.0) == b"again"
 
