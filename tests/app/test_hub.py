@@ -234,12 +234,12 @@ def test_a_run_past_its_expectation_widens_the_axis_once() -> None:
 def test_losses_and_health_are_told() -> None:
     hub = _running()
     hub(BoardSeen("1.2", 4, 2_000_000))
-    hub(BoardHealth(3.9, 5, "power_on"))
+    hub(BoardHealth(3.9, 5, "power_on", battery_low=True))
     assert _ask(hub)["state"]["alarm"] is True
     hub(BoardHealth(0.0, 5, "power_on"))
     assert _ask(hub)["state"]["battery"] == "battery not known"
     assert _ask(hub)["state"]["alarm"] is False
-    hub(BoardHealth(3.9, 5, "power_on"))
+    hub(BoardHealth(3.9, 5, "power_on", battery_low=True))
     hub(EdgesMissed(2))
     hub(EdgesMissed(1))
     state = _ask(hub)["state"]

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from unspool.cli.happenings import Teller
 from unspool.record import (
-    BoardHealth,
     BoardSeen,
+    BoardTrouble,
     EdgesMissed,
     LinkChanged,
     Notice,
@@ -55,14 +55,8 @@ def test_a_link_that_never_was_up_is_the_commands_error() -> None:
     assert lines(LinkChanged(False, "there is no such port")) == []
 
 
-def test_low_battery_is_said_once_until_it_recovers() -> None:
-    low, good = BoardHealth(3.7, 0, "power"), BoardHealth(4.9, 0, "power")
-    once = "! the battery is low: 3.70 V"
-    assert lines(good, low, low, good, low) == [once, once]
-
-
-def test_unknown_voltage_is_no_alarm() -> None:
-    assert lines(BoardHealth(0.0, 0, "power")) == []
+def test_trouble_of_the_board_is_said() -> None:
+    assert lines(BoardTrouble("reset", "the board started again")) == ["! the board started again"]
 
 
 def test_lost_edges_are_said() -> None:

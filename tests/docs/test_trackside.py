@@ -10,7 +10,7 @@ import pytest
 
 from unspool.cli.links import FAIR_DBM, STRONG_DBM
 from unspool.link.ble_address import PLANNED_RATE, parse_address
-from unspool.record.notices import BATTERY_LOW_V
+from unspool.record.health import LOW_3V3_V, LOW_5V_V
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "trackside.md").read_text(encoding="utf-8")
@@ -41,7 +41,7 @@ def test_warnings_are_quoted_as_they_are_said(warning: str, sentences: list[str]
 
 
 def test_there_are_warnings_to_compare() -> None:
-    assert len(WARNINGS) == 20
+    assert len(WARNINGS) == 21
 
 
 def test_options_are_those_that_exist() -> None:
@@ -64,4 +64,5 @@ def test_figures_are_those_in_force() -> None:
     assert f"; {PLANNED_RATE} without it" in PAGE
     assert f"| {STRONG_DBM} dBm and more, `strong`" in PAGE
     assert f"| below {FAIR_DBM} dBm, `weak`" in PAGE
-    assert f"below {BATTERY_LOW_V:.1f} V" in PAGE
+    assert f"below {LOW_5V_V:.1f} V" in PAGE
+    assert f"{LOW_3V3_V:.1f} V on a 3.3 V board" in PAGE

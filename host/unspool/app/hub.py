@@ -172,9 +172,9 @@ class LiveHub:
                 self._stand(link_up=up, link_text=text)
             case BoardSeen(firmware):
                 self._stand(firmware=firmware)
-            case BoardHealth(battery_v, edges_lost):
+            case BoardHealth(battery_v, edges_lost, battery_low=low):
                 # The board says 0 V where it does not measure.
-                self._stand(battery_v=battery_v or None, edges_lost=edges_lost)
+                self._stand(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():

@@ -9,7 +9,7 @@ from typing import Any
 from unspool.car import Car
 from unspool.model.outcome import EventKind, Prediction
 from unspool.pictures.units import quantity
-from unspool.record.notices import BATTERY_LOW_V, Phase
+from unspool.record.notices import Phase
 
 CAUTION = "The weight is up: keep hands and feet from under it."
 
@@ -26,6 +26,7 @@ class Standing:
     link_text: str = ""
     firmware: str = ""
     battery_v: float | None = None
+    battery_low: bool = False
     edges_lost: int = 0
     missed: int = 0
     run_id: str = ""
@@ -147,7 +148,7 @@ def _link(s: Standing) -> str:
 def _battery(s: Standing) -> str:
     if s.battery_v is None:
         return "battery not known"
-    low = ", low: charge it before the next run" if s.battery_v < BATTERY_LOW_V else ""
+    low = ", low: charge it before the next run" if s.battery_low else ""
     return f"battery {quantity(s.battery_v, 'V')}{low}"
 
 
@@ -158,5 +159,4 @@ def _lost(s: Standing) -> str:
 
 def _alarm(s: Standing) -> bool:
     """Whether the line of health needs a look."""
-    low = s.battery_v is not None and s.battery_v < BATTERY_LOW_V
-    return low or not s.link_up or s.missed > 0
+    return s.battery_low or not s.link_up or s.missed > 0

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from unspool.pictures.units import quantity
 from unspool.record.notices import (
-    BATTERY_LOW_V,
-    BoardHealth,
     BoardSeen,
+    BoardTrouble,
     EdgesMissed,
     LinkChanged,
     Notice,
@@ -22,7 +21,6 @@ class Teller:
         self._phase: Phase | None = None
         self._link = ""
         self._was_up = False
-        self._low = False
 
     def words(self, notice: Notice) -> str:
         """A line for the notice; empty where there is nothing new to say."""
@@ -31,8 +29,8 @@ class Teller:
                 return self._linked(up, text)
             case BoardSeen(firmware=firmware, boot=boot):
                 return f"board: {firmware}, boot {boot}"
-            case BoardHealth(battery_v=battery_v):
-                return self._health(battery_v)
+            case BoardTrouble(text=text):
+                return f"! {text}"
             case EdgesMissed(count=count):
                 lost = "1 edge was" if count == 1 else f"{count} edges were"
                 return f"! {lost} lost on the board: a gap in the record"
@@ -48,12 +46,6 @@ class Teller:
             return ""
         self._link = text
         return text if up else f"! {text}"
-
-    def _health(self, battery_v: float) -> str:
-        was, self._low = self._low, 0.0 < battery_v < BATTERY_LOW_V
-        if self._low and not was:
-            return f"! the battery is low: {quantity(battery_v, 'V')}"
-        return ""
 
     def _changed(self, to: PhaseChanged) -> str:
         before, self._phase = self._phase, to.phase

@@ -3,6 +3,7 @@
 from unspool.record.notices import (
     BoardHealth,
     BoardSeen,
+    BoardTrouble,
     EdgesMissed,
     LinkChanged,
     Notice,
@@ -19,6 +20,7 @@ from unspool.record.subject import Subject
 __all__ = [
     "BoardHealth",
     "BoardSeen",
+    "BoardTrouble",
     "EdgesMissed",
     "LinkChanged",
     "Notice",

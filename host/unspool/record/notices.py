@@ -13,10 +13,6 @@ from enum import StrEnum
 import numpy as np
 from numpy.typing import NDArray
 
-# At 16 MHz an ATmega328P needs 3.78 V (its data sheet's safe operating area, 4.5 V at 20 MHz and
-# 2.7 V at 10 MHz, straight between); this leaves a little for a motor's or a radio's dip.
-BATTERY_LOW_V = 4.0
-
 
 class Phase(StrEnum):
     """Where the car is in its cycle, as the edges show it."""
@@ -44,9 +40,20 @@ class BoardSeen:
 
 @dataclass(frozen=True)
 class BoardHealth:
+    """battery_v is 0 where the board does not measure it."""
+
     battery_v: float
     edges_lost: int
     reset_cause: str
+    battery_low: bool = False
+
+
+@dataclass(frozen=True)
+class BoardTrouble:
+    """Something about the board that asks for a hand; code is reset or low_battery."""
+
+    code: str
+    text: str
 
 
 @dataclass(frozen=True)
@@ -89,5 +96,14 @@ class RunSaved:
     run_id: str
 
 
-Notice = LinkChanged | BoardSeen | BoardHealth | PhaseChanged | RunEdges | EdgesMissed | RunSaved
+Notice = (
+    LinkChanged
+    | BoardSeen
+    | BoardHealth
+    | BoardTrouble
+    | PhaseChanged
+    | RunEdges
+    | EdgesMissed
+    | RunSaved
+)
 Observer = Callable[[Notice], None]

@@ -15,6 +15,7 @@ from collections.abc import Container, Sequence
 
 from unspool.errors import LinkError, UnspoolError
 from unspool.link import Link, LinkEndedError
+from unspool.record.health import HealthWatch
 from unspool.record.listener import NEXT_TIER, UNWOUND, Listener
 from unspool.record.notices import (
     LinkChanged,
@@ -67,6 +68,7 @@ class Recorder:
         self._listener = Listener(self._subject)
         self._log: CaptureLog | None = None
         self._over: list[RunOver] = []
+        self._health = HealthWatch()
         # host times step with neither the user nor the network setting the clock
         self._epoch_s = time.time() - time.monotonic()
 
@@ -269,5 +271,6 @@ class Recorder:
         )
 
     def _tell(self, notice: Notice) -> None:
-        for observer in self._observers:
-            observer(notice)
+        for told in self._health.hear(notice):
+            for observer in self._observers:
+                observer(told)

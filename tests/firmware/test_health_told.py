@@ -1,0 +1,36 @@
+"""A failing battery and each kind of restart, from the chip to the recorder's onlookers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from board_rig import Told, recording, wait_for
+from unspool.demo.simulated import SimulatedBoard
+from unspool.link import open_spec
+from unspool.record import BoardHealth, BoardTrouble
+from unspool.store import Store
+
+pytestmark = pytest.mark.firmware
+
+
+def texts(told: Told) -> list[str]:
+    return [trouble.text for trouble in told.of(BoardTrouble)]
+
+
+def test_battery_and_restarts_are_told_as_they_happen(tmp_path: Path) -> None:
+    with SimulatedBoard() as board, Store.open(tmp_path / "s.sqlite") as store:
+        link = open_spec(f"serial:{board.port}")
+        with recording(link, store) as (_, told):
+            wait_for(lambda: told.of(BoardHealth), "the board's health")
+            board.set_battery(3800)
+            wait_for(lambda: len(texts(told)) == 1, "the warning")
+            board.reset("brownout")
+            wait_for(lambda: len(texts(told)) == 2, "the brown-out")
+            board.hang()
+            wait_for(lambda: len(texts(told)) == 3, "the watchdog")
+    low, brown_out, watchdog = texts(told)
+    assert low.startswith("the battery is low: 3.8")
+    assert "because its supply fell too low" in brown_out
+    assert "because its program hung" in watchdog
