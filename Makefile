@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench pictures firmware clean debian
+.PHONY: demo test check bench fuzz pictures firmware clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -22,6 +22,18 @@ check: $(VENV)/dev
 
 bench: debian $(VENV)/dev
 	@$(RUN) -m bench
+
+# Random and mutated input, for some ten minutes; `make test` runs shorter ones.
+FUZZ_CORE = firmware/build/fuzz-core
+fuzz: debian $(VENV)/dev
+	@mkdir -p firmware/build
+	gcc -std=c11 -g -O1 -fsanitize=address,undefined -fno-sanitize-recover=all -DOWN_DRIVER \
+	  -Ifirmware/core tests/fuzz/core.c firmware/core/*.c -o $(FUZZ_CORE)
+	$(FUZZ_CORE) $$(date +%s) 5000000
+	$(RUN) tests/fuzz/line.py native 1000 300
+	$(RUN) tests/fuzz/line.py chip 1000 100
+	$(BIN)/python -m pip install --quiet --disable-pip-version-check atheris
+	cd firmware/build && ../../$(BIN)/python ../../tests/fuzz/conversation.py -runs=1000000 -max_len=1200
 
 firmware: debian
 	$(MAKE) -C firmware

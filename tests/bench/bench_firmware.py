@@ -23,6 +23,7 @@ SLOTS = 20
 SLOT_ERROR = 0.015
 FLOOR, CEILING = 500, 20_000  # edges a second
 FULL_RATE = 7_500
+RADIO_RATE = 2_000  # bytes a second
 VECTORS = {10: "edge", 13: "clock", 16: "wake", 18: "receive", 19: "send"}
 
 
@@ -69,11 +70,12 @@ def kept_without_a_host() -> int:
     return len(talk.edges)
 
 
-def live() -> tuple[int, int]:
-    """Edges of a real run at its own pace, and the bytes that brought them."""
+def live(rate: int | None = None) -> tuple[int, int]:
+    """Edges of a real run at its own pace, and the bytes for them over a link of `rate`."""
     edges = real_edges(runs=1)
     with SteppedBoard() as board:
         talk = Talk(board)
+        talk.conversation.configure(SLOTS, rate=rate)
         talk.until(0.9)
         before = talk.received
         talk.until(edges[-1][0] / CYCLES_PER_S, edges)
@@ -108,7 +110,11 @@ def figures() -> Iterable[Figure]:
     full = received / len(stream(FULL_RATE))
     yield Figure("firmware bytes an edge at 7,500 a second", full, "B", "text sketch", text)
     count, received = live()
-    yield Figure("firmware bytes an edge in a live run", received / count, "B", "text sketch", text)
+    by_cable = received / count
+    yield Figure("firmware bytes an edge in a live run", by_cable, "B", "text sketch", text)
+    count, received = live(RADIO_RATE)
+    by_radio = received / count
+    yield Figure("firmware bytes an edge over a slow link", by_radio, "B", "by cable", by_cable)
     stamps = int(re.findall(r"LOG_BYTES (\d+)", LOG_HEADER.read_text())[0]) // 4
     kept = kept_without_a_host()
     yield Figure("firmware edges kept without a host", kept, "", "as 32-bit stamps", stamps)

@@ -15,10 +15,19 @@ import atheris  # type: ignore[import-not-found]  # only whoever fuzzes installs
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "host"))
 with atheris.instrument_imports(include=["unspool.wire"]):
     from unspool.errors import BoardError
-    from unspool.wire import BoardHello, Conversation, EdgeBatch, EdgeGap, Heard, Known, cobs
+    from unspool.wire import (
+        BoardHello,
+        Conversation,
+        EdgeBatch,
+        EdgeGap,
+        Heard,
+        Known,
+        SensorSamples,
+        cobs,
+    )
     from unspool.wire.crc import with_crc
     from unspool.wire.frames import frame
-    from unspool.wire.messages import Edges, Hello
+    from unspool.wire.messages import Edges, Hello, Sensors
     from unspool.wire.table import TABLE_HASH
 
 BOOT = 0x1234
@@ -30,7 +39,7 @@ def hello(*places: int) -> bytes:
 
 def some_bytes(fuzzed: atheris.FuzzedDataProvider) -> bytes:
     """Noise, or frames that pass their CRC with whatever inside."""
-    match fuzzed.ConsumeIntInRange(0, 3):
+    match fuzzed.ConsumeIntInRange(0, 4):
         case 0:
             return bytes(fuzzed.ConsumeBytes(fuzzed.ConsumeIntInRange(0, 90)))
         case 1:
@@ -38,6 +47,9 @@ def some_bytes(fuzzed: atheris.FuzzedDataProvider) -> bytes:
             log = fuzzed.ConsumeBytes(fuzzed.ConsumeIntInRange(0, 64))
             return frame(Edges(BOOT & 0xFF, position, marks, log))
         case 2:
+            number, samples = fuzzed.ConsumeIntInRange(0, 0xFFFF), fuzzed.ConsumeBytes(66)
+            return frame(Sensors(BOOT & 0xFF, number, samples))
+        case 3:
             body = fuzzed.ConsumeBytes(fuzzed.ConsumeIntInRange(1, 70))
             return cobs.encode(with_crc(body)) + b"\0"
         case _:
@@ -45,10 +57,14 @@ def some_bytes(fuzzed: atheris.FuzzedDataProvider) -> bytes:
 
 
 class Judge:
-    """Invariant: numbers go on without a hole that is not told, until a hello begins anew."""
+    """Invariant: numbers go on without a hole that is not told, until a hello begins anew.
+
+    Those of a check's samples go up.
+    """
 
     def __init__(self) -> None:
         self.last: int | None = None
+        self.sample = -1
 
     def hear(self, heard: Heard) -> None:
         if isinstance(heard, BoardHello):
@@ -61,6 +77,10 @@ class Judge:
             assert heard.count > 0
             assert self.last is None or heard.first == self.last + 1
             self.last = heard.first + heard.count - 1
+        elif isinstance(heard, SensorSamples):
+            assert heard.number[0] > self.sample
+            assert (heard.number[1:] - heard.number[:-1] == 1).all()
+            self.sample = int(heard.number[-1])
 
 
 def one_input(data: bytes) -> None:
@@ -68,6 +88,8 @@ def one_input(data: bytes) -> None:
     host, judge, now = Conversation(Known(BOOT, 5) if fuzzed.ConsumeBool() else None), Judge(), 0.0
     host.to_send(now)
     host.receive(hello(0, 5, 0, 5, 10, 5))
+    if fuzzed.ConsumeBool():
+        host.check()
     while fuzzed.remaining_bytes():
         try:
             for heard in host.receive(some_bytes(fuzzed)):

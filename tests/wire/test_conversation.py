@@ -18,6 +18,7 @@ from unspool.wire import (
     Known,
     cobs,
 )
+from unspool.wire.conversation import flush_for
 from unspool.wire.crc import with_crc
 from unspool.wire.frames import Frame, FrameReader, frame
 from unspool.wire.messages import (
@@ -228,6 +229,17 @@ def test_what_was_heard_with_a_refusal_is_handed_out_first() -> None:
     assert isinstance(batch, EdgeBatch)
     with pytest.raises(BoardError):
         host.receive(b"")
+
+
+@pytest.mark.parametrize(
+    ("rate", "flush_ms"), [(None, 20), (11_520, 20), (2000, 60), (1000, 120), (100, 250)]
+)
+def test_slow_links_wait_longer_for_fuller_frames(rate: int | None, flush_ms: int) -> None:
+    host = begun()
+    host.configure(edges_per_turn=20, rate=rate)
+    sent = [m for m in said(host.to_send(9.0)) if isinstance(m, Configure)]
+    assert [message.flush_ms for message in sent] == ([] if rate is None else [flush_ms])
+    assert flush_for(rate) == flush_ms
 
 
 def test_a_host_s_frames_and_unknown_ones_are_garbled() -> None:

@@ -39,6 +39,9 @@ from unspool.wire.table import (
 ASK_S = 0.5  # between two requests that were not answered
 RESEND_S = 0.2  # between two requests to fill a hole
 KEEP_ALIVE_S = 1.0  # between two acknowledgements; half of the board's patience
+FRAMING_BYTES = 12  # of an EDGES frame, and the unfinished byte that comes again
+FRAMING_SHARE = 0.1  # of what a slow link carries
+LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
 FOREIGN_HELLOS = 2  # as many before a board is refused; one may be a garbled frame of a good board
 
 
@@ -104,13 +107,15 @@ class Conversation:
             self._stored = _Stored(self._log.position, self._log.next_edge)
 
     def configure(
-        self, edges_per_turn: int, flush_ms: int = FLUSH_MS, rate: int | None = None
+        self, edges_per_turn: int, flush_ms: int | None = None, rate: int | None = None
     ) -> None:
         """Set the board up; repeated until its hello confirms it.
 
-        rate: bytes a second that the link carries, None for no limit. Raises ValueError where a
-        value does not fit its field.
+        rate: bytes a second that the link carries, None for no limit. flush_ms None: by the rate.
+        Raises ValueError where a value does not fit its field.
         """
+        if flush_ms is None:
+            flush_ms = flush_for(rate)
         byte_us = 0 if rate is None else round(1e6 / rate)
         if not (0 <= edges_per_turn <= 255 and 0 <= flush_ms <= 255 and 0 <= byte_us <= 65535):
             raise ValueError(f"cannot configure {edges_per_turn} edges, {flush_ms} ms, rate {rate}")
@@ -295,6 +300,17 @@ class Conversation:
         if self._refusal is not None:
             refusal, self._refusal = self._refusal, None
             raise BoardError(refusal)
+
+
+def flush_for(rate: int | None) -> int:
+    """How long unfilled frames wait, so that what is no edge in them takes up to FRAMING_SHARE.
+
+    In milliseconds; rate is what the link carries in bytes a second.
+    """
+    if not rate:
+        return FLUSH_MS
+    wait_ms = round(1000 * FRAMING_BYTES / (FRAMING_SHARE * rate))
+    return min(max(FLUSH_MS, wait_ms), LONGEST_FLUSH_MS)
 
 
 def _constants(hello: Hello) -> BoardHello:
