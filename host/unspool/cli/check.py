@@ -23,7 +23,7 @@ COLOURS = {"good": "green", "note": "yellow", "fault": "bold red", "unknown": "y
 
 
 def check(
-    link: Annotated[str, typer.Option(help="The way to the board: serial:PORT.")],
+    link: Annotated[str, typer.Option(help="The way to the board: serial:PORT or ble:NAME.")],
     car: Annotated[Path | None, typer.Option(help="Car file: the edges that a turn has.")] = None,
     edges: Annotated[
         int | None, typer.Option(min=2, max=255, help="Edges a turn, without a car file.")
