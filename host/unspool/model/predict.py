@@ -78,10 +78,11 @@ def split_times(
 ) -> tuple[float | None, ...]:
     """When the car first passes each mark, in s from the launch; None where it never gets there."""
     run = ride(machine(car, track))
-    return tuple(_first_pass(run, mark) for mark in marks_m)
+    return tuple(first_pass(run, mark) for mark in marks_m)
 
 
-def _first_pass(run: Ride, mark: float) -> float | None:
+def first_pass(run: Ride, mark: float) -> float | None:
+    """When the car first passes the mark, in s from the launch; None where it never gets there."""
     for one in run.passages:
         if one.sense > 0 and one.x0_m <= mark <= one.x1_m:
             return one.t0_s + one.leg.time_to(mark - one.x0_m)
