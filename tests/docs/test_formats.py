@@ -15,6 +15,7 @@ from unspool.events import read_run, reading_json
 from unspool.losses import CalibrationRun, calibrate, calibration_json
 from unspool.model import predict, prediction_json
 from unspool.model.outcome import EventKind
+from unspool.plan import plan, plan_json
 from unspool.pulses.csvfile import parse_edges
 from unspool.truth import Spoil
 from unspool.truth import run as true_run
@@ -103,3 +104,8 @@ def test_every_event_and_finding_is_on_the_page() -> None:
     assert len(codes) == 10
     for code in codes:
         assert f'"{code}"' in sources, code
+
+
+def test_plan_keys_are_on_the_page() -> None:
+    shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
+    assert keys(plan_json(plan(sandpiper(), corridor()))) <= shown

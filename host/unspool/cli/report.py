@@ -17,14 +17,12 @@ from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.pictures.energy import ledger_rows
 from unspool.pictures.frame import event_word
 from unspool.pictures.units import NBSP, quantity
+from unspool.plan.limits import LEAST_STRING_MARGIN
 
 WEIGHT_CAUTION = (
     "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
     "run-out clear."
 )
-# Rope makers' guides ask for five times the breaking load, and up to half of it is lost at a knot,
-# which the margin counts already.
-LEAST_STRING_MARGIN = 2.5
 SURE = "± (95 %)"
 
 

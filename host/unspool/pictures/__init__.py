@@ -4,6 +4,7 @@ from unspool.pictures.energy import energy_picture
 from unspool.pictures.spark import spark_svg
 from unspool.pictures.speed import live_picture, speed_picture
 from unspool.pictures.stretches import stretches_picture
+from unspool.pictures.tornado import tornado_picture
 
 __all__ = [
     "energy_picture",
@@ -11,4 +12,5 @@ __all__ = [
     "spark_svg",
     "speed_picture",
     "stretches_picture",
+    "tornado_picture",
 ]

@@ -21,6 +21,12 @@ def quantity(value: float | None, unit: str, digits: int = 2) -> str:
     return f"{rounded:.{digits}f}".replace("-", MINUS) + (NBSP + unit if unit else "")
 
 
+def signed(value: float, unit: str, digits: int = 2) -> str:
+    """A difference with its sign, which is what a difference is about."""
+    text = quantity(value, unit, digits)
+    return f"+{text}" if isfinite(value) and round(value, digits) > 0 else text
+
+
 def with_sd(value: float | None, sd: float | None, unit: str, digits: int = 2) -> str:
     """`value ± 1.96 sd`, the 95 % interval of a normal error; plain where no sd is known.
 

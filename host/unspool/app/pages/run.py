@@ -13,7 +13,7 @@ from unspool.model.outcome import Event, EventKind
 from unspool.pictures import energy_picture, speed_picture, stretches_picture
 from unspool.pictures.frame import event_word
 from unspool.pictures.stretches import stretch_word
-from unspool.pictures.units import quantity, with_sd
+from unspool.pictures.units import quantity, signed, with_sd
 from unspool.store import StoredRun
 
 EVENT_HEAD = ("event", "where", "expected", "speed", "after")
@@ -184,12 +184,6 @@ def _compared(reading: Reading) -> list[Cells]:
         (name, quantity(got, unit), quantity(model, unit), signed(got - model, unit))
         for name, got, model, unit in rows
     ]
-
-
-def signed(value: float, unit: str) -> str:
-    """A difference with its sign, which is what a difference is about."""
-    text = quantity(value, unit)
-    return f"+{text}" if round(value, 2) > 0 else text
 
 
 def _edges_line(reading: Reading) -> html.P:

@@ -1,0 +1,98 @@
+"""`unspool plan`: which winding next."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.sources import AsJson, TrackFile, track_of
+from unspool.cli.streams import console, print_json
+from unspool.errors import Fault, InputError
+from unspool.plan.goal import Aim
+from unspool.plan.limits import Limits
+
+if TYPE_CHECKING:
+    from unspool.car import Car
+    from unspool.plan import Owned
+
+LEAST = Limits()
+
+
+def plan(
+    car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
+    track: TrackFile = None,
+    goal: Annotated[Aim, typer.Option(help="What the winding is for.")] = Aim.FARTHEST,
+    distance: Annotated[
+        float | None,
+        typer.Option(metavar="M", help="The mark: to pass soonest, or to stop nearest to."),
+    ] = None,
+    start_margin: Annotated[
+        float, typer.Option(help="Least drive force over what holds the car.")
+    ] = LEAST.start_margin,
+    traction_margin: Annotated[
+        float, typer.Option(help="Least grip over force at the tyre.")
+    ] = LEAST.traction_margin,
+    tipping_margin: Annotated[
+        float, typer.Option(help="Least hold on the front wheels.")
+    ] = LEAST.tipping_margin,
+    string_margin: Annotated[
+        float, typer.Option(help="Least strength at a knot over the peak pull.")
+    ] = LEAST.string_margin,
+    own_weight_g: Annotated[
+        list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
+    ] = None,
+    own_wheel_mm: Annotated[
+        list[float] | None,
+        typer.Option(help="Another diameter of driven wheels that you own; can be repeated."),
+    ] = None,
+    own_tier_mm: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TIER=MM", help="Another diameter of a tier that you own; can be repeated."
+        ),
+    ] = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find the winding to try next, how much it matters, and what change would gain most."""
+    from unspool import plan as planning
+    from unspool.car import load_car
+
+    limits = Limits(start_margin, traction_margin, tipping_margin, string_margin)
+    wanted = planning.Goal(goal, distance)
+    the_car = load_car(car)
+    owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
+    the_track = track_of(track)
+    if as_json:
+        found = planning.plan(the_car, the_track, wanted, limits, owned)
+        print_json(planning.plan_json(found))
+        return
+    from unspool.cli.plan_page import show_plan, watching
+
+    with watching() as progress:
+        found = planning.plan(the_car, the_track, wanted, limits, owned, progress=progress)
+    show_plan(console(), found)
+
+
+def _owned(car: Car, weights_g: list[float], wheels_mm: list[float], tiers: list[str]) -> Owned:
+    from unspool.plan import Owned
+
+    radii: dict[str, tuple[float, ...]] = {}
+    for text in tiers:
+        name, mm = _tier(text)
+        radius = 0.5e-3 * mm + 0.5 * car.string_diameter_m
+        radii[name] = (*radii.get(name, ()), radius)
+    return Owned(tuple(1e-3 * g for g in weights_g), tuple(0.5e-3 * mm for mm in wheels_mm), radii)
+
+
+def _tier(text: str) -> tuple[str, float]:
+    name, _, mm = text.rpartition("=")
+    try:
+        diameter = float(mm)
+    except ValueError:
+        diameter = 0.0
+    if not name or not diameter > 0.0:
+        fault = Fault("--own-tier-mm", f'"{text}"', "a tier and its diameter, such as run=14")
+        raise InputError(str(fault), (fault,))
+    return name, diameter

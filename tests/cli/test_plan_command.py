@@ -1,0 +1,95 @@
+"""`unspool plan`, for people and for programs, and what it refuses."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from unspool.cli.entry import run
+from unspool.demo.scenario import CORRIDOR, SANDPIPER
+
+PLAN = ["plan", str(SANDPIPER), "--track", str(CORRIDOR)]
+
+
+def answer(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
+    assert run([*arguments, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert isinstance(told, dict)
+    return told
+
+
+def predicted(
+    plan: dict[str, Any], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> dict[str, Any]:
+    """What predict says of a car file that was rewritten by hand as the plan says."""
+    text = SANDPIPER.read_text()
+    turns = {one["tier"]: one["turns"] for one in plan["turns"]}
+    for tier, own in (("start", "3.5"), ("run", "5.3")):
+        text = text.replace(f"turns = {own}\n", f"turns = {turns[tier]}\n")
+    car = tmp_path / "planned.toml"
+    car.write_text(text)
+    return answer(["predict", str(car), "--track", str(CORRIDOR)], capsys)
+
+
+@pytest.mark.parametrize(
+    "goal", [[], ["--goal", "fastest", "--distance", "5"], ["--goal", "reach", "--distance", "9"]]
+)
+def test_plan_for_programs_is_what_predict_says_of_it(
+    goal: list[str], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    told = answer([*PLAN, *goal], capsys)
+    own = answer(["predict", *PLAN[1:]], capsys)
+    same = predicted(told, tmp_path, capsys)
+    for key in ("distance_m", "duration_s", "start_margin", "traction_margin", "tipping_margin"):
+        assert told[key] == pytest.approx(same[key], rel=1e-9), key
+    assert told["string_margin"] == pytest.approx(same["string"]["margin"])
+    assert told["gain_m"] == pytest.approx(same["distance_m"] - own["distance_m"])
+    assert sum(one["string_m"] for one in told["turns"]) <= 0.56 + 1e-9
+
+
+def test_plan_for_people(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*PLAN, "--goal", "fastest", "--distance", "5"]) == 0
+    out = capsys.readouterr().out.replace("\u00a0", " ")
+    lines = out.splitlines()
+    assert lines[0] == "Sandpiper on Corridor, to pass 5.00 m soonest"
+    order = [line.split()[0] for line in lines[2:4]]
+    assert order == ["run", "start"], "what the string leaves last is wound first"
+    assert any(line.startswith("passes 5.00 m after 4.39 s, stops at 14.4") for line in lines)
+    assert "Held back by the drop of 560 mm, all of it used." in lines
+    assert "To learn more after it, wind" in out
+    assert "hands from under the weight" in out
+
+
+def test_a_part_of_the_box_is_fitted(capsys: pytest.CaptureFixture[str]) -> None:
+    told = answer([*PLAN, "--own-weight-g", "900", "--own-tier-mm", "run=11"], capsys)
+    assert "weight 900 g" in told["parts"]
+    assert told["gain_m"] > 1.0
+
+
+@pytest.mark.parametrize(
+    ("options", "told"),
+    [
+        (["--goal", "fastest"], "--distance: found nothing, expected the mark for fastest"),
+        (["--distance", "3"], "--distance: found 3, expected no mark"),
+        (["--goal", "reach", "--distance", "-2"], "--distance: found -2"),
+        (["--goal", "fastest", "--distance", "90"], "no winding reaches a mark at 90 m"),
+        (["--goal", "far"], "--goal takes one of"),
+        (["--own-tier-mm", "run"], '--own-tier-mm: found "run", expected a tier and its diameter'),
+        (["--own-tier-mm", "x=3"], "the drum has no tier 'x'"),
+        (["--own-weight-g", "0"], "no size above 0"),
+        (["--start-margin", "0.5"], "--start-margin: found 0.5, expected a number of at least 1"),
+        (["--string-margin", "99"], "the best string margin is"),
+    ],
+)
+@pytest.mark.parametrize("form", [[], ["--json"]])
+def test_refusals(
+    options: list[str], told: str, form: list[str], capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*PLAN, *options, *form]) == 2
+    said = capsys.readouterr()
+    assert told in said.err
+    assert len(said.err.splitlines()) == 1
+    assert said.out == ""
