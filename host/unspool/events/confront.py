@@ -70,10 +70,13 @@ def account_for(fit: Fit, problem: Problem, machine: Machine, prediction: Predic
     return account
 
 
-def drive_end(fit: Fit, forced: tuple[int, ...] = ()) -> int | None:
-    """The kink at which the weight's drive ends; None where it drives nothing."""
+def drive_end(fit: Fit, undriven: tuple[int, ...] = ()) -> int | None:
+    """The kink at which the weight's drive ends; None where it drives nothing.
+
+    undriven: stretches that something else than the weight explains.
+    """
     excess, sd = excess_over_coast(fit)
-    excess[list(forced)] = 0.0
+    excess[list(undriven)] = 0.0
     least = np.maximum(DRIVEN_SDS * sd, DRIVEN_SHARE * excess.max(initial=0.0))
     driven = np.flatnonzero(excess > least)
     return int(driven[-1]) if len(driven) else None
@@ -107,7 +110,7 @@ def _assign(
     expected: list[tuple[TierPath, TierPath, float]],
 ) -> Account:
     forced = _forced(fit, problem, machine)
-    end = drive_end(fit, forced)
+    end = drive_end(fit, forced + _after_the_string(fit, problem, prediction))
     found = [i for i in range(end) if i not in forced] if end is not None else []
     kinks = fit.law.kink_m
     taken = _pair([e for _, _, e in expected], [kinks[i] for i in found])
@@ -118,7 +121,7 @@ def _assign(
     known = {change.kink for change in changes} | {end}
     kind, place = _end(kinks[end] if end is not None else None, problem, machine, prediction)
     odd = tuple(i for i in range(len(kinks)) if i not in known)
-    slipped = bool(forced) and _gives_way(fit, forced[0], problem, machine)
+    slipped = bool(forced) and end is not None and _gives_way(fit, forced[0], problem, machine)
     return Account(fit, changes, end, kind, place, odd, forced, slipped)
 
 
@@ -129,6 +132,21 @@ def _forced(fit: Fit, problem: Problem, machine: Machine) -> tuple[int, ...]:
     sds = fit.output_sd[-len(fit.law.acceleration) :]
     surely = np.array(fit.law.acceleration) - DRIVEN_SDS * sds > most
     return tuple(int(i) for i in np.flatnonzero(surely[:-1]))
+
+
+def _after_the_string(fit: Fit, problem: Problem, prediction: Prediction) -> tuple[int, ...]:
+    """Stretches that lose speed where no string is left: a floor that rises later bends them."""
+    ends = [
+        event.distance_m
+        for event in prediction.events
+        if event.kind in (EventKind.RELEASE, EventKind.LANDING)
+    ]
+    if not ends:
+        return ()
+    near = NEAR_SLOTS * problem.edges.pitch_m + NEAR_SHARE * max(ends)
+    slows = np.array(fit.law.acceleration) < 0.0
+    late = np.array([0.0, *fit.law.kink_m]) > max(ends) - near
+    return tuple(int(i) for i in np.flatnonzero(late & slows)[:-1])
 
 
 def _gives_way(fit: Fit, stretch: int, problem: Problem, machine: Machine) -> bool:

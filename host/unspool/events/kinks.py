@@ -128,7 +128,7 @@ def promising(
     columns = _kink_columns(problem, fit, time_s, places, speed)
     weighted = fit.columns * fit.weight[:, None]
     mimicry = np.linalg.pinv(weighted.T @ fit.columns, hermitian=True)
-    free = _slots_out(problem, fit, columns)
+    free = problem.edges.projection(fit.weight).all_out(columns)
     free -= fit.columns @ (mimicry @ (weighted.T @ free))
     energy = np.einsum("n,nk,nk->k", fit.weight, free, free)
     pull = (fit.weight * fit.residual_m) @ free
@@ -165,18 +165,6 @@ def _kink_columns(problem: Problem, fit: Fit, time_s: Array, places: Array, spee
     jump = -speed * levers[stretch] / GRAVITY_M_S2
     since = np.maximum(time_s[:, None] - places[None, :], 0.0)
     return np.asarray(0.5 * since**2 + jump * since)
-
-
-def _slots_out(problem: Problem, fit: Fit, columns: Array) -> Array:
-    """Columns less what the slot pattern can mimic."""
-    slot, pulses = problem.edges.slot, problem.edges.pulses
-    total = np.bincount(slot, fit.weight, pulses)
-    out = columns.copy()
-    order = np.argsort(slot, kind="stable")
-    used, starts = np.unique(slot[order], return_index=True)
-    sums = np.add.reduceat((fit.weight[:, None] * columns)[order], starts, axis=0)
-    out -= (sums / total[used, None])[np.searchsorted(used, slot)]
-    return out
 
 
 def split(law: Law, place_m: float, change: float) -> Law | None:

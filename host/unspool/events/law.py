@@ -202,6 +202,15 @@ class Trace:
             distance[part], speed[part] = piece.at(since)
         return distance, speed
 
+    def stretch_at(self, time_s: Array) -> tuple[NDArray[np.intp], Array]:
+        """Which stretch of the law each time is in, and the acceleration there, (n,) each."""
+        starts = np.array([piece.time_s for piece in self.pieces])
+        which = np.clip(np.searchsorted(starts, time_s, side="right") - 1, 0, None)
+        a, b = (np.array([getattr(piece, name) for piece in self.pieces]) for name in ("a", "b"))
+        speed = self.at(time_s)[1]
+        stretch = np.searchsorted(np.array(self.kink_s), time_s, side="right")
+        return stretch, a[which] - b[which] * speed**2
+
 
 def follow_law(law: Law, grade: Grade, masses: Masses) -> Trace:
     """Drive a law from its launch until it rests, or without end where it never does."""

@@ -22,6 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.events.law import Grade, Law, Masses, Trace, follow_law
+from unspool.events.projection import Projection
 
 Array = NDArray[np.float64]
 
@@ -29,6 +30,9 @@ SLOT_SD = 0.1
 MOST_STEPS = 30
 STEP = 1e-6  # of central differences, in s, 1/m, m and m/s^2: each far below what edges can tell
 ENOUGH = 0.01  # gain in the sum of squares, in variances, below which a step ends the search
+LEAST_STRETCH_M = 1e-5
+# Beyond any car that a falling weight drives or a hand pushes.
+MOST_DRAG_PER_M, MOST_SPEED_M_S, MOST_ACCELERATION_M_S2 = 2.0, 100.0, 200.0
 MOST_ROUNDS = 8
 SHARPER = 30.0
 LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
@@ -52,6 +56,9 @@ class Edges:
     @property
     def way_m(self) -> Array:
         return self.boundary.astype(np.float64) * self.pitch_m + self.known_m
+
+    def projection(self, weight: Array) -> Projection:
+        return Projection.of(self.slot, self.pulses, weight, self.slot_sd * self.pitch_m)
 
     @property
     def reach_m(self) -> float:
@@ -109,10 +116,18 @@ class Fit:
     covariance: Array
     gradients: Array
     columns: Array  # (n, q + 1) of the edges, the last one the origin's, pattern projected out
+    speed_gradients: Array  # (n, q) of the speeds at the edges over the law's numbers
 
     @property
     def output_sd(self) -> Array:
         variance = np.einsum("mq,qr,mr->m", self.gradients, self.covariance, self.gradients)
+        return np.asarray(np.sqrt(np.maximum(variance, 0.0)))
+
+    @property
+    def speed_sd(self) -> Array:
+        """(n,) of the speed at each edge."""
+        g = self.speed_gradients
+        variance = np.einsum("nq,qr,nr->n", g, self.covariance, g)
         return np.asarray(np.sqrt(np.maximum(variance, 0.0)))
 
 
@@ -134,37 +149,30 @@ def _unpack(numbers: Array, like: Law, from_rest: bool) -> Law:
     )
 
 
-def sound(law: Law, trace: Trace, reach_m: float) -> bool:
-    """Whether a law could be the run: kinks in order, each reached, and seen by the edges."""
+def possible(law: Law, reach_m: float) -> bool:
+    """Whether a law's numbers could be a run's: kinks in order, where edges are, no explosion."""
     kinks = np.array([0.0, *law.kink_m])
     return bool(
-        np.all(np.diff(kinks) > 0.0)
+        np.all(np.diff(kinks) > LEAST_STRETCH_M)
         and kinks[-1] < reach_m
-        and all(np.isfinite(trace.kink_s))
-        and law.drag_per_m >= 0.0
-        and law.launch_speed >= 0.0
+        and 0.0 <= law.drag_per_m < MOST_DRAG_PER_M
+        and 0.0 <= law.launch_speed < MOST_SPEED_M_S
+        and np.all(np.abs(law.acceleration) < MOST_ACCELERATION_M_S2)
+        and np.isfinite(law.launch_s)
     )
+
+
+def _followed(problem: Problem, law: Law) -> Trace | None:
+    """The law driven, None where it cannot be the run or stops before its last kink."""
+    if not possible(law, problem.edges.reach_m):
+        return None
+    trace = problem.trace(law)
+    return trace if all(np.isfinite(trace.kink_s)) else None
 
 
 def _outputs(law: Law, trace: Trace) -> Array:
     stop_s, stop_m = trace.stop_s, trace.stop_m
     return np.array([law.launch_s, *law.kink_m, *trace.kink_s, stop_s, stop_m, *law.acceleration])
-
-
-class _Projection:
-    """Takes the slot pattern, as far as its prior lets it vary, out of columns over the edges."""
-
-    def __init__(self, edges: Edges, weight: Array) -> None:
-        self.slot, self.pulses, self.weight = edges.slot, edges.pulses, weight
-        prior = (edges.slot_sd * edges.pitch_m) ** -2
-        self.total = np.bincount(self.slot, weight, edges.pulses) + prior
-
-    def means(self, column: Array) -> Array:
-        sums = np.bincount(self.slot, self.weight * column, self.pulses)
-        return np.asarray(sums / self.total)
-
-    def out(self, column: Array) -> Array:
-        return np.asarray(column - self.means(column)[self.slot])
 
 
 @dataclass(frozen=True)
@@ -181,9 +189,9 @@ class _Point:
     cost: float
 
 
-def _compare(problem: Problem, law: Law, weight: Array, projection: _Projection) -> _Point | None:
-    trace = problem.trace(law)
-    if not sound(law, trace, problem.edges.reach_m):
+def _compare(problem: Problem, law: Law, weight: Array, projection: Projection) -> _Point | None:
+    trace = _followed(problem, law)
+    if trace is None:
         return None
     distance, speed = trace.at(problem.edges.time_s)
     gap = problem.edges.way_m - distance
@@ -210,11 +218,11 @@ def _forward(problem: Problem, point: _Point) -> Array:
     return columns
 
 
-def _central(problem: Problem, point: _Point) -> tuple[Array, Array]:
-    """Derivatives of the distances (n, q) and of the outputs (m, q) over the law's numbers."""
+def _central(problem: Problem, point: _Point) -> tuple[Array, Array, Array]:
+    """Derivatives of distances (n, q), speeds (n, q) and outputs (m, q) over the law's numbers."""
     numbers = _pack(point.law, problem.from_rest)
     time_s = problem.edges.time_s
-    distances, outputs = [], []
+    distances, speeds, outputs = [], [], []
     step = STEP
     for i in range(len(numbers)):
         sides = []
@@ -223,14 +231,17 @@ def _central(problem: Problem, point: _Point) -> tuple[Array, Array]:
             moved[i] += sign * step
             law = _unpack(moved, point.law, problem.from_rest)
             trace = problem.trace(law)
-            sides.append((trace.at(time_s)[0], _outputs(law, trace)))
+            sides.append((*trace.at(time_s), _outputs(law, trace)))
         distances.append((sides[0][0] - sides[1][0]) / (2.0 * step))
+        speeds.append((sides[0][1] - sides[1][1]) / (2.0 * step))
         with np.errstate(invalid="ignore"):
-            outputs.append((sides[0][1] - sides[1][1]) / (2.0 * step))
-    return np.column_stack(distances), np.nan_to_num(np.column_stack(outputs))
+            outputs.append((sides[0][2] - sides[1][2]) / (2.0 * step))
+    columns = (np.column_stack(parts) for parts in (distances, speeds, outputs))
+    of_distance, of_speed, of_outputs = columns
+    return of_distance, of_speed, np.nan_to_num(of_outputs)
 
 
-def _descend(problem: Problem, start: _Point, weight: Array, projection: _Projection) -> _Point:
+def _descend(problem: Problem, start: _Point, weight: Array, projection: Projection) -> _Point:
     """Damped Gauss-Newton from a sound law to the nearest one that nothing small improves."""
     point, damping, backing = start, 1e-4, 2.0
     for _ in range(MOST_STEPS):
@@ -258,7 +269,7 @@ def _descend(problem: Problem, start: _Point, weight: Array, projection: _Projec
 
 
 def _slope(
-    problem: Problem, point: _Point, weight: Array, projection: _Projection
+    problem: Problem, point: _Point, weight: Array, projection: Projection
 ) -> tuple[Array, Array]:
     """Fisher information of the law's numbers and the origin, and the downhill direction."""
     columns = _forward(problem, point)
@@ -297,11 +308,11 @@ def fit_law(problem: Problem, start: Law, noise: Noise | None = None) -> Fit | N
     """
     law, noise = start, noise or FIRST_NOISE
     for _ in range(MOST_ROUNDS):
-        trace = problem.trace(law)
-        if not sound(law, trace, problem.edges.reach_m):
+        trace = _followed(problem, law)
+        if trace is None:
             return None
         weight = noise.weight(trace.at(problem.edges.time_s)[1])
-        projection = _Projection(problem.edges, weight)
+        projection = problem.edges.projection(weight)
         first = _compare(problem, law, weight, projection)
         assert first is not None
         point = _descend(problem, first, weight, projection)
@@ -321,9 +332,9 @@ def fit_law(problem: Problem, start: Law, noise: Noise | None = None) -> Fit | N
 
 
 def _finish(
-    problem: Problem, point: _Point, noise: Noise, weight: Array, projection: _Projection
+    problem: Problem, point: _Point, noise: Noise, weight: Array, projection: Projection
 ) -> Fit:
-    columns, gradients = _central(problem, point)
+    columns, speed_gradients, gradients = _central(problem, point)
     full = np.column_stack([columns, np.ones(len(columns))])
     out = np.column_stack([projection.out(column) for column in full.T])
     information = (full * weight[:, None]).T @ out
@@ -343,6 +354,7 @@ def _finish(
         covariance=covariance,
         gradients=gradients,
         columns=out,
+        speed_gradients=speed_gradients,
     )
 
 

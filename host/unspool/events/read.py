@@ -7,6 +7,7 @@ from itertools import pairwise
 from math import isfinite
 
 import numpy as np
+from numpy.typing import NDArray
 
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
@@ -27,10 +28,13 @@ from unspool.motion import follow
 from unspool.motion.types import Motion
 from unspool.pulses.train import PulseTrain
 
+Array = NDArray[np.float64]
+
 FEWEST_EDGES = 10  # of a way out that a law can be fitted to
 STARTED_SLOTS = 1.5  # a wheel that never turned further did not start
 STARTED_SHARE = 0.01  # of the predicted distance, likewise
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
+LAW_FITS_SLOTS = 0.01  # misplacement of edges, in slots, up to which the law is the motion
 
 
 def read_run(
@@ -169,13 +173,34 @@ def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest) -> Motion
     place = motion.slot + fit.pattern[np.mod(motion.slot, problem.edges.pulses)]
     distance = place * pitch - fit.origin_m
     return replace(
-        motion,
+        _ruled(motion, fit, pitch),
         distance_m=distance,
         pitch=1.0 + np.roll(pattern, -1) - pattern,
         launch_s=fit.law.launch_s,
         furthest_s=turn.time_s,
         furthest_m=turn.distance_m,
         stop_m=motion.stop_m + float(distance[-1] - motion.distance_m[-1]),
+    )
+
+
+def _ruled(motion: Motion, fit: Fit, pitch_m: float) -> Motion:
+    """The motion with the law's speed and acceleration on the way out, where the law fits."""
+    if fit.noise.place_m > LAW_FITS_SLOTS * pitch_m:
+        return motion
+    n = motion.way_out
+    stretch, acceleration = fit.trace.stretch_at(motion.time_s[:n])
+    a_sd = fit.output_sd[-len(fit.law.acceleration) :][stretch]
+    speed = fit.trace.at(motion.time_s[:n])[1]
+
+    def joined(out: Array, was: Array) -> Array:
+        return np.concatenate([out, was[n:]])
+
+    return replace(
+        motion,
+        speed_m_s=joined(speed, motion.speed_m_s),
+        speed_sd_m_s=joined(fit.speed_sd, motion.speed_sd_m_s),
+        acceleration_m_s2=joined(acceleration, motion.acceleration_m_s2),
+        acceleration_sd_m_s2=joined(a_sd, motion.acceleration_sd_m_s2),
     )
 
 

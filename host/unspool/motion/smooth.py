@@ -31,6 +31,7 @@ PLACE_SD = 0.002  # of an edge's place, beyond the pattern, in slots: play of ax
 FIRST_JITTER_S = 50e-6
 MOST_PIECES = 100
 EDGES_A_PIECE = 4
+AROUND = 16  # edges whose residuals are looked at together
 # Variance of the third derivative, in (peak acceleration per second)^2 seconds: a kink of the whole
 # acceleration within about a second is 1.
 ROUGHNESS = (0.001, 0.01, 0.1, 1.0, 10.0)
@@ -124,12 +125,13 @@ class _Fit:
     coefficients: Array
     covariance: Array
     scale: float  # variance of the noise over what the weights say
+    free: float  # how many numbers the edges really told
 
 
 def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
     """The penalty under which the edges are most likely, and its solution."""
     m, size = len(gram), len(normal.right)
-    best: tuple[float, tuple[Array, bool], Array, float] | None = None
+    best: tuple[float, tuple[Array, bool], Array, float, float] | None = None
     for roughness in ROUGHNESS:
         matrix = normal.matrix.copy()
         matrix[:m, :m] += gram / roughness
@@ -143,11 +145,13 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
             + (m - 3) * np.log(roughness)
         )
         if best is None or unlikely < best[0]:
-            best = (unlikely, factor, solution, scale)
+            best = (unlikely, factor, solution, scale, roughness)
     assert best is not None
-    _, factor, solution, scale = best
-    covariance = scale * cho_solve(factor, np.eye(size), check_finite=False)
-    return _Fit(solution, covariance, scale)
+    _, factor, solution, scale, roughness = best
+    inverse = cho_solve(factor, np.eye(size), check_finite=False)
+    penalised = float(np.einsum("ij,ij->", inverse[:m, :m], gram)) / roughness
+    free = size - penalised - SLOT_PRIOR**-2 * float(np.trace(inverse[m:, m:]))
+    return _Fit(solution, scale * inverse, scale, free)
 
 
 def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
@@ -170,15 +174,31 @@ def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
     coefficients = fit.coefficients[:m][at]
     blocks = fit.covariance[at[:, :, None], at[:, None, :]]
     pattern = fit.coefficients[m:]
+    place = (basis.value * coefficients).sum(axis=1) + centre
+    off = y + pattern[slot] - place
+    kept = max(1.0 - fit.free / len(t), 0.1)
+    doubt = _doubt(off**2 * weight / (fit.scale * kept))
     return Smooth(
-        position=(basis.value * coefficients).sum(axis=1) + centre,
+        position=place,
         speed=(basis.slope * coefficients).sum(axis=1),
-        speed_sd=_sd(basis.slope, blocks),
+        speed_sd=_sd(basis.slope, blocks) * doubt,
         acceleration=(basis.bend * coefficients).sum(axis=1),
-        acceleration_sd=_sd(basis.bend, blocks),
+        acceleration_sd=_sd(basis.bend, blocks) * doubt,
         pattern=pattern - pattern.mean(),
-        jitter_s=FIRST_JITTER_S * fit.scale**0.5,
+        jitter_s=float(np.sqrt((off @ off) / max(float(speed @ speed), 1e-12) / kept)),
     )
+
+
+def _doubt(square: Array) -> Array:
+    """How many times the sd is too small where the residuals nearby say that the curve is stiff.
+
+    square: (n,) squared residuals over their variance. A kink bends faster than the curve follows.
+    """
+    around = min(AROUND, len(square))
+    near = np.convolve(square, np.ones(around), mode="same")
+    counted = np.convolve(np.ones_like(square), np.ones(around), mode="same")
+    doubt: Array = np.sqrt(np.maximum(near / counted, 1.0))
+    return doubt
 
 
 def _third_derivative(t: Array, speed: Array) -> float:

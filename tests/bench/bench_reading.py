@@ -1,0 +1,202 @@
+"""How well and how fast runs are read, against true runs and against the Cramer-Rao bound.
+
+The runs: 1 to 4 tiers, radius ratios 1.15 to 2.5, 10 to 40 edges a turn, slots 2 % of the pitch
+off, 50 us jitter, 0.3 % of the edges missed, up to 10 edges of handling, a clock up to 0.5 % off
+that was corrected by an estimate good to 20 parts in a million. UNSPOOL_BENCH_RUNS sets how many.
+"""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+import ruptures
+
+from bench.bound import kink_bound, true_pieces
+from bench.figures import Figure
+from unspool.car import Track
+from unspool.events import Reading, read_run
+from unspool.model.outcome import EventKind
+from unspool.motion import follow
+from unspool.pulses.train import PulseTrain
+from unspool.truth import USUAL, TrueRun, random_car, run
+
+RUNS = int(os.environ.get("UNSPOOL_BENCH_RUNS", "200"))
+CLOCK_ESTIMATE_SD = 20e-6
+KINKS = (EventKind.TIER_CHANGE, EventKind.LANDING, EventKind.RELEASE)
+
+
+@dataclass(frozen=True)
+class Case:
+    truth: TrueRun
+    reading: Reading
+    true_m: np.ndarray
+    bound_m: np.ndarray
+
+    @property
+    def kinks(self) -> list:
+        return [event for event in self.reading.events if event.kind in KINKS]
+
+    @property
+    def matched(self) -> bool:
+        return len(self.kinks) == len(self.true_m)
+
+    @property
+    def errors(self) -> np.ndarray:
+        return np.array([event.distance_m for event in self.kinks]) - self.true_m
+
+    @property
+    def sds(self) -> np.ndarray:
+        return np.array([event.distance_sd_m for event in self.kinks])
+
+
+def true_run(seed: int, track: Track | None = None) -> TrueRun:
+    rng = np.random.default_rng([2024, seed])
+    car = random_car(rng)
+    spoil = replace(
+        USUAL,
+        tick_s=0.0,
+        handled=int(rng.integers(0, 11)),
+        clock_error=float(rng.uniform(-0.005, 0.005)),
+    )
+    return run(car, track, spoil, seed) if track else run(car, spoil=spoil, seed=seed)
+
+
+def corrected(truth: TrueRun) -> PulseTrain:
+    """The train on a clock corrected as the recorder corrects it."""
+    off = np.random.default_rng([truth.seed, 9]).normal(0.0, CLOCK_ESTIMATE_SD)
+    rate = (1.0 + truth.spoil.clock_error) * (1.0 + off)
+    return replace(truth.train, time_s=truth.train.time_s / rate)
+
+
+def cases() -> Iterator[Case]:
+    for seed in range(RUNS):
+        truth = true_run(seed)
+        reading = read_run(corrected(truth), truth.car)
+        yield Case(truth, reading, true_pieces(truth).kink_m, kink_bound(truth))
+
+
+def rms(values: np.ndarray) -> float:
+    return float(np.sqrt(np.mean(values**2)))
+
+
+def figures() -> Iterable[Figure]:
+    done = list(cases())
+    yield from accuracy(done)
+    yield from honesty(done)
+    yield from returned()
+    yield from against_ruptures(done[:20])
+    yield from speed(done)
+
+
+def accuracy(done: list[Case]) -> Iterable[Figure]:
+    good = [case for case in done if case.matched]
+    ends = np.array([case.errors[-1] / case.bound_m[-1] for case in good])
+    changes = np.concatenate([case.errors[:-1] / case.bound_m[:-1] for case in good])
+    for name, ratio, bound in (
+        ("release", ends, [case.bound_m[-1] for case in good]),
+        ("tier_change", changes, np.concatenate([case.bound_m[:-1] for case in good])),
+    ):
+        typical = float(np.median(bound)) * 1e3
+        yield Figure(f"reading_{name}_rms", rms(ratio) * typical, "mm", "cramer_rao_bound", typical)
+    pitch = np.concatenate([np.full(len(c.errors), c.truth.car.metres_per_edge) for c in good])
+    errors = np.concatenate([case.errors for case in good])
+    tellable = 1.96 * np.concatenate([case.bound_m for case in good]) < pitch
+    inside = np.mean(np.abs(errors[tellable]) < pitch[tellable])
+    yield Figure("reading_kinks_within_a_slot", 100.0 * float(inside), "%")
+    stops = [abs(c.reading.distance_m - c.truth.rest_m) / c.truth.car.metres_per_edge for c in done]
+    yield Figure(
+        "reading_stop_within_half_a_slot", 100.0 * float(np.mean(np.less(stops, 0.5))), "%"
+    )
+
+
+def honesty(done: list[Case]) -> Iterable[Figure]:
+    invented = [len(case.kinks) > len(case.true_m) for case in done]
+    unseen = [len(case.kinks) < len(case.true_m) for case in done]
+    yield Figure("reading_runs_with_an_invented_event", 100.0 * float(np.mean(invented)), "%")
+    yield Figure("reading_runs_with_a_change_not_seen", 100.0 * float(np.mean(unseen)), "%")
+    good = [case for case in done if case.matched]
+    z = np.abs(np.concatenate([case.errors / case.sds for case in good]))
+    yield Figure("reading_95_interval_holds", 100.0 * float(np.mean(z < 1.96)), "%")
+
+
+def returned() -> Iterable[Figure]:
+    """Tracks whose far end rises so that most cars come back."""
+    right = []
+    for seed in range(RUNS // 5):
+        rng = np.random.default_rng([7, seed])
+        way = true_run(seed).rest_m
+        bend, slope = float(rng.uniform(0.3, 0.7)) * way, float(rng.uniform(0.01, 0.05))
+        track = Track("ramp", (0.0, bend, bend + 60.0), (0.0, 0.0, 60.0 * slope), 1.2046)
+        truth = true_run(seed, track)
+        reading = read_run(corrected(truth), truth.car, track)
+        half = 0.5 * truth.car.metres_per_edge
+        right.append(
+            abs(reading.distance_m - truth.rest_m) < half
+            and abs(reading.furthest_m - truth.furthest_m) < half
+        )
+    yield Figure("reading_furthest_and_net_within_half_a_slot", 100.0 * float(np.mean(right)), "%")
+
+
+def against_ruptures(done: list[Case]) -> Iterable[Figure]:
+    """A library's search for the kinks of v^2 over the distance, told how many there are."""
+    ours, theirs, ours_s, theirs_s = [], [], 0.0, 0.0
+    for case in (case for case in done if case.matched):
+        begun = time.process_time()
+        read_run(corrected(case.truth), case.truth.car)
+        ours_s += time.process_time() - begun
+        begun = time.process_time()
+        found = _searched(case)
+        theirs_s += time.process_time() - begun
+        ours += list(case.errors)
+        theirs += list(found - case.true_m)
+    yield Figure(
+        "reading_kinks_rms",
+        1e3 * rms(np.array(ours)),
+        "mm",
+        "ruptures",
+        1e3 * rms(np.array(theirs)),
+    )
+    yield Figure(
+        "reading_time_a_run", 1e3 * ours_s / len(done), "ms", "ruptures", 1e3 * theirs_s / len(done)
+    )
+
+
+def _searched(case: Case) -> np.ndarray:
+    motion = case.reading.motion
+    step = max(1, len(motion.time_s) // 300)
+    square, place = (motion.speed_m_s**2)[::step], motion.distance_m[::step]
+    search = ruptures.Dynp(model="clinear", min_size=3, jump=1).fit(square.reshape(-1, 1))
+    breaks = search.predict(n_bkps=len(case.true_m))[:-1]
+    return np.array([place[i] for i in breaks])
+
+
+def speed(done: list[Case]) -> Iterable[Figure]:
+    """A run of 5,000 edges: the longest of the runs, on wheels that roll on and on."""
+    longest = max((case.truth for case in done), key=lambda truth: len(truth.train))
+    car = replace(longest.car, losses=replace(longest.car.losses, rolling_coefficient=0.001))
+    truth = run(car, spoil=USUAL, seed=longest.seed)
+    part = slice(0, 5000)
+    train = PulseTrain(
+        truth.train.time_s[part], truth.train.direction[part], truth.train.number[part]
+    )
+    took, plain = [], []
+    for _ in range(7):
+        begun = time.process_time()
+        follow(train, car)
+        took.append(time.process_time() - begun)
+        begun = time.process_time()
+        _moving_average(train)
+        plain.append(time.process_time() - begun)
+    yield Figure(
+        f"follow_{len(train)}_edges", 1e3 * min(took), "ms", "moving_average_loop", 1e3 * min(plain)
+    )
+
+
+def _moving_average(train: PulseTrain) -> list[float]:
+    """Speed as a sketch would have it: a turn's edges over the time they took, edge by edge."""
+    time_s = train.time_s.tolist()
+    return [20.0 / (time_s[i] - time_s[i - 20]) for i in range(20, len(time_s))]
