@@ -169,15 +169,24 @@ class _Curve:
 
     @classmethod
     def through(cls, t: NDArray[np.float64], position: NDArray[np.float64]) -> _Curve:
-        middle = float(t.mean())
-        degree = min(2, len(t) - 1) if len(t) != 3 else 1
-        power = np.zeros(3)
-        if degree:
-            columns = np.vander(t - middle, degree + 1)
-            power[2 - degree :] = np.linalg.lstsq(columns, position)[0]
-        else:
-            power[2] = position[0]
-        return cls(middle, (float(power[0]), float(power[1]), float(power[2])))
+        """Least squares, a line where there are but three points.
+
+        With t about its mean the normal equations come apart; a general solver would take ten
+        times as long, and a leg asks for hundreds of these.
+        """
+        middle, origin = float(t.mean()), float(position[0])
+        s, p = t - middle, position - origin
+        mean = float(p.mean())
+        s2 = float(s @ s)
+        if s2 == 0.0:
+            return cls(middle, (0.0, 0.0, origin + mean))
+        square = s * s - s2 / len(s)
+        skew = float(square @ s) / s2
+        bend = square - skew * s
+        own = float(bend @ bend)
+        a = float(bend @ p) / own if len(t) > 3 and own > 1e-12 * s2 * s2 else 0.0
+        b = float(s @ p) / s2 - skew * a
+        return cls(middle, (a, b, origin + mean - a * s2 / len(s)))
 
     def __call__(self, t: float) -> float:
         a, b, c = self.power
