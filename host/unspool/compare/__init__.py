@@ -1,0 +1,31 @@
+"""Groups of runs: how well each repeats, and whether they differ."""
+
+from unspool.compare.compare import compare_runs
+from unspool.compare.grouping import ASPECTS
+from unspool.compare.quantities import QUANTITIES, Quantity
+from unspool.compare.report import comparison_json, comparison_table
+from unspool.compare.types import (
+    ComparedRun,
+    Comparison,
+    Difference,
+    Group,
+    Left,
+    Summary,
+    Verdict,
+)
+
+__all__ = [
+    "ASPECTS",
+    "QUANTITIES",
+    "ComparedRun",
+    "Comparison",
+    "Difference",
+    "Group",
+    "Left",
+    "Quantity",
+    "Summary",
+    "Verdict",
+    "compare_runs",
+    "comparison_json",
+    "comparison_table",
+]
