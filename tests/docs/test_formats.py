@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import json
 import re
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import unspool
 from unspool.car import parse_car, parse_track
+from unspool.compare import ComparedRun, compare_runs, comparison_json
 from unspool.demo.scenario import corridor, sandpiper
 from unspool.events import read_run, reading_json
 from unspool.losses import CalibrationRun, calibrate, calibration_json
@@ -93,6 +95,22 @@ def test_calibration_keys_are_on_the_page() -> None:
     written = calibration_json(calibrate([CalibrationRun(train, car, track, None, "run 1")]))
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
     assert keys(written) <= shown
+
+
+def test_comparison_keys_are_on_the_page() -> None:
+    car, track = sandpiper(), corridor()
+    reading = read_run(true_run(car, track, Spoil(), seed=7).train, car, track)
+    other = replace(reading, winding=(1.5, 8.3))
+    runs = [ComparedRun("run 1", reading, car), ComparedRun("run 2", other, car)]
+    written = comparison_json(compare_runs(runs))
+    shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
+    for group in written["groups"]:
+        quantities = group.pop("quantities")
+        assert keys(quantities["distance_m"]) <= shown
+    assert keys(written) <= shown
+    assert written["differences"]
+    for key in quantities:
+        assert f"`{key}`" in PAGE
 
 
 def test_every_event_and_finding_is_on_the_page() -> None:

@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import check, flash, keep, links, live, losses, planning, read, workshop
+from unspool.cli import check, compare, flash, keep, links, live, losses, planning, read, workshop
 
 app = typer.Typer(
     name="unspool",
@@ -40,6 +40,7 @@ app.command("demo")(live.demo)
 app.command("predict")(read.predict)
 app.command("analyse")(read.analyse)
 app.command("calibrate")(losses.calibrate)
+app.command("compare")(compare.compare)
 app.command("plan")(planning.plan)
 app.command("import")(keep.import_)
 app.command("runs")(keep.runs)

@@ -25,7 +25,8 @@ _WORDS = {
 @contextmanager
 def watching() -> Iterator[Callable[[int, int], None]]:
     """A bar on standard error, where there is a terminal to draw it on."""
-    with Progress(console=Console(stderr=True), transient=True) as bar:
+    screen = Console(stderr=True)
+    with Progress(console=screen, transient=True, disable=not screen.is_terminal) as bar:
         task = bar.add_task("reading runs", total=None)
         yield lambda done, count: bar.update(task, completed=done, total=count)
 

@@ -27,13 +27,18 @@ AsJson = Annotated[bool, typer.Option("--json", help="One JSON object, for other
 
 @dataclass(frozen=True)
 class Source:
-    """A run's edges with the car and track that it is read with, and the turns seen wound."""
+    """A run's edges with the car and track that it is read with, and the turns seen wound.
+
+    turn: the sitting in which a recorded run was made, and when.
+    """
 
     name: str
     train: PulseTrain
     car: Car
     track: Track
     winding: Winding | None = None
+    note: str = ""
+    turn: tuple[str, float] | None = None
 
 
 def old_store(path: Path | None) -> Store:
@@ -102,7 +107,9 @@ def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None =
         the_track = parse_track(kept.track_text, f"the track of {place}")
     else:
         the_track = FLAT
-    return Source(place, kept.train, the_car, the_track, kept.winding)
+    # an import's time says when it was imported, not when the car ran
+    turn = (kept.source, kept.started_at.timestamp()) if kept.tick_hz is not None else None
+    return Source(place, kept.train, the_car, the_track, kept.winding, kept.note, turn)
 
 
 def read_source(source: Source) -> Reading:

@@ -3,7 +3,7 @@
 from unspool.compare.compare import compare_runs
 from unspool.compare.grouping import ASPECTS
 from unspool.compare.quantities import QUANTITIES, Quantity
-from unspool.compare.report import comparison_json, comparison_table
+from unspool.compare.report import comparison_json, comparison_table, comparison_text
 from unspool.compare.types import (
     ComparedRun,
     Comparison,
@@ -28,4 +28,5 @@ __all__ = [
     "compare_runs",
     "comparison_json",
     "comparison_table",
+    "comparison_text",
 ]

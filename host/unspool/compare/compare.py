@@ -9,7 +9,6 @@ from unspool.compare import grouping, words
 from unspool.compare.pairing import Pair, pairs
 from unspool.compare.quantities import QUANTITIES, Quantity
 from unspool.compare.statistics import (
-    LEVEL,
     Estimate,
     Sample,
     difference,
@@ -37,7 +36,7 @@ _NO_RUN = "did_not_start"
 def compare_runs(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
     """Groups the runs by one of ASPECTS and compares every two groups in every quantity.
 
-    All intervals are at LEVEL. Raises InputError when no run is left, or `by` is no aspect.
+    All intervals are at 95 %. Raises InputError when no run is left, or `by` is no aspect.
     """
     if by not in grouping.ASPECTS:
         raise InputError(f"runs cannot be grouped by {by!r}; take {', '.join(grouping.ASPECTS)}")
@@ -108,7 +107,7 @@ def _difference(
         more_runs=max(more, 1) if more is not None and verdict is _OPEN else None,
         text="",
     )
-    return words.told(made, LEVEL)
+    return words.told(made)
 
 
 _OPEN = Verdict.NOT_DISTINGUISHABLE

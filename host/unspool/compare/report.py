@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import csv
+from io import StringIO
 from typing import Any
 
 from unspool.compare.statistics import LEVEL, Estimate
@@ -37,6 +39,16 @@ def comparison_table(comparison: Comparison) -> list[Row]:
         for group in comparison.groups
         for i, run in enumerate(group.runs)
     ]
+
+
+def comparison_text(comparison: Comparison) -> str:
+    """That table as CSV (RFC 4180); what is not known is an empty field."""
+    rows = comparison_table(comparison)
+    text = StringIO()
+    writer = csv.DictWriter(text, list(rows[0]))
+    writer.writeheader()
+    writer.writerows(rows)
+    return text.getvalue()
 
 
 def _group(group: Group) -> Json:

@@ -1,0 +1,87 @@
+"""`unspool compare`: whether groups of runs differ, and how many more it would take to tell."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
+from unspool.cli.sources import AsJson, Source, StoreFile, read_source
+from unspool.cli.streams import console, print_json, tell
+
+if TYPE_CHECKING:
+    from unspool.compare import ComparedRun, Comparison
+
+
+class By(StrEnum):
+    """What the runs are grouped by."""
+
+    WINDING = "winding"
+    WEIGHT = "weight"
+    WHEEL = "wheel"
+    CAR = "car"
+    TRACK = "track"
+    NOTE = "note"
+
+
+def compare(
+    runs: RunNames,
+    by: Annotated[By, typer.Option(help="What the groups are made by.")] = By.WINDING,
+    in_turns: Annotated[
+        bool,
+        typer.Option(
+            "--in-turns",
+            help="The runs, in this order, were made in turns in one sitting: compare in pairs.",
+        ),
+    ] = False,
+    csv: Annotated[
+        Path | None, typer.Option(help="Also write a table, one row a run, to this file.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    car: CarFiles = None,
+    track: TrackFiles = None,
+    store: StoreFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Compare groups of runs: how well each repeats, how they differ, how many more would tell."""
+    from unspool.cli.compare_page import show_comparison
+    from unspool.cli.losses_page import watching
+    from unspool.compare import compare_runs, comparison_json
+
+    sources = find_runs(runs, car or [], track or [], store)
+    read: list[ComparedRun] = []
+    with watching() as progress:
+        for i, source in enumerate(sources):
+            progress(i, len(sources))
+            read.append(_compared(source, i if in_turns else None))
+    comparison = compare_runs(read, str(by))
+    if csv is not None:
+        _write_table(csv, comparison, force)
+    if as_json:
+        print_json(comparison_json(comparison))
+    else:
+        show_comparison(console(), comparison)
+
+
+def _compared(source: Source, turn: int | None) -> ComparedRun:
+    from unspool.compare import ComparedRun
+
+    return ComparedRun(
+        source.name,
+        read_source(source),
+        source.car,
+        source.track.name,
+        source.note,
+        source.turn if turn is None else ("given in turns", float(turn)),
+    )
+
+
+def _write_table(path: Path, comparison: Comparison, force: bool) -> None:
+    from unspool.cli.files import write_new
+    from unspool.compare import comparison_text
+
+    write_new(path, comparison_text(comparison), force=force)
+    tell(f"{path}: {sum(len(group.runs) for group in comparison.groups)} runs")
