@@ -7,7 +7,19 @@ from typing import Annotated
 import typer
 
 import unspool
-from unspool.cli import check, compare, flash, keep, links, live, losses, planning, read, workshop
+from unspool.cli import (
+    card,
+    check,
+    compare,
+    flash,
+    keep,
+    links,
+    live,
+    losses,
+    planning,
+    read,
+    workshop,
+)
 
 app = typer.Typer(
     name="unspool",
@@ -42,6 +54,7 @@ app.command("analyse")(read.analyse)
 app.command("calibrate")(losses.calibrate)
 app.command("compare")(compare.compare)
 app.command("plan")(planning.plan)
+app.command("card")(card.card)
 app.command("import")(keep.import_)
 app.command("runs")(keep.runs)
 app.command("export")(keep.export)

@@ -9,22 +9,22 @@ from pathlib import Path
 from unspool.errors import InputError
 
 
-def write_new(path: Path, text: str, *, force: bool) -> None:
-    """Writes `text` to `path` in UTF-8, in one step.
+def write_new(path: Path, content: str | bytes, *, force: bool) -> None:
+    """Writes `content`, a text in UTF-8, to `path` in one step.
 
     Raises InputError when the file is there and `force` is not given, or cannot be written.
     """
     if path.is_file() and not force:
         raise InputError(f"{path} is already there; choose another name or add --force")
     try:
-        _replace(path, text.encode("utf-8"))
+        _replace(path, content if isinstance(content, bytes) else content.encode("utf-8"))
     except OSError as error:
         reason = error.strerror or str(error)
         raise InputError(f"{path} cannot be written ({reason}); choose another place") from error
 
 
 def _replace(path: Path, data: bytes) -> None:
-    """A half-written file never carries the name: the text goes beside it first.
+    """A half-written file never carries the name: the content goes beside it first.
 
     Only a file can be replaced; a pipe or a device is written to.
     """

@@ -1,0 +1,71 @@
+"""`unspool card`: the winding on one sheet of paper."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.files import write_new
+from unspool.cli.sources import TrackFile, track_of
+from unspool.cli.streams import console
+from unspool.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from unspool.car import Car
+
+FORMS = (".html", ".pdf")
+
+
+def card(
+    car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
+    out: Annotated[Path, typer.Option(help="File to write: FILE.html or FILE.pdf.")],
+    track: TrackFile = None,
+    turns: Annotated[
+        str | None,
+        typer.Option(
+            metavar="TURNS", help="Other turns than the car file's, such as start=2.5,run=6."
+        ),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+) -> None:
+    """Write the winding card: order, turns, marks on the string, what should happen where."""
+    from unspool.car import load_car
+    from unspool.plan.card import card as make
+
+    if out.suffix.lower() not in FORMS:
+        raise _refused("--out", str(out), "a name that ends in .html or .pdf")
+    the_car = load_car(car)
+    made = make(the_car, track_of(track), _turns(the_car, turns) if turns else None)
+    if out.suffix.lower() == ".pdf":
+        from unspool.pictures.card_pdf import card_pdf
+
+        write_new(out, card_pdf(made), force=force)
+    else:
+        from unspool.pictures.card_html import card_html
+
+        write_new(out, card_html(made), force=force)
+    console().print(f"{out}: the winding card of {the_car.name}", soft_wrap=True)
+
+
+def _turns(car: Car, text: str) -> tuple[float, ...]:
+    """Turns in the order of the drum; a tier that is not named has none."""
+    told: dict[str, float] = {}
+    for part in text.split(","):
+        name, equals, number = part.rpartition("=")
+        try:
+            told[name.strip()] = float(number if equals else "")
+        except ValueError:
+            raise _refused("--turns", f'"{part}"', "a tier and its turns, as run=6") from None
+    names = [tier.name for tier in car.drum]
+    for name in told:
+        if name not in names:
+            known = ", ".join(names)
+            raise _refused("--turns", f'"{name}"', f"tiers of the drum: {known}")
+    return tuple(told.get(name, 0.0) for name in names)
+
+
+def _refused(where: str, found: str, expected: str) -> InputError:
+    fault = Fault(where, found, expected)
+    return InputError(str(fault), (fault,))
