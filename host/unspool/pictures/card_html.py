@@ -10,7 +10,7 @@ from unspool.pictures import palette
 from unspool.plan.card import Card
 
 # Rows that a sheet holds at full size, those that every card has, and the height of a tier's.
-SHEET_ROWS, FIXED_ROWS, TIER_ROWS = 36.0, 20.0, 1.5
+SHEET_ROWS, FIXED_ROWS, TIER_ROWS = 37.0, 24.0, 1.5
 STRIP_PX, ROW_PX, BAR_PX = 680, 16, 12
 
 _STYLE = f"""
