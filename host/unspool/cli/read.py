@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from unspool.cli.files import write_new
 from unspool.cli.sources import (
     AsJson,
     CarFile,
@@ -26,6 +27,11 @@ def analyse(
     track: TrackFile = None,
     store: StoreFile = None,
     as_json: AsJson = False,
+    html: Annotated[
+        Path | None,
+        typer.Option("--html", help="Write it as one page with all pictures.", metavar="FILE"),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a page that is there.")] = False,
 ) -> None:
     """Say what happened in a run: events, findings, energy."""
     from unspool.cli.report import show_reading
@@ -33,6 +39,10 @@ def analyse(
 
     source = find_run(run, car, track, store)
     reading = read_source(source)
+    if html is not None:
+        from unspool.pictures import reading_page
+
+        write_new(html, reading_page(reading, source.name), force=force)
     if as_json:
         print_json(reading_json(reading))
     else:

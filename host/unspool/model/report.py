@@ -18,7 +18,7 @@ def known(value: float | None) -> float | None:
 
 
 def event_json(event: Event) -> Json:
-    """An event with what is known of it; `from` and `to` only where the tier changes."""
+    """An event, null where a value is not known; `from` and `to` only where the tier changes."""
     told: Json = {"kind": str(event.kind)}
     if event.kind is EventKind.TIER_CHANGE:
         told |= {"from": event.from_tier, "to": event.to_tier}
@@ -28,9 +28,7 @@ def event_json(event: Event) -> Json:
         "speed_m_s": known(event.speed_m_s),
     }
     for key in ("time_sd_s", "distance_sd_m", "expected_distance_m"):
-        value = known(getattr(event, key))
-        if value is not None:
-            told[key] = value
+        told[key] = known(getattr(event, key))
     return told
 
 

@@ -1,14 +1,19 @@
 """Readings and predictions as plotly figures: pure functions for pages, files and notebooks."""
 
 from unspool.pictures.energy import energy_picture
+from unspool.pictures.gallery import Captioned, reading_pictures
+from unspool.pictures.page import reading_page
 from unspool.pictures.spark import spark_svg
 from unspool.pictures.speed import live_picture, speed_picture
 from unspool.pictures.stretches import stretches_picture
 from unspool.pictures.tornado import tornado_picture
 
 __all__ = [
+    "Captioned",
     "energy_picture",
     "live_picture",
+    "reading_page",
+    "reading_pictures",
     "spark_svg",
     "speed_picture",
     "stretches_picture",

@@ -6,19 +6,23 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import Cells, extra, picture, table, when, winding_text
+from unspool.app.pages.parts import extra, picture, table, when, winding_text
 from unspool.app.shelf import Subject, Told
 from unspool.events.types import Finding, Reading
-from unspool.model.outcome import Event, EventKind
-from unspool.pictures import energy_picture, speed_picture, stretches_picture
-from unspool.pictures.frame import event_word
-from unspool.pictures.stretches import stretch_word
-from unspool.pictures.units import quantity, signed, with_sd
+from unspool.pictures import reading_pictures
+from unspool.pictures.rows import (
+    COMPARE_HEAD,
+    EVENT_HEAD,
+    STRETCH_HEAD,
+    compared_rows,
+    edges_line,
+    event_rows,
+    stretch_rows,
+)
+from unspool.pictures.units import quantity
 from unspool.store import StoredRun
 
-EVENT_HEAD = ("event", "where", "expected", "speed", "after")
-STRETCH_HEAD = ("stretch", "from", "to", "acceleration")
-COMPARE_HEAD = ("", "measured", "expected", "difference")
+FIRST_PICTURES = 3  # the others are for a closer look
 
 
 def run_page(told: Told) -> Page:
@@ -30,7 +34,7 @@ def run_page(told: Told) -> Page:
             _findings(reading.findings),
             _pictures(run.id, reading),
             _tables(reading),
-            _edges_line(reading),
+            html.P(edges_line(reading), className="quiet"),
             _downloads(run, whole=True),
         ],
         className="run",
@@ -103,96 +107,22 @@ def _finding(finding: Finding) -> html.Li:
 
 
 def _pictures(run_id: str, reading: Reading) -> html.Section:
-    name = f"unspool-run-{run_id}"
-    return html.Section(
-        [
-            html.H2("Pictures"),
-            picture(
-                speed_picture(reading),
-                "Speed along the run. Solid: measured. Dashed: what the model expected of this "
-                "winding. Lines mark the events found, diamonds where they were expected.",
-                f"{name}-speed",
-                "picture-speed",
-            ),
-            picture(
-                stretches_picture(reading),
-                "Speed squared is straight while one force drives; its kinks are the events. "
-                "The steeper, the harder the pull.",
-                f"{name}-stretches",
-                "picture-stretches",
-            ),
-            picture(
-                energy_picture(reading.energy),
-                "Where the energy of the lifted weight went.",
-                f"{name}-energy",
-                "picture-energy",
-            ),
-        ],
-        className="pictures",
-    )
+    shown = [
+        picture(one.figure, one.caption, f"unspool-run-{run_id}-{one.name}", f"picture-{one.name}")
+        for one in reading_pictures(reading)
+    ]
+    first, more = shown[:FIRST_PICTURES], shown[FIRST_PICTURES:]
+    details = html.Details([html.Summary("More pictures"), *more], className="more")
+    return html.Section([html.H2("Pictures"), *first, details], className="pictures")
 
 
 def _tables(reading: Reading) -> html.Section:
     sheets = [
-        table("Events", EVENT_HEAD, [_event(e, reading) for e in reading.events]),
-        table("Stretches", STRETCH_HEAD, _stretches(reading)),
-        table("Measured and expected", COMPARE_HEAD, _compared(reading)),
+        table("Events", EVENT_HEAD, event_rows(reading)),
+        table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
+        table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
     ]
     return html.Section([html.H2("Numbers"), *sheets])
-
-
-def _event(event: Event, reading: Reading) -> Cells:
-    return (
-        event_word(event),
-        with_sd(event.distance_m, event.distance_sd_m, "m"),
-        quantity(_expected_m(event, reading), "m"),
-        quantity(event.speed_m_s, "m/s"),
-        quantity(event.time_s - reading.motion.launch_s, "s"),
-    )
-
-
-def _expected_m(event: Event, reading: Reading) -> float | None:
-    """Where the model puts the event; the launch is at 0 and the stop at its distance."""
-    if event.kind is EventKind.LAUNCH:
-        return 0.0
-    if event.kind is EventKind.STOP:
-        return reading.prediction.distance_m
-    return event.expected_distance_m
-
-
-def _stretches(reading: Reading) -> list[Cells]:
-    return [
-        (
-            stretch_word(s),
-            quantity(s.from_m, "m"),
-            quantity(s.to_m, "m"),
-            with_sd(s.acceleration_m_s2, s.acceleration_sd, "m/s²", 3),
-        )
-        for s in reading.stretches
-    ]
-
-
-def _compared(reading: Reading) -> list[Cells]:
-    expected = reading.prediction
-    rows = [
-        ("distance", reading.distance_m, expected.distance_m, "m"),
-        ("top speed", reading.peak_speed_m_s, expected.peak_speed_m_s, "m/s"),
-        ("top speed at", reading.peak_at_m, expected.peak_at_m, "m"),
-        ("duration", reading.duration_s, expected.duration_s, "s"),
-    ]
-    return [
-        (name, quantity(got, unit), quantity(model, unit), signed(got - model, unit))
-        for name, got, model, unit in rows
-    ]
-
-
-def _edges_line(reading: Reading) -> html.P:
-    motion = reading.motion
-    return html.P(
-        f"Edges: {len(motion.train)} recorded, {len(motion.used)} used, "
-        f"{motion.ignored} ignored, {motion.missing} missing.",
-        className="quiet",
-    )
 
 
 def _downloads(run: StoredRun, *, whole: bool) -> html.Section:

@@ -1,0 +1,109 @@
+"""One reading as one self-contained page: opens in any browser, asks no other address for anything.
+
+The drawing library travels inside the page, so it is some megabytes large. Words that came from a
+board or a file are escaped: they never become markup.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+
+from unspool.events.types import Finding, Reading
+from unspool.pictures import palette
+from unspool.pictures.gallery import Captioned, reading_pictures
+from unspool.pictures.rows import (
+    COMPARE_HEAD,
+    EVENT_HEAD,
+    STRETCH_HEAD,
+    Row,
+    compared_rows,
+    edges_line,
+    event_rows,
+    stretch_rows,
+)
+from unspool.pictures.units import quantity
+
+CAUTION = (
+    "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
+    "run-out clear. Follow local rules and whoever is responsible."
+)
+_STYLE = f"""
+body {{ margin: 0 auto; padding: 1rem; max-width: 60rem; font: 1rem/1.5 {palette.FONT};
+  color: {palette.INK}; background: {palette.PAPER}; }}
+table {{ border-collapse: collapse; margin: 1rem 0; }}
+caption {{ text-align: left; font-weight: bold; }}
+th, td {{ text-align: left; padding: 0.2rem 1rem 0.2rem 0;
+  border-bottom: 1px solid {palette.RULE}; }}
+figure {{ margin: 1rem 0; }}
+figcaption, .quiet {{ color: {palette.QUIET}; }}
+.wide {{ overflow-x: auto; }}
+"""
+
+
+def reading_page(reading: Reading, name: str) -> str:
+    """The page's HTML; `name` says which run it is."""
+    title = escape(f"{reading.car}, {name}")
+    parts = [
+        f"<h1>{title}</h1>",
+        f"<p>{_headline(reading)}</p>",
+        _findings(reading.findings),
+        *(_figure(one, first=i == 0) for i, one in enumerate(reading_pictures(reading))),
+        _table("Events", EVENT_HEAD, event_rows(reading)),
+        _table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
+        _table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
+        f'<p class="quiet">{edges_line(reading)}</p>',
+        f'<p class="quiet">{CAUTION}</p>',
+    ]
+    head = (
+        f'<meta charset="utf-8"><title>{title}</title>'
+        '<meta name="viewport" content="width=device-width, initial-scale=1">'
+        f'<link rel="icon" href="data:,"><style>{_STYLE}</style>'
+    )
+    body = "\n".join(parts)
+    return (
+        f'<!doctype html><html lang="en"><head>{head}</head><body><main>{body}</main></body></html>'
+    )
+
+
+def _headline(reading: Reading) -> str:
+    """Where it came to rest, and how fast it was."""
+    return (
+        f"Stopped at {quantity(reading.distance_m, 'm')}, "
+        f"{quantity(reading.duration_s, 's', 1)} after the launch; top speed "
+        f"{quantity(reading.peak_speed_m_s, 'm/s')} at {quantity(reading.peak_at_m, 'm')}."
+    )
+
+
+def _findings(findings: Sequence[Finding]) -> str:
+    if not findings:
+        return "<p>Nothing odd was found.</p>"
+    items = (f"<li><b>{escape(f.severity)}:</b> {escape(f.text)}</li>" for f in findings)
+    return f"<h2>What stands out</h2><ul>{''.join(items)}</ul>"
+
+
+def _figure(one: Captioned, *, first: bool) -> str:
+    """The drawing library comes with the first picture and serves the others."""
+    drawn = one.figure.to_html(
+        full_html=False,
+        include_plotlyjs=first,
+        include_mathjax=False,
+        config={
+            "displaylogo": False,
+            "responsive": True,
+            "toImageButtonOptions": {"format": "svg", "filename": f"unspool-{one.name}"},
+        },
+        div_id=f"picture-{one.name}",
+    )
+    return f"<figure>{drawn}<figcaption>{escape(one.caption)}</figcaption></figure>"
+
+
+def _table(caption: str, head: Sequence[str], rows: Sequence[Row]) -> str:
+    titles = "".join(f'<th scope="col">{escape(one)}</th>' for one in head)
+    lines = "".join(
+        f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in rows
+    )
+    return (
+        f'<div class="wide"><table><caption>{escape(caption)}</caption>'
+        f"<thead><tr>{titles}</tr></thead><tbody>{lines}</tbody></table></div>"
+    )
