@@ -254,6 +254,9 @@ def test_json_is_the_contracts() -> None:
         "time_s": pytest.approx(2.1619, abs=1e-4),
         "distance_m": pytest.approx(1.3587),
         "speed_m_s": pytest.approx(1.2536, abs=1e-4),
+        "time_sd_s": None,
+        "distance_sd_m": None,
+        "expected_distance_m": None,
     }
     energy = told["energy_j"]
     assert sum(energy.values()) - energy["stored"] == pytest.approx(energy["stored"], rel=1e-9)
