@@ -68,6 +68,14 @@ def test_paths_do_as_well_as_objects(folder: Path) -> None:
     assert expected.distance_m == unspool.predict(unspool.load_car("sandpiper.toml")).distance_m
 
 
+def test_a_plan_in_a_notebook(folder: Path) -> None:
+    planned = unspool.plan_winding("sandpiper.toml", goal="reach", distance_m=8.0)
+    assert unspool.predict(planned.car).distance_m == pytest.approx(8.0, abs=0.02)
+    frame = unspool.changes_frame(planned)
+    assert list(frame.columns) == ["name", "less", "more"]
+    assert list(unspool.tornado_figure(planned).data[1].y) == list(frame["name"])
+
+
 def test_frames_hold_the_reading(folder: Path) -> None:
     reading = unspool.analyse("run.csv", "sandpiper.toml")
     motion = unspool.motion_frame(reading)

@@ -30,6 +30,7 @@ if TYPE_CHECKING:
         Car,
         Track,
         analyse,
+        changes_frame,
         curve_frame,
         energy_figure,
         events_frame,
@@ -37,11 +38,13 @@ if TYPE_CHECKING:
         load_track,
         motion_frame,
         open_store,
+        plan_winding,
         predict,
         read_edges,
         runs_frame,
         speed_figure,
         stretches_figure,
+        tornado_figure,
         write_edges,
     )
 
@@ -50,6 +53,7 @@ __all__ = [
     "Car",
     "Track",
     "analyse",
+    "changes_frame",
     "curve_frame",
     "energy_figure",
     "events_frame",
@@ -57,11 +61,13 @@ __all__ = [
     "load_track",
     "motion_frame",
     "open_store",
+    "plan_winding",
     "predict",
     "read_edges",
     "runs_frame",
     "speed_figure",
     "stretches_figure",
+    "tornado_figure",
     "write_edges",
 ]
 

@@ -12,6 +12,7 @@ from unspool.car import FLAT, Car, Track, load_car, load_track
 from unspool.pictures import energy_picture as energy_figure
 from unspool.pictures import speed_picture as speed_figure
 from unspool.pictures import stretches_picture as stretches_figure
+from unspool.pictures import tornado_picture as tornado_figure
 from unspool.pulses.csvfile import read_edge_file as read_edges
 from unspool.pulses.csvfile import write_edge_file as write_edges
 from unspool.pulses.train import PulseTrain
@@ -23,6 +24,7 @@ if TYPE_CHECKING:
 
     from unspool.events.types import Reading
     from unspool.model.outcome import Prediction
+    from unspool.plan import Plan
     from unspool.store import Store
 
 __all__ = [
@@ -30,6 +32,7 @@ __all__ = [
     "Car",
     "Track",
     "analyse",
+    "changes_frame",
     "curve_frame",
     "energy_figure",
     "events_frame",
@@ -37,11 +40,13 @@ __all__ = [
     "load_track",
     "motion_frame",
     "open_store",
+    "plan_winding",
     "predict",
     "read_edges",
     "runs_frame",
     "speed_figure",
     "stretches_figure",
+    "tornado_figure",
     "write_edges",
 ]
 
@@ -68,6 +73,21 @@ def predict(car: Car | Path | str, track: Track | Path | str = FLAT) -> Predicti
     from unspool import model
 
     return model.predict(_car(car), _track(track))
+
+
+def plan_winding(
+    car: Car | Path | str,
+    track: Track | Path | str = FLAT,
+    goal: str = "farthest",
+    distance_m: float | None = None,
+) -> Plan:
+    """The winding to try next: farthest, fastest to distance_m, or to reach it and stop there.
+
+    Raises InputError when a file cannot be used, or no winding fits.
+    """
+    from unspool import plan
+
+    return plan.plan(_car(car), _track(track), plan.Goal(plan.Aim(goal), distance_m))
 
 
 def _car(car: Car | Path | str) -> Car:
@@ -104,6 +124,11 @@ def curve_frame(prediction: Prediction) -> pd.DataFrame:
 def events_frame(result: Reading | Prediction) -> pd.DataFrame:
     """One row an event, with all that is known of it."""
     return _frame([asdict(event) | {"kind": event.kind.value} for event in result.events])
+
+
+def changes_frame(plan: Plan) -> pd.DataFrame:
+    """One row a property of the car: what a tenth less and a tenth more of it do to the goal."""
+    return _frame([asdict(change) for change in plan.changes])
 
 
 def runs_frame(store: Store) -> pd.DataFrame:

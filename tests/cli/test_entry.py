@@ -29,6 +29,20 @@ def test_version(tmp_path: Path) -> None:
     assert (done.status, done.out, done.err) == (0, f"unspool {__version__}\n", "")
 
 
+def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
+    code = "import unspool.cli.commands, sys; print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=environment(tmp_path),
+    )
+    loaded = {name.split(".")[0] for name in done.stdout.split()}
+    assert "typer" in loaded
+    assert not loaded & {"numpy", "pandas", "plotly", "dash", "sqlalchemy", "scipy", "reportlab"}
+
+
 def test_no_arguments_is_help(tmp_path: Path) -> None:
     done = unspool(home=tmp_path)
     assert done.status == 0

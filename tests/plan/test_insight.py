@@ -8,9 +8,11 @@ import numpy as np
 import pytest
 
 from plan.brute import best, every_winding
+from unspool import truth
 from unspool.car import FLAT, Car
 from unspool.demo import scenario
 from unspool.errors import InputError
+from unspool.losses import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.losses.priors import prior_of
 from unspool.model import predict
 from unspool.plan import Aim, Goal, Limits, Owned, plan
@@ -125,6 +127,38 @@ def test_air_is_learnt_at_speed() -> None:
     )
     assert fast.peak_speed_m_s > 1.04 * slow.peak_speed_m_s
     assert taught.distance_m == pytest.approx(fast.distance_m)
+
+
+@pytest.fixture(scope="module")
+def calibration() -> Calibration:
+    """Of a true car that rolls harder than its file says."""
+    car = scenario.sandpiper()
+    true = replace(car, losses=replace(car.losses, rolling_coefficient=0.016))
+    runs = [
+        CalibrationRun(
+            truth.run(wound, TRACK, truth.USUAL, seed).train, car, TRACK, turns, str(seed)
+        )
+        for seed, turns in enumerate([(3.5, 5.3), (6.0, 1.5)])
+        for wound in [true.wound(turns)]
+    ]
+    return calibrate(runs)
+
+
+def test_a_calibrated_plan_tells_the_calibrated_run(calibration: Calibration) -> None:
+    planned = plan(scenario.sandpiper(), TRACK, calibration=calibration)
+    expected = predict_with(calibration, planned.car, TRACK)
+    assert planned.prediction.distance_low_m == pytest.approx(expected.distance_low_m)
+    assert planned.prediction.distance_high_m == pytest.approx(expected.distance_high_m)
+    assert planned.car.losses.rolling_coefficient == pytest.approx(0.016, rel=0.05)
+    true = replace(planned.car, losses=replace(planned.car.losses, rolling_coefficient=0.016))
+    assert planned.prediction.distance_m == pytest.approx(truth.run(true, TRACK).rest_m, rel=0.03)
+    assert planned.lesson is not None
+
+
+def test_runs_narrow_what_is_known(calibration: Calibration) -> None:
+    car = scenario.sandpiper()
+    before, after = (spread(car, known) for known in (None, calibration))
+    assert np.all(np.diag(after @ after.T) < np.diag(before @ before.T))
 
 
 def test_what_is_known_before_any_run() -> None:

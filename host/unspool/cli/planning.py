@@ -3,43 +3,41 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from unspool.cli.sources import AsJson, TrackFile, track_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import Fault, InputError
-from unspool.plan.goal import Aim
-from unspool.plan.limits import Limits
 
 if TYPE_CHECKING:
     from unspool.car import Car
     from unspool.plan import Owned
 
-LEAST = Limits()
+Margin = float | None
 
 
 def plan(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     track: TrackFile = None,
-    goal: Annotated[Aim, typer.Option(help="What the winding is for.")] = Aim.FARTHEST,
+    goal: Annotated[
+        Literal["farthest", "fastest", "reach"], typer.Option(help="What the winding is for.")
+    ] = "farthest",
     distance: Annotated[
         float | None,
         typer.Option(metavar="M", help="The mark: to pass soonest, or to stop nearest to."),
     ] = None,
     start_margin: Annotated[
-        float, typer.Option(help="Least drive force over what holds the car.")
-    ] = LEAST.start_margin,
+        Margin, typer.Option(help="Least drive force over what holds the car.")
+    ] = None,
     traction_margin: Annotated[
-        float, typer.Option(help="Least grip over force at the tyre.")
-    ] = LEAST.traction_margin,
-    tipping_margin: Annotated[
-        float, typer.Option(help="Least hold on the front wheels.")
-    ] = LEAST.tipping_margin,
+        Margin, typer.Option(help="Least grip over force at the tyre.")
+    ] = None,
+    tipping_margin: Annotated[Margin, typer.Option(help="Least hold on the front wheels.")] = None,
     string_margin: Annotated[
-        float, typer.Option(help="Least strength at a knot over the peak pull.")
-    ] = LEAST.string_margin,
+        Margin, typer.Option(help="Least strength at a knot over the peak pull.")
+    ] = None,
     own_weight_g: Annotated[
         list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
     ] = None,
@@ -59,8 +57,14 @@ def plan(
     from unspool import plan as planning
     from unspool.car import load_car
 
-    limits = Limits(start_margin, traction_margin, tipping_margin, string_margin)
-    wanted = planning.Goal(goal, distance)
+    margins = {
+        "start_margin": start_margin,
+        "traction_margin": traction_margin,
+        "tipping_margin": tipping_margin,
+        "string_margin": string_margin,
+    }
+    limits = planning.Limits(**{name: x for name, x in margins.items() if x is not None})
+    wanted = planning.Goal(planning.Aim(goal), distance)
     the_car = load_car(car)
     owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
     the_track = track_of(track)

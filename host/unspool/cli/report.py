@@ -13,11 +13,11 @@ from rich.text import Text
 
 from unspool.cli.blocks import NARROWEST, WIDEST, mark_row, speed_rows
 from unspool.events.types import Finding, Reading
+from unspool.model.limits import LEAST_STRING_MARGIN
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.pictures.energy import ledger_rows
 from unspool.pictures.frame import event_word
 from unspool.pictures.units import NBSP, quantity
-from unspool.plan.limits import LEAST_STRING_MARGIN
 
 WEIGHT_CAUTION = (
     "Keep feet and hands from under the weight, eyes protected near the wound string, and the "

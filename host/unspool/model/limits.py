@@ -17,6 +17,8 @@ Number = TypeVar("Number", float, NDArray[np.float64])
 
 # Knots cut a cord's strength by as much as half (Cordage Institute, CI 1401).
 KNOT_SHARE = 0.5
+# Rope makers' guides ask for five times the breaking load, and the margin counts the knots already.
+LEAST_STRING_MARGIN = 2.5
 # How much a cord has stretched when it breaks: a stiff one, of polyester, for a hard catch.
 STRETCH_AT_BREAK = 0.10
 # Strength of a thin braided polyester cord over its full cross-section, where the file gives none.

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import plotly.graph_objects as go
 
 from unspool.pictures import palette
 from unspool.pictures.frame import framed
 from unspool.pictures.units import plain, quantity, signed
-from unspool.plan import Plan
-from unspool.plan.goal import Aim
+
+if TYPE_CHECKING:
+    from unspool.plan import Plan
 
 ROW_PX = 34
 AXIS_PX = 130
@@ -49,11 +52,8 @@ def _pattern(hatch: str, colour: str) -> dict[str, object]:
 
 
 def _axis(plan: Plan) -> str:
-    if plan.goal.aim is Aim.FASTEST:
-        return f"sooner at {quantity(plan.goal.mark_m, 'm')} (s)"
-    if plan.goal.aim is Aim.REACH:
-        return "moves the stop by (m)"
-    return "farther (m)"
+    at = f" at {quantity(plan.goal.mark_m, 'm')}" if plan.goal.unit == "s" else ""
+    return f"{plan.goal.better}{at} ({plan.goal.unit})"
 
 
 def _told(value: float | None, unit: str) -> str:

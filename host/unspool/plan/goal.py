@@ -52,6 +52,15 @@ class Goal:
         """Of a score and of the differences between scores."""
         return "s" if self.aim is Aim.FASTEST else "m"
 
+    @property
+    def better(self) -> str:
+        """What a difference above 0 means; for a mark to stop at, what a change does."""
+        return {
+            Aim.FARTHEST: "farther",
+            Aim.FASTEST: "sooner",
+            Aim.REACH: "moves the stop by",
+        }[self.aim]
+
     def scores(self, runs: Outcomes) -> Floats:
         """(n,) in the goal's unit, larger is better; minus infinity for a run that fails it."""
         if self.aim is Aim.FASTEST:

@@ -9,12 +9,9 @@ from numpy.typing import NDArray
 
 from unspool.errors import Fault, InputError
 from unspool.model.batch import Outcomes
+from unspool.model.limits import LEAST_STRING_MARGIN
 
 Flags = NDArray[np.bool_]
-
-# Rope makers' guides ask for five times the breaking load, and up to half of it is lost at a knot,
-# which the margin counts already.
-LEAST_STRING_MARGIN = 2.5
 
 
 @dataclass(frozen=True)
