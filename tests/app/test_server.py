@@ -24,6 +24,7 @@ from websockets.sync.client import connect
 from app_parts import edges, filled_store, make_hub, read_sample
 from unspool.app import LiveHub, PageServer, build
 from unspool.errors import InputError
+from unspool.record.notices import LinkChanged, Phase, PhaseChanged
 from unspool.store import Store
 
 
@@ -154,6 +155,32 @@ def test_another_sites_page_may_change_nothing(server: PageServer) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
         urllib.request.urlopen(request, timeout=20)
     assert refused.value.code == 403
+
+
+def _post(server: PageServer, path: str, data: bytes = b"", **headers: str) -> HTTPResponse:
+    request = urllib.request.Request(
+        server.address.rstrip("/") + path, data=data, headers=headers, method="POST"
+    )
+    answer: HTTPResponse = urllib.request.urlopen(request, timeout=20)
+    return answer
+
+
+def test_the_next_tier_is_marked_from_our_page_alone(server: PageServer, hub: LiveHub) -> None:
+    marks: list[str] = []
+    hub.mark_with(lambda: marks.append("mark"))
+    hub(LinkChanged(True, ""))
+    hub(PhaseChanged(Phase.WINDING, 2.0))
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        _post(server, "/live/next-tier", origin="http://elsewhere.example")
+    assert (refused.value.code, marks) == (403, [])
+    home = f"http://127.0.0.1:{server.port}"
+    answer = _post(server, "/live/next-tier", origin=home)
+    assert answer.read() == b"Marked: what is wound from here on is start."
+    assert marks == ["mark"]
+    hub(PhaseChanged(Phase.WAITING, 0.0))
+    with pytest.raises(urllib.error.HTTPError) as refused:
+        _post(server, "/live/next-tier", origin=home)
+    assert (refused.value.code, marks) == (409, ["mark"])
 
 
 def _empty(tmp_path: Path) -> Store:

@@ -42,6 +42,17 @@ def test_a_sitting() -> None:
     ]
 
 
+def test_a_marked_tier_is_said_once() -> None:
+    assert lines(
+        PhaseChanged(Phase.WINDING, 5.5),
+        PhaseChanged(Phase.WINDING, 5.6, (5.5, 0.1)),
+        PhaseChanged(Phase.WINDING, 5.7, (5.5, 0.2)),
+    ) == [
+        "winding: keep hands and feet from under the weight",
+        "next tier, after 5.50 turns",
+    ]
+
+
 def test_a_cable_that_is_pulled_and_comes_back() -> None:
     down = LinkChanged(False, "the board is gone")
     assert lines(LinkChanged(True, "listening"), down, down, LinkChanged(True, "again")) == [

@@ -127,6 +127,37 @@ def test_a_run_appears_while_it_happens(house: House, open_page: Opener) -> None
     expect(page.locator("h1")).to_have_text("Run 1: Sandpiper")
 
 
+def test_the_next_tier_is_marked_by_button_and_by_key(house: House, open_page: Opener) -> None:
+    marks: list[str] = []
+    house.hub.mark_with(lambda: marks.append("mark"))
+    house.hub(LinkChanged(True, "serial"))
+    page = open_page("/", 390, 844)
+    button = page.get_by_role("button", name="Next tier")
+    expect(button).to_be_hidden()
+    house.hub(PhaseChanged(Phase.WINDING, 2.0))
+    expect(page.locator(".wound li").first).to_have_text("run2.00 of 5.50\u00a0turns")
+    button.click()
+    marked = page.locator('[data-live="marked"]')
+    expect(marked).to_have_text("Marked: what is wound from here on is start.")
+    house.hub(PhaseChanged(Phase.WINDING, 2.5, (2.25, 0.25)))
+    expect(page.locator('.wound li[data-now="true"]')).to_have_text("start0.25 of 3.50\u00a0turns")
+    assert marks == ["mark"]
+    house.hub(PhaseChanged(Phase.WINDING, 2.0))
+    page.keyboard.press("n")
+    expect(marked).to_have_text("Marked: what is wound from here on is start.")
+    _until(lambda: marks == ["mark", "mark"])
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    house.hub(PhaseChanged(Phase.RUNNING, 2.0))
+    expect(button).to_be_hidden()
+
+
+def _until(done: Callable[[], bool]) -> None:
+    give_up = time.monotonic() + 30
+    while not done():
+        assert time.monotonic() < give_up
+        time.sleep(0.02)
+
+
 def test_a_page_opened_in_the_middle_draws_the_run_from_its_start(
     house: House, open_page: Opener
 ) -> None:

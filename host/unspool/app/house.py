@@ -15,7 +15,8 @@ from typing import Any
 
 import plotly
 from dash import ClientsideFunction, Dash, Input, Output, dcc, html
-from fastapi import FastAPI, WebSocket
+from fastapi import FastAPI, Response, WebSocket
+from fastapi.responses import PlainTextResponse
 
 from unspool.app.downloads import offer_downloads
 from unspool.app.feed import live_socket
@@ -26,6 +27,7 @@ from unspool.app.pages.page import Page
 from unspool.app.pages.parts import extra
 from unspool.app.routes import known, page_for
 from unspool.app.shelf import ReadRun, Shelf
+from unspool.errors import InputError
 from unspool.events import read_run
 from unspool.store import Store
 
@@ -140,6 +142,13 @@ def _open_socket(server: FastAPI, live: LiveHub) -> None:
     @server.websocket("/live/points")
     async def points(socket: WebSocket) -> None:
         await live_socket(live, socket)
+
+    @server.post("/live/next-tier")
+    async def next_tier() -> Response:
+        try:
+            return PlainTextResponse(f"Marked: what is wound from here on is {live.mark_tier()}.")
+        except InputError as error:
+            return PlainTextResponse(str(error), 409)
 
 
 @asynccontextmanager

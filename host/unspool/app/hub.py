@@ -17,10 +17,11 @@ from typing import Any
 
 import numpy as np
 
+from unspool.app.tiers import next_tier, say_tiers, why_not_mark
 from unspool.app.words import Standing, say
 from unspool.car import FLAT, Car, Track
 from unspool.car.winding import counted_turns
-from unspool.errors import UnspoolError
+from unspool.errors import InputError, UnspoolError
 from unspool.events.types import Reading
 from unspool.model import predict
 from unspool.model.outcome import Event, Prediction
@@ -79,6 +80,7 @@ class LiveHub:
         self.car, self.track = car, track
         self._predict = predict
         self._read: Callable[[str], Reading | None] = lambda _run_id: None
+        self._mark: Callable[[], object] | None = None
         self._lock = RLock()
         self._listeners: list[Callable[[], object]] = []
         # Tells a page that the server it returns to is not the one that it knew.
@@ -122,6 +124,23 @@ class LiveHub:
         """Has saved runs read by their id with `read`, which gives None where it cannot."""
         self._read = read
 
+    def mark_with(self, mark: Callable[[], object]) -> None:
+        """Has `mark` called, from any thread, when the builder goes on to the next tier."""
+        self._mark = mark
+
+    def mark_tier(self) -> str:
+        """The builder starts to wind the next tier; says which that is.
+
+        Raises InputError where there is none to go on to.
+        """
+        with self._lock:
+            standing = self._standing
+        why = why_not_mark(standing)
+        if why or self._mark is None:
+            raise InputError(why or "Nothing here is being recorded.")
+        self._mark()
+        return next_tier(standing)
+
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:
             return (cursor.session, cursor.version) != (self._session, self._version)
@@ -141,7 +160,7 @@ class LiveHub:
                 "from": start,
                 "x": self._run.distance_m[start:],
                 "v": self._run.speed_m_s[start:],
-                "state": say(self._standing),
+                "state": self.state(),
             }
             stale = not known or cursor.scene != self._scene_version
         if stale:
@@ -151,7 +170,7 @@ class LiveHub:
     def state(self) -> dict[str, Any]:
         """The page's texts alone."""
         with self._lock:
-            return say(self._standing)
+            return say(self._standing) | {"tiers": say_tiers(self._standing)}
 
     def scene(self) -> dict[str, Any]:
         """The picture that the points are drawn into, as plotly's JSON."""
@@ -208,8 +227,9 @@ class LiveHub:
             return  # the result stays up until the next winding begins
         if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
             self._clear("")
-        self._stand(phase=to.phase, wound_turns=to.wound_turns)
-        if to.wound_turns != before.wound_turns and to.phase is not Phase.ENDED:
+        self._stand(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
+        rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
+        if rewound and to.phase is not Phase.ENDED:
             self._expect(to)
 
     def _expect(self, wound: PhaseChanged) -> None:

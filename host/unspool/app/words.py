@@ -22,6 +22,7 @@ class Standing:
     prediction: Prediction | None = None
     phase: Phase = Phase.NO_LINK
     wound_turns: float = 0.0
+    wound_steps: tuple[float, ...] = ()  # between the builder's marks, in the order of winding
     link_up: bool = False
     link_text: str = ""
     firmware: str = ""

@@ -19,6 +19,7 @@ class Teller:
 
     def __init__(self) -> None:
         self._phase: Phase | None = None
+        self._steps = 0
         self._link = ""
         self._was_up = False
 
@@ -49,8 +50,9 @@ class Teller:
 
     def _changed(self, to: PhaseChanged) -> str:
         before, self._phase = self._phase, to.phase
+        steps, self._steps = self._steps, len(to.wound_steps)
         if to.phase is before:
-            return ""
+            return _marked(to) if self._steps > steps else ""
         match to.phase:
             case Phase.WAITING:
                 return "ready to wind"
@@ -62,3 +64,8 @@ class Teller:
                 return "running"
             case _:
                 return ""
+
+
+def _marked(to: PhaseChanged) -> str:
+    """Said with the first slot that is wound on the next tier."""
+    return f"next tier, after {quantity(sum(to.wound_steps[:-1]), 'turns')}"

@@ -14,6 +14,7 @@ from queue import Empty, Queue
 from typing import TYPE_CHECKING
 
 from unspool.cli.happenings import Teller
+from unspool.cli.keys import Keys, listening
 from unspool.cli.sources import Source, read_source, stored_source
 from unspool.errors import InputError, UnspoolError
 
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
     from unspool.store import Store
 
 LOOK_S = 0.1
+NEXT_TIER = "n"  # the key, here as on the page
 OnRun = Callable[[str, Source, "Reading"], None]
 
 
@@ -64,6 +66,9 @@ class Sitting:
     _address: str = ""
     _notices: Queue[Notice] = field(default_factory=Queue)
     _teller: Teller = field(default_factory=Teller)
+    _keys: Keys = field(default_factory=lambda: Keys(None))
+    _mark: Callable[[], None] = lambda: None
+    _steps: int = 0  # that were marked while winding
 
     def hold(self, page: PageWish) -> None:
         """Records until it is over. Raises UnspoolError when link, board or store fail."""
@@ -75,9 +80,12 @@ class Sitting:
         slots = self.car.encoder.pulses_per_turn
         subject = Subject(self.car_text, self.track_text, slots, turns)
         recorder = Recorder(self.link, self.store, subject, [self._notices.put])
-        with ExitStack() as open_pages:
+        with ExitStack() as opened:
             if page.wanted:
-                self._serve(recorder, page, open_pages)
+                self._serve(recorder, page, opened)
+            self._keys, self._mark = opened.enter_context(listening()), recorder.mark_tier
+            if self._keys.heard and len(self.car.drum) > 1:
+                print("while winding, press n when you go on to the next tier", flush=True)
             try:
                 recorder.start()
                 self._follow(recorder)
@@ -96,6 +104,7 @@ class Sitting:
         from unspool.app import LiveHub, build
 
         hub = LiveHub(self.car, self.track)
+        hub.mark_with(recorder.mark_tier)
         recorder.observe(hub)
         server = _server(build(self.store, hub), page.port)
         open_pages.enter_context(server)
@@ -114,14 +123,24 @@ class Sitting:
                 recorder.stop()
 
     def _say_next(self) -> None:
+        if NEXT_TIER in self._keys.pressed():
+            self._next_tier()
         try:
             self._say(self._notices.get(timeout=LOOK_S))
         except Empty:
             return
 
-    def _say(self, notice: Notice) -> None:
-        from unspool.record import LinkChanged, RunSaved
+    def _next_tier(self) -> None:
+        if self._steps >= len(self.car.drum):
+            print(f"this is the drum's last tier already, {self.car.drum[0].name}", flush=True)
+        else:
+            self._mark()
 
+    def _say(self, notice: Notice) -> None:
+        from unspool.record import LinkChanged, PhaseChanged, RunSaved
+
+        if isinstance(notice, PhaseChanged):
+            self._steps = len(notice.wound_steps)
         if isinstance(notice, LinkChanged) and notice.up and self._address:
             print(f"live page: {self._address} (Ctrl-C ends)", flush=True)
             self._address = ""

@@ -107,8 +107,8 @@ class RunFinder:
     def phase(self) -> PhaseChanged:
         """The phase as it stands."""
         if self._running:
-            turns = self._winding.turns if self._winding else 0.0
-            return PhaseChanged(Phase.RUNNING, turns)
+            wound = self._winding or Winding(0.0)
+            return PhaseChanged(Phase.RUNNING, wound.turns, wound.steps)
         winding = self._wound.winding(self._wheel.position, self._edges_per_turn)
         if winding.turns < WOUND_TURNS:
             return PhaseChanged(Phase.ENDED if self._ended else Phase.WAITING, 0.0)

@@ -18,7 +18,29 @@
       this.v = [];
       this.cursor = {};
       this.tries = 0;
+      this.listen();
       this.connect();
+    }
+
+    listen() {
+      const button = this.root.querySelector("[data-mark]");
+      if (!button) return;
+      button.onclick = () => this.mark();
+      this.key = (event) => {
+        const typing = event.target.closest("input, textarea, select, [contenteditable]");
+        const plain = !event.ctrlKey && !event.metaKey && !event.altKey && !event.repeat;
+        if (event.key === "n" && plain && !typing) this.mark();
+      };
+      document.addEventListener("keydown", this.key);
+    }
+
+    async mark() {
+      try {
+        const answer = await fetch("/live/next-tier", { method: "POST" });
+        this.write("marked", await answer.text());
+      } catch {
+        this.write("marked", "Not marked: this page has lost the program on the computer.");
+      }
     }
 
     connect() {
@@ -40,6 +62,7 @@
 
     close() {
       this.closed = true;
+      document.removeEventListener("keydown", this.key);
       clearTimeout(this.silence);
       clearTimeout(this.retry);
       this.socket.close();
@@ -100,6 +123,7 @@
     }
 
     say(state) {
+      if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
       for (const name of ["headline", "advice", "link", "battery", "lost"]) {
@@ -107,6 +131,10 @@
       }
       state.dials.forEach((dial, place) => {
         for (const [part, text] of Object.entries(dial)) this.write(`${part}-${place}`, text);
+      });
+      state.tiers.forEach((tier, place) => {
+        this.write(`tier-${place}`, tier.turns);
+        this.root.querySelector(`[data-tier="${place}"]`).dataset.now = tier.now;
       });
       const reading = this.place("run");
       if (state.run) reading.setAttribute("href", state.run);

@@ -14,6 +14,7 @@ from dash import dcc, html
 from unspool.app.hub import LiveHub
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import command, empty, extra
+from unspool.app.visitor import may_change
 
 KEY = (
     ("measured", "measured"),
@@ -66,6 +67,7 @@ def _running(hub: LiveHub) -> html.Div:
                 className="standing",
                 **extra(aria_label="State of the run"),
             ),
+            _winding(says["tiers"]),
             html.Section(
                 [_dial(i, dial) for i, dial in enumerate(says["dials"])],
                 className="dials",
@@ -83,6 +85,21 @@ def _running(hub: LiveHub) -> html.Div:
         id="live",
         **extra(data_phase=says["phase"], data_alarm=str(says["alarm"]).lower()),
     )
+
+
+def _winding(tiers: list[dict[str, Any]]) -> html.Section:
+    """The turns on each tier while it is wound, and the button for whoever winds."""
+    rows = [
+        html.Li(
+            [html.Span(tier["name"]), html.Span(tier["turns"], **_place(f"tier-{i}"))],
+            **extra(data_tier=str(i), data_now=str(tier["now"]).lower()),
+        )
+        for i, tier in enumerate(tiers)
+    ]
+    button = html.Button(["Next tier ", html.Kbd("n")], type="button", **extra(data_mark="tier"))
+    said = html.P("", role="status", **_place("marked"))
+    shown = [button, said] if len(tiers) > 1 and may_change.get() else []
+    return html.Section([html.Ol(rows), *shown], className="wound", **extra(aria_label="Winding"))
 
 
 def _place(name: str) -> dict[str, Any]:

@@ -1,0 +1,89 @@
+"""The turns on each tier while winding, and when there is a next tier to go on to."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+import sample_run
+from app_parts import make_hub
+from unspool.app.hub import Cursor, LiveHub
+from unspool.app.tiers import say_tiers
+from unspool.app.words import Standing
+from unspool.errors import InputError
+from unspool.record.notices import LinkChanged, Phase, PhaseChanged
+
+T = "\u00a0turns"
+
+
+def _rows(turns: float, steps: tuple[float, ...] = ()) -> list[tuple[Any, ...]]:
+    """The sample car: 5.5 turns on run, wound first, then 3.5 on start."""
+    standing = Standing(
+        sample_run.sample_car(),
+        phase=Phase.WINDING,
+        link_up=True,
+        wound_turns=turns,
+        wound_steps=steps,
+    )
+    return [tuple(row.values()) for row in say_tiers(standing)]
+
+
+@pytest.mark.parametrize(
+    ("turns", "steps", "run", "start", "now"),
+    [
+        (0.0, (), "0.00", "0.00", "run"),
+        (2.25, (), "2.25", "0.00", "run"),
+        (6.0, (), "5.50", "0.50", "start"),
+        (9.5, (), "5.50", "4.00", "start"),
+        (5.0, (4.75, 0.25), "4.75", "0.25", "start"),
+    ],
+)
+def test_turns_are_those_wound_on_each_tier(
+    turns: float, steps: tuple[float, ...], run: str, start: str, now: str
+) -> None:
+    assert _rows(turns, steps) == [
+        ("run", f"{run} of 5.50{T}", now == "run"),
+        ("start", f"{start} of 3.50{T}", now == "start"),
+    ]
+
+
+def _winding(*steps: float) -> tuple[LiveHub, list[str]]:
+    hub, marks = make_hub(), []
+    hub.mark_with(lambda: marks.append("mark"))
+    hub(LinkChanged(True, ""))
+    hub(PhaseChanged(Phase.WINDING, sum(steps) or 3.0, steps))
+    return hub, marks
+
+
+def test_a_mark_reaches_the_recorder_and_names_the_next_tier() -> None:
+    hub, marks = _winding()
+    assert hub.mark_tier() == "start"
+    assert marks == ["mark"]
+
+
+def test_no_mark_goes_beyond_the_drums_last_tier() -> None:
+    hub, marks = _winding(5.0, 0.5)
+    with pytest.raises(InputError, match=r"last tier already, start"):
+        hub.mark_tier()
+    assert marks == []
+
+
+@pytest.mark.parametrize("phase", [Phase.WAITING, Phase.RUNNING, Phase.ENDED])
+def test_there_is_nothing_to_mark_unless_something_is_wound(phase: Phase) -> None:
+    hub, marks = _winding()
+    hub(PhaseChanged(phase, 0.0))
+    with pytest.raises(InputError, match="Nothing is being wound"):
+        hub.mark_tier()
+    assert marks == []
+
+
+def test_a_mark_changes_what_is_expected() -> None:
+    """app_parts: a metre a turn; with 5 and 4 turns marked, all 9 count whatever was planned."""
+    hub, _ = _winding(5.0, 4.0)
+    news = hub.news(Cursor())
+    assert news is not None
+    assert [tier["turns"] for tier in news["state"]["tiers"]] == [
+        f"5.00 of 5.50{T}",
+        f"4.00 of 3.50{T}",
+    ]
