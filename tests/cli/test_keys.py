@@ -49,7 +49,7 @@ def _until(fd: int, look: bytes) -> bytes:
 def test_keys_come_without_return_and_the_terminal_is_left_as_it_was(
     terminal: tuple[int, int],
 ) -> None:
-    _, theirs = terminal
+    ours, theirs = terminal
     before = termios.tcgetattr(theirs)
     program = [sys.executable, "-c", "import os,fcntl,termios\n" + TAKE + PROGRAM]
     with subprocess.Popen(
