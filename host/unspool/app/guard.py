@@ -5,6 +5,7 @@
   Programs send no Origin and may.
 - Pages may load nothing from elsewhere and run no script but ours (Content-Security-Policy), so a
   name from a file could not act even if it ever reached a page as markup.
+- Only names of this computer are answered, and whoever may only look on changes nothing (Door).
 - An address without a page is answered 404; the page itself still says so in words.
 """
 
@@ -17,26 +18,49 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
+from unspool.app.door import Door
+from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.visitor import may_change
+
 _SAFE = ("GET", "HEAD", "OPTIONS")
 # Addresses that are answered by something other than a page; the rest is for `known` to judge.
-_NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon")
+_NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon", PIN_PATH)
+# Posts that change nothing: how Dash asks for a page, and the PIN itself.
+_LOOKING = ("/_dash-", PIN_PATH)
+ANOTHER_SITE = "Only pages of this server may do that.\n"
+NOT_THIS_COMPUTER = "unspool answers under its computer's own names and addresses only.\n"
+LOOK_ONLY = "You may look on here. To change something, give the PIN at /pin first.\n"
 
 
 class Guard:
     """policy is the Content-Security-Policy; known tells addresses that have a page."""
 
-    def __init__(self, app: ASGIApp, policy: str, known: Callable[[str], bool]) -> None:
-        self._app, self._policy, self._known = app, policy, known
+    def __init__(self, app: ASGIApp, policy: str, known: Callable[[str], bool], door: Door) -> None:
+        self._app, self._policy, self._known, self._door = app, policy, known, door
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] not in ("http", "websocket"):
             await self._app(scope, receive, send)
-        elif _needs_home(scope) and not _from_home(Headers(scope=scope)):
-            await _refuse(scope, receive, send)
+            return
+        may_change.set(self._door.lets_change(scope))
+        why = self._why_not(scope, Headers(scope=scope))
+        if why:
+            await _refuse(why, scope, receive, send)
         elif scope["type"] == "websocket":
             await self._app(scope, receive, send)
         else:
             await self._app(scope, receive, self._dressed(scope, send))
+
+    def _why_not(self, scope: Scope, headers: Headers) -> str:
+        """Why this is refused; empty where it is not."""
+        if not self._door.knows(headers.get("host")):
+            return NOT_THIS_COMPUTER
+        if _needs_home(scope) and not _from_home(headers):
+            return ANOTHER_SITE
+        changes = scope["type"] == "http" and scope["method"] not in _SAFE
+        if changes and not scope["path"].startswith(_LOOKING) and not may_change.get():
+            return LOOK_ONLY
+        return ""
 
     def _dressed(self, scope: Scope, send: Send) -> Send:
         async def dress(message: Message) -> None:
@@ -82,10 +106,10 @@ def _from_home(headers: Headers) -> bool:
     return origin is None or urlsplit(origin).netloc == headers.get("host")
 
 
-async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
+async def _refuse(why: str, scope: Scope, receive: Receive, send: Send) -> None:
     if scope["type"] == "websocket":
         # A close before the accept is answered 403.
-        await send({"type": "websocket.close", "code": 1008, "reason": "another site's page"})
+        await send({"type": "websocket.close", "code": 1008, "reason": why.strip()})
     else:
-        refusal = PlainTextResponse("Only pages of this server may do that.\n", 403)
+        refusal = PlainTextResponse(why, 403)
         await refusal(scope, receive, send)

@@ -18,6 +18,7 @@ from dash import ClientsideFunction, Dash, Input, Output, dcc, html
 from fastapi import FastAPI, Response, WebSocket
 from fastapi.responses import PlainTextResponse
 
+from unspool.app.door import Door
 from unspool.app.downloads import offer_downloads
 from unspool.app.feed import live_socket
 from unspool.app.guard import Guard, policy
@@ -25,6 +26,7 @@ from unspool.app.hub import LiveHub
 from unspool.app.pages.lost import trouble_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import extra
+from unspool.app.pin import ask_pins
 from unspool.app.routes import known, page_for
 from unspool.app.shelf import ReadRun, Shelf
 from unspool.errors import InputError
@@ -55,11 +57,15 @@ INDEX = """<!DOCTYPE html>
 </html>"""
 
 
-def build(store: Store, live: LiveHub | None, read: ReadRun = read_run) -> Dash:
+def build(
+    store: Store, live: LiveHub | None, read: ReadRun = read_run, door: Door | None = None
+) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
 
-    live, where a car is being recorded, is given the runs' readings; read makes them.
+    live, where a car is being recorded, is given the runs' readings; read makes them. door says who
+    may change things; without it only this computer is answered.
     """
+    door = door or Door()
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=_warmed)
     dash = Dash(
         "unspool",
@@ -79,8 +85,10 @@ def build(store: Store, live: LiveHub | None, read: ReadRun = read_run) -> Dash:
     if live:
         live.read_with(shelf.reading)
         _open_socket(server, live)
+    if door.shared:
+        ask_pins(server, door)
     # Added last, so it stands around everything else.
-    server.add_middleware(Guard, policy=policy(list(dash.csp_hashes())), known=known)
+    server.add_middleware(Guard, policy=policy(list(dash.csp_hashes())), known=known, door=door)
     return dash
 
 

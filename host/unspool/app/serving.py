@@ -13,6 +13,7 @@ from dash import Dash
 from unspool.errors import InputError
 
 HOST = "127.0.0.1"  # this computer alone
+EVERYWHERE = "0.0.0.0"  # every network that this computer is on
 PORT = 8437
 # Longer than any answer but a live page's heartbeat, which may be cut.
 GOODBYE_S = 1
@@ -27,7 +28,8 @@ class PageServer:
     def __init__(self, dash: Dash, host: str = HOST, port: int = PORT) -> None:
         self._socket = _listen(host, port)
         self.port: int = self._socket.getsockname()[1]
-        self.address = f"http://{f'[{host}]' if ':' in host else host}:{self.port}/"
+        here = HOST if host == EVERYWHERE else host
+        self.address = f"http://{f'[{here}]' if ':' in here else here}:{self.port}/"
         config = uvicorn.Config(
             dash.server,
             log_level="warning",

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
 Port = Annotated[int | None, typer.Option(min=0, max=65535, help="Port of the page.")]
 Page = Annotated[bool, typer.Option("--page/--no-page", help="Serve the live page.")]
 Browser = Annotated[bool, typer.Option("--open", help="Open the page in the browser.")]
+Share = Annotated[
+    bool, typer.Option("--share", help="Let others on this network look on; a PIN lets them act.")
+]
 
 # After these many runs the demo's car rests; the page stays.
 DEMO_LONG = 20
@@ -31,6 +34,7 @@ def record(
     port: Port = None,
     page: Page = True,
     browser: Browser = False,
+    share: Share = False,
 ) -> None:
     """Record runs from a board and show them live, until Ctrl-C."""
     from unspool.car import FLAT, parse_car, parse_track
@@ -45,7 +49,7 @@ def record(
     way = open_spec(link)
     with new_store(store) as kept:
         sitting = Sitting(way, kept, the_car, the_track, car_text, track_text, _say_run)
-        sitting.hold(PageWish(page, port, browser))
+        sitting.hold(PageWish(page, port, browser, share))
     if not sitting.saved:
         print("no run was recorded")
 
@@ -64,6 +68,7 @@ def demo(
     port: Port = None,
     page: Page = True,
     browser: Browser = False,
+    share: Share = False,
 ) -> None:
     """Show it all without hardware: an invented car and board, recorded and drawn live."""
     from unspool.car import parse_car, parse_track
@@ -86,7 +91,7 @@ def demo(
             over=lambda: runs is not None and shown.finished,
             stay=True,
         )
-        sitting.hold(PageWish(page, port, browser))
+        sitting.hold(PageWish(page, port, browser, share))
     if runs is not None and len(sitting.saved) < runs and not sitting.stopped:
         raise RuntimeError(f"the demo recorded {len(sitting.saved)} runs of {runs}")
 

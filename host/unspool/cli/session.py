@@ -35,11 +35,15 @@ OnRun = Callable[[str, Source, "Reading"], None]
 
 @dataclass(frozen=True)
 class PageWish:
-    """port None: the usual one, or any that is free where another program has it."""
+    """port None: the usual one, or any that is free where another program has it.
+
+    share: other computers on the network may look on.
+    """
 
     wanted: bool = True
     port: int | None = None
     browser: bool = False
+    share: bool = False
 
 
 @dataclass
@@ -101,14 +105,17 @@ class Sitting:
             self._say_next()
 
     def _serve(self, recorder: Recorder, page: PageWish, open_pages: ExitStack) -> None:
-        from unspool.app import LiveHub, build
+        from unspool.app import Door, LiveHub, build
 
+        door = Door(shared=page.share)
         hub = LiveHub(self.car, self.track)
         hub.mark_with(recorder.mark_tier)
         recorder.observe(hub)
-        server = _server(build(self.store, hub), page.port)
+        server = _server(build(self.store, hub, door=door), page)
         open_pages.enter_context(server)
         self._address = server.address
+        if page.share:
+            _say_shared(server.port, door.pin)
         if page.browser:
             webbrowser.open(server.address)
 
@@ -160,13 +167,22 @@ class Sitting:
             print(f"run {run_id} is kept, but cannot be read: {error}", flush=True)
 
 
-def _server(dash: Dash, port: int | None) -> PageServer:
+def _server(dash: Dash, page: PageWish) -> PageServer:
     from unspool.app import PageServer
-    from unspool.app.serving import PORT
+    from unspool.app.serving import EVERYWHERE, HOST, PORT
 
-    if port is not None:
-        return PageServer(dash, port=port)
+    host = EVERYWHERE if page.share else HOST
+    if page.port is not None:
+        return PageServer(dash, host, page.port)
     try:
-        return PageServer(dash, port=PORT)
+        return PageServer(dash, host, PORT)
     except InputError:
-        return PageServer(dash, port=0)
+        return PageServer(dash, host, 0)
+
+
+def _say_shared(port: int, pin: str) -> None:
+    from unspool.app.door import own_addresses
+
+    there = [f"http://{address}:{port}/" for address in own_addresses()]
+    print("shared: type", " or ".join(there) or f"this computer's address with :{port}", flush=True)
+    print(f"guests look on; to change anything they need the PIN {pin}", flush=True)

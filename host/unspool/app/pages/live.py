@@ -14,6 +14,7 @@ from dash import dcc, html
 from unspool.app.hub import LiveHub
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import command, empty, extra
+from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.visitor import may_change
 
 KEY = (
@@ -98,7 +99,8 @@ def _winding(tiers: list[dict[str, Any]]) -> html.Section:
     ]
     button = html.Button(["Next tier ", html.Kbd("n")], type="button", **extra(data_mark="tier"))
     said = html.P("", role="status", **_place("marked"))
-    shown = [button, said] if len(tiers) > 1 and may_change.get() else []
+    guest = dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True)
+    shown = ([button, said] if may_change.get() else [guest]) if len(tiers) > 1 else []
     return html.Section([html.Ol(rows), *shown], className="wound", **extra(aria_label="Winding"))
 
 

@@ -1,0 +1,73 @@
+"""The page on which a guest gives the PIN, plain enough to need no script."""
+
+from __future__ import annotations
+
+from math import ceil
+from urllib.parse import parse_qs
+
+from fastapi import FastAPI, Request, Response
+from fastapi.responses import HTMLResponse, RedirectResponse
+
+from unspool.app.door import COOKIE, PIN_DIGITS, Door
+
+PATH = "/pin"
+LONGEST_FORM = 200  # bytes
+_PAGE = """<!DOCTYPE html>
+<html lang="en">
+<head>
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<title>PIN - unspool</title>
+<link rel="icon" type="image/svg+xml" href="/assets/mark.svg">
+<link rel="stylesheet" href="/assets/unspool.css">
+</head>
+<body>
+<main id="main">
+<h1>Give the PIN</h1>
+<p>{said}</p>
+<form method="post" action="/pin" class="pin">
+<label for="pin">PIN</label>
+<input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{digits}" autofocus>
+<button type="submit">Give it</button>
+</form>
+<p><a href="/">Go on looking only</a></p>
+</main>
+</body>
+</html>"""
+ASK = "The computer that records shows it in its terminal. Without it you can look, not change."
+
+
+def ask_pins(server: FastAPI, door: Door) -> None:
+    @server.get(PATH)
+    async def ask() -> Response:
+        return _page(ASK)
+
+    @server.post(PATH)
+    async def given(request: Request) -> Response:
+        body = await _little_of(request)
+        token = door.try_pin(parse_qs(body).get("pin", [""])[0])
+        if token is None:
+            return _page(_refusal(door), 403 if door.wait_s == 0.0 else 429)
+        answer = RedirectResponse("/", 303)
+        answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
+        return answer
+
+
+async def _little_of(request: Request) -> str:
+    """The form, unless it is longer than any PIN; not all of what somebody may pour in."""
+    body = b""
+    async for part in request.stream():
+        body += part
+        if len(body) > LONGEST_FORM:
+            return ""
+    return body.decode("ascii", "ignore")
+
+
+def _refusal(door: Door) -> str:
+    if door.wait_s == 0.0:
+        return "That is not the PIN. Look at the terminal once more."
+    return f"That was not it, or too soon. Try again in {ceil(door.wait_s)} s."
+
+
+def _page(said: str, status: int = 200) -> HTMLResponse:
+    return HTMLResponse(_PAGE.format(said=said, digits=PIN_DIGITS), status)
