@@ -9,15 +9,18 @@ from scipy.special import ndtri
 from scipy.stats import qmc
 
 from unspool.car import FLAT, Car, Track
-from unspool.losses.course import Force
 from unspool.losses.pool import SCATTER_OF
-from unspool.losses.types import Array, Calibration
+from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Calibration
 from unspool.model import predict
-from unspool.model.machine import STANDARD_GRAVITY, Machine, machine
+from unspool.model.batch import run_fleet
+from unspool.model.fleet import fleet_of_windings
+from unspool.model.machine import machine
 from unspool.model.outcome import Prediction
 from unspool.model.ride import ride
 
 LOW, HIGH = 0.05, 0.95
+# A taper or a linear drag has to be solved, run by run: fewer of the likely ones stand for all.
+SOLVED = 64
 
 
 def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Prediction:
@@ -36,43 +39,37 @@ def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Pre
 
 def likely_distances(calibration: Calibration, car: Car, track: Track = FLAT) -> Array:
     """(n,) equally likely distances to rest of one more run."""
-    ready = machine(calibration.calibrated(car), track)
-    forces = likely_forces(calibration, ready.total_kg)
-    return _Surface.over(ready, track.air_density_kg_m3, forces).at(forces)
+    ready = calibration.calibrated(car)
+    terms = likely_terms(calibration)
+    hold = ready.losses.break_away_coefficient / ready.losses.rolling_coefficient
+    columns = {
+        "rolling": terms[:, ROLLING],
+        "break_away": hold * terms[:, ROLLING],
+        "constant_n": terms[:, CONSTANT],
+        "drag_kg_m": 0.5 * track.air_density_kg_m3 * terms[:, DRAG],
+        "efficiency": terms[:, EFFICIENCY],
+    }
+    if any(tier.tapered for tier in car.drum) or ready.losses.linear_drag_n_s_per_m:
+        return _solved(ready, track, columns)
+    turns = np.tile([tier.turns for tier in car.drum], (len(terms), 1))
+    return run_fleet(replace(fleet_of_windings(ready, track, turns), **columns)).distance_m
 
 
-def likely_forces(calibration: Calibration, total_kg: float) -> Array:
-    """(n, 3) equally likely forces of one more run, its own part of the scatter in them."""
-    rolling, constant, area, efficiency = calibration.draws.terms.T
-    forces = np.column_stack([rolling * total_kg * STANDARD_GRAVITY + constant, area, efficiency])
-    numbers = qmc.Sobol(3, seed=2).random(len(forces)).clip(1e-9, 1.0 - 1e-9)
-    own = calibration.draws.scatter[:, None] * SCATTER_OF * ndtri(numbers)
-    forces *= np.exp(own)
-    forces[:, 2] = np.minimum(forces[:, 2], 1.0)
-    return forces
+def likely_terms(calibration: Calibration) -> Array:
+    """(n, 4) equally likely losses of one more run, its own part of the scatter in them."""
+    terms = calibration.draws.terms.copy()
+    numbers = qmc.Sobol(3, seed=2).random(len(terms)).clip(1e-9, 1.0 - 1e-9)
+    # In another order than the draws, whose own Sobol sequence halves the space in step with it.
+    numbers = np.random.default_rng(2).permutation(numbers)
+    own = np.exp(calibration.draws.scatter[:, None] * SCATTER_OF * ndtri(numbers))
+    terms[:, [ROLLING, CONSTANT]] *= own[:, :1]
+    terms[:, DRAG] *= own[:, 1]
+    terms[:, EFFICIENCY] = np.minimum(terms[:, EFFICIENCY] * own[:, 2], 1.0)
+    return terms
 
 
-class _Surface:
-    """Distance over forces: quadratic in each force around the middle, in logarithms."""
-
-    def __init__(self, middle: Array, step: Array, down: Array, up: Array, distance: float) -> None:
-        self.middle, self.step, self.distance = middle, step, distance
-        self.slope, self.bend = 0.5 * (up - down), 0.5 * (up + down)
-
-    @classmethod
-    def over(cls, ready: Machine, air_density: float, forces: Array) -> _Surface:
-        middle = np.median(forces, axis=0)
-        step = np.maximum(forces.std(axis=0), 1e-4 * np.maximum(np.abs(middle), 1e-3))
-
-        def distance(sense: float, which: int) -> float:
-            moved = middle.copy()
-            moved[which] = max(middle[which] + sense * step[which], 0.2 * middle[which])
-            return ride(Force(*moved.tolist()).in_machine(ready, air_density)).x
-
-        base = distance(0.0, 0)
-        changes = [[distance(sense, i) - base for i in range(3)] for sense in (-1.0, 1.0)]
-        return cls(middle, step, np.array(changes[0]), np.array(changes[1]), base)
-
-    def at(self, forces: Array) -> Array:
-        z = (forces - self.middle) / self.step
-        return np.asarray(self.distance + z @ self.slope + (z * z) @ self.bend)
+def _solved(ready: Car, track: Track, columns: dict[str, Array]) -> Array:
+    base = machine(ready, track)
+    chosen = np.linspace(0, len(columns["rolling"]) - 1, SOLVED).astype(int)
+    sets = [{name: float(column[i]) for name, column in columns.items()} for i in chosen]
+    return np.array([ride(replace(base, **one)).x for one in sets])

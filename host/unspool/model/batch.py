@@ -53,13 +53,13 @@ def predict_windings(
     linear drag or another number of columns.
     """
     _closed([car])
-    return _run(fleet_of_windings(car, track, turns), mark_m)
+    return run_fleet(fleet_of_windings(car, track, turns), mark_m)
 
 
 def predict_cars(cars: Sequence[Car], track: Track = FLAT, mark_m: float | None = None) -> Outcomes:
     """n cars, each wound as its drum says; else as predict_windings."""
     _closed(cars)
-    return _run(fleet_of_cars(cars, track), mark_m)
+    return run_fleet(fleet_of_cars(cars, track), mark_m)
 
 
 def _closed(cars: Sequence[Car]) -> None:
@@ -68,7 +68,8 @@ def _closed(cars: Sequence[Car]) -> None:
             raise ValueError(f"{car.name}: a taper or a linear drag has no closed form; predict it")
 
 
-def _run(fleet: Fleet, mark_m: float | None) -> Outcomes:
+def run_fleet(fleet: Fleet, mark_m: float | None = None) -> Outcomes:
+    """The runs of a fleet made beforehand; raises InputError when nothing stops a car."""
     lanes = Lanes(fleet, mark_m)
     lanes.run()
     known = np.isfinite(lanes.traction)
