@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from math import isfinite
 
 from rich.console import Console
 from rich.progress import Progress
@@ -81,6 +82,8 @@ def _runs(runs: tuple[RunOutcome, ...]) -> Table:
 
 
 def _remark(run: RunOutcome) -> str:
-    if run.reason is not None:
+    if run.left_out is not None:
         return "left out"
-    return "went otherwise than the rest" if run.is_bad else ""
+    if run.is_bad:
+        return "went otherwise than the rest"
+    return "" if isfinite(run.measured_m) else "ends before the car came to rest"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import isnan
 
 from unspool.losses.types import CalibrationRun, RunOutcome, Term
 
@@ -28,8 +29,13 @@ def advise(
 
 def _odd(outcomes: Sequence[RunOutcome]) -> Iterator[str]:
     for one in outcomes:
-        if one.reason is not None:
-            yield f"{one.name} is left out: {one.reason}."
+        if one.left_out is not None:
+            yield f"{one.name} is left out: {one.left_out}."
+        elif isnan(one.measured_m):
+            yield (
+                f"{one.name} ends before the car came to rest (cut short, or stopped by a hand or "
+                "a wall): only what was before counts."
+            )
         elif one.is_bad:
             yield (
                 f"{one.name} went otherwise than the rest ({one.measured_m:.2f} m, the others say "

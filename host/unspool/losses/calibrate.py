@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from statistics import median
 
 import numpy as np
 
 from unspool.car import Car
 from unspool.errors import InputError
 from unspool.losses.advice import advise
+from unspool.losses.course import Force, places
 from unspool.losses.draws import draw
 from unspool.losses.edges import FEWEST, edges_of
 from unspool.losses.one_run import OwnFit, Task, first_guess, fit_run
@@ -30,18 +32,21 @@ from unspool.model.ride import ride
 from unspool.motion import follow
 
 Progress = Callable[[int, int], None]
-# A run whose edges leave the model by more than this many slots is not a run of this car.
-MOST_ASTRAY = 0.5
+# A floor's unevenness makes every run leave the model; one that leaves it by so many slots, and by
+# so many times more than the others do, is not a run of this car in this winding.
+ASTRAY_SLOTS, ASTRAY_TIMES = 0.5, 4.0
+# Edges that end so far before the rest that they point to, in slots and as a share, were cut short.
+CUT_SLOTS, CUT_SHARE = 3.0, 0.03
 
 
 @dataclass(frozen=True)
 class _Fitted:
-    """A run with its own fit; reason says why there is none."""
+    """A run with its own fit; left_out says why there is none."""
 
     run: CalibrationRun
     measured_m: float
     fit: OwnFit | None
-    reason: str | None = None
+    left_out: str | None = None
 
 
 def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) -> Calibration:
@@ -54,22 +59,18 @@ def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) 
     if not runs:
         raise InputError("there is no run to calibrate from; give at least one")
     prior = prior_of(runs[0].car)
-    fitted = [_fit_and_tell(run, prior, i, len(runs), progress) for i, run in enumerate(runs)]
+    fitted: list[_Fitted] = []
+    for run in runs:
+        fitted.append(_fitted(run, prior))
+        if progress is not None:
+            progress(len(fitted), len(runs))
+    fitted = _without_astray(fitted)
     usable = [one for one in fitted if one.fit is not None]
     if not usable:
-        told = "; ".join(f"{one.run.name}: {one.reason}" for one in fitted)
+        told = "; ".join(f"{one.run.name}: {one.left_out}" for one in fitted)
         raise InputError(f"none of the runs can be used ({told}); check the car file and the runs")
     pooled = pool([_summary(one, runs[0].car) for one in usable], prior)
-    return _calibration(runs, fitted, pooled, prior)
-
-
-def _fit_and_tell(
-    run: CalibrationRun, prior: Prior, done: int, count: int, progress: Progress | None
-) -> _Fitted:
-    fitted = _fitted(run, prior)
-    if progress is not None:
-        progress(done + 1, count)
-    return fitted
+    return _calibration(fitted, pooled, prior)
 
 
 def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
@@ -81,13 +82,34 @@ def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
     task = Task(edges, machine(car, run.track), run.track.air_density_kg_m3)
     start = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
     fit = fit_run(task, start)
-    if fit.rms_slots > MOST_ASTRAY:
-        reason = (
-            f"its edges leave the model by {fit.rms_slots:.1f} slots: another winding, a string "
-            "that held, or a hand in the way"
-        )
-        return _Fitted(run, motion.stop_m, None, reason)
-    return _Fitted(run, motion.stop_m, fit)
+    measured = float("nan") if _cut_short(task, fit) else motion.stop_m
+    return _Fitted(run, measured, fit)
+
+
+def _cut_short(task: Task, fit: OwnFit) -> bool:
+    """Whether the edges end well before the car would have come to rest."""
+    tried = Force(*fit.force.tolist()).in_machine(task.machine, task.air_density)
+    end = task.edges.time_s[-1] - fit.launch_s
+    x, _ = places(tried, np.array([end, 1e9]))
+    return float(x[1] - x[0]) > max(CUT_SLOTS * task.edges.pitch_m, CUT_SHARE * float(x[1]))
+
+
+def _without_astray(fitted: Sequence[_Fitted]) -> list[_Fitted]:
+    """The runs less those whose edges leave the model by far more than the others' do."""
+    astray = [one.fit.rms_slots if one.fit else np.nan for one in fitted]
+    usual = median([rms for rms in astray if rms == rms] or [np.inf])
+    limit = max(ASTRAY_SLOTS, ASTRAY_TIMES * usual)
+    return [
+        replace(one, fit=None, left_out=_astray(rms)) if rms > limit else one
+        for one, rms in zip(fitted, astray, strict=True)
+    ]
+
+
+def _astray(rms_slots: float) -> str:
+    return (
+        f"its edges leave the model by {rms_slots:.1f} slots: another winding, a string that held, "
+        "a wheel that slipped, or a hand in the way"
+    )
 
 
 def _summary(fitted: _Fitted, reference: Car) -> Summary:
@@ -98,21 +120,20 @@ def _summary(fitted: _Fitted, reference: Car) -> Summary:
     return Summary(fitted.fit, car.total_mass_kg, ratio)
 
 
-def _calibration(
-    runs: Sequence[CalibrationRun], fitted: Sequence[_Fitted], pooled: Pooled, prior: Prior
-) -> Calibration:
+def _calibration(fitted: Sequence[_Fitted], pooled: Pooled, prior: Prior) -> Calibration:
     draws = draw(pooled, prior)
     terms = terms_of(draws, prior)
     odd = iter(pooled.odd.tolist())
     outcomes = tuple(
         _outcome(one, terms, next(odd) if one.fit is not None else 0.0) for one in fitted
     )
+    runs = [one.run for one in fitted]
     return Calibration(
         terms=terms,
         correlation=correlation_of(draws),
         runs=outcomes,
         residual_sd_m=_residual_sd(outcomes),
-        scatter=float(np.median(draws.scatter)),
+        scatter=float(np.median(draws.scatter[:, 0])),
         advice=advise(runs, terms, outcomes),
         car=runs[0].car,
         draws=draws,
@@ -123,10 +144,11 @@ def _outcome(fitted: _Fitted, terms: tuple[Term, ...], odd: float) -> RunOutcome
     run = fitted.run
     car = with_losses(run.wound_car, terms)
     modelled = ride(machine(car, run.track)).x
-    return RunOutcome(run.name, fitted.measured_m, modelled, odd, fitted.reason)
+    return RunOutcome(run.name, fitted.measured_m, modelled, odd, fitted.left_out)
 
 
 def _residual_sd(outcomes: Sequence[RunOutcome]) -> float | None:
     """Root mean square of measured less modelled distance over the sound runs, in m."""
-    misses = [one.measured_m - one.modelled_m for one in outcomes if not one.is_bad]
-    return float(np.sqrt(np.mean(np.square(misses)))) if misses else None
+    misses = np.array([one.measured_m - one.modelled_m for one in outcomes if not one.is_bad])
+    misses = misses[np.isfinite(misses)]
+    return float(np.sqrt(np.mean(misses**2))) if len(misses) else None

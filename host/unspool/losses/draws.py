@@ -28,28 +28,23 @@ def draw(pooled: Pooled, prior: Prior) -> Draws:
     case = np.searchsorted(np.cumsum(weight / weight.sum()), numbers[:, 0]).clip(
         max=len(weight) - 1
     )
-    terms, log = np.empty((COUNT, len(TERMS))), np.empty(COUNT)
-    for one in np.unique(case):
-        rows = case == one
-        terms[rows], log[rows] = _within(
-            pooled.mean[one], pooled.covariance[one], prior, numbers[rows, 1:]
-        )
+    terms, log = _within(pooled.mean[case], pooled.covariance[case], prior, numbers[:, 1:])
     chosen = _evenly(np.exp(log - log.max()))
     return Draws(terms[chosen], pooled.scatter[case[chosen]])
 
 
 def _within(mean: Array, covariance: Array, prior: Prior, u: Array) -> tuple[Array, Array]:
-    """(n, 4) terms within their bounds, and the log of their weights (n,)."""
-    factor = np.linalg.cholesky(covariance[np.ix_(_ORDER, _ORDER)])
+    """(n, 4) terms within their bounds, each of its own Gaussian, and the log of their weights."""
+    factor = np.linalg.cholesky(covariance[:, _ORDER[:, None], _ORDER])
     z, log = np.zeros_like(u), np.zeros(len(u))
     for k, term in enumerate(_ORDER):
-        at = mean[term] + z[:, :k] @ factor[k, :k]
-        low = (prior.lower[term] - at) / factor[k, k]
-        high = (prior.upper[term] - at) / factor[k, k]
+        at = mean[:, term] + np.sum(factor[:, k, :k] * z[:, :k], axis=1)
+        low = (prior.lower[term] - at) / factor[:, k, k]
+        high = (prior.upper[term] - at) / factor[:, k, k]
         z[:, k] = truncnorm.ppf(np.clip(u[:, k], 1e-9, 1.0 - 1e-9), low, high)
         log += _log_share(low, high)
     terms = np.empty_like(z)
-    terms[:, _ORDER] = mean[_ORDER] + z @ factor.T
+    terms[:, _ORDER] = mean[:, _ORDER] + np.einsum("nij,nj->ni", factor, z)
     return np.clip(terms, prior.lower, prior.upper), log
 
 

@@ -37,13 +37,11 @@ class Edges:
 
 def edges_of(motion: Motion, car: Car) -> Edges:
     """The way out, from the first edge to the furthest; a roll-back tells of other things."""
-    last = int(np.argmax(motion.distance_m)) + 1 if len(motion.distance_m) else 0
-    pitch = car.metres_per_edge
-    place = motion.distance_m[:last] / pitch
-    speed = np.abs(motion.speed_m_s[:last])
+    out, pitch = slice(0, motion.way_out), car.metres_per_edge
+    speed = np.abs(motion.speed_m_s[out])
     return Edges(
-        time_s=motion.time_s[:last] - motion.launch_s,
-        boundary=np.rint(place - place[:1]).astype(np.int64),
+        time_s=motion.time_s[out] - motion.launch_s,
+        boundary=motion.slot[out],
         speed_m_s=speed,
         sd_slots=np.hypot(PLACE_SLOTS, speed * JITTER_S / pitch),
         pulses=car.encoder.pulses_per_turn,

@@ -9,12 +9,11 @@ from scipy.special import ndtri
 from scipy.stats import qmc
 
 from unspool.car import FLAT, Car, Track
-from unspool.losses.pool import SCATTER_OF
 from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Calibration
 from unspool.model import predict
 from unspool.model.batch import run_fleet
 from unspool.model.fleet import fleet_of_windings
-from unspool.model.machine import machine
+from unspool.model.machine import Machine, machine
 from unspool.model.outcome import Prediction
 from unspool.model.ride import ride
 
@@ -39,20 +38,21 @@ def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Pre
 
 def likely_distances(calibration: Calibration, car: Car, track: Track = FLAT) -> Array:
     """(n,) equally likely distances to rest of one more run."""
-    ready = calibration.calibrated(car)
-    terms = likely_terms(calibration)
+    ready, terms = calibration.calibrated(car), likely_terms(calibration)
+    # A break-away moves with the rolling that it was given for.
     hold = ready.losses.break_away_coefficient / ready.losses.rolling_coefficient
-    columns = {
-        "rolling": terms[:, ROLLING],
-        "break_away": hold * terms[:, ROLLING],
-        "constant_n": terms[:, CONSTANT],
-        "drag_kg_m": 0.5 * track.air_density_kg_m3 * terms[:, DRAG],
-        "efficiency": terms[:, EFFICIENCY],
-    }
     if any(tier.tapered for tier in car.drum) or ready.losses.linear_drag_n_s_per_m:
-        return _solved(ready, track, columns)
+        return _solved(machine(ready, track), track, terms, hold)
     turns = np.tile([tier.turns for tier in car.drum], (len(terms), 1))
-    return run_fleet(replace(fleet_of_windings(ready, track, turns), **columns)).distance_m
+    fleet = replace(
+        fleet_of_windings(ready, track, turns),
+        rolling=terms[:, ROLLING],
+        break_away=hold * terms[:, ROLLING],
+        constant_n=terms[:, CONSTANT],
+        drag_kg_m=0.5 * track.air_density_kg_m3 * terms[:, DRAG],
+        efficiency=terms[:, EFFICIENCY],
+    )
+    return run_fleet(fleet).distance_m
 
 
 def likely_terms(calibration: Calibration) -> Array:
@@ -61,15 +61,26 @@ def likely_terms(calibration: Calibration) -> Array:
     numbers = qmc.Sobol(3, seed=2).random(len(terms)).clip(1e-9, 1.0 - 1e-9)
     # In another order than the draws, whose own Sobol sequence halves the space in step with it.
     numbers = np.random.default_rng(2).permutation(numbers)
-    own = np.exp(calibration.draws.scatter[:, None] * SCATTER_OF * ndtri(numbers))
+    own = np.exp(calibration.draws.scatter * ndtri(numbers))
     terms[:, [ROLLING, CONSTANT]] *= own[:, :1]
     terms[:, DRAG] *= own[:, 1]
     terms[:, EFFICIENCY] = np.minimum(terms[:, EFFICIENCY] * own[:, 2], 1.0)
     return terms
 
 
-def _solved(ready: Car, track: Track, columns: dict[str, Array]) -> Array:
-    base = machine(ready, track)
-    chosen = np.linspace(0, len(columns["rolling"]) - 1, SOLVED).astype(int)
-    sets = [{name: float(column[i]) for name, column in columns.items()} for i in chosen]
-    return np.array([ride(replace(base, **one)).x for one in sets])
+def _solved(base: Machine, track: Track, terms: Array, hold: float) -> Array:
+    chosen = np.linspace(0, len(terms) - 1, SOLVED).astype(int)
+    return np.array([_distance(base, track, terms[i], hold) for i in chosen])
+
+
+def _distance(base: Machine, track: Track, terms: Array, hold: float) -> float:
+    rolling = float(terms[ROLLING])
+    tried = replace(
+        base,
+        rolling=rolling,
+        break_away=hold * rolling,
+        constant_n=float(terms[CONSTANT]),
+        drag_kg_m=0.5 * track.air_density_kg_m3 * float(terms[DRAG]),
+        efficiency=float(terms[EFFICIENCY]),
+    )
+    return ride(tried).x

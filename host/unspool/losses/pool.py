@@ -24,10 +24,12 @@ from unspool.model.machine import STANDARD_GRAVITY
 
 CLOCK = len(TERMS)
 SHARED = CLOCK + 1
-# Shares by which the resistance may differ from run to run; all equally likely beforehand.
-SCATTERS = np.geomspace(2e-4, 0.08, 20)
-# How much of it the other forces show: a drive repeats better than a floor.
-SCATTER_OF = np.array([1.0, 1.0, 0.5])
+# Shares by which resistance, drag area and efficiency may differ from run to run, every one with
+# every other, and how likely that is beforehand: usual, and within a factor of it (as one sd).
+# Common practice: repeats of one winding agree within a few per cent.
+_STEPS = np.geomspace(3e-4, 0.08, 7)
+SCATTERS = np.stack(np.meshgrid(_STEPS, _STEPS, _STEPS), axis=-1).reshape(-1, 3)
+USUAL_SCATTER, SCATTER_FACTOR = np.array([0.007, 0.004, 0.0035]), 4.0
 ODD_SCATTER = 0.3  # of a run that went otherwise
 ODD_BEFOREHAND = 0.05
 FEWEST_TO_JUDGE = 3
@@ -55,7 +57,7 @@ class Summary:
 @dataclass(frozen=True)
 class Pooled:
     """Gaussians over the shared losses, one a case (c): weight (c,), mean (c, 5), covariance
-    (c, 5, 5), scatter (c,). odd (n,) is the probability that a run went otherwise.
+    (c, 5, 5), scatter (c, 3). odd (n,) is the probability that a run went otherwise.
     """
 
     weight: Array
@@ -81,12 +83,13 @@ def pool(runs: Sequence[Summary], prior: Prior) -> Pooled:
 
 def _pool(runs: Sequence[Summary], prior: Prior, centre: Array) -> Pooled:
     even = [_share(run, centre, SCATTERS) for run in runs]
-    odd = [_share(run, centre, np.full(len(SCATTERS), ODD_SCATTER)) for run in runs]
+    odd = [_share(run, centre, np.full(SCATTERS.shape, ODD_SCATTER)) for run in runs]
     cases = [even]
     if len(runs) >= FEWEST_TO_JUDGE:
         cases += [[*even[:i], odd[i], *even[i + 1 :]] for i in range(len(runs))]
     solved = [_solve(case, prior, centre) for case in cases]
     log = np.array([one[0] for one in solved])
+    log += _likely(SCATTERS)
     log[1:] += np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND))
     weight = np.exp(log - log.max())
     weight /= weight.sum()
@@ -96,14 +99,20 @@ def _pool(runs: Sequence[Summary], prior: Prior, centre: Array) -> Pooled:
         weight=weight.ravel(),
         mean=np.concatenate([one[1] for one in solved]),
         covariance=np.concatenate([one[2] for one in solved]),
-        scatter=np.tile(SCATTERS, len(cases)),
+        scatter=np.tile(SCATTERS, (len(cases), 1)),
         odd=which,
     )
 
 
+def _likely(scatter: Array) -> Array:
+    """Log of how likely each scatter (s, 3) is before any run."""
+    z = np.log(scatter / USUAL_SCATTER) / np.log(SCATTER_FACTOR)
+    return np.asarray(-0.5 * np.sum(z * z, axis=1))
+
+
 @dataclass(frozen=True)
 class _Share:
-    """What a run adds, its own part integrated out, for each scatter (s,): precision (s, 5, 5),
+    """What a run adds, its own part integrated out, for each scatter (s, 3): precision (s, 5, 5),
     score (s, 5), log of the likelihood (s,) but for a constant.
     """
 
@@ -114,7 +123,7 @@ class _Share:
 
 def _share(run: Summary, centre: Array, scatter: Array) -> _Share:
     a, fit = run.design, run.fit
-    own = (scatter[:, None] * SCATTER_OF * np.maximum(fit.force, 1e-6)) ** 2
+    own = (scatter * np.maximum(fit.force, 1e-6)) ** 2
     inflated = np.eye(3) + fit.information * own[:, None, :]  # I + H S
     score = fit.score + fit.information @ (fit.force - a @ centre)
     precision = np.linalg.solve(inflated, np.broadcast_to(fit.information, inflated.shape))

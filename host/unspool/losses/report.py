@@ -42,5 +42,5 @@ def _run(run: RunOutcome) -> Json:
         "measured_m": known(run.measured_m),
         "modelled_m": known(run.modelled_m),
         "odd": known(run.odd),
-        "left_out": run.reason,
+        "left_out": run.left_out,
     }

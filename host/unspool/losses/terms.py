@@ -10,8 +10,8 @@ from unspool.losses.types import TERMS, Array, Draws, Term
 
 LOW, HIGH = 0.05, 0.95
 # Known is a term whose interval is at most this share of what was known before the runs, and
-# narrow enough to act on: this share of the value, or of the prior where the value is near 0.
-SHARE_OF_PRIOR, SHARE_OF_VALUE, NEAR_NOTHING = 0.35, 0.3, 0.1
+# narrow enough to act on: its half at most this share of the value.
+SHARE_OF_PRIOR, SHARE_OF_VALUE = 0.35, 0.3
 
 
 def terms_of(draws: Draws, prior: Prior) -> tuple[Term, ...]:
@@ -27,8 +27,7 @@ def _term(which: int, values: Array, prior: Prior) -> Term:
     if low - floor < 0.15 * (value - floor):
         low = floor if floor < 1e-4 else low
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
-    enough = max(SHARE_OF_VALUE * abs(value), NEAR_NOTHING * before)
-    known = half < SHARE_OF_PRIOR * before and half < enough
+    known = half < SHARE_OF_PRIOR * before and half < SHARE_OF_VALUE * abs(value)
     return Term(TERMS[which], value, low, high, known, before_low, before_high)
 
 

@@ -53,24 +53,25 @@ class RunOutcome:
     """A run against the calibrated model.
 
     odd is the probability that this run went otherwise than the rest; such a run hardly counts.
-    reason says why a run was left out altogether, None for one that was used.
+    left_out says why a run was not used at all, None for one that was. measured_m is NaN where the
+    edges end before the car came to rest.
     """
 
     name: str
     measured_m: float
     modelled_m: float
     odd: float = 0.0
-    reason: str | None = None
+    left_out: str | None = None
 
     @property
     def is_bad(self) -> bool:
-        return self.reason is not None or self.odd > 0.5
+        return self.left_out is not None or self.odd > 0.5
 
 
 @dataclass(frozen=True)
 class Draws:
-    """Equally likely sets of losses: terms (n, 4) in the order of TERMS, and scatter (n,), the
-    share by which the resistance differs from run to run.
+    """Equally likely sets of losses: terms (n, 4) in the order of TERMS, and scatter (n, 3),
+    the shares by which resistance, drag area and efficiency differ from run to run.
     """
 
     terms: Array
