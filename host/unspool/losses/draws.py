@@ -13,7 +13,7 @@ from scipy.stats import qmc, truncnorm
 
 from unspool.losses.pool import SHARED, Pooled
 from unspool.losses.priors import Prior
-from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array, Draws
+from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Draws
 
 COUNT = 2048
 _LEAST_WEIGHT = 1e-4  # cases below it are not worth a draw

@@ -30,7 +30,9 @@ SHARED = CLOCK + 1
 _STEPS = np.geomspace(3e-4, 0.08, 7)
 SCATTERS = np.stack(np.meshgrid(_STEPS, _STEPS, _STEPS), axis=-1).reshape(-1, 3)
 USUAL_SCATTER, SCATTER_FACTOR = np.array([0.007, 0.004, 0.0035]), 4.0
-ODD_SCATTER = 0.3  # of a run that went otherwise
+# A run that went otherwise did so in its drive, its resistance, or both; by such a share.
+ODD_SCATTER = 0.3
+ODD_IN = ((0, 1, 2), (0,), (2,))
 ODD_BEFOREHAND = 0.05
 FEWEST_TO_JUDGE = 3
 
@@ -83,25 +85,33 @@ def pool(runs: Sequence[Summary], prior: Prior) -> Pooled:
 
 def _pool(runs: Sequence[Summary], prior: Prior, centre: Array) -> Pooled:
     even = [_share(run, centre, SCATTERS) for run in runs]
-    odd = [_share(run, centre, np.full(SCATTERS.shape, ODD_SCATTER)) for run in runs]
     cases = [even]
     if len(runs) >= FEWEST_TO_JUDGE:
-        cases += [[*even[:i], odd[i], *even[i + 1 :]] for i in range(len(runs))]
+        cases += [
+            [*even[:i], _share(run, centre, _odd_scatter(which)), *even[i + 1 :]]
+            for i, run in enumerate(runs)
+            for which in ODD_IN
+        ]
     solved = [_solve(case, prior, centre) for case in cases]
     log = np.array([one[0] for one in solved])
     log += _likely(SCATTERS)
-    log[1:] += np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND))
+    log[1:] += np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND) / len(ODD_IN))
     weight = np.exp(log - log.max())
     weight /= weight.sum()
-    which = np.zeros(len(runs))
-    which[: len(cases) - 1] = weight[1:].sum(axis=1)
+    odd = weight[1:].sum(axis=1).reshape(-1, len(ODD_IN)).sum(axis=1)
     return Pooled(
         weight=weight.ravel(),
         mean=np.concatenate([one[1] for one in solved]),
         covariance=np.concatenate([one[2] for one in solved]),
         scatter=np.tile(SCATTERS, (len(cases), 1)),
-        odd=which,
+        odd=odd if len(odd) else np.zeros(len(runs)),
     )
+
+
+def _odd_scatter(which: Sequence[int]) -> Array:
+    scatter = SCATTERS.copy()
+    scatter[:, which] = ODD_SCATTER
+    return scatter
 
 
 def _likely(scatter: Array) -> Array:
