@@ -1,5 +1,6 @@
-"""`python -m unspool`, where the command is not on the path."""
+"""`python -m unspool`: the command, where no script of that name is on the path."""
 
 from unspool.cli import main
 
-main()
+if __name__ == "__main__":
+    main()

@@ -29,6 +29,17 @@ def test_version(tmp_path: Path) -> None:
     assert (done.status, done.out, done.err) == (0, f"unspool {__version__}\n", "")
 
 
+def test_the_package_is_the_command_too(tmp_path: Path) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "unspool", "--version"],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=environment(tmp_path),
+    )
+    assert done.stdout == f"unspool {__version__}\n"
+
+
 def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
     code = "import unspool.cli.commands, sys; print(*sys.modules)"
     done = subprocess.run(

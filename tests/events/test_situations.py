@@ -192,6 +192,11 @@ def test_what_never_set_off_is_said_so() -> None:
         assert reading_json(reading)["energy_j"]["drive"] is None
 
 
+def test_a_nudge_reaches_at_least_as_far_as_it_rests() -> None:
+    reading = read_run(train_of(np.array([1.0, 2.0, 3.0])), true_run(0).car)
+    assert reading.furthest_m >= reading.distance_m > 0.0
+
+
 def test_clock_of_a_millisecond_and_of_an_epoch() -> None:
     truth = true_run(7)
     fine = read_run(truth.train, truth.car)

@@ -77,7 +77,7 @@ def did_not_start(motion: Motion, prediction: Prediction) -> Finding:
     return Finding(
         "did_not_start",
         WARNING,
-        f"{len(motion.train)} edges, but the wheel never set off. {reason}",
+        f"The wheel never set off (edges seen: {len(motion.train)}). {reason}",
     )
 
 

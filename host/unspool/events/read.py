@@ -145,7 +145,7 @@ def _reading(
         prediction=prediction,
         winding=tuple(tier.turns for tier in car.drum),
         distance_m=motion.stop_m,
-        furthest_m=max(motion.furthest_m, motion.stop_m) if events else 0.0,
+        furthest_m=max(motion.furthest_m, motion.stop_m, 0.0),
         duration_s=motion.stop_s - motion.launch_s,
         peak_speed_m_s=float(motion.speed_m_s[peak]) if peak is not None else 0.0,
         peak_at_m=float(motion.distance_m[peak]) if peak is not None else 0.0,
