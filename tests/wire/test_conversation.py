@@ -151,8 +151,23 @@ def test_a_boot_number_that_did_not_advance_is_still_seen_as_another_boot() -> N
     (batch,) = host.receive(EDGES_WHOLE)
     assert isinstance(batch, EdgeBatch)
     assert batch.number.tolist() == [5, 6, 7, 8, 9]
-    heard = host.receive(frame(hello(next_edge=3, oldest_edge=0, from_edge=0)))
-    assert [type(item) for item in heard] == [BoardHello]
+    back = frame(hello(next_edge=3, oldest_edge=0, from_edge=0))
+    assert host.receive(back) == []
+    assert HelloRequest(BOOT, 10) in said(host.to_send(2.0))
+    assert [type(item) for item in host.receive(back)] == [BoardHello]
+
+
+def test_an_old_hello_that_comes_once_more_changes_nothing() -> None:
+    host = begun(Known(BOOT, 5))
+    host.receive(EDGES_WHOLE)
+    host.stored()
+    host.to_send(1.0)
+    old, new = hello(next_edge=3, oldest_edge=0, from_edge=0), hello(next_edge=10)
+    assert host.receive(frame(old)) == []
+    asked = said(host.to_send(2.0))
+    assert [type(message) for message in asked] == [HelloRequest]  # and nothing acknowledged
+    assert host.receive(frame(new) + EDGES_WHOLE) == []
+    assert host.receive(frame(old)) == []
 
 
 def test_edges_come_before_the_hello_of_a_new_boot_and_after_their_own() -> None:

@@ -78,6 +78,7 @@ class Conversation:
         self._samples: SampleReader | None = None  # during a check
         self._hello_wanted = True
         self._asked = False
+        self._doubted = False  # the last hello went back
         self._hole = False
         self._due_s: dict[str, float] = {}
         self._foreign: list[str] = []
@@ -175,6 +176,12 @@ class Conversation:
             self._refuse(f"message table {hello.table_hash:08x}", f"{TABLE_HASH:08x}")
             return
         self._foreign.clear()
+        if self._goes_back(hello) and not self._doubted:
+            # an old frame that came once more, or a board whose boot number did not advance
+            self._doubted = True
+            self._ask_again()
+            return
+        self._doubted = False
         self._settle()
         before, self._hello = self._hello, hello
         log = self._continued_log(before, hello)
@@ -190,8 +197,13 @@ class Conversation:
         """The log that this hello goes on with; None where the board began another."""
         if before is None or before.boot != hello.boot or self._log is None:
             return None
-        # a boot number that did not advance shows by edges that the board has not had yet
-        return self._log if hello.next_edge >= self._log.next_edge else None
+        return None if self._goes_back(hello) else self._log
+
+    def _goes_back(self, hello: Hello) -> bool:
+        """The same boot, but edges were heard of that it has not had yet."""
+        if self._hello is None or self._hello.boot != hello.boot or self._log is None:
+            return False
+        return hello.next_edge < self._log.next_edge
 
     def _begin_log(self, hello: Hello) -> None:
         """Read from where nothing is missed, or else from the oldest edge that the board keeps."""
