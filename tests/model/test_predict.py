@@ -197,6 +197,14 @@ def test_no_floor_upsets_a_car_that_nothing_stops(
     assert isfinite(told.reach_m)
 
 
+def test_a_car_that_rolls_back_is_warned_of() -> None:
+    hill = Track("hill", (0.0, 2.0, 4.0), (0.0, 0.0, 0.4), 1.2)
+    told = predict(plain_car(), hill)
+    assert any(event.kind is EventKind.ROLLBACK for event in told.events)
+    assert any(f"rolls back from {told.furthest_m:.2f} m" in text for text in told.warnings)
+    assert not any("rolls back" in text for text in predict(plain_car()).warnings)
+
+
 def test_break_away_below_rolling_counts_as_rolling() -> None:
     low = plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.005, 0.6))
     even = plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6))

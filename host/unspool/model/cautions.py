@@ -8,6 +8,7 @@ from itertools import chain, pairwise
 from unspool.car import Car
 from unspool.model.machine import STANDARD_GRAVITY
 from unspool.model.margins import Margins
+from unspool.model.outcome import EventKind
 from unspool.model.passages import Pull
 from unspool.model.ride import Ride
 
@@ -41,6 +42,9 @@ def _end(run: Ride) -> Iterator[str]:
             "Nothing stops this car: with rolling_coefficient and constant_drag_n both 0 it rolls "
             "on for ever. Give one of them under [losses]."
         )
+    back = [event.distance_m for event in run.events if event.kind is EventKind.ROLLBACK]
+    if back:
+        yield f"The car rolls back from {back[0]:.2f} m: keep clear behind it, too."
 
 
 def _string(car: Car) -> Iterator[str]:

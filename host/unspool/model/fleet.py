@@ -117,7 +117,7 @@ def _fleet(cars: Sequence[Car], track: Track, rows: NDArray[np.intp], tiers: Tie
     machines = [machine(car, track) for car in cars]
     columns = {name: np.array([getattr(m, name) for m in machines])[rows] for name in _SCALARS}
     others = np.array([_others(car) for car in cars], dtype=np.float64)[rows].T
-    levels, heights = np.array(track.distance_m), np.array(track.height_m)
+    levels, heights = np.array([track.distance_m, track.height_m], dtype=np.float64)
     slopes = np.concatenate([[0.0], np.diff(heights) / np.diff(levels), [0.0]])
     return Fleet(
         **columns, friction=others[0], wheelbase_m=others[1], behind_m=others[2],

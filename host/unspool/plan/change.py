@@ -8,14 +8,17 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from unspool.car import Car
+from unspool.model.fleet import Floats
 from unspool.plan.goal import Aim
-from unspool.plan.search import Found, search
+from unspool.plan.search import Found, peak
 from unspool.plan.trial import Task
 
-STEP = 0.10
+SHARES = (0.9, 1.1)
 AFFORDABLE = 1500
+NOTHING = 1e-4  # m or s
 
 Changed = Callable[[Car, float], Car]
+Effect = Callable[[Task, Found, Car], float | None]
 
 
 @dataclass(frozen=True)
@@ -38,33 +41,44 @@ class Change:
 
 def changes(task: Task, found: Found) -> tuple[Change, ...]:
     """Every change that does anything, the one that does most first."""
+    effect = _stop_moves if task.goal.aim is Aim.REACH else _gains(task, found)
     told = [
-        Change(name, _effect(task, found, changed(task.car, 1.0 - STEP)),
-               _effect(task, found, changed(task.car, 1.0 + STEP)))
-        for name, changed in _changed(task.car)
-    ]  # fmt: skip
-    return tuple(sorted((c for c in told if c.swing > 0.0), key=lambda c: -c.swing))
+        Change(name, *(effect(task, found, changed(task.car, share)) for share in SHARES))
+        for name, changed in _changed(task.car, found.turns)
+    ]
+    return tuple(sorted((c for c in told if c.swing > NOTHING), key=lambda c: -c.swing))
 
 
-def _effect(task: Task, found: Found, car: Car) -> float | None:
-    if max(tier.radius_m for tier in car.drum) >= car.driven_wheel.radius_m:
+def _gains(task: Task, found: Found) -> Effect:
+    """On the best that each car can do; where a run takes long to predict, on the planned one."""
+    best = peak(task, AFFORDABLE, found.turns) if task.closed else found.score
+
+    def gained(task: Task, found: Found, car: Car) -> float | None:
+        if not _possible(car) or best is None:
+            return None
+        other = replace(task, car=car)
+        if not task.closed:
+            change = float(other.tried(found.turns[None, :]).scores[0]) - best
+            return change if np.isfinite(change) else None
+        score = peak(other, AFFORDABLE, found.turns)
+        return None if score is None else score - best
+
+    return gained
+
+
+def _stop_moves(task: Task, found: Found, car: Car) -> float | None:
+    if not _possible(car):
         return None
-    other = replace(task, car=car)
-    if task.goal.aim is Aim.REACH or not task.closed:
-        return _as_wound(task, other, found)
-    best = search(other, AFFORDABLE, near=found.turns[None, :])
-    return None if best is None else best.score - found.score
+    wound = found.turns[None, :]
+    before, after = (one.tried(wound) for one in (task, replace(task, car=car)))
+    return float(after.runs.distance_m[0] - before.runs.distance_m[0])
 
 
-def _as_wound(task: Task, other: Task, found: Found) -> float | None:
-    before, after = (one.tried(found.turns[None, :]) for one in (task, other))
-    if task.goal.aim is Aim.REACH:
-        return float(after.runs.distance_m[0] - before.runs.distance_m[0])
-    change = float(after.scores[0] - before.scores[0])
-    return change if np.isfinite(change) else None
+def _possible(car: Car) -> bool:
+    return max(tier.radius_m for tier in car.drum) < car.driven_wheel.radius_m
 
 
-def _changed(car: Car) -> Iterator[tuple[str, Changed]]:
+def _changed(car: Car, turns: Floats) -> Iterator[tuple[str, Changed]]:
     yield "falling weight", lambda c, x: replace(c, weight_mass_kg=c.weight_mass_kg * x)
     yield "car without the weight", lambda c, x: replace(c, body_mass_kg=c.body_mass_kg * x)
     yield "drop", lambda c, x: replace(c, drop_m=c.drop_m * x)
@@ -79,7 +93,8 @@ def _changed(car: Car) -> Iterator[tuple[str, Changed]]:
     if car.losses.drive_efficiency < 1.0:
         yield "loss in the drive", _drive
     for k, tier in enumerate(car.drum):
-        yield f"tier {tier.name!r}", _tier(k)
+        if turns[k] > 0.0:
+            yield f"tier {tier.name!r}", _tier(k)
 
 
 def _rolling(car: Car, share: float) -> Car:

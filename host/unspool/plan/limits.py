@@ -48,6 +48,9 @@ WORDS = {
     "start_margin": ("start margin", "a larger first tier, a heavier weight or freer wheels"),
     "traction_margin": ("traction margin", "grippier tyres or a smaller first tier"),
     "tipping_margin": ("tipping margin", "a lower or longer car, or a smaller first tier"),
-    "string_margin": ("string margin", "a stronger string, or tiers that differ less"),
+    "string_margin": (
+        "string margin",
+        "a stronger string, a lighter weight, or tiers that differ less",
+    ),
     "drop": ("drop", "a taller tower"),
 }

@@ -7,16 +7,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from unspool.model.fleet import Floats
 from unspool.plan.grid import LEAST_TURNS, first_windings, settled
 from unspool.plan.rounding import rounded
 from unspool.plan.trial import Task, Trial
 
-SEEDS = 6
+SEEDS, QUICK_SEEDS = 6, 2
 MOST_SEEN = 2000  # of the first look's best, for seeds
 # String is moved in ever smaller steps down to this share of the drop.
 FINEST = 2e-4
+FEW_TIERS = 6
 NOTHING = 1e-6  # m or s
 MOST_ROUNDS = 12  # at one step
 # A tier is left out of the winding only where that gains more than this: with all tiers wound the
@@ -33,33 +35,39 @@ class Found:
     look: Trial
 
 
-def search(task: Task, affordable: int, near: Floats | None = None) -> Found | None:
-    """The best winding within the limits; None where no winding keeps them.
-
-    near: (m, tiers) windings to start from as well.
-    """
+def search(task: Task, affordable: int) -> Found | None:
+    """The best winding within the limits; None where no winding keeps them."""
     look = task.tried(first_windings(task, affordable))
-    if near is not None:
-        near = near[task.within_drop(near)]
-    starts = look.turns if near is None else np.concatenate([near, look.turns])
-    worth = look.worth if near is None else np.concatenate([task.tried(near).worth, look.worth])
-    if not np.any(np.isfinite(worth)):
+    if not np.any(np.isfinite(look.worth)):
         return None
-    every = starts > 0.0
-    best = _refined(task, _seeds(starts, worth))
-    if np.any(np.isfinite(worth) & every.all(axis=1)):
-        whole = _refined(task, _seeds(starts, np.where(every.all(axis=1), worth, -np.inf)), True)
+    best = _refined(task, _seeds(look.turns, look.worth, SEEDS))
+    every = np.where(np.all(look.turns > 0.0, axis=1), look.worth, -np.inf)
+    if np.any(np.isfinite(every)):
+        whole = _refined(task, _seeds(look.turns, every, SEEDS), whole=True)
         if whole[1] >= best[1] - task.goal.share(best[1], WORTH_LEAVING_OUT):
             best = whole
     turns, score = rounded(task, *best)
     return Found(turns, score, look)
 
 
-def _seeds(turns: Floats, worth: Floats) -> Floats:
+def peak(task: Task, affordable: int, near: Floats) -> float | None:
+    """The best score alone, of turns as they come, sought from `near` (tiers,) and a quick look."""
+    turns = first_windings(task, affordable)
+    if task.within_drop(near):
+        turns = np.concatenate([near[None, :], turns])
+    if not len(turns):
+        return None
+    worth = task.tried(turns).worth
+    if not np.any(np.isfinite(worth)):
+        return None
+    return _refined(task, _seeds(turns, worth, QUICK_SEEDS))[1]
+
+
+def _seeds(turns: Floats, worth: Floats, count: int) -> Floats:
     """The best windings, each unlike those before it by a tenth of all turns or more."""
     kept: list[Floats] = []
     for row in np.argsort(-worth, kind="stable")[:MOST_SEEN]:
-        if len(kept) == SEEDS or not np.isfinite(worth[row]):
+        if len(kept) == count or not np.isfinite(worth[row]):
             break
         apart = [float(np.abs(turns[row] - one).sum() / one.sum()) for one in kept]
         if min(apart, default=1.0) >= 0.1:
@@ -111,10 +119,22 @@ def _neighbours(task: Task, turns: Floats, step_m: float) -> Floats:
     one = np.eye(tiers)
     left = max(task.car.drop_m - float(turns @ turn_m), 0.0)
     string = turns * turn_m
-    singles = np.concatenate([one * step_m, -one * step_m, one * left])
-    pairs = [(i, j) for i in range(tiers) for j in range(tiers) if i != j]
-    moves = [string + singles]
-    for i, j in pairs:
-        amounts = np.array([step_m, string[i], string[i] - LEAST_TURNS * turn_m[i]])
-        moves.append(string + amounts[:, None] * (one[j] - one[i]))
-    return settled(np.maximum(np.concatenate(moves), 0.0) / turn_m)
+    givers, takers = _pairs(tiers)
+    over = one[takers] - one[givers]
+    amounts = (
+        np.full(len(givers), step_m),
+        string[givers],
+        (string - LEAST_TURNS * turn_m)[givers],
+    )
+    moves = [one * step_m, -one * step_m, one * left, *(a[:, None] * over for a in amounts)]
+    return settled(np.maximum(string + np.concatenate(moves), 0.0) / turn_m)
+
+
+def _pairs(tiers: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+    """Tiers between which string is moved: all of a few; of many the near ones, and the ends."""
+    givers, takers = np.nonzero(~np.eye(tiers, dtype=np.bool_))
+    if tiers > FEW_TIERS:
+        ends = (0, tiers - 1)
+        kept = (np.abs(givers - takers) == 1) | np.isin(givers, ends) | np.isin(takers, ends)
+        givers, takers = givers[kept], takers[kept]
+    return givers, takers
