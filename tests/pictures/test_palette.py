@@ -10,6 +10,7 @@ from contrast import contrast
 from unspool.pictures import palette
 
 TEXTS = ("INK", "QUIET", "FOUND", "EXPECTED")
+GROUPS = tuple(colour for colour, _, _ in palette.GROUPS)
 LINES = ("MEASURED", "EXPECTED", "FOUND", "COAST", "GAINED", "SPENT", "UNEXPLAINED")
 
 
@@ -27,9 +28,16 @@ def test_text_reads_at_aa(name: str) -> None:
     assert contrast(getattr(palette, name), palette.PAPER) >= 4.5
 
 
-@pytest.mark.parametrize("colour", [*(getattr(palette, n) for n in LINES), *palette.STRETCHES])
+@pytest.mark.parametrize(
+    "colour", [*(getattr(palette, n) for n in LINES), *palette.STRETCHES, *GROUPS]
+)
 def test_lines_that_mean_something_stand_out(colour: str) -> None:
     assert contrast(colour, palette.PAPER) >= 3.0
+
+
+def test_groups_differ_in_more_than_colour() -> None:
+    dashes, marks = ([group[i] for group in palette.GROUPS] for i in (1, 2))
+    assert len(set(dashes)) == len(set(marks)) == len(palette.GROUPS)
 
 
 def test_figures_inside_bars_read_at_aa() -> None:
@@ -44,8 +52,10 @@ def _as_deuteranope_sees(colour: str) -> tuple[float, float, float]:
     return yellow, yellow, -0.02234 * r + 0.02234 * g + b
 
 
-@pytest.mark.parametrize("pair", list(itertools.combinations(palette.STRETCHES, 2)))
-def test_neighbouring_stretches_differ_without_green_cones(pair: tuple[str, str]) -> None:
+@pytest.mark.parametrize(
+    "pair", [*itertools.combinations(palette.STRETCHES, 2), *itertools.combinations(GROUPS, 2)]
+)
+def test_stretches_and_groups_differ_without_green_cones(pair: tuple[str, str]) -> None:
     one, other = (_as_deuteranope_sees(c) for c in pair)
     apart = max(
         abs(a ** (1 / 2.2) - max(b, 0) ** (1 / 2.2)) for a, b in zip(one, other, strict=True)

@@ -1,5 +1,6 @@
 """Readings and predictions as plotly figures: pure functions for pages, files and notebooks."""
 
+from unspool.pictures.compare import overlay_picture, spread_picture
 from unspool.pictures.energy import energy_picture
 from unspool.pictures.gallery import Captioned, reading_pictures
 from unspool.pictures.page import reading_page
@@ -12,10 +13,12 @@ __all__ = [
     "Captioned",
     "energy_picture",
     "live_picture",
+    "overlay_picture",
     "reading_page",
     "reading_pictures",
     "spark_svg",
     "speed_picture",
+    "spread_picture",
     "stretches_picture",
     "tornado_picture",
 ]

@@ -21,6 +21,16 @@ FOUND = "#b03a00"  # events
 STRETCHES = ("#7a1f5c", "#0a7a5e", "#8a5a00", "#3d4a9e")
 COAST = "#14181d"
 
+# Groups of runs, each with its colour, dash and mark.
+GROUPS = (
+    ("#0b4ea2", "solid", "circle"),
+    ("#b03a00", "9px,4px", "diamond"),
+    ("#0a7a5e", "3px,3px", "square"),
+    ("#7a1f5c", "9px,3px,3px,3px", "triangle-up"),
+    ("#8a5a00", "16px,5px", "x"),
+    ("#14181d", "5px,8px", "cross"),
+)
+
 GAINED = "#0b4ea2"  # energy put in
 SPENT = "#b03a00"
 UNEXPLAINED = "#5b626b"
