@@ -1,4 +1,4 @@
-"""What a run page offers to take away, and the list's thumbnails."""
+"""What the pages offer to take away, and the list's thumbnails."""
 
 from __future__ import annotations
 
@@ -6,13 +6,20 @@ import asyncio
 import json
 from collections.abc import Callable
 
-from fastapi import FastAPI, Response
-from fastapi.responses import PlainTextResponse
+from fastapi import FastAPI, Request, Response
+from fastapi.responses import HTMLResponse, PlainTextResponse
 
+from unspool.app.asked import Asked, asked
+from unspool.app.pages.plan import wish_of
 from unspool.app.shelf import Shelf
+from unspool.app.studies import Studies, finished
+from unspool.compare import ASPECTS, comparison_text
 from unspool.errors import InputError, UnspoolError
 from unspool.events import reading_json
+from unspool.losses import losses_toml
 from unspool.pictures import spark_svg
+from unspool.pictures.card_html import card_html
+from unspool.plan.card import Card, card
 from unspool.pulses.csvfile import edge_text
 
 
@@ -35,20 +42,65 @@ def offer_downloads(server: FastAPI, shelf: Shelf) -> None:
     _offer(server, "/runs/{run_id}/edges.csv", edges)
 
 
+def offer_studies(server: FastAPI, studies: Studies) -> None:
+    """Adds what the study pages offer; each address takes what its page's address says."""
+
+    def table(wanted: Asked) -> Response:
+        by = wanted.one_of("by", ASPECTS) or ASPECTS[0]
+        comparison = finished(studies.comparison(wanted.ids(), by))
+        return _named(comparison_text(comparison), "unspool-compare.csv", "text/csv")
+
+    def lines(wanted: Asked) -> Response:
+        text = losses_toml(finished(studies.calibration(wanted.ids())))
+        return _named(text, "unspool-losses.toml", "application/toml")
+
+    def sheet(wanted: Asked) -> Response:
+        return HTMLResponse(card_html(_card(studies, wanted)))
+
+    def paper(wanted: Asked) -> Response:
+        from unspool.pictures.card_pdf import card_pdf  # its library takes a moment to load
+
+        return _named(card_pdf(_card(studies, wanted)), "unspool-card.pdf", "application/pdf")
+
+    _offer_study(server, "/compare.csv", table)
+    _offer_study(server, "/losses.toml", lines)
+    _offer_study(server, "/plan/card.html", sheet)
+    _offer_study(server, "/plan/card.pdf", paper)
+
+
+def _card(studies: Studies, wanted: Asked) -> Card:
+    plan = finished(studies.plan(wish_of(wanted)))
+    return card(plan.car, plan.track, tuple(tier.turns for tier in plan.car.drum))
+
+
+def _offer_study(server: FastAPI, address: str, make: Callable[[Asked], Response]) -> None:
+    async def answer(request: Request) -> Response:
+        return await _answered(lambda: make(asked(request.url.query)))
+
+    server.add_api_route(address, answer, methods=["GET"])
+
+
+async def _answered(make: Callable[[], Response]) -> Response:
+    try:
+        return await asyncio.to_thread(make)
+    except InputError as error:
+        return PlainTextResponse(f"{error}\n", 404)
+    except UnspoolError as error:
+        return PlainTextResponse(f"{error}\n", 500)
+
+
 def _offer(server: FastAPI, address: str, make: Callable[[str], Response]) -> None:
     async def answer(run_id: str) -> Response:
-        try:
-            return await asyncio.to_thread(make, run_id)
-        except InputError as error:
-            return PlainTextResponse(f"{error}\n", 404)
-        except UnspoolError as error:
-            return PlainTextResponse(f"{error}\n", 500)
+        return await _answered(lambda: make(run_id))
 
     server.add_api_route(address, answer, methods=["GET"])
 
 
 def _file(text: str, run_id: str, ending: str, kind: str) -> Response:
     """run_id is one that the store knew, which is digits alone."""
-    name = f"unspool-run-{run_id}.{ending}"
+    return _named(text, f"unspool-run-{run_id}.{ending}", kind)
+
+
+def _named(content: str | bytes, name: str, kind: str) -> Response:
     headers = {"content-disposition": f'attachment; filename="{name}"'}
-    return Response(text, media_type=kind, headers=headers)
+    return Response(content, media_type=kind, headers=headers)

@@ -14,13 +14,14 @@ from pathlib import Path
 from typing import Any
 
 import plotly
-from dash import ClientsideFunction, Dash, Input, Output, dcc, html
+from dash import ClientsideFunction, Dash, Input, Output, ctx, dcc, html, no_update
 from fastapi import FastAPI, Response, WebSocket
 from fastapi.responses import PlainTextResponse
 
 from unspool.app.door import Door
-from unspool.app.downloads import offer_downloads
+from unspool.app.downloads import offer_downloads, offer_studies
 from unspool.app.feed import live_socket
+from unspool.app.forms import follow_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.hub import LiveHub
 from unspool.app.pages.lost import trouble_page
@@ -29,11 +30,19 @@ from unspool.app.pages.parts import extra
 from unspool.app.pin import ask_pins
 from unspool.app.routes import known, page_for
 from unspool.app.shelf import ReadRun, Shelf
+from unspool.app.studies import Studies
 from unspool.errors import InputError
 from unspool.events import read_run
 from unspool.store import Store
 
-PLACES = (("live", "Live", "/"), ("runs", "Runs", "/runs"))
+PLACES = (
+    ("live", "Live", "/"),
+    ("runs", "Runs", "/runs"),
+    ("compare", "Compare", "/compare"),
+    ("losses", "Losses", "/losses"),
+    ("plan", "Plan", "/plan"),
+)
+TICK_MS = 500  # between two looks at work under way
 OUR_FAULT = (
     "unspool made a mistake of its own on this page. Nothing recorded is lost; the terminal where"
     " unspool runs says more, which belongs in a bug report."
@@ -80,8 +89,11 @@ def build(
     dash.backend.websocket_capability = False
     dash.layout = _shell()
     shelf = Shelf(store, read)
-    _route(dash, shelf, live)
+    studies = Studies(shelf)
+    _route(dash, studies, live)
+    follow_forms(dash)
     offer_downloads(server, shelf)
+    offer_studies(server, studies)
     if live:
         live.read_with(shelf.reading)
         _open_socket(server, live)
@@ -107,6 +119,7 @@ def _shell() -> html.Div:
             html.Main(html.P("Opening the page."), id="main", tabIndex="-1"),
             dcc.Store(id="title"),
             dcc.Store(id="shown"),
+            dcc.Interval(id="tick", interval=TICK_MS, disabled=True),
         ]
     )
 
@@ -119,28 +132,32 @@ def _links(place: str) -> list[dcc.Link]:
     ]
 
 
-def _route(dash: Dash, shelf: Shelf, live: LiveHub | None) -> None:
+def _route(dash: Dash, studies: Studies, live: LiveHub | None) -> None:
     @dash.callback(
         Output("main", "children"),
         Output("places", "children"),
         Output("title", "data"),
+        Output("tick", "disabled"),
         Input("address", "pathname"),
         Input("address", "search"),
+        Input("tick", "n_intervals"),
     )
-    async def show(path: str | None, search: str | None) -> tuple[Any, Any, str]:
+    async def show(path: str | None, search: str | None, _ticks: int | None) -> tuple[Any, ...]:
         # A plain function would hold up the event loop, and with it every live page.
-        page = await asyncio.to_thread(_page, path or "/", search or "", shelf, live)
-        return page.body, _links(page.place), f"{page.title} - unspool"
+        page = await asyncio.to_thread(_page, path or "/", search or "", studies, live)
+        if page.pending and ctx.triggered_id == "tick":
+            return page.body, no_update, no_update, no_update
+        return page.body, _links(page.place), f"{page.title} - unspool", not page.pending
 
     dash.clientside_callback(  # type: ignore[no-untyped-call]  # untyped in Dash
         ClientsideFunction("unspool", "arrive"), Output("shown", "data"), Input("title", "data")
     )
 
 
-def _page(path: str, search: str, shelf: Shelf, live: LiveHub | None) -> Page:
+def _page(path: str, search: str, studies: Studies, live: LiveHub | None) -> Page:
     """The page; a mistake of ours is said on the page and written to the log, never left blank."""
     try:
-        return page_for(path, search, shelf, live)
+        return page_for(path, search, studies.shelf, live, studies)
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)
         return trouble_page(OUR_FAULT)

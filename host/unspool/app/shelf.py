@@ -71,6 +71,10 @@ class Shelf:
         """Raises InputError when the store has no such run, StoreError when it cannot be read."""
         return self._store.run(run_id)
 
+    def subject(self, run: StoredRun) -> Subject:
+        """What ran. Raises InputError when that was not recorded."""
+        return _subject(run)
+
     def tell(self, run: StoredRun) -> Told:
         """Raises UnspoolError when the run cannot be read: it has no car, or hardly an edge."""
         return self._told.have(_key(run), lambda: self._tell(_subject(run)))
@@ -90,6 +94,17 @@ class Shelf:
         """`count` entries after the `skip` newest, newest first, and how many runs there are."""
         rows = sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)
         return [self._entry(row) for row in rows[skip : skip + count]], len(rows)
+
+    def choices(self, count: int) -> list[Entry]:
+        """The `count` newest, newest first, without their motion: quick, for lists to choose of."""
+        rows = sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)
+        return [self._choice(row) for row in rows[:count]]
+
+    def _choice(self, row: RunRow) -> Entry:
+        try:
+            return Entry(row, _subject(self.stored(row.id)), None)
+        except UnspoolError as error:
+            return Entry(row, None, None, str(error))
 
     def _entry(self, row: RunRow) -> Entry:
         try:

@@ -4,23 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from math import isfinite
 
 from rich.console import Console
 from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
-from unspool.losses import Calibration, RunOutcome, Term
+from unspool.losses import Calibration, RunOutcome
+from unspool.pictures.loss_words import run_cells, term_cells
 from unspool.pictures.units import quantity
-
-# Name, factor, unit and decimals in which builders speak of a term.
-_WORDS = {
-    "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
-    "constant_drag_n": ("constant drag", 1e3, "mN", 1),
-    "drag_area_m2": ("drag area", 1e4, "cm²", 1),
-    "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
-}
 
 
 @contextmanager
@@ -56,16 +48,8 @@ def _terms(calibration: Calibration) -> Table:
     for heading in ("loss", "value", "90 % between", "and", ""):
         table.add_column(heading, justify="left" if heading in ("loss", "") else "right")
     for term in calibration.terms:
-        table.add_row(*_term(term))
+        table.add_row(*term_cells(term))
     return table
-
-
-def _term(term: Term) -> tuple[str, ...]:
-    words, factor, unit, digits = _WORDS[term.name]
-    value, low, high = (
-        quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
-    )
-    return words, value, low, high, "told by the runs" if term.known else "not told by the runs"
 
 
 def _runs(runs: tuple[RunOutcome, ...]) -> Table:
@@ -75,15 +59,5 @@ def _runs(runs: tuple[RunOutcome, ...]) -> Table:
         table.add_column(heading, justify="right")
     table.add_column("")
     for run in runs:
-        measured, modelled = (quantity(way, "m") for way in (run.measured_m, run.modelled_m))
-        miss = quantity(run.measured_m - run.modelled_m, "m")
-        table.add_row(run.name, measured, modelled, miss, _remark(run))
+        table.add_row(*run_cells(run))
     return table
-
-
-def _remark(run: RunOutcome) -> str:
-    if run.left_out is not None:
-        return "left out"
-    if run.is_bad:
-        return "went otherwise than the rest"
-    return "" if isfinite(run.measured_m) else "ends before the car came to rest"

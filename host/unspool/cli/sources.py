@@ -107,9 +107,7 @@ def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None =
         the_track = parse_track(kept.track_text, f"the track of {place}")
     else:
         the_track = FLAT
-    # an import's time says when it was imported, not when the car ran
-    turn = (kept.source, kept.started_at.timestamp()) if kept.tick_hz is not None else None
-    return Source(place, kept.train, the_car, the_track, kept.winding, kept.note, turn)
+    return Source(place, kept.train, the_car, the_track, kept.winding, kept.note, kept.turn)
 
 
 def read_source(source: Source) -> Reading:

@@ -1,6 +1,7 @@
 """Losses told by runs: calibration, and prediction with what it leaves open."""
 
 from unspool.losses.calibrate import calibrate
+from unspool.losses.car_file import losses_toml
 from unspool.losses.foretell import likely_distances, predict_with
 from unspool.losses.report import calibration_json
 from unspool.losses.types import Calibration, CalibrationRun, RunOutcome, Term
@@ -13,5 +14,6 @@ __all__ = [
     "calibrate",
     "calibration_json",
     "likely_distances",
+    "losses_toml",
     "predict_with",
 ]

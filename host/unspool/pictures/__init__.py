@@ -3,6 +3,7 @@
 from unspool.pictures.compare import overlay_picture, spread_picture
 from unspool.pictures.energy import energy_picture
 from unspool.pictures.gallery import Captioned, reading_pictures
+from unspool.pictures.losses import modelled_picture
 from unspool.pictures.page import reading_page
 from unspool.pictures.spark import spark_svg
 from unspool.pictures.speed import live_picture, speed_picture
@@ -13,6 +14,7 @@ __all__ = [
     "Captioned",
     "energy_picture",
     "live_picture",
+    "modelled_picture",
     "overlay_picture",
     "reading_page",
     "reading_pictures",

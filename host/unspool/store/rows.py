@@ -84,6 +84,13 @@ class StoredRun:
     tick_hz: float | None
     note: str
 
+    @property
+    def turn(self) -> tuple[str, float] | None:
+        """The sitting in which a recorded run was made, and when; None for an imported one, whose
+        time says when it was imported.
+        """
+        return (self.source, self.started_at.timestamp()) if self.tick_hz is not None else None
+
 
 @dataclass(frozen=True)
 class Imported:

@@ -133,6 +133,19 @@ def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
         [
             html.H2("Take away"),
             html.P(links, className="downloads"),
-            html.P(dcc.Link("All runs", href="/runs")),
+            html.P(_onward(run.id) if whole else dcc.Link("All runs", href="/runs")),
         ]
+    )
+
+
+def _onward(run_id: str) -> html.Span:
+    """Where a run leads to."""
+    return html.Span(
+        [
+            dcc.Link("Compare it", href=f"/compare?run={run_id}"),
+            dcc.Link("Learn its losses", href=f"/losses?run={run_id}"),
+            dcc.Link("Plan the next winding", href=f"/plan?run={run_id}"),
+            dcc.Link("All runs", href="/runs"),
+        ],
+        className="links",
     )

@@ -1,0 +1,32 @@
+"""Forms: a button leads to the address that says what was chosen.
+
+The address is all that a page is made from, so a result can be kept, sent on and asked for again.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dash import ALL, Dash, Input, Output, State, ctx
+from dash.exceptions import PreventUpdate
+
+from unspool.app.asked import address
+
+
+def follow_forms(dash: Dash) -> None:
+    """Serves every form of the pages: its button's id says where, its fields' ids what."""
+
+    @dash.callback(
+        Output("address", "href"),
+        Input({"go": ALL}, "n_clicks"),
+        State({"field": ALL}, "value"),
+        State({"field": ALL}, "id"),
+        prevent_initial_call=True,
+    )
+    async def go(clicks: list[int | None], values: list[Any], ids: list[dict[str, str]]) -> str:
+        pressed = ctx.triggered_id
+        # a page that has just arrived brings its button along, which nobody has pressed yet
+        if not any(clicks) or not isinstance(pressed, dict):
+            raise PreventUpdate
+        fields = {one["field"]: value for one, value in zip(ids, values, strict=True)}
+        return address(str(pressed["go"]), fields)

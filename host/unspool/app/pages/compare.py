@@ -1,0 +1,113 @@
+"""Compare: groups of runs over one another, and whether they differ in more than chance."""
+
+from __future__ import annotations
+
+from dash import html
+from dash.development.base_component import Component
+
+from unspool.app.asked import Asked, address
+from unspool.app.pages.choose import SHOWN, form, one_of, run_boxes
+from unspool.app.pages.page import Page
+from unspool.app.pages.parts import picture, table
+from unspool.app.pages.pending import pending_page
+from unspool.app.studies import Studies
+from unspool.compare import ASPECTS, Comparison, Difference, Group, Verdict
+from unspool.compare.words import SURE, mean_words, repeat_words, told_somewhere, versus
+from unspool.errors import UnspoolError
+from unspool.pictures import overlay_picture, spread_picture
+
+TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
+PICTURED = ("distance_m", "peak_speed_m_s")
+
+
+def compare_page(asked: Asked, studies: Studies) -> Page:
+    runs, by = asked.ids(), asked.one_of("by", ASPECTS) or ASPECTS[0]
+    result: list[Component] = []
+    if len(runs) > 1:
+        try:
+            job = studies.comparison(runs, by)
+            if not job.wait(0.0):
+                return pending_page(TITLE, job.doing, PLACE)
+            result = _result(job.result(), address(f"{PATH}.csv", {"run": runs, "by": by}))
+        except UnspoolError as error:
+            result = [html.P(str(error), className="finding warning")]
+    body = html.Article([html.H1(TITLE), *result, _form(studies, runs, by)], className="study")
+    return Page(TITLE, body, PLACE)
+
+
+def _form(studies: Studies, runs: tuple[str, ...], by: str) -> Component:
+    entries = studies.shelf.choices(SHOWN)
+    return form(
+        PATH,
+        [
+            html.H2("Which runs"),
+            run_boxes(entries, runs, "Choose two or more"),
+            one_of("by", "Groups by", [(aspect, aspect) for aspect in ASPECTS], by),
+        ],
+        "Compare",
+    )
+
+
+def _result(comparison: Comparison, csv: str) -> list[Component]:
+    return [
+        *[_versus(pair.heading, pair.differences) for pair in versus(comparison)],
+        _cautions(comparison),
+        _pictures(comparison),
+        html.Section([html.H2("Numbers"), *_tables(comparison)]),
+        html.P(html.A("Table (CSV)", href=csv, download=""), className="downloads"),
+    ]
+
+
+def _versus(heading: str, differences: tuple[Difference, ...]) -> Component:
+    said = html.Ul([_difference(d) for d in differences], className="findings")
+    return html.Section([html.H2(heading), said])
+
+
+def _difference(difference: Difference) -> html.Li:
+    """The kind is in words too: colour alone says nothing."""
+    different = difference.verdict is Verdict.DIFFERENT
+    text = difference.text[:1].upper() + difference.text[1:]
+    if different:
+        return html.Li([html.Strong("Different. "), f"{text}."], className="finding")
+    return html.Li(f"{text}.", className="finding plain")
+
+
+def _cautions(comparison: Comparison) -> Component:
+    left = [f"Left out: {one.name}. {one.reason}" for one in comparison.left_out]
+    said = [*left, *comparison.cautions]
+    items = [html.Li([html.Strong("Mind: "), text], className="finding warning") for text in said]
+    return html.Ul(items, className="findings")
+
+
+def _pictures(comparison: Comparison) -> Component:
+    spreads = [
+        picture(
+            spread_picture(comparison, key),
+            "Each mark is a run; the bar below is the group's mean with its 95 % interval, where "
+            "there are runs enough to tell it.",
+            f"unspool-compare-{key}",
+            f"picture-{key}",
+        )
+        for key in PICTURED
+    ]
+    overlay = picture(
+        overlay_picture(comparison),
+        "Speed along each run; groups differ in colour and in dashes.",
+        "unspool-compare-speed",
+        "picture-overlay",
+    )
+    return html.Section([html.H2("Pictures"), overlay, *spreads], className="pictures")
+
+
+def _tables(comparison: Comparison) -> list[Component]:
+    return [_table(group, comparison) for group in comparison.groups]
+
+
+def _table(group: Group, comparison: Comparison) -> Component:
+    names = ", ".join(run.name for run in group.runs)
+    rows = [
+        (q.name, mean_words(group.summary(q.key)), repeat_words(group.summary(q.key)))
+        for q in told_somewhere(comparison)
+    ]
+    head = ("", f"mean ({SURE})", "two runs differ by less than")
+    return table(f"{group.name}: {names}", head, rows)

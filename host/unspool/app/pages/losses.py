@@ -1,0 +1,105 @@
+"""Losses: what chosen runs tell of a car's losses, and what would tell more."""
+
+from __future__ import annotations
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from unspool.app.asked import Asked, address
+from unspool.app.pages.choose import SHOWN, form, run_boxes
+from unspool.app.pages.page import Page
+from unspool.app.pages.parts import picture, table
+from unspool.app.pages.pending import pending_page
+from unspool.app.studies import Studies
+from unspool.errors import UnspoolError
+from unspool.losses import Calibration, losses_toml
+from unspool.pictures import modelled_picture
+from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_cells
+from unspool.pictures.units import quantity
+
+TITLE, PLACE, PATH = "Losses", "losses", "/losses"
+
+
+def losses_page(asked: Asked, studies: Studies) -> Page:
+    runs = asked.ids()
+    result: list[Component] = []
+    if runs:
+        try:
+            job = studies.calibration(runs)
+            if not job.wait(0.0):
+                return pending_page(TITLE, job.doing, PLACE)
+            result = _result(job.result(), runs)
+        except UnspoolError as error:
+            result = [html.P(str(error), className="finding warning")]
+    boxes = run_boxes(studies.shelf.choices(SHOWN), runs, "Choose runs of one car")
+    ask = form(PATH, [html.H2("Which runs"), boxes], "Learn the losses")
+    return Page(TITLE, html.Article([html.H1(TITLE), *result, ask], className="study"), PLACE)
+
+
+def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
+    car = calibration.car
+    rows = [tuple(cell or "none" for cell in run_cells(run)) for run in calibration.runs]
+    terms = [term_cells(term) for term in calibration.terms]
+    return [
+        table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
+        _advice(calibration),
+        html.Section(
+            [
+                html.H2("Modelled and measured"),
+                picture(
+                    modelled_picture(calibration),
+                    _misses(calibration),
+                    "unspool-losses",
+                    "picture-modelled",
+                ),
+                table("Each run", RUN_HEAD, rows),
+            ],
+            className="pictures one",
+        ),
+        _use(calibration, runs),
+    ]
+
+
+def _advice(calibration: Calibration) -> Component:
+    items = [html.Li(text, className="finding") for text in calibration.advice]
+    return html.Ul(items, className="findings")
+
+
+def _misses(calibration: Calibration) -> str:
+    if calibration.residual_sd_m is None:
+        return "One run is no test of the model: it was fitted to it."
+    return (
+        f"Measured and modelled distances differ by {quantity(calibration.residual_sd_m, 'm')}; "
+        f"the resistance differs by about {quantity(100.0 * calibration.scatter, '%', 1)} from run "
+        "to run."
+    )
+
+
+def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
+    """Shown, never written: the car file is the builder's."""
+    text = losses_toml(calibration)
+    plan = address("/plan", {"run": runs[0], "learn": runs})
+    return html.Section(
+        [
+            html.H2("Use these losses"),
+            html.P("Nothing has been changed. These lines belong in the car's file:"),
+            html.Div(
+                [
+                    html.Pre(text, id="losses-toml", tabIndex="0"),
+                    dcc.Clipboard(
+                        target_id="losses-toml", title="copy the lines", className="copy"
+                    ),
+                ],
+                className="paste",
+            ),
+            html.P(
+                [
+                    html.A(
+                        "Lines (TOML)", href=address("/losses.toml", {"run": runs}), download=""
+                    ),
+                    dcc.Link("Plan with these losses", href=plan),
+                ],
+                className="downloads",
+            ),
+        ]
+    )

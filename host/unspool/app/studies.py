@@ -1,0 +1,95 @@
+"""Studies: what several runs tell together, for pages and downloads; each is done once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TypeVar
+
+from unspool.app.jobs import Job, Jobs, Tell
+from unspool.app.shelf import Shelf, Subject
+from unspool.compare import ComparedRun, Comparison, compare_runs
+from unspool.losses import Calibration, CalibrationRun, calibrate
+from unspool.plan import Goal, Limits, Plan, plan
+
+T = TypeVar("T")
+
+
+def finished(job: Job[T]) -> T:
+    """What the job made, however long it takes. Raises what it raised."""
+    job.wait(None)
+    return job.result()
+
+
+@dataclass(frozen=True)
+class PlanWish:
+    """What to plan for: the car and track of a run, with the losses that other runs tell."""
+
+    run: str
+    learn: tuple[str, ...]
+    goal: Goal
+    limits: Limits
+
+
+class Studies:
+    """Each asks for a job, which may still be at work."""
+
+    def __init__(self, shelf: Shelf, jobs: Jobs | None = None) -> None:
+        self.shelf = shelf
+        self.jobs = jobs or Jobs()
+
+    def comparison(self, runs: tuple[str, ...], by: str) -> Job[Comparison]:
+        key = ("compare", by, self._state(runs))
+        return self.jobs.ask(key, lambda tell: self._compare(runs, by, tell))
+
+    def calibration(self, runs: tuple[str, ...]) -> Job[Calibration]:
+        key = ("calibrate", self._state(runs))
+        return self.jobs.ask(key, lambda tell: self._calibrate(runs, tell))
+
+    def plan(self, wish: PlanWish) -> Job[Plan]:
+        key = ("plan", self._state((wish.run, *wish.learn)), wish)
+        return self.jobs.ask(key, lambda tell: self._plan(wish, tell))
+
+    def _state(self, runs: tuple[str, ...]) -> tuple[tuple[str, int, str], ...]:
+        """What a result hangs on: a run may grow, and its note change. Raises InputError."""
+        stored = (self.shelf.stored(run) for run in runs)
+        return tuple((run.id, len(run.train), run.note) for run in stored)
+
+    def _compare(self, runs: tuple[str, ...], by: str, tell: Tell) -> Comparison:
+        read: list[ComparedRun] = []
+        for i, run_id in enumerate(runs):
+            tell(f"reading run {i + 1} of {len(runs)}")
+            read.append(self._compared(run_id))
+        return compare_runs(read, by)
+
+    def _compared(self, run_id: str) -> ComparedRun:
+        run = self.shelf.stored(run_id)
+        told = self.shelf.tell(run)
+        subject = told.subject
+        name = f"run {run.id}"
+        return ComparedRun(name, told.reading, subject.car, subject.track.name, run.note, run.turn)
+
+    def _calibrate(self, runs: tuple[str, ...], tell: Tell) -> Calibration:
+        given = [_calibration_run(self.shelf.subject(self.shelf.stored(run))) for run in runs]
+
+        def progress(done: int, count: int) -> None:
+            tell(f"{done} of {count} runs read")
+
+        tell(f"0 of {len(given)} runs read")
+        return calibrate(given, progress)
+
+    def _plan(self, wish: PlanWish, tell: Tell) -> Plan:
+        subject = self.shelf.subject(self.shelf.stored(wish.run))
+        learnt = self._calibrate(wish.learn, tell) if wish.learn else None
+        return plan(
+            subject.car,
+            subject.track,
+            wish.goal,
+            wish.limits,
+            calibration=learnt,
+            progress=tell,
+        )
+
+
+def _calibration_run(subject: Subject) -> CalibrationRun:
+    name = f"run {subject.run.id}"
+    return CalibrationRun(subject.run.train, subject.car, subject.track, subject.counted, name)

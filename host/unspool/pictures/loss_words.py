@@ -1,0 +1,43 @@
+"""A calibration in builder's words, for pages and the command line alike."""
+
+from __future__ import annotations
+
+from math import isfinite
+
+from unspool.losses import RunOutcome, Term
+from unspool.pictures.units import quantity
+
+TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
+RUN_HEAD = ("run", "measured", "modelled", "difference", "remark")
+
+# Name, factor, unit and decimals in which builders speak of a term.
+_WORDS = {
+    "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
+    "constant_drag_n": ("constant drag", 1e3, "mN", 1),
+    "drag_area_m2": ("drag area", 1e4, "cm²", 1),
+    "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
+}
+
+
+def term_cells(term: Term) -> tuple[str, ...]:
+    """A row under TERM_HEAD."""
+    words, factor, unit, digits = _WORDS[term.name]
+    value, low, high = (
+        quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
+    )
+    return words, value, low, high, "told by the runs" if term.known else "not told by the runs"
+
+
+def run_cells(run: RunOutcome) -> tuple[str, ...]:
+    """A row under RUN_HEAD; the last cell is empty for a run like the rest."""
+    measured, modelled = (quantity(way, "m") for way in (run.measured_m, run.modelled_m))
+    miss = quantity(run.measured_m - run.modelled_m, "m")
+    return run.name, measured, modelled, miss, _remark(run)
+
+
+def _remark(run: RunOutcome) -> str:
+    if run.left_out is not None:
+        return "left out"
+    if run.is_bad:
+        return "went otherwise than the rest"
+    return "" if isfinite(run.measured_m) else "ends before the car came to rest"

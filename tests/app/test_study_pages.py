@@ -1,0 +1,199 @@
+"""Compare, losses and plan: from an address to what several runs tell."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+from dash.development.base_component import Component
+from fastapi.testclient import TestClient
+
+from app_parts import car_text
+from unspool.app import build
+from unspool.app.jobs import Jobs
+from unspool.app.pages.page import Page
+from unspool.app.routes import known, page_for
+from unspool.app.shelf import Shelf
+from unspool.app.studies import Studies
+from unspool.car import parse_car
+from unspool.demo.scenario import CORRIDOR, corridor, sandpiper
+from unspool.events import read_run
+from unspool.store import Store
+from unspool.truth import USUAL
+from unspool.truth import run as true_run
+
+FOUR = "?run=1&run=2&run=3&run=4"
+
+
+@pytest.fixture(scope="module")
+def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
+    """Two runs each of two windings, whose rolling differs a little from run to run."""
+    rng = np.random.default_rng(5)
+    with Store.open(tmp_path_factory.mktemp("store") / "runs.sqlite") as opened:
+        for i, turns in enumerate([(3.5, 5.3), (1.5, 8.3)] * 2):
+            car = sandpiper().wound(turns)
+            rolling = 0.012 * (1.0 + 0.01 * rng.standard_normal())
+            hidden = replace(car, losses=replace(car.losses, rolling_coefficient=rolling))
+            train = true_run(hidden, corridor(), USUAL, seed=i).train
+            text = car_text().replace("turns = 3.5", f"turns = {turns[0]}")
+            text = text.replace("turns = 5.3", f"turns = {turns[1]}")
+            opened.add_import(train, text, CORRIDOR.read_text(), source=f"{i}.csv")
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def studies(store: Store) -> Studies:
+    return Studies(Shelf(store, read_run), Jobs(patience_s=120.0))
+
+
+def _page(studies: Studies, address: str) -> Page:
+    path, _, search = address.partition("?")
+    return page_for(path, search, studies.shelf, None, studies)
+
+
+def _parts(part: Any) -> Iterator[Component]:
+    if isinstance(part, (list, tuple)):
+        for child in part:
+            yield from _parts(child)
+    elif isinstance(part, Component):
+        yield part
+        yield from _parts(getattr(part, "children", None))
+
+
+def _text(page: Page) -> str:
+    """What stands on the page, on one line."""
+    found: list[str] = []
+
+    def walk(part: Any) -> None:
+        if isinstance(part, str):
+            found.append(part)
+        elif isinstance(part, (list, tuple)):
+            for child in part:
+                walk(child)
+        elif part is not None:
+            walk(getattr(part, "children", None))
+
+    walk(page.body)
+    return " ".join(found).replace("\u00a0", " ")
+
+
+def _graphs(page: Page) -> dict[str, Any]:
+    graphs = (p for p in _parts(page.body) if type(p).__name__ == "Graph")
+    return {graph.id: graph.figure for graph in graphs}
+
+
+def _fields(page: Page) -> dict[str, Any]:
+    named = (p for p in _parts(page.body) if isinstance(getattr(p, "id", None), dict))
+    return {p.id["field"]: p.value for p in named if "field" in p.id}
+
+
+def test_each_page_starts_with_runs_to_choose(studies: Studies) -> None:
+    for path in ("/compare", "/losses", "/plan"):
+        assert known(path)
+        page = _page(studies, path)
+        assert not page.pending
+        assert page.place == path[1:]
+        assert "run" in _fields(page)
+        assert _graphs(page) == {}
+
+
+def test_compared_runs(studies: Studies) -> None:
+    page = _page(studies, f"/compare{FOUR}&by=winding")
+    text = _text(page)
+    assert "1.5 start + 8.3 run against 3.5 start + 5.3 run" in text
+    assert re.search(r"Different\. +Release: 0\.3\d+ m later", text)
+    assert set(_graphs(page)) == {"picture-overlay", "picture-distance_m", "picture-peak_speed_m_s"}
+    assert _fields(page) == {"run": ["1", "2", "3", "4"], "by": "winding"}
+    assert "± " in text
+
+
+def test_one_run_is_nothing_to_compare(studies: Studies) -> None:
+    page = _page(studies, "/compare?run=2")
+    assert _graphs(page) == {}
+    assert _fields(page)["run"] == ["2"]
+
+
+def test_losses_with_their_intervals_and_lines_for_the_car_file(studies: Studies) -> None:
+    page = _page(studies, f"/losses{FOUR}")
+    text = _text(page)
+    assert "told by the runs" in text
+    assert "Nothing has been changed." in text
+    assert set(_graphs(page)) == {"picture-modelled"}
+    (lines,) = [p.children for p in _parts(page.body) if getattr(p, "id", None) == "losses-toml"]
+    calibration = studies.calibration(("1", "2", "3", "4")).result()
+    expected = calibration.calibrated(calibration.car)
+    read = parse_car(_put_into_car(lines), "car.toml")
+    assert read.losses.rolling_coefficient == pytest.approx(
+        expected.losses.rolling_coefficient, rel=1e-3
+    )
+    assert read.losses.drive_efficiency == pytest.approx(expected.losses.drive_efficiency, rel=1e-3)
+    assert read.drag_area_m2 == pytest.approx(expected.drag_area_m2, rel=1e-3)
+
+
+def _put_into_car(lines: str) -> str:
+    """The car's file with the lines where they say that they belong."""
+    body, losses = lines.split("# In place of [losses]:")
+    keys = "\n".join(line for line in body.splitlines() if " = " in line)
+    text = car_text().partition("[losses]")[0]
+    text = "\n".join(
+        line
+        for line in text.splitlines()
+        if not line.startswith(("frontal_area_cm2", "drag_coefficient"))
+    )
+    return text.replace("[body]", f"[body]\n{keys}") + losses
+
+
+def test_a_plan_with_what_runs_told(studies: Studies) -> None:
+    page = _page(studies, "/plan?run=1&learn=1&learn=2&goal=farthest")
+    text = _text(page)
+    assert "Wind Sandpiper in this order" in text
+    assert "It should stop at" in text
+    assert "90 % between" in text
+    assert "Keep feet and hands from under the weight" in text
+    assert set(_graphs(page)) == {"picture-tornado"}
+    fields = _fields(page)
+    assert (fields["run"], fields["learn"], fields["goal"]) == ("1", ["1", "2"], "farthest")
+
+
+@pytest.mark.parametrize(
+    ("address", "said"),
+    [
+        ("/plan?goal=farthest", "Choose one run"),
+        ("/plan?run=1&goal=reach", "Say where the mark is"),
+        ("/plan?run=1&goal=farthest&start_margin=0.5", "start margin: found 0.5"),
+        ("/plan?run=1&goal=fastest&mark=900", "Sandpiper"),
+        ("/compare?run=1&run=99", "has no run '99'"),
+        ("/losses?run=99", "has no run '99'"),
+    ],
+)
+def test_what_cannot_be_studied_is_said(studies: Studies, address: str, said: str) -> None:
+    page = _page(studies, address)
+    assert said in _text(page)
+    assert "--" not in _text(page)
+
+
+def test_a_page_waits_for_slow_work(store: Store) -> None:
+    page = _page(Studies(Shelf(store, read_run), Jobs(patience_s=0.0)), f"/losses{FOUR}")
+    assert page.pending
+    assert "Working on it: " in _text(page)
+
+
+def test_downloads(store: Store) -> None:
+    client = TestClient(build(store, None).server)
+    table = client.get(f"/compare.csv{FOUR}")
+    assert table.headers["content-disposition"] == 'attachment; filename="unspool-compare.csv"'
+    assert len(table.text.splitlines()) == 5
+    lines = client.get(f"/losses.toml{FOUR}")
+    assert "[losses]" in lines.text
+    paper = client.get("/plan/card.pdf?run=1&goal=farthest")
+    assert paper.content.startswith(b"%PDF")
+    sheet = client.get("/plan/card.html?run=1&goal=farthest")
+    assert (sheet.status_code, "Sandpiper" in sheet.text) == (200, True)
+    for address in ("/compare.csv?run=99", "/losses.toml", "/plan/card.pdf"):
+        refused = client.get(address)
+        assert refused.status_code == 404
+        assert "Traceback" not in refused.text

@@ -1,0 +1,104 @@
+"""The study pages in Debian's Chromium: chosen by keyboard, waited for, read on a phone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import BrowserContext, Page, expect
+
+from chromium import chromium
+from unspool.app import PageServer, build
+from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.store import Store
+from unspool.truth import USUAL
+from unspool.truth import run as true_run
+
+pytestmark = pytest.mark.browser
+
+SMALLEST = 360
+SCROLLS = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[BrowserContext]:
+    with chromium() as context:
+        yield context
+
+
+@pytest.fixture(scope="module")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
+    """Pages over a store of four true runs of two windings."""
+    with Store.open(tmp_path_factory.mktemp("store") / "runs.sqlite") as store:
+        for i, turns in enumerate([3.5, 2.5, 3.5, 2.5]):
+            train = true_run(sandpiper().wound((turns, 5.3)), corridor(), USUAL, seed=i).train
+            text = SANDPIPER.read_text().replace("turns = 3.5", f"turns = {turns}")
+            store.add_import(train, text, CORRIDOR.read_text(), source=f"{i}.csv")
+        with PageServer(build(store, None), port=0) as served:
+            yield served
+
+
+@pytest.fixture
+def page(browser: BrowserContext) -> Iterator[Page]:
+    """A page that nothing may complain on."""
+    complaints: list[str] = []
+    opened = browser.new_page()
+    opened.on("console", lambda m: m.type in ("error", "warning") and complaints.append(m.text))
+    opened.on("pageerror", lambda error: complaints.append(str(error)))
+    yield opened
+    opened.close()
+    assert complaints == []
+
+
+def test_runs_are_chosen_by_keyboard_and_compared(server: PageServer, page: Page) -> None:
+    page.goto(server.address + "runs/3")
+    page.get_by_role("link", name="Compare it").click()
+    expect(page.get_by_label("Run 3:")).to_be_checked()
+    for run in ("Run 1:", "Run 2:", "Run 4:"):
+        page.get_by_label(run).focus()
+        page.keyboard.press("Space")
+    page.get_by_role("button", name="Compare").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#picture-overlay")).to_be_visible(timeout=60_000)
+    assert page.url.partition("?")[2] == "run=3&run=1&run=2&run=4&by=winding"
+    heading = page.get_by_role("heading", name="against")
+    expect(heading).to_contain_text("2.5 start + 5.3 run")
+    page.go_back()
+    expect(page.locator("#picture-overlay")).to_have_count(0)
+
+
+def test_losses_lead_to_a_plan(server: PageServer, page: Page) -> None:
+    page.goto(server.address + "losses?run=1&run=2&run=3&run=4")
+    expect(page.locator("#picture-modelled")).to_be_visible(timeout=60_000)
+    expect(page.locator("#losses-toml")).to_contain_text("rolling_coefficient = 0.01")
+    page.get_by_role("link", name="Plan with these losses").click()
+    page.get_by_label("stop nearest to the mark").check()
+    page.get_by_label("Mark, m from the launch").fill("12.5")
+    page.get_by_role("button", name="Plan", exact=True).click()
+    expect(page.locator("#picture-tornado")).to_be_visible(timeout=60_000)
+    expect(page.get_by_text(re.compile(r"It should stop at 12\.(49|50|51)"))).to_be_visible()
+    assert "learn=1" in page.url
+    assert "mark=12.5" in page.url
+
+
+@pytest.mark.parametrize(
+    ("address", "ready"),
+    [
+        ("compare?run=1&run=2&run=3&run=4", "#picture-overlay"),
+        ("losses?run=1&run=2&run=3&run=4", "#picture-modelled"),
+        ("plan?run=1&goal=farthest", "#picture-tornado"),
+        ("plan", ".go"),
+    ],
+)
+def test_phones_need_not_scroll_sideways(
+    server: PageServer, page: Page, address: str, ready: str
+) -> None:
+    page.set_viewport_size({"width": SMALLEST, "height": 740})
+    page.goto(server.address + address)
+    expect(page.locator(ready)).to_be_visible(timeout=60_000)
+    page.wait_for_timeout(300)
+    assert not page.evaluate(SCROLLS)
+    places = page.locator("#places a")
+    heights = {round(box["height"]) for place in places.all() if (box := place.bounding_box())}
+    assert len(heights) == 1  # no name of a page is broken over two lines
