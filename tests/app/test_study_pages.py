@@ -183,7 +183,7 @@ def test_a_page_waits_for_slow_work(store: Store) -> None:
 
 
 def test_downloads(store: Store) -> None:
-    client = TestClient(build(store, None).server)
+    client = TestClient(build(store, None).server, base_url="http://127.0.0.1")
     table = client.get(f"/compare.csv{FOUR}")
     assert table.headers["content-disposition"] == 'attachment; filename="unspool-compare.csv"'
     assert len(table.text.splitlines()) == 5
