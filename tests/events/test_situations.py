@@ -175,11 +175,13 @@ def test_winding_before_and_carrying_after_are_a_hands_doing() -> None:
     assert "handled" in codes(reading)
 
 
-def test_a_wrong_number_of_slots_shows_in_the_energy() -> None:
-    truth = true_run(7)
-    car = replace(truth.car, encoder=Encoder(truth.car.encoder.pulses_per_turn // 2, "rear"))
-    reading = read_run(truth.train, car)
-    assert "energy_unexplained" in codes(reading)
+@pytest.mark.parametrize(("factor", "code"), [(2.0, "energy_unexplained"), (0.5, "handled")])
+def test_a_wrong_number_of_slots_shows(factor: float, code: str) -> None:
+    truth = true_run(6)
+    pulses = round(truth.car.encoder.pulses_per_turn * factor)
+    reading = read_run(truth.train, replace(truth.car, encoder=Encoder(pulses, "rear")))
+    assert code in codes(reading)
+    assert any("pulses per turn" in finding.text for finding in reading.findings)
 
 
 def test_what_never_set_off_is_said_so() -> None:

@@ -143,8 +143,9 @@ def _start(account: Account) -> list[Finding]:
         )
         return [Finding("slip_at_start", WARNING, text)]
     text = (
-        f"{place} the car gained speed faster than the weight can drive it: a hand pushed it. "
-        "Energy and events after that are not the weight's alone."
+        f"{place} the car gained speed faster than the weight can drive it: a hand pushed it, or "
+        "the wheel or the pulses per turn in the car file are wrong. What came after is not the "
+        "weight's alone."
     )
     return [Finding("handled", WARNING, text)]
 
