@@ -38,9 +38,10 @@ def findings(seen: Seen) -> tuple[Finding, ...]:
     found = [*_sensor(seen.motion)]
     if seen.account is not None:
         found += _start(seen.account)
-        found += _changes(seen.account)
-        found += _end(seen, seen.account)
-        found += _open_energy(seen.energy)
+        if seen.account.fit.law.launch_speed == 0.0:  # else no place can be compared
+            found += _changes(seen.account)
+            found += _end(seen, seen.account)
+            found += _open_energy(seen.energy)
     if not seen.motion.stop_seen:
         found.append(_cut_short(seen.motion))
     if seen.returned:

@@ -93,9 +93,9 @@ def paid_out(machine: Machine, distance_m: float) -> float:
 
 def _flow(account: Account, machine: Machine) -> Flow | None:
     end = account.end_kink
-    if end is None:
-        return None
     fit = account.fit
+    if end is None or fit.law.launch_speed > 0.0:  # how far the string was off by then, who knows
+        return None
     end_m, end_speed = fit.law.kink_m[end], fit.trace.kink_speed[end]
     landed = account.end_kind is EventKind.LANDING
     fallen = machine.drop_m if landed else min(paid_out(machine, end_m), machine.drop_m)

@@ -34,6 +34,9 @@ FEWEST_EDGES = 10  # of a way out that a law can be fitted to
 STARTED_SLOTS = 1.5  # a wheel that never turned further did not start
 STARTED_SHARE = 0.01  # of the predicted distance, likewise
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
+REST_WORTH = 6.0  # log-likelihood that a start already rolling must gain over one from rest
+REST_SLOTS = 1.0  # of its first stretch, that edges must have seen
+MOST_LOST = 3.0  # slots from the launch to the first edge, lost ones in between
 LAW_FITS_SLOTS = 0.01  # misplacement of edges, in slots, up to which the law is the motion
 
 
@@ -79,9 +82,20 @@ def _fit(motion: Motion, problem: Problem) -> Fit | None:
     fit = _most_likely(motion, problem)
     if not problem.from_rest:
         rested = _most_likely(motion, replace(problem, from_rest=True))
-        if rested is not None and (fit is None or log_likelihood(rested) > log_likelihood(fit)):
+        if rested is not None and (fit is None or _as_likely(rested, fit, problem)):
             fit = rested
     return fit if fit is not None and isfinite(fit.trace.stop_m) else None
+
+
+def _as_likely(rested: Fit, fit: Fit, problem: Problem) -> bool:
+    """A launch from rest is what runs have: it takes more than a little to speak against it.
+
+    But not one that no edge saw: any speed can be reached before the first of them. Nor one so far
+    back that edges must have seen the way from there.
+    """
+    pitch, first_m = problem.edges.pitch_m, -rested.origin_m
+    seen = rested.law.kink_m[0] > first_m + REST_SLOTS * pitch and first_m < MOST_LOST * pitch
+    return seen and log_likelihood(rested) > log_likelihood(fit) - REST_WORTH
 
 
 def _most_likely(motion: Motion, problem: Problem) -> Fit | None:
@@ -254,7 +268,7 @@ def _at_kink(
         speed_m_s=fit.trace.kink_speed[kink],
         time_sd_s=float(fit.output_sd[1 + k + kink]),
         distance_sd_m=float(fit.output_sd[1 + kink]),
-        expected_distance_m=expected_m,
+        expected_distance_m=None if fit.law.launch_speed > 0.0 else expected_m,
         from_tier=from_tier,
         to_tier=to_tier,
     )

@@ -152,12 +152,13 @@ class _Resolver:
 
     def _in_rhythm(self, edge: int, forward: bool) -> bool:
         """Whether an edge comes after an interval like those before it: a jerk, but no loss."""
-        ends = self.edge[-3:] if forward else self.edge[:3]
-        if len(ends) < 3:
+        ends = slice(-3, None) if forward else slice(3)
+        edges, slots = self.edge[ends], self.slot[ends]
+        if len(edges) < 3:
             return False
-        steps = np.abs(np.diff(self.time_s[ends]))
-        wait = abs(float(self.time_s[edge] - self.time_s[ends[-1 if forward else 0]]))
-        return bool(steps.min() / RHYTHM < wait < steps.max() * RHYTHM)
+        each = np.diff(self.time_s[edges]) / np.diff(slots)
+        wait = abs(float(self.time_s[edge] - self.time_s[edges[-1 if forward else 0]]))
+        return bool(each.min() / RHYTHM < wait < each.max() * RHYTHM)
 
 
 @dataclass(frozen=True)
