@@ -20,7 +20,7 @@ from unspool.wire import Conversation, EdgeBatch, EdgeGap
 
 MS = 2000  # in 0.5 us stamps
 STEP = 10 * MS
-QUIET_S = 6.0  # for the last edges to come through
+QUIET_S = 6.0  # once as spoilt as before, once on a clean line
 STACK_RESERVE = 48  # as in board.mk
 PAUSES = (0.0005, 0.002, 0.01, 0.05, 0.8)  # seconds between edges, from a flat-out wheel to a halt
 
@@ -44,7 +44,7 @@ class SpoiltLine:
     """One direction; remembers frames to send again, whole or in pieces."""
 
     def __init__(self, chance: random.Random, share: float) -> None:
-        self._random, self._share = chance, share
+        self._random, self.share = chance, share
         self._kept: list[bytes] = [b"\0"]
         self.spoilt = 0
 
@@ -52,11 +52,11 @@ class SpoiltLine:
         out = bytearray()
         for piece in data.split(b"\0"):
             self._kept = [*self._kept[-20:], piece]
-            if self._random.random() < self._share:
+            if self._random.random() < self.share:
                 out += self._some() + b"\0"
                 self.spoilt += 1
             out += piece + b"\0"
-        if not data and self._random.random() < self._share:
+        if not data and self._random.random() < self.share:
             out += self._some()
             self.spoilt += 1
         return bytes(out) if data or out else b""
@@ -109,11 +109,17 @@ class Case:
                 self._turn(
                     round(pause * 1000 * MS * self._random.uniform(0.9, 1.1)), direction, linked
                 )
+        self._rest()
+        self._down.share = self._up.share = 0.0
+        self._rest()
+        self._judge()
+        return Told(len(self._true), len(self._gone), self._down.spoilt + self._up.spoilt)
+
+    def _rest(self) -> None:
+        """No edges: what was held up comes through."""
         end = self._now + round(QUIET_S * 1000 * MS)
         while self._now < end:
             self._exchange(self._now + STEP, True)
-        self._judge()
-        return Told(len(self._true), len(self._gone), self._down.spoilt + self._up.spoilt)
 
     def _turn(self, pause: int, direction: int, linked: bool) -> None:
         at = self._now + max(1, pause)

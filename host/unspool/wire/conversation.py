@@ -176,13 +176,13 @@ class Conversation:
             self._refuse(f"message table {hello.table_hash:08x}", f"{TABLE_HASH:08x}")
             return
         self._foreign.clear()
+        self._settle()
         if self._goes_back(hello) and not self._doubted:
             # an old frame that came once more, or a board whose boot number did not advance
             self._doubted = True
             self._ask_again()
             return
         self._doubted = False
-        self._settle()
         before, self._hello = self._hello, hello
         log = self._continued_log(before, hello)
         if log is None or before is None or _constants(before) != _constants(hello):
