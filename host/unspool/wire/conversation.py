@@ -177,7 +177,7 @@ class Conversation:
             return
         self._foreign.clear()
         self._settle()
-        if self._goes_back(hello) and not self._doubted:
+        if self._goes_back(hello) and not (self._doubted and self._asked):
             # an old frame that came once more, or a board whose boot number did not advance
             self._doubted = True
             self._ask_again()
