@@ -306,7 +306,7 @@ def test_the_list_is_walked_by_keyboard(house: House, open_page: Opener) -> None
     page.keyboard.press("Tab")
     page.keyboard.press("Enter")
     expect(page.locator("h1")).to_have_text("Run 1: Sandpiper")
-    assert page.evaluate("document.activeElement.id") == "main"
+    expect(page.locator("#main")).to_be_focused()
 
 
 def test_motion_is_still_for_who_asks_for_it(house: House, open_page: Opener) -> None:

@@ -25,8 +25,8 @@ from unspool.app.visitor import may_change
 _SAFE = ("GET", "HEAD", "OPTIONS")
 # Addresses that are answered by something other than a page; the rest is for `known` to judge.
 _NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon", PIN_PATH)
-# Posts that change nothing: how Dash asks for a page, and the PIN itself.
-_LOOKING = ("/_dash-", PIN_PATH)
+# Where Dash asks for pages; no callback of ours changes anything.
+_PAGE_POSTS = "/_dash-"
 ANOTHER_SITE = "Only pages of this server may do that.\n"
 NOT_THIS_COMPUTER = "unspool answers under its computer's own names and addresses only.\n"
 LOOK_ONLY = "You may look on here. To change something, give the PIN at /pin first.\n"
@@ -57,8 +57,7 @@ class Guard:
             return NOT_THIS_COMPUTER
         if _needs_home(scope) and not _from_home(headers):
             return ANOTHER_SITE
-        changes = scope["type"] == "http" and scope["method"] not in _SAFE
-        if changes and not scope["path"].startswith(_LOOKING) and not may_change.get():
+        if _changes(scope) and not may_change.get():
             return LOOK_ONLY
         return ""
 
@@ -95,6 +94,13 @@ def policy(script_hashes: list[str]) -> str:
             "frame-ancestors 'none'",
         ]
     )
+
+
+def _changes(scope: Scope) -> bool:
+    if scope["type"] == "websocket" or scope["method"] in _SAFE:
+        return False
+    path = scope["path"]
+    return path != PIN_PATH and not path.startswith(_PAGE_POSTS)
 
 
 def _needs_home(scope: Scope) -> bool:
