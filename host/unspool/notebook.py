@@ -18,6 +18,7 @@ from unspool.pulses.csvfile import write_edge_file as write_edges
 from unspool.pulses.train import PulseTrain
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
     from pathlib import Path
 
     import pandas as pd
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from unspool.events.types import Reading
     from unspool.model.outcome import Prediction
     from unspool.plan import Plan
+    from unspool.rollout import RollOut
     from unspool.store import Store
 
 __all__ = [
@@ -43,6 +45,7 @@ __all__ = [
     "plan_winding",
     "predict",
     "read_edges",
+    "roll_out",
     "runs_frame",
     "speed_figure",
     "stretches_figure",
@@ -88,6 +91,24 @@ def plan_winding(
     from unspool import plan
 
     return plan.plan(_car(car), _track(track), plan.Goal(plan.Aim(goal), distance_m))
+
+
+def roll_out(
+    pushes: Sequence[PulseTrain | Path | str],
+    car: Car | Path | str,
+    length_m: float,
+    tape_sd_m: float = 0.003,
+) -> RollOut:
+    """The rolling circumference from pushes by hand over a taped length, with its interval.
+
+    tape_sd_m: standard deviation of putting the car to a mark, each time. Raises InputError when a
+    file cannot be used, a length makes no sense or a push hardly turned the wheel.
+    """
+    from unspool import rollout
+
+    trains = [one if isinstance(one, PulseTrain) else read_edges(one) for one in pushes]
+    named = [rollout.Push(f"push {i}", t, length_m) for i, t in enumerate(trains, 1)]
+    return rollout.roll_out(named, _car(car), tape_sd_m)
 
 
 def _car(car: Car | Path | str) -> Car:

@@ -18,6 +18,7 @@ from unspool.cli import (
     losses,
     planning,
     read,
+    rollout,
     workshop,
 )
 
@@ -52,6 +53,7 @@ app.command("demo")(live.demo)
 app.command("predict")(read.predict)
 app.command("analyse")(read.analyse)
 app.command("calibrate")(losses.calibrate)
+app.command("rollout")(rollout.rollout)
 app.command("compare")(compare.compare)
 app.command("plan")(planning.plan)
 app.command("card")(card.card)

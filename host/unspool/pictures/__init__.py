@@ -5,6 +5,7 @@ from unspool.pictures.energy import energy_picture
 from unspool.pictures.gallery import Captioned, reading_pictures
 from unspool.pictures.losses import modelled_picture
 from unspool.pictures.page import reading_page
+from unspool.pictures.rollout import rollout_page
 from unspool.pictures.spark import spark_svg
 from unspool.pictures.speed import live_picture, speed_picture
 from unspool.pictures.stretches import stretches_picture
@@ -18,6 +19,7 @@ __all__ = [
     "overlay_picture",
     "reading_page",
     "reading_pictures",
+    "rollout_page",
     "spark_svg",
     "speed_picture",
     "spread_picture",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import plotly.graph_objects as go
+from numpy.typing import NDArray
 
 from unspool.events.types import Reading
 from unspool.pictures import palette
@@ -65,7 +66,12 @@ def residual_picture(reading: Reading) -> go.Figure:
 
 def ring_picture(reading: Reading) -> go.Figure:
     """How much wider or narrower than even each slot of the disc is, round the disc, in percent."""
-    off = 100.0 * (reading.motion.pitch - 1.0)
+    return ring_of(reading.motion.pitch)
+
+
+def ring_of(pitch: NDArray[np.float64]) -> go.Figure:
+    """ring_picture of a disc's slots; pitch: (pulses_per_turn,), mean 1."""
+    off = 100.0 * (pitch - 1.0)
     n = len(off)
     angle = np.arange(n + 1) * 360.0 / n
     reach = max(float(np.abs(off).max(initial=0.0)), LEAST_RING_PERCENT) / RING_REACH

@@ -1,4 +1,5 @@
-"""One reading as one self-contained page: opens in any browser, asks no other address for anything.
+"""Self-contained pages, first of all that of one reading: each opens in any browser, and asks no
+other address for anything.
 
 The drawing library travels inside the page, so it is some megabytes large. Words that came from a
 board or a file are escaped: they never become markup.
@@ -6,7 +7,7 @@ board or a file are escaped: they never become markup.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from html import escape
 
 from unspool.events.types import Finding, Reading
@@ -48,13 +49,18 @@ def reading_page(reading: Reading, name: str) -> str:
         f"<h1>{title}</h1>",
         f"<p>{_headline(reading)}</p>",
         _findings(reading.findings),
-        *(_figure(one, first=i == 0) for i, one in enumerate(reading_pictures(reading))),
-        _table("Events", EVENT_HEAD, event_rows(reading)),
-        _table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
-        _table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
+        *figures(reading_pictures(reading)),
+        table("Events", EVENT_HEAD, event_rows(reading)),
+        table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
+        table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
         f'<p class="quiet">{edges_line(reading)}</p>',
         f'<p class="quiet">{CAUTION}</p>',
     ]
+    return whole_page(title, parts)
+
+
+def whole_page(title: str, parts: Sequence[str]) -> str:
+    """The HTML around a page's parts; title and parts are HTML already."""
     head = (
         f'<meta charset="utf-8"><title>{title}</title>'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
@@ -82,6 +88,11 @@ def _findings(findings: Sequence[Finding]) -> str:
     return f"<h2>What stands out</h2><ul>{''.join(items)}</ul>"
 
 
+def figures(shown: Sequence[Captioned]) -> Iterator[str]:
+    """Each picture as a part of a page."""
+    return (_figure(one, first=i == 0) for i, one in enumerate(shown))
+
+
 def _figure(one: Captioned, *, first: bool) -> str:
     """The drawing library comes with the first picture and serves the others."""
     drawn = one.figure.to_html(
@@ -98,7 +109,8 @@ def _figure(one: Captioned, *, first: bool) -> str:
     return f"<figure>{drawn}<figcaption>{escape(one.caption)}</figcaption></figure>"
 
 
-def _table(caption: str, head: Sequence[str], rows: Sequence[Row]) -> str:
+def table(caption: str, head: Sequence[str], rows: Sequence[Row]) -> str:
+    """A table as a part of a page; every cell is text."""
     titles = "".join(f'<th scope="col">{escape(one)}</th>' for one in head)
     lines = "".join(
         f"<tr>{''.join(f'<td>{escape(cell)}</td>' for cell in row)}</tr>" for row in rows

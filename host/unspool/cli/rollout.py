@@ -1,0 +1,85 @@
+"""`unspool rollout`: the rolling circumference, from pushes over a taped length."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.many import CarFiles, RunNames, find_runs
+from unspool.cli.sources import AsJson, Source, StoreFile
+from unspool.cli.streams import console, print_json
+from unspool.errors import InputError
+
+if TYPE_CHECKING:
+    from unspool.car import Car
+
+
+def rollout(
+    runs: RunNames,
+    length: Annotated[
+        list[float],
+        typer.Option(
+            "--length",
+            metavar="M",
+            help="Metres from mark to mark, by the tape: one for all pushes, or one each.",
+        ),
+    ],
+    tape_sd: Annotated[
+        float,
+        typer.Option(
+            "--tape-sd",
+            metavar="MM",
+            help="How far off the car is put to a mark, typically, each time (standard deviation).",
+        ),
+    ] = 3.0,
+    car: CarFiles = None,
+    store: StoreFile = None,
+    html: Annotated[
+        Path | None,
+        typer.Option("--html", help="Write it as one page with pictures.", metavar="FILE"),
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace a page that is there.")] = False,
+    as_json: AsJson = False,
+) -> None:
+    """Turn pushes by hand over a taped length into the wheel's rolling circumference."""
+    from unspool.rollout import Push, roll_out, rollout_json
+
+    lengths = _one_each(length, len(runs))
+    sources = find_runs(runs, car or [], [], store)
+    pushes = [Push(s.name, s.train, m) for s, m in zip(sources, lengths, strict=True)]
+    out = roll_out(pushes, _same_wheel(sources), 1e-3 * tape_sd)
+    if html is not None:
+        from unspool.cli.files import write_new
+        from unspool.pictures import rollout_page
+
+        write_new(html, rollout_page(out), force=force)
+    if as_json:
+        print_json(rollout_json(out))
+        return
+    from unspool.cli.rollout_page import show_rollout
+
+    show_rollout(console(), out)
+
+
+def _one_each(lengths: list[float], count: int) -> list[float]:
+    if len(lengths) not in (1, count):
+        raise InputError(
+            f"--length is given {len(lengths)} times for {count} runs; give it once for all, or "
+            "once for each, in their order"
+        )
+    return lengths * count if len(lengths) == 1 else lengths
+
+
+def _same_wheel(sources: list[Source]) -> Car:
+    """The car of all pushes: one wheel and one disc are rolled out at a time."""
+    first = sources[0].car
+    for source in sources[1:]:
+        other = source.car
+        if (other.encoder, other.encoder_wheel) != (first.encoder, first.encoder_wheel):
+            raise InputError(
+                f"{source.name} has another wheel or disc ({other.name}) than {sources[0].name} "
+                f"({first.name}); roll out one car at a time, or give one --car for all"
+            )
+    return first
