@@ -88,9 +88,10 @@ def _check(pushes: Sequence[Push], tape_sd_m: float) -> None:
 
 def _turned(push: Push, car: Car) -> Travel:
     turned = travel(push.train, car)
-    if abs(turned.crossed) < FEWEST_SLOTS:
+    few = abs(turned.crossed)
+    if few < FEWEST_SLOTS:
         raise InputError(
-            f"{push.name}: the wheel turned by only {words.counted_edges(abs(turned.crossed))} from start to end, "
+            f"{push.name}: the wheel turned by only {words.number_of(few)} from start to end, "
             f"too few for {push.length_m:g} m; is it the push, recorded from mark to mark?"
         )
     return turned

@@ -128,9 +128,7 @@ def _of_push(rolled: RolledPush, edges: int) -> Iterator[Remark]:
     yield from _turned_back(travel, name)
     yield from _rested(travel, name)
     if travel.chatter:
-        yield Remark(
-            "chatter", "note", f"{name}: {counted_edges(travel.chatter)} of chatter left out"
-        )
+        yield Remark("chatter", "note", f"{name}: {number_of(travel.chatter)} of chatter left out")
 
 
 def _edges_lost(travel: Travel, name: str, edges: int) -> Iterator[Remark]:
@@ -148,8 +146,8 @@ def _edges_lost(travel: Travel, name: str, edges: int) -> Iterator[Remark]:
         yield Remark(
             "missing_edges",
             "warning" if travel.unsure or many else "note",
-            f"{name}: {counted_edges(travel.lost)} missing and bridged{sure}: the sensor missed them, or "
-            "the wheel slid",
+            f"{name}: {number_of(travel.lost)} missing and bridged{sure}: the sensor missed "
+            "them, or the wheel slid",
         )
 
 
@@ -167,22 +165,20 @@ def _turned_back(travel: Travel, name: str) -> Iterator[Remark]:
         yield Remark(
             "rolled_to_mark",
             "note",
-            f"{name}: {counted_edges(number)} against the push, {place} it and after a rest, are taken "
-            "for rolling the car to its place and not counted",
+            f"{name}: {number_of(number)} against the push, {place} it are taken for "
+            "rolling the car to its place and not counted",
         )
     if travel.settled > 1:
         yield Remark(
             "settled",
             "note",
-            f"{name}: rolled back by {counted_edges(travel.settled)} at the end, onto the mark; counted",
+            f"{name}: rolled back by {number_of(travel.settled)} at the end, onto the mark; counted",
         )
 
 
 def _rested(travel: Travel, name: str) -> Iterator[Remark]:
     for pause in travel.pauses:
-        rest = (
-            f"{name}: the wheel rested {pause.seconds:.1f} s after {counted_edges(pause.after)}, "
-        )
+        rest = f"{name}: the wheel rested {pause.seconds:.1f} s after {number_of(pause.after)}, "
         if travel.told_direction:
             text = f"then turned on by {pause.beyond}; all is counted. If the car was still being "
             yield Remark("rested", "note", rest + text + "placed, push again")
@@ -196,5 +192,5 @@ def _rested(travel: Travel, name: str) -> Iterator[Remark]:
         )
 
 
-def counted_edges(count: int) -> str:
+def number_of(count: int) -> str:
     return f"{count} edge{'s' * (count != 1)}"

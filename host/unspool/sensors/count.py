@@ -67,7 +67,7 @@ def long_gap(time_s: Floats) -> int | None:
     if len(interval) < 2 * LEAST:
         return None
     around = np.stack([interval[:-4], interval[1:-3], interval[3:-1], interval[4:]])
-    ratio = interval[2:-2] / np.median(around, axis=0)
+    ratio = interval[2:-2] / np.maximum(np.median(around, axis=0), 1e-9)
     long = np.flatnonzero((ratio > JOINED[0]) & (ratio < JOINED[1]))
     apart = np.diff(long)
     apart = apart[(apart >= LEAST) & (apart <= MOST)]
