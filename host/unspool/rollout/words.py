@@ -172,7 +172,7 @@ def _turned_back(travel: Travel, name: str) -> Iterator[Remark]:
         yield Remark(
             "settled",
             "note",
-            f"{name}: rolled back by {number_of(travel.settled)} at the end, onto the mark; counted",
+            f"{name}: rolled back by {number_of(travel.settled)} at the end, to the mark; counted",
         )
 
 
