@@ -233,3 +233,29 @@ def test_whatever_the_edges_the_answer_is_json(edges: list[tuple[float, int]]) -
     times = np.cumsum([wait for wait, _ in edges])
     reading = read_run(train_of(times, np.array([sign for _, sign in edges])), car)
     json.dumps(reading_json(reading), allow_nan=False)
+
+
+@pytest.mark.parametrize(
+    ("seed", "slip_s", "grip"), [(0, 0.3, 0.4), (5, 0.2, 0.2), (5, 0.5, 0.7), (6, 0.4, 0.3)]
+)
+def test_a_wheel_that_spun_at_the_start(seed: int, slip_s: float, grip: float) -> None:
+    rng = np.random.default_rng([9, seed])
+    drawn = random_car(rng)
+    car = replace(drawn, encoder=Encoder(24, "rear"))
+    spoil = replace(USUAL, clock_error=0.0, slip_s=slip_s, slip_grip=grip)
+    truth = run(car, spoil=spoil, seed=seed)
+    reading = read_run(truth.train, car)
+    finding = next(f for f in reading.findings if f.code == "slip_at_start")
+    vain = truth.edge_distance_m[-1] - truth.rest_m
+    told = float(re.search(r"about ([\d.]+) m of it in vain", finding.text)[1])
+    assert told == pytest.approx(vain, rel=0.3, abs=0.02)
+    assert codes(reading).isdisjoint({"handled", "chatter", "launch_not_seen"})
+    wanted = ["launch", *(e.kind for e in truth.events if e.kind in KINKS), "stop"]
+    if "landing" in wanted:
+        wanted.remove("release")
+    assert kinds(reading) == wanted
+    for event in reading.events:
+        if event.expected_distance_m is not None:
+            assert event.distance_m == pytest.approx(
+                event.expected_distance_m, abs=car.metres_per_edge
+            )

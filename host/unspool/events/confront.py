@@ -55,12 +55,17 @@ class Account:
         if self.end_kink is None or stretch > self.end_kink:
             return None
         passed = [c.to_tier for c in self.changes if c.kink is not None and c.kink < stretch]
-        return passed[-1] if passed else machine.tiers[0]
+        return passed[-1] if passed else self.first_tier(machine)
+
+    def first_tier(self, machine: Machine) -> TierPath:
+        """The tier that pulls where the law begins: past a long slip it need not be the first."""
+        begun = [tier for tier in machine.tiers if tier.begin_m <= self.fit.law.begin_m]
+        return begun[-1] if begun else machine.tiers[0]
 
 
 def account_for(fit: Fit, problem: Problem, machine: Machine, prediction: Prediction) -> Account:
     """Say what each kink is; the answer's fit may have kinks that only the winding suggested."""
-    expected = _expected_changes(machine, prediction)
+    expected = _expected_changes(machine, prediction, fit.law.begin_m)
     account = _assign(fit, problem, machine, prediction, expected)
     for change in account.changes:
         if change.kink is None:
@@ -93,13 +98,13 @@ def excess_over_coast(fit: Fit) -> tuple[NDArray[np.float64], NDArray[np.float64
 
 
 def _expected_changes(
-    machine: Machine, prediction: Prediction
+    machine: Machine, prediction: Prediction, begin_m: float
 ) -> list[tuple[TierPath, TierPath, float]]:
-    """Changes that the prediction makes under tension: before the weight lands."""
+    """Changes that the prediction makes from begin_m on under tension: before the weight lands."""
     landed = [e.distance_m for e in prediction.events if e.kind is EventKind.LANDING]
     end = min(landed, default=float("inf"))
     pairs = zip(machine.tiers, machine.tiers[1:], strict=False)
-    return [(one, two, two.begin_m) for one, two in pairs if two.begin_m < end - 1e-6]
+    return [(one, two, two.begin_m) for one, two in pairs if begin_m < two.begin_m < end - 1e-6]
 
 
 def _assign(

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from unspool.events.confront import Account, excess_over_coast
+from unspool.events.law import Law
 from unspool.events.ledger import paid_out
 from unspool.events.types import Finding
 from unspool.model.machine import Machine
@@ -37,11 +38,11 @@ def findings(seen: Seen) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
     found = [*_sensor(seen.motion)]
     if seen.account is not None:
-        found += _start(seen.account)
-        if seen.account.fit.law.launch_speed == 0.0:  # else no place can be compared
+        found += _start(seen.account, seen.motion)
+        if seen.account.fit.law.placed:
             found += _changes(seen.account)
             found += _end(seen, seen.account)
-            found += _open_energy(seen.energy)
+            found += _open_energy(seen)
     if not seen.motion.stop_seen:
         found.append(_cut_short(seen.motion))
     if seen.returned:
@@ -122,9 +123,11 @@ def _sensor(motion: Motion) -> list[Finding]:
     return found
 
 
-def _start(account: Account) -> list[Finding]:
+def _start(account: Account, motion: Motion) -> list[Finding]:
     """A start that was not seen, or a wheel that ran ahead of what the drum can give."""
     law = account.fit.law
+    if motion.spun:
+        return [_slipped(law, motion)]
     if law.launch_speed > 0.0:
         text = (
             f"At the first edge the car already did {law.launch_speed:.2f} m/s. Distances count "
@@ -149,6 +152,20 @@ def _start(account: Account) -> list[Finding]:
         "weight's alone."
     )
     return [Finding("handled", WARNING, text)]
+
+
+def _slipped(law: Law, motion: Motion) -> Finding:
+    """A sliding tyre pushes its car steadily: the car goes half its speed times the time."""
+    took = law.launch_s - motion.launch_s
+    vain = max(law.begin_m - 0.5 * law.launch_speed * took, 0.0)
+    text = (
+        f"At the start the wheel spun for {took:.2f} s and turned {law.begin_m:.2f} m of its rim, "
+        f"about {vain:.2f} m of it in vain, before the tyre gripped and it dropped to the car's "
+        f"{law.launch_speed:.2f} m/s. All distances are the wheel's: the car itself is that much "
+        "nearer to the start. Clean the tyre, put more load on the driven axle or start on a "
+        "smaller tier."
+    )
+    return Finding("slip_at_start", WARNING, text)
 
 
 def _changes(account: Account) -> list[Finding]:
@@ -187,9 +204,11 @@ def _end(seen: Seen, account: Account) -> list[Finding]:
     return out
 
 
-def _open_energy(energy: EnergyLedger) -> list[Finding]:
-    rest, stored = energy.unexplained, energy.stored
+def _open_energy(seen: Seen) -> list[Finding]:
+    rest, stored = seen.energy.unexplained, seen.energy.stored
     if rest is None or abs(rest) < OPEN_SHARE * stored:
+        return []
+    if seen.motion.spun and rest > 0.0:  # what the sliding tyre ate
         return []
     way = "more went than" if rest < 0.0 else "less went than"
     return [

@@ -38,15 +38,15 @@ def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
     )
 
 
-def first_law(motion: Motion, problem: Problem) -> Law:
+def first_law(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Law:
     """Launch, one pull, one kink at the peak speed, coast."""
     n = len(problem.edges.time_s)
     distance, speed = motion.distance_m[:n], motion.speed_m_s[:n]
     peak = int(np.argmax(speed))
-    kink = max(float(distance[peak]), 1e-3)
+    kink = max(float(distance[peak]), begin_m + 1e-3)
     top = float(speed[peak])
     launch_speed = 0.0 if problem.from_rest else max(float(speed[0]), 0.01)
-    pull = (top**2 - launch_speed**2) / (2.0 * kink)
+    pull = (top**2 - launch_speed**2) / (2.0 * (kink - begin_m))
     stop = max(motion.furthest_m, kink * 1.01, kink + 1e-3)
     grade = _mean_grade(problem.grade, kink, stop)
     return Law(
@@ -58,6 +58,7 @@ def first_law(motion: Motion, problem: Problem) -> Law:
             min(-(top**2) / (2.0 * (stop - kink)) - grade, -LEAST_ACCELERATION),
         ),
         drag_per_m=problem.drag_per_m,
+        begin_m=begin_m,
     )
 
 

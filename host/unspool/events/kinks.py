@@ -171,7 +171,7 @@ def split(law: Law, place_m: float, change: float) -> Law | None:
     """The law with one more kink; the pull before and after it share the change."""
     i = int(np.searchsorted(law.kink_m, place_m))
     kinks = [*law.kink_m[:i], place_m, *law.kink_m[i:]]
-    if min(np.diff([0.0, *kinks])) < 1e-3:
+    if min(np.diff([law.begin_m, *kinks])) < 1e-3:
         return None
     a = law.acceleration
     halves = (a[i] - 0.5 * change, a[i] + 0.5 * change)
@@ -180,7 +180,7 @@ def split(law: Law, place_m: float, change: float) -> Law | None:
 
 def merged(law: Law, kink: int) -> Law:
     """The law without one kink; the longer of the stretches beside it gives the pull."""
-    ends = [0.0, *law.kink_m, 1.5 * law.kink_m[-1]]
+    ends = [law.begin_m, *law.kink_m, 1.5 * law.kink_m[-1]]
     lengths = [b - a for a, b in pairwise(ends)]
     keep = kink if lengths[kink] >= lengths[kink + 1] else kink + 1
     a = law.acceleration

@@ -112,7 +112,8 @@ class Grade:
 class Law:
     """kink_m: (k,) rising distances; acceleration: (k + 1,), the last the coast's.
 
-    A run from rest has launch_speed 0; one whose start was not seen has it free.
+    A run from rest has launch_speed 0; one whose start was not seen has it free. begin_m is the
+    distance at which the law begins: above 0 where a slipping wheel came before.
     """
 
     launch_s: float
@@ -120,6 +121,12 @@ class Law:
     kink_m: tuple[float, ...]
     acceleration: tuple[float, ...]
     drag_per_m: float
+    begin_m: float = 0.0
+
+    @property
+    def placed(self) -> bool:
+        """Whether distances count from the launch, so that the winding's places can be compared."""
+        return self.launch_speed == 0.0 or self.begin_m > 0.0
 
 
 @dataclass(frozen=True)
@@ -217,7 +224,7 @@ def follow_law(law: Law, grade: Grade, masses: Masses) -> Trace:
     levers = [masses.lever(a, law.acceleration[-1]) for a in law.acceleration]
     shares = [masses.free_share(lever) for lever in levers]
     drag = max(law.drag_per_m, LEAST_DRAG_PER_M)
-    time_s, distance, speed = law.launch_s, 0.0, law.launch_speed
+    time_s, distance, speed = law.launch_s, law.begin_m, law.launch_speed
     pieces: list[Piece] = []
     kink_s, kink_speed = [NEVER] * len(law.kink_m), [0.0] * len(law.kink_m)
     for end, stretch, slope, is_kink in _plan(law, grade):
@@ -243,7 +250,7 @@ def follow_law(law: Law, grade: Grade, masses: Masses) -> Trace:
 def _plan(law: Law, grade: Grade) -> list[tuple[float, int, float, bool]]:
     """End, stretch, slope's acceleration and whether the end is a kink, for each piece."""
     plan = []
-    begin = 0.0
+    begin = law.begin_m
     for stretch in range(len(law.acceleration)):
         is_last = stretch == len(law.kink_m)
         end = NEVER if is_last else law.kink_m[stretch]

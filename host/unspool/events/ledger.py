@@ -94,7 +94,7 @@ def paid_out(machine: Machine, distance_m: float) -> float:
 def _flow(account: Account, machine: Machine) -> Flow | None:
     end = account.end_kink
     fit = account.fit
-    if end is None or fit.law.launch_speed > 0.0:  # how far the string was off by then, who knows
+    if end is None or not fit.law.placed:  # how far the string was off by then, who knows
         return None
     end_m, end_speed = fit.law.kink_m[end], fit.trace.kink_speed[end]
     landed = account.end_kind is EventKind.LANDING
@@ -124,7 +124,7 @@ def _stages(account: Account, machine: Machine) -> list[tuple[TierPath, float, f
     """Each tier that drove, with the speeds just before and after it gave way."""
     trace = account.fit.trace
     stages = []
-    tier = machine.tiers[0]
+    tier = account.first_tier(machine)
     for change in account.changes:
         if change.kink is not None:
             at = trace.kink_s[change.kink]

@@ -146,15 +146,16 @@ def _unpack(numbers: Array, like: Law, from_rest: bool) -> Law:
         drag_per_m=values[1],
         kink_m=tuple(values[2 : 2 + k]),
         acceleration=tuple(values[2 + k :]),
+        begin_m=like.begin_m,
     )
 
 
 def possible(law: Law, reach_m: float) -> bool:
     """Whether a law's numbers could be a run's: kinks in order, where edges are, no explosion."""
-    kinks = np.array([0.0, *law.kink_m])
+    kinks = np.array([law.begin_m, *law.kink_m])
     return bool(
         np.all(np.diff(kinks) > LEAST_STRETCH_M)
-        and kinks[-1] < reach_m
+        and kinks[-1] < law.begin_m + reach_m
         and 0.0 <= law.drag_per_m < MOST_DRAG_PER_M
         and 0.0 <= law.launch_speed < MOST_SPEED_M_S
         and np.all(np.abs(law.acceleration) < MOST_ACCELERATION_M_S2)

@@ -56,8 +56,9 @@ def read_run(
     started = max(STARTED_SLOTS * pitch, STARTED_SHARE * expected)
     if motion.way_out == 0 or motion.furthest_m < started:
         return _still(motion, wound, track, prediction)
-    problem = problem_of(motion, wound, track, motion.way_out)
-    fit = _fit(motion, problem)
+    rolled = motion.rolled
+    problem = problem_of(rolled, wound, track, rolled.way_out)
+    fit = _fit(rolled, problem, float(rolled.distance_m[0]) if motion.spun else 0.0)
     if fit is None:
         return _plain(motion, wound, track, prediction)
     return _told(fit, motion, problem, wound, track, prediction)
@@ -76,11 +77,12 @@ def _wound(car: Car, winding: tuple[float, ...] | None) -> Car:
     return replace(wound, drum=tuple(tier for tier in wound.drum if tier.turns > 0.0))
 
 
-def _fit(motion: Motion, problem: Problem) -> Fit | None:
+def _fit(motion: Motion, problem: Problem, begin_m: float) -> Fit | None:
+    """The law of a motion that begins at begin_m; above 0 it rolls there already."""
     if motion.way_out < FEWEST_EDGES:
         return None
-    fit = _most_likely(motion, problem)
-    if not problem.from_rest:
+    fit = _most_likely(motion, problem, begin_m)
+    if not problem.from_rest and not begin_m:
         rested = _most_likely(motion, replace(problem, from_rest=True))
         if rested is not None and (fit is None or _as_likely(rested, fit, problem)):
             fit = rested
@@ -98,8 +100,8 @@ def _as_likely(rested: Fit, fit: Fit, problem: Problem) -> bool:
     return seen and log_likelihood(rested) > log_likelihood(fit) - REST_WORTH
 
 
-def _most_likely(motion: Motion, problem: Problem) -> Fit | None:
-    first = first_law(motion, problem)
+def _most_likely(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Fit | None:
+    first = first_law(motion, problem, begin_m)
     return find_kinks(problem, first, candidates(motion, problem, first))
 
 
@@ -136,7 +138,7 @@ def _told(
     motion = _stopped(sharp, rest)
     energy = ledger(account, engine, motion, car.frontal_area_m2 is not None)
     seen = Seen(motion, engine, prediction, account, energy, car.metres_per_edge, returned)
-    events = (_launch(fit), *_kink_events(account), *_ends(motion, turn, rest, returned))
+    events = (_launch(fit, motion), *_kink_events(account), *_ends(motion, turn, rest, returned))
     stretches = _stretches(account, engine, turn.distance_m)
     read = _reading(motion, car, prediction, events, findings(seen), energy, stretches)
     speed, place = _peak(fit)
@@ -190,7 +192,7 @@ def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest) -> Motion
         _ruled(motion, fit, pitch),
         distance_m=distance,
         pitch=1.0 + np.roll(pattern, -1) - pattern,
-        launch_s=fit.law.launch_s,
+        launch_s=motion.launch_s if motion.spun else fit.law.launch_s,
         furthest_s=turn.time_s,
         furthest_m=turn.distance_m,
         stop_m=motion.stop_m + float(distance[-1] - motion.distance_m[-1]),
@@ -201,13 +203,13 @@ def _ruled(motion: Motion, fit: Fit, pitch_m: float) -> Motion:
     """The motion with the law's speed and acceleration on the way out, where the law fits."""
     if fit.noise.place_m > LAW_FITS_SLOTS * pitch_m:
         return motion
-    n = motion.way_out
-    stretch, acceleration = fit.trace.stretch_at(motion.time_s[:n])
+    before, n = motion.spun, motion.way_out
+    stretch, acceleration = fit.trace.stretch_at(motion.time_s[before:n])
     a_sd = fit.output_sd[-len(fit.law.acceleration) :][stretch]
-    speed = fit.trace.at(motion.time_s[:n])[1]
+    speed = fit.trace.at(motion.time_s[before:n])[1]
 
     def joined(out: Array, was: Array) -> Array:
-        return np.concatenate([out, was[n:]])
+        return np.concatenate([was[:before], out, was[n:]])
 
     return replace(
         motion,
@@ -227,7 +229,9 @@ def _stopped(motion: Motion, rest: Rest) -> Motion:
     )
 
 
-def _launch(fit: Fit) -> Event:
+def _launch(fit: Fit, motion: Motion) -> Event:
+    if motion.spun:
+        return Event(EventKind.LAUNCH, motion.launch_s, 0.0, 0.0, distance_sd_m=0.0)
     sd = float(fit.output_sd[0])
     speed = fit.law.launch_speed
     return Event(EventKind.LAUNCH, fit.law.launch_s, 0.0, speed, sd, 0.0)
@@ -268,7 +272,7 @@ def _at_kink(
         speed_m_s=fit.trace.kink_speed[kink],
         time_sd_s=float(fit.output_sd[1 + k + kink]),
         distance_sd_m=float(fit.output_sd[1 + kink]),
-        expected_distance_m=None if fit.law.launch_speed > 0.0 else expected_m,
+        expected_distance_m=expected_m if fit.law.placed else None,
         from_tier=from_tier,
         to_tier=to_tier,
     )
@@ -294,7 +298,7 @@ def _stretches(account: Account, engine: Machine, furthest_m: float) -> tuple[St
         [c.kink for c in account.changes if c.kink is not None]
         + ([account.end_kink] if account.end_kink is not None else [])
     )
-    places = [0.0, *(fit.law.kink_m[i] for i in known), furthest_m]
+    places = [fit.law.begin_m, *(fit.law.kink_m[i] for i in known), furthest_m]
     starts = [fit.law.launch_speed, *(_speed_after(fit, i) for i in known)]
     ends = [*(fit.trace.kink_speed[i] for i in known), 0.0]
     first_a = len(fit.output_sd) - len(fit.law.acceleration)

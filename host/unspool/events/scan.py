@@ -184,7 +184,7 @@ def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candi
     step = np.diff(instants).max()
     earlier = np.clip(shifts / np.where(changes == 0.0, 1.0, changes), -step, step)
     place = np.interp(instants[chosen] - earlier, rolling.time_s, rolling.distance_m)
-    if np.any(np.diff(np.concatenate([np.zeros(1), place])) < LEAST_STRETCH_M):
+    if np.any(np.diff(np.concatenate([[start.begin_m], place])) < LEAST_STRETCH_M):
         return None
     law = Law(
         launch_s=start.launch_s,
@@ -192,5 +192,6 @@ def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candi
         kink_m=tuple(place.tolist()),
         acceleration=tuple((2.0 * solution[2] + np.cumsum([0.0, *changes])).tolist()),
         drag_per_m=max(rolling.problem.drag_per_m - float(solution[3]), 0.0),
+        begin_m=start.begin_m,
     )
     return Candidate(law, -len(left) * float(np.log(max(left @ left, 1e-12))))

@@ -31,12 +31,14 @@ SLOW_START, SLOW_END = 0.35, 0.2  # of the peak speed: below it, edges are walke
 class Leg:
     """Edges rolled in one direction, in time order: index into the train and slot counted from 0.
 
-    uncertain counts gaps whose number of slots was not within CERTAIN of a whole number.
+    uncertain counts gaps whose number of slots was not within CERTAIN of a whole number; spun is
+    how many edges at the start a spinning wheel made.
     """
 
     edge: NDArray[np.intp]
     slot: NDArray[np.int64]
     uncertain: int
+    spun: int = 0
 
 
 class _Resolver:

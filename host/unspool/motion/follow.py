@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -41,7 +43,7 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
     slot = np.concatenate([leg.slot for leg in legs])
     pulses, metres = car.encoder.pulses_per_turn, car.metres_per_edge
     time_s = train.time_s[used]
-    curve = _curve(time_s, slot, pulses)
+    curve = _curves(time_s, slot, pulses, legs[0].spun)
     place = slot + curve.pattern[np.mod(slot, pulses)]
     launch, turn, stop = _rests(time_s, place, legs)
     before = int(np.sum(np.arange(len(train)) < used[0]))
@@ -75,6 +77,23 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
         stop_seen=stop.seen,
         uncertain=sum(leg.uncertain for leg in legs),
         jitter_s=curve.jitter_s,
+        spun=legs[0].spun,
+    )
+
+
+def _curves(time_s: Array, slot: NDArray[np.int64], pulses: int, spun: int) -> Smooth:
+    """One curve, or two where a slipping wheel fell to its car's speed; the second's pattern."""
+    rolled = _curve(time_s[spun:], slot[spun:], pulses)
+    if not spun:
+        return rolled
+    raced = _curve(time_s[:spun], slot[:spun], pulses)
+    return replace(
+        rolled,
+        position=np.concatenate([raced.position, rolled.position]),
+        speed=np.concatenate([raced.speed, rolled.speed]),
+        speed_sd=np.concatenate([raced.speed_sd, rolled.speed_sd]),
+        acceleration=np.concatenate([raced.acceleration, rolled.acceleration]),
+        acceleration_sd=np.concatenate([raced.acceleration_sd, rolled.acceleration_sd]),
     )
 
 
@@ -100,7 +119,8 @@ def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest, Re
     """The rests at the launch, at the end of the way out and at the end, in slots."""
     first, last = legs[0], legs[-1]
     n, m = len(first.edge), len(last.edge)
-    launch = rest_before(time_s[:n], place[:n], 1, 1.0)
+    begun = first.spun or n
+    launch = rest_before(time_s[:begun], place[:begun], 1, 1.0)
     direction = 1 if len(legs) % 2 else -1
     turn = rest_after(time_s[:n], place[:n], 1, 1.0)
     if len(legs) == 1:

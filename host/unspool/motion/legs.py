@@ -13,6 +13,7 @@ from numpy.typing import NDArray
 
 from unspool.motion.bridge import Leg, number_leg
 from unspool.motion.rest import rest_after, rest_before
+from unspool.motion.slip import find_slip
 from unspool.pulses.train import PulseTrain
 
 # A car that has to think longer than this about rolling back has been turned by hand.
@@ -42,7 +43,7 @@ def find_legs(
     if out is None:
         return []
     forward = doubtful[train.direction[doubtful] > 0]
-    legs = [number_leg(train.time_s, lost, runs[out], forward)]
+    legs = [_first_leg(train, lost, runs[out], forward)]
     for run in runs[out + 1 :]:
         leg = _way_back(train, lost, legs[-1], run)
         if leg is None:
@@ -51,6 +52,25 @@ def find_legs(
     if len(legs) == 1 and not np.any(train.direction < 0):
         legs += _untold_ways_back(train, lost, doubtful, legs[0])
     return legs
+
+
+def _first_leg(
+    train: PulseTrain,
+    lost: NDArray[np.int64],
+    run: NDArray[np.intp],
+    doubtful: NDArray[np.intp],
+) -> Leg:
+    """The way out; what a slipping wheel made is counted, each edge a slot, and not numbered."""
+    slip = find_slip(train.time_s[run])
+    if slip is None:
+        return number_leg(train.time_s, lost, run, doubtful)
+    leg = number_leg(train.time_s, lost, run[slip.gripped :])
+    spun = run[slip.first : slip.gripped]
+    edge = np.concatenate([spun, leg.edge])
+    until = edge[: len(spun) + 1]
+    counted = np.cumsum(np.diff(np.searchsorted(run, until) + lost[until]))
+    slot = np.concatenate([[0], counted[:-1], counted[-1] + leg.slot])
+    return Leg(edge, slot.astype(np.int64), leg.uncertain, len(spun))
 
 
 def _untold_ways_back(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,7 +20,8 @@ class Motion:
     edges each leg has: the way out, from the launch to furthest_s and furthest_m, and then the ways
     back and forth of a car that rolls back. launch_seen and stop_seen are False where the edges do
     not show a rest there; uncertain counts gaps bridged without being sure of the number of edges
-    lost.
+    lost. spun is how many edges at the start a slipping wheel made: the way until the last of them
+    is the wheel's, not the car's.
     """
 
     train: PulseTrain
@@ -47,6 +48,29 @@ class Motion:
     stop_seen: bool = True
     uncertain: int = 0
     jitter_s: float = float("nan")
+    spun: int = 0
+
+    @property
+    def rolled(self) -> Motion:
+        """The motion from where a wheel that slipped at the start rolled with its car."""
+        n = self.spun
+        if not n:
+            return self
+        return replace(
+            self,
+            used=self.used[n:],
+            time_s=self.time_s[n:],
+            distance_m=self.distance_m[n:],
+            speed_m_s=self.speed_m_s[n:],
+            speed_sd_m_s=self.speed_sd_m_s[n:],
+            acceleration_m_s2=self.acceleration_m_s2[n:],
+            acceleration_sd_m_s2=self.acceleration_sd_m_s2[n:],
+            slot=self.slot[n:],
+            legs=(self.legs[0] - n, *self.legs[1:]),
+            launch_s=float(self.time_s[n]),
+            launch_seen=False,
+            spun=0,
+        )
 
     @property
     def way_out(self) -> int:

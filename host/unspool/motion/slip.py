@@ -1,0 +1,123 @@
+"""A wheel that spins at the start: it races off, and then drops to the speed of its car.
+
+Told from the edges alone, before they are numbered, for a numbering that expects the wheel to roll
+smoothly finds edges too many and too few there. The wheel sets off from rest, its intervals ever
+shorter; then they are all at once longer, and shrink from there as those of a car that already
+rolls. That last is what a hand's nudge before the launch does not show: the parabola through the
+edges after the drop has its vertex, the rest from which such a car would have come, before the last
+of the racing edges.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+LOOKED_AT = 400  # edges from the start of the run, and
+LONGEST_S = 2.0  # seconds: a tyre that spins for longer is past help
+FEWEST_RACING = 3  # edges before the drop
+AFTER = (24, 16, 11, 8)  # edges after it that one parabola must fit
+FITS = 0.06  # slots rms, or
+FITS_SHARE = 2.0  # times what such a parabola leaves later in the run,
+FITS_AT_MOST = 0.15  # but no edge missed
+DROP = 1.3  # the wheel's speed before over the car's after
+MOST_RATIO = (
+    2.8  # of two intervals from rest: sqrt 1 over sqrt 2 less sqrt 1, and slots unevenly cut
+)
+LEAST_RATIO = 0.75
+RACE_SHARE = 10  # its last tenth tells how fast the wheel raced
+
+
+@dataclass(frozen=True)
+class Slip:
+    """Places in a run of edges: the first that raced, the last, and the first after the grip."""
+
+    first: int
+    last: int
+    gripped: int
+
+
+def find_slip(time_s: Array) -> Slip | None:
+    """The slip at the start of edges in one direction; (n,) s."""
+    n = min(len(time_s), LOOKED_AT)
+    if n < FEWEST_RACING + AFTER[-1]:
+        return None
+    interval = np.diff(time_s[:n])
+    for last in _drops(interval):
+        first = _first(interval, last)
+        if first is None or last - first + 1 < FEWEST_RACING:
+            continue
+        if time_s[last] - time_s[first] > LONGEST_S:
+            break
+        for gripped in _grips(interval, last):
+            if _goes_on(time_s, first, last, gripped):
+                return Slip(first, last, gripped)
+    return None
+
+
+def _drops(interval: Array) -> list[int]:
+    """Edges after which the wheel slows at once, or that begin to slow it over a few edges."""
+    drops = np.flatnonzero(interval[1:] > 1.1 * interval[:-1]) + 1
+    return [int(i) for i in drops if i >= FEWEST_RACING - 1]
+
+
+def _first(interval: Array, last: int) -> int | None:
+    """The first edge of a wheel that sets off from rest and races up to `last`."""
+    padded = np.pad(interval, 1, mode="edge")
+    # Of three: a lone missed edge within the race is none of its end.
+    usual = np.median(np.lib.stride_tricks.sliding_window_view(padded, 3), axis=1)
+    for first in range(last - 1, 0, -1):
+        if interval[first - 1] > MOST_RATIO * usual[first]:
+            return first
+        if usual[first - 1] < LEAST_RATIO * usual[first]:
+            return None
+    return 0
+
+
+def _grips(interval: Array, last: int) -> list[int]:
+    """Where the slowing may end: at the longest interval, or just behind it."""
+    longest = last
+    while longest + 1 < len(interval) and interval[longest + 1] > 0.97 * interval[longest]:
+        longest += 1
+    return [longest + 1, longest + 2] if longest > last else [last + 1, last + 2]
+
+
+def _goes_on(time_s: Array, first: int, last: int, gripped: int) -> bool:
+    for after in AFTER:
+        t = time_s[gripped : gripped + after]
+        if len(t) < after:
+            continue
+        power, left = _parabola(t)
+        if left < max(FITS, min(FITS_SHARE * _usual(time_s[gripped:], after), FITS_AT_MOST)):
+            return _rolls(power, t, time_s[first : last + 1])
+    return False
+
+
+def _rolls(power: Array, t: Array, racing: Array) -> bool:
+    """Whether the car, seen after the drop, rolled already at the last racing edge, and slower."""
+    a, b, _ = power
+    then = 2.0 * a * float(racing[-1] - t[0]) + b
+    several = max(2, len(racing) // RACE_SHARE)
+    raced = several / float(racing[-1] - racing[-1 - several])
+    begun = 2.0 * (len(racing) - 1) / float(racing[-1] - racing[0]) ** 2
+    return bool(a > 0.0 and then > 0.0 and raced > DROP * then and begun > DROP * 2.0 * a)
+
+
+def _parabola(t: Array) -> tuple[Array, float]:
+    """Slots over the time from the first edge, highest power first, and the rms that is left."""
+    columns = np.vander(t - t[0], 3)
+    slots = np.arange(len(t), dtype=np.float64)
+    power: Array = np.linalg.lstsq(columns, slots)[0].astype(np.float64)
+    left = slots - columns @ power
+    return power, float(np.sqrt(left @ left / max(len(t) - 3, 1)))
+
+
+def _usual(time_s: Array, edges: int) -> float:
+    """What a parabola through so many edges leaves, in the middle of a few later stretches."""
+    starts = range(edges, min(len(time_s) - edges, 8 * edges), edges)
+    left = [_parabola(time_s[i : i + edges])[1] for i in starts]
+    return float(np.median(left)) if left else 0.0
