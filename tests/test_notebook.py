@@ -12,6 +12,7 @@ import numpy as np
 import pytest
 
 import unspool
+from rollout.hand import Hand, push
 from unspool import notebook
 from unspool.demo.scenario import SANDPIPER, sandpiper
 from unspool.truth import PERFECT
@@ -74,6 +75,13 @@ def test_a_plan_in_a_notebook(folder: Path) -> None:
     frame = unspool.changes_frame(planned)
     assert list(frame.columns) == ["name", "less", "more"]
     assert list(unspool.tornado_figure(planned).data[1].y) == list(frame["name"])
+
+
+def test_a_roll_out_in_a_notebook(folder: Path) -> None:
+    unspool.write_edges("push.csv", push(Hand(), 1))
+    out = unspool.roll_out(["push.csv"], "sandpiper.toml", length_m=5.0)
+    assert out.circumference_m.low < 0.3882 < out.circumference_m.high
+    assert out.verdict == "agrees"
 
 
 def test_frames_hold_the_reading(folder: Path) -> None:

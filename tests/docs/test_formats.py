@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 import unspool
+from rollout.hand import Hand, push
 from unspool.car import parse_car, parse_track
 from unspool.compare import ComparedRun, compare_runs, comparison_json
 from unspool.demo.scenario import corridor, sandpiper
@@ -19,6 +20,7 @@ from unspool.model import predict, prediction_json
 from unspool.model.outcome import EventKind
 from unspool.plan import plan, plan_json
 from unspool.pulses.csvfile import parse_edges
+from unspool.rollout import Push, Verdict, roll_out, rollout_json
 from unspool.truth import Spoil
 from unspool.truth import run as true_run
 
@@ -122,6 +124,19 @@ def test_every_event_and_finding_is_on_the_page() -> None:
     assert len(codes) == 13
     for code in codes:
         assert f'"{code}"' in sources, code
+
+
+def test_rollout_keys_verdicts_and_codes_are_on_the_page() -> None:
+    written = rollout_json(roll_out([Push("a", push(Hand(missed=0.02), 1), 5.0)], sandpiper()))
+    shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
+    assert written["findings"]
+    assert keys(written) <= shown
+    section = PAGE.partition("## `rollout --json`")[2].partition("\n## ")[0]
+    words = (Path(unspool.__file__).parent / "rollout" / "words.py").read_text()
+    codes = set(re.findall(r'Remark\(\s*"(\w+)"', words))
+    assert len(codes) == 9
+    for word in (*Verdict, *codes):
+        assert f"`{word}`" in section
 
 
 def test_plan_keys_are_on_the_page() -> None:
