@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from unspool.motion.slip import Slip, find_slip
+from unspool.motion.slip import Pull, Slip, find_slip
 
 PITCH = 0.02
+PULL = Pull(car=0.7 / PITCH, wheels=9.0 / PITCH)
 
 
 def edges(way: np.ndarray, t: np.ndarray, seed: int, slot_sd: float = 0.02) -> np.ndarray:
@@ -35,7 +36,7 @@ def launch(race: float, spun_s: float, car: float, pull: float, rest_s: float = 
 def test_a_race_that_drops_to_a_rolling_car_is_a_slip(
     race: float, spun_s: float, car: float, seed: int
 ) -> None:
-    slip = find_slip(edges(*launch(race, spun_s, car, 0.6), seed))
+    slip = find_slip(edges(*launch(race, spun_s, car, 0.6), seed), PULL)
     assert isinstance(slip, Slip)
     assert slip.first == 0
     raced = 0.5 * race * spun_s**2 / PITCH
@@ -45,7 +46,7 @@ def test_a_race_that_drops_to_a_rolling_car_is_a_slip(
 
 @pytest.mark.parametrize("seed", range(5))
 def test_a_nudge_that_comes_to_rest_before_the_launch_is_none(seed: int) -> None:
-    assert find_slip(edges(*launch(8.0, 0.15, 0.0, 0.6, rest_s=0.5), seed)) is None
+    assert find_slip(edges(*launch(8.0, 0.15, 0.0, 0.6, rest_s=0.5), seed), PULL) is None
 
 
 @pytest.mark.parametrize("seed", range(5))
@@ -54,8 +55,15 @@ def test_an_ordinary_launch_is_none(seed: int, missed: int | None) -> None:
     times = edges(*launch(0.6, 3.0, 1.8, -0.1), seed)
     if missed is not None:
         times = np.delete(times, missed)
-    assert find_slip(times) is None
+    assert find_slip(times, PULL) is None
 
 
 def test_too_few_edges_are_none() -> None:
-    assert find_slip(np.array([0.0, 0.1, 0.15, 0.19, 0.4, 0.6])) is None
+    assert find_slip(np.array([0.0, 0.1, 0.15, 0.19, 0.4, 0.6]), PULL) is None
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_a_sensor_that_flickers_on_the_first_slot_is_none(seed: int) -> None:
+    times = edges(*launch(0.6, 3.0, 1.8, -0.1), seed)
+    flicker = times[1] + np.cumsum(np.random.default_rng(seed).uniform(1e-3, 5e-3, 3))
+    assert find_slip(np.sort(np.concatenate([times, flicker])), PULL) is None

@@ -12,6 +12,7 @@ from unspool.motion.bridge import Leg
 from unspool.motion.glitches import shortest_interval_s, without_bounces, without_flicker
 from unspool.motion.legs import find_legs
 from unspool.motion.rest import WITHIN_A_SLOT, Rest, rest_after, rest_before
+from unspool.motion.slip import Pull
 from unspool.motion.smooth import Smooth, smooth
 from unspool.motion.types import Motion
 from unspool.pulses.train import PulseTrain
@@ -32,7 +33,7 @@ def follow(train: PulseTrain, car: Car) -> Motion:
     """
     bounced = without_bounces(train, shortest_interval_s(train, car))
     candidates = without_flicker(train, bounced)
-    legs = find_legs(train, candidates, bounced, car.encoder.pulses_per_turn)
+    legs = find_legs(train, candidates, bounced, car.encoder.pulses_per_turn, Pull.of(car))
     if not legs:
         return _still(train, car)
     return _motion(train, car, legs, bounced)

@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from unspool.motion.bridge import Leg, number_leg
 from unspool.motion.rest import rest_after, rest_before
-from unspool.motion.slip import find_slip
+from unspool.motion.slip import Pull, find_slip
 from unspool.pulses.train import PulseTrain
 
 # A car that has to think longer than this about rolling back has been turned by hand.
@@ -28,11 +28,16 @@ SAME_REST_S, SAME_REST_SHARE = 0.1, 0.3
 
 
 def find_legs(
-    train: PulseTrain, edges: NDArray[np.intp], doubtful: NDArray[np.intp], pulses: int
+    train: PulseTrain,
+    edges: NDArray[np.intp],
+    doubtful: NDArray[np.intp],
+    pulses: int,
+    pull: Pull,
 ) -> list[Leg]:
     """The legs of the run, the way out first; empty when no edge is forward.
 
-    edges: candidates, in time order; doubtful: these and those put aside as flicker. Slots are
+    edges: candidates, in time order; doubtful: these and those put aside as flicker; pull: what
+    the string can give. Slots are
     numbered on from leg to leg: a boundary passed again on the way back has the number it had on
     the way out. Where no edge at all is backward the sensor may not tell directions: then a leg
     that sets off from the very rest of the one before is taken for its way back.
@@ -43,7 +48,7 @@ def find_legs(
     if out is None:
         return []
     forward = doubtful[train.direction[doubtful] > 0]
-    legs = [_first_leg(train, lost, runs[out], forward)]
+    legs = [_first_leg(train, lost, runs[out], forward, pull)]
     for run in runs[out + 1 :]:
         leg = _way_back(train, lost, legs[-1], run)
         if leg is None:
@@ -59,9 +64,10 @@ def _first_leg(
     lost: NDArray[np.int64],
     run: NDArray[np.intp],
     doubtful: NDArray[np.intp],
+    pull: Pull,
 ) -> Leg:
     """The way out; what a slipping wheel made is counted, each edge a slot, and not numbered."""
-    slip = find_slip(train.time_s[run])
+    slip = find_slip(train.time_s[run], pull)
     if slip is None:
         return number_leg(train.time_s, lost, run, doubtful)
     leg = number_leg(train.time_s, lost, run[slip.gripped :])

@@ -15,6 +15,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.vehicle import Car
+from unspool.motion.glitches import STANDARD_GRAVITY_M_S2
+
 Array = NDArray[np.float64]
 
 LOOKED_AT = 400  # edges from the start of the run, and
@@ -24,11 +27,14 @@ AFTER = (24, 16, 11, 8)  # edges after it that one parabola must fit
 FITS = 0.06  # slots rms, or
 FITS_SHARE = 2.0  # times what such a parabola leaves later in the run,
 FITS_AT_MOST = 0.15  # but no edge missed
-DROP = 1.3  # the wheel's speed before over the car's after
-MOST_RATIO = (
-    2.8  # of two intervals from rest: sqrt 1 over sqrt 2 less sqrt 1, and slots unevenly cut
-)
-LEAST_RATIO = 0.75
+DROP = 1.15  # the wheel's speed before over the car's after, and its pull over the car's after
+# Of two intervals from rest: 1 over sqrt 2 less 1 at most, and slots unevenly cut.
+MOST_RATIO, LEAST_RATIO = 2.8, 0.75
+BEFORE_FIRST = np.linspace(0.02, 1.0, 8)
+RACE_FITS = 0.12  # slots rms
+RACE_BEGINS = 8  # its first edges, before the tyre may find some grip
+FASTER = 1.05  # than the string can drive the car
+WHEEL_DOUBT = 2.0  # times: the wheels' inertia is the car file's least sure number
 RACE_SHARE = 10  # its last tenth tells how fast the wheel raced
 
 
@@ -41,7 +47,25 @@ class Slip:
     gripped: int
 
 
-def find_slip(time_s: Array) -> Slip | None:
+@dataclass(frozen=True)
+class Pull:
+    """What the string can give, in slots/s2: to the whole car, and to the driven wheels alone."""
+
+    car: float
+    wheels: float
+
+    @classmethod
+    def of(cls, car: Car) -> Pull:
+        """On the first tier, nothing holding on."""
+        wheel, falling = car.driven_wheel, car.losses.drive_efficiency * car.weight_mass_kg
+        lever = car.drum[0].radius_m / wheel.radius_m
+        force = falling * STANDARD_GRAVITY_M_S2 * lever
+        turning = wheel.count * wheel.inertia_kg_m2 / wheel.radius_m**2 + falling * lever**2
+        pitch = car.metres_per_edge
+        return cls(force / car.total_mass_kg / pitch, force / turning / pitch)
+
+
+def find_slip(time_s: Array, pull: Pull) -> Slip | None:
     """The slip at the start of edges in one direction; (n,) s."""
     n = min(len(time_s), LOOKED_AT)
     if n < FEWEST_RACING + AFTER[-1]:
@@ -54,7 +78,8 @@ def find_slip(time_s: Array) -> Slip | None:
         if time_s[last] - time_s[first] > LONGEST_S:
             break
         for gripped in _grips(interval, last):
-            if _goes_on(time_s, first, last, gripped):
+            racing = time_s[first : last + 1]
+            if _races(racing[:RACE_BEGINS], pull) and _goes_on(time_s, racing, gripped):
                 return Slip(first, last, gripped)
     return None
 
@@ -86,14 +111,31 @@ def _grips(interval: Array, last: int) -> list[int]:
     return [longest + 1, longest + 2] if longest > last else [last + 1, last + 2]
 
 
-def _goes_on(time_s: Array, first: int, last: int, gripped: int) -> bool:
+def _races(racing: Array, able: Pull) -> bool:
+    """Whether edges come as from a wheel that sets off from rest as none can that moves its car.
+
+    Slot k passes at t0 + sqrt(2 (k + f) / a), f the part of a slot before the first.
+    """
+    k = np.arange(len(racing), dtype=np.float64)
+    best, pull = np.inf, 0.0
+    for before in BEFORE_FIRST:
+        root = np.sqrt(k + before)
+        slope, start = np.polyfit(root, racing, 1)
+        left = (racing - start - slope * root) * 2.0 * root / max(slope, 1e-9)
+        rms = float(np.sqrt(left @ left / (len(k) - 2)))
+        if slope > 0.0 and rms < best:
+            best, pull = rms, 2.0 / slope**2
+    return best < RACE_FITS and FASTER * able.car < pull < WHEEL_DOUBT * able.wheels
+
+
+def _goes_on(time_s: Array, racing: Array, gripped: int) -> bool:
     for after in AFTER:
         t = time_s[gripped : gripped + after]
         if len(t) < after:
             continue
         power, left = _parabola(t)
         if left < max(FITS, min(FITS_SHARE * _usual(time_s[gripped:], after), FITS_AT_MOST)):
-            return _rolls(power, t, time_s[first : last + 1])
+            return _rolls(power, t, racing)
     return False
 
 
