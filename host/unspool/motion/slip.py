@@ -71,9 +71,10 @@ def find_slip(time_s: Array, pull: Pull) -> Slip | None:
     if n < FEWEST_RACING + AFTER[-1]:
         return None
     interval = np.diff(time_s[:n])
+    firsts = _firsts(interval)
     for last in _drops(interval):
-        first = _first(interval, last)
-        if first is None or last - first + 1 < FEWEST_RACING:
+        first = int(firsts[last])
+        if first < 0 or last - first + 1 < FEWEST_RACING:
             continue
         if time_s[last] - time_s[first] > LONGEST_S:
             break
@@ -90,17 +91,19 @@ def _drops(interval: Array) -> list[int]:
     return [int(i) for i in drops if i >= FEWEST_RACING - 1]
 
 
-def _first(interval: Array, last: int) -> int | None:
-    """The first edge of a wheel that sets off from rest and races up to `last`."""
+def _firsts(interval: Array) -> NDArray[np.intp]:
+    """For each edge the first one of a wheel that races up to it from rest; -1 where none does."""
     padded = np.pad(interval, 1, mode="edge")
     # Of three: a lone missed edge within the race is none of its end.
     usual = np.median(np.lib.stride_tricks.sliding_window_view(padded, 3), axis=1)
-    for first in range(last - 1, 0, -1):
-        if interval[first - 1] > MOST_RATIO * usual[first]:
-            return first
-        if usual[first - 1] < LEAST_RATIO * usual[first]:
-            return None
-    return 0
+    edge = np.arange(len(interval))
+    rests = np.concatenate([[True], interval[:-1] > MOST_RATIO * usual[1:]])
+    breaks = np.concatenate([[False], usual[:-1] < LEAST_RATIO * usual[1:]]) & ~rests
+    rest = np.maximum.accumulate(np.where(rests, edge, -1))
+    broken = np.maximum.accumulate(np.where(breaks, edge, -1))
+    first = np.where(rest > broken, rest, -1)
+    # The interval after the last racing edge is the drop's: what it looks like does not count.
+    return np.concatenate([[-1], first[:-1]])
 
 
 def _grips(interval: Array, last: int) -> list[int]:
