@@ -12,7 +12,7 @@ all pushes and widens the whole.
 
 from __future__ import annotations
 
-from math import sqrt
+from math import hypot, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -35,8 +35,9 @@ AGREEING = 0.05  # the rest, once an odd one is left out
 
 def estimate(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: float) -> Estimate:
     """The circumference and its LEVEL interval, all pushes together. Travels of 1 slot or more."""
-    sd = _sd(tape_sd_m)
-    parts = [_Part(p.length_m, v, edges_per_turn, sd) for p, v in pushes]
+    parts = [
+        _Part(p.length_m, v, edges_per_turn, _sd_m(p.length_m, v, tape_sd_m)) for p, v in pushes
+    ]
     low, high = min(p.low for p in parts), max(p.high for p in parts)
     grid = np.linspace(low, high, POINTS)
     log = np.sum([p.log_likelihood(grid) for p in parts], axis=0)
@@ -58,7 +59,7 @@ def agreement(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m:
     if len(pushes) < 2:
         return 1.0
     each = np.array([edges_per_turn * p.length_m / v.slots for p, v in pushes])
-    share = [_share_sd(p.length_m, v, _sd(tape_sd_m)) for p, v in pushes]
+    share = [_share_sd(p.length_m, v, _sd_m(p.length_m, v, tape_sd_m)) for p, v in pushes]
     weight = (each * np.array(share)) ** -2.0
     mean = float(weight @ each / weight.sum())
     return float(chi2.sf(weight @ (each - mean) ** 2, len(each) - 1))
@@ -77,8 +78,10 @@ def odd_one(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: f
     return int(best) if told else None
 
 
-def _sd(tape_sd_m: float) -> float:
-    return sqrt(2.0) * max(tape_sd_m, LEAST_SD_M)
+def _sd_m(length_m: float, travel: Travel, tape_sd_m: float) -> float:
+    """Of the normal errors of one push: two marks, and the places of two slots."""
+    slot_m = length_m / travel.slots
+    return sqrt(2.0) * hypot(max(tape_sd_m, LEAST_SD_M), slot_m * travel.place_sd)
 
 
 def _share_sd(length_m: float, travel: Travel, sd_m: float) -> float:

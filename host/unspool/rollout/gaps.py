@@ -3,7 +3,9 @@
 A hand's push has a rhythm of its own, which no law of motion holds for more than a few slots. So
 only the nearest intervals speak: two pairs on each side, each pair a tooth and a gap (which may
 differ much in width, together they hardly do), continued to the interval between them. One that
-lost an edge is twice as long, at once; a wheel that slows down has neighbours that slow down too.
+lost an edge is twice as long, at once; a wheel that slows down has neighbours that slow down too,
+and one that all but rests between two shoves may stand in a slot for as long as it likes.
+Two losses with a single edge between them look like such a rest, and are not told.
 """
 
 from __future__ import annotations
@@ -18,6 +20,10 @@ LONG, LONG_AT_ENDS = 1.65, 1.8  # slots; near the ends of a stroke one side alon
 # Over the intervals two and four off, which are tooth or gap alike: a loss makes it tooth and gap.
 LONGER, LONGER_AT_ENDS = 1.4, 1.6
 PAIRS_ON, KIND_ON = 0.75, 1.0  # from the near ones on to the interval, of the step to the far ones
+# Pairs that slow down towards an interval by more than this, from both sides, are about to rest. At
+# constant deceleration to rest and on, the interval then is up to 3.2 times what the pairs make of
+# it, and the near pair 1.46 times the far one: hence its square.
+RESTING = 1.3
 SURE = 0.3  # of a slot from a whole number
 ALIKE = 1.5  # factor by which the two sides may differ
 PASSES = 8  # losses so near each other that one hides the next
@@ -63,22 +69,27 @@ def _ratio(size: Array) -> tuple[Array, Array, Array]:
     alone = np.isnan(apart)
     ratio[alike < np.where(alone, LONGER_AT_ENDS, LONGER)] = 0.0
     ratio[[0, -1]] = 0.0  # from rest or to rest anything is possible
-    return ratio, np.where(alone, LONG_AT_ENDS, LONG), np.where(alone, 0.0, apart)
+    slowing = np.fmin(before[2], after[2])
+    limit = np.where(alone, LONG_AT_ENDS, LONG)
+    limit = np.where(slowing > np.log(RESTING), limit * np.exp(2.0 * slowing), limit)
+    return ratio, limit, np.where(alone, 0.0, apart)
 
 
-def _from_after(size: Array, pair: Array) -> tuple[Array, Array]:
+def _from_after(size: Array, pair: Array) -> tuple[Array, Array, Array]:
     """What the pairs after each interval, and those of its kind after it, make of it; (k,) each.
 
-    NaN where there are not enough after it. Neighbours that slow down towards the interval make it
-    longer; of those that speed up it is not believed that they go on to.
+    The third is how much the near pair is slower than the far one. All are logarithms, NaN where
+    there are not enough after it. Neighbours that slow down towards the interval make it longer; of
+    those that speed up it is not believed that they go on to.
     """
     n = len(size) - AROUND
-    by_pairs, by_kind = np.full(len(size), np.nan), np.full(len(size), np.nan)
+    by_pairs, by_kind, slowing = np.full((3, len(size)), np.nan)
     near, far = pair[1 : n + 1], pair[3 : n + 3]
+    slowing[:n] = near - far
     by_pairs[:n] = near + PAIRS_ON * np.maximum(near - far, 0.0)
     near, far = size[2 : n + 2], size[4 : n + 4]
     by_kind[:n] = near + KIND_ON * np.maximum(near - far, 0.0)
-    return by_pairs, by_kind
+    return by_pairs, by_kind, slowing
 
 
 def _highest_around(ratio: Array) -> Array:

@@ -16,8 +16,8 @@ from numpy.typing import NDArray
 
 from unspool.car.vehicle import Car
 from unspool.motion.glitches import shortest_interval_s, without_bounces, without_flicker
-from unspool.motion.smooth import smooth
 from unspool.pulses.train import PulseTrain
+from unspool.rollout.disc import slot_places
 from unspool.rollout.gaps import lost_between
 from unspool.rollout.types import Pause, Travel
 from unspool.sensors.count import long_gap, slot_pattern
@@ -29,7 +29,7 @@ REST_S = 1.0  # between two edges: the hand has let the wheel rest
 SETTLING = 0.5
 # Turned back by more than this before the push, it was rolled onto the first mark: no jiggle.
 MARK_TURNS = 0.25
-FEWEST_PATTERN = 6  # edges that a curve through them needs
+_NONE = np.empty(0, dtype=np.int64)
 
 
 @dataclass(frozen=True)
@@ -55,14 +55,15 @@ def travel(train: PulseTrain, car: Car) -> Travel:
     crossed = strokes[-1].cell if strokes else 0
     pulses = car.encoder.pulses_per_turn
     longest = max(strokes, key=lambda s: len(s.edge), default=None)
-    shift = _pattern(train, longest, pulses)
+    steady = train.time_s[longest.edge] if longest else np.empty(0)
+    shift, place_sd = slot_places(steady, longest.boundary if longest else _NONE, pulses)
     start, end = _cell(0, shift), _cell(crossed, shift)
     used = sum(len(s.edge) for s in strokes)
     lost = sum(int(np.ptp(s.boundary)) + 1 - len(s.edge) for s in strokes)
-    steady = train.time_s[longest.edge] if longest else np.empty(0)
     return Travel(
         slots=abs(sum(end) - sum(start)) / 2.0,
         widths=(start[1] - start[0], end[1] - end[0]),
+        place_sd=place_sd,
         crossed=crossed,
         edges=used,
         lost=lost + _lost_at_turns(train, strokes),
@@ -158,16 +159,6 @@ def _pauses(train: PulseTrain, moves: list[Indices]) -> tuple[Pause, ...]:
         if min(abs(beyond), abs(after)) > 1 and (beyond > 0) == (after > 0):
             pauses.append(Pause(wait, abs(after), abs(beyond)))
     return tuple(pauses)
-
-
-def _pattern(train: PulseTrain, stroke: _Stroke | None, pulses: int) -> NDArray[np.float64]:
-    """How far each boundary of the disc lies from the even pitch, in slots; (pulses,)."""
-    if stroke is None or len(stroke.edge) < max(FEWEST_PATTERN, 2 * pulses):
-        return np.zeros(pulses)
-    time_s = train.time_s[stroke.edge]
-    if time_s[-1] <= time_s[0]:
-        return np.zeros(pulses)
-    return smooth(time_s, stroke.boundary, pulses).pattern
 
 
 def _cell(cell: int, shift: NDArray[np.float64]) -> tuple[float, float]:

@@ -59,15 +59,17 @@ class Travel:
     """How far the wheel turned in one push, in slots of even pitch.
 
     slots: from the middle of the slot it stood in at the start to the middle of that at the end;
-    widths: of these two slots. crossed: boundaries, forward less backward; below 0 when pushed
-    backwards. lost: edges missed, by number and by time; unsure: gaps of no certain number.
-    before, after: edges left out as rolling the car onto the first mark or away from the last.
-    settled: edges against the push that count, from coming back onto the last mark. period: edges
-    after which the slots' pattern repeats; closed: edges from one gap of a closed slot to the next.
+    widths: of these two slots; place_sd: how well each one's place on the disc is known. crossed:
+    boundaries, forward less backward; below 0 when pushed backwards. lost: edges missed, by number
+    and by time; unsure: gaps of no certain number. before, after: edges left out as rolling the car
+    onto the first mark or away from the last. settled: edges against the push that count, from
+    coming back onto the last mark. period: edges after which the slots' pattern repeats; closed:
+    edges from one gap of a closed slot to the next.
     """
 
     slots: float
     widths: tuple[float, float]
+    place_sd: float
     crossed: int
     edges: int
     lost: int
