@@ -115,7 +115,7 @@ def test_page_with_pictures_and_never_over_a_file(folder: Path, tmp_path: Path) 
         (["p1.csv", BY_CAR, "--length=nan"], "expected metres"),
         (["p1.csv", BY_CAR, "--length=-5"], "expected metres"),
         (["p1.csv", BY_CAR, "--length=5000"], "expected metres"),
-        (["p1.csv", BY_CAR, "--length=0.002"], "push over a longer one"),
+        (["p1.csv", BY_CAR, "--length=0.06", "--tape-sd=20"], "push over a longer one"),
         (["p1.csv", BY_CAR, "--length=5", "--tape-sd=-1"], "standard deviation"),
         (["p1.csv", BY_CAR, "--length=5", "--tape-sd=inf"], "standard deviation"),
         (["p1.csv", "p2.csv", "p3.csv", BY_CAR, "--length=5", "--length=4"], "2 times for 3 runs"),

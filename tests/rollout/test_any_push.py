@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -33,6 +34,7 @@ def trains(draw: st.DrawFn) -> PulseTrain:
     )
 
 
+@pytest.mark.filterwarnings("error::RuntimeWarning")
 @settings(max_examples=120, deadline=None)
 @given(
     st.lists(trains(), min_size=1, max_size=4),

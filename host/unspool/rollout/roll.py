@@ -16,7 +16,7 @@ from unspool.rollout.travel import travel
 from unspool.rollout.types import Estimate, Push, RolledPush, RollOut, Travel, Verdict
 
 TAPE_SD_M = 3e-3  # of putting the car to a mark, each time and at each end
-LONGEST_M = 200.0
+SHORTEST_M, LONGEST_M = 0.05, 200.0
 LONGEST_SD_M = 0.2
 FEWEST_SLOTS = 4
 # Pushes that must tell the same pattern, of those that tell any.
@@ -74,10 +74,10 @@ def _check(pushes: Sequence[Push], tape_sd_m: float) -> None:
             f"expected one from 0 to {1e3 * LONGEST_SD_M:g} mm"
         )
     for push in pushes:
-        if not (isfinite(push.length_m) and 0.0 < push.length_m <= LONGEST_M):
+        if not (isfinite(push.length_m) and SHORTEST_M <= push.length_m <= LONGEST_M):
             raise InputError(
                 f"{push.name}: the taped length is {push.length_m:g} m; "
-                f"expected metres, above 0 and up to {LONGEST_M:g}"
+                f"expected metres, from {SHORTEST_M:g} to {LONGEST_M:g}"
             )
         if push.length_m < 4.0 * tape_sd_m:
             raise InputError(

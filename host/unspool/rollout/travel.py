@@ -27,6 +27,7 @@ Indices = NDArray[np.intp]
 REST_S = 1.0  # between two edges: the hand has let the wheel rest
 # Turned back for less than this share of the push, after it: the car was put right onto the mark.
 SETTLING = 0.5
+NARROWEST = 0.1  # slot that is believed
 # Turned back by more than this before the push, it was rolled onto the first mark: no jiggle.
 MARK_TURNS = 0.25
 _NONE = np.empty(0, dtype=np.int64)
@@ -165,4 +166,4 @@ def _cell(cell: int, shift: NDArray[np.float64]) -> tuple[float, float]:
     """Where the slot between boundaries `cell` and `cell` + 1 begins and ends."""
     n = len(shift)
     low, high = cell + float(shift[cell % n]), cell + 1 + float(shift[(cell + 1) % n])
-    return (low, high) if high > low else (float(cell), cell + 1.0)
+    return (low, high) if high - low > NARROWEST else (float(cell), cell + 1.0)
