@@ -53,7 +53,7 @@ def roll_out(pushes: Sequence[Push], car: Car, tape_sd_m: float = TAPE_SD_M) -> 
         fitting_edges=_inverse(together, edges * nominal),
         pattern_edges=pattern,
         proposed_edges=judged.edges,
-        proposed_m=_proposed([push for push, _ in used], car, judged, tape_sd_m),
+        proposed_m=_proposed(together, used, car, judged, tape_sd_m),
         verdict=judged.verdict,
         text=text,
         tape_sd_m=tape_sd_m,
@@ -126,12 +126,15 @@ def _rolled(
     return rolled
 
 
-def _proposed(used: list[Push], car: Car, judged: Judgement, tape_sd_m: float) -> Estimate | None:
+def _proposed(
+    together: Estimate, used: Counted, car: Car, judged: Judgement, tape_sd_m: float
+) -> Estimate | None:
     """The circumference with the count that is believed in, from the same pushes."""
-    if judged.edges is None:
-        return None
+    if judged.edges is None or judged.edges == car.encoder.pulses_per_turn:
+        return together if judged.edges else None
     other = replace(car, encoder=Encoder(judged.edges, car.encoder.axle))
-    return estimate([(one, travel(one.train, other)) for one in used], judged.edges, tape_sd_m)
+    again = [(push, travel(push.train, other)) for push, _ in used]
+    return estimate(again, judged.edges, tape_sd_m)
 
 
 def _inverse(of: Estimate, factor: float) -> Estimate:

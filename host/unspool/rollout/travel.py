@@ -153,9 +153,9 @@ def _lost_at_turns(train: PulseTrain, strokes: list[_Stroke]) -> int:
 def _pauses(train: PulseTrain, moves: list[Indices]) -> tuple[Pause, ...]:
     """Rests on the way, where the wheel was turned on for more than a sensor's flicker."""
     pauses = []
+    reached = np.cumsum([int(train.direction[move].sum()) for move in moves])
     for i in range(1, len(moves)):
-        beyond = sum(int(train.direction[move].sum()) for move in moves[i:])
-        after = sum(int(train.direction[move].sum()) for move in moves[:i])
+        after, beyond = int(reached[i - 1]), int(reached[-1] - reached[i - 1])
         wait = float(train.time_s[moves[i][0]] - train.time_s[moves[i - 1][-1]])
         if min(abs(beyond), abs(after)) > 1 and (beyond > 0) == (after > 0):
             pauses.append(Pause(wait, abs(after), abs(beyond)))

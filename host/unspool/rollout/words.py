@@ -177,19 +177,23 @@ def _turned_back(travel: Travel, name: str) -> Iterator[Remark]:
 
 
 def _rested(travel: Travel, name: str) -> Iterator[Remark]:
-    for pause in travel.pauses:
-        rest = f"{name}: the wheel rested {pause.seconds:.1f} s after {number_of(pause.after)}, "
-        if travel.told_direction:
-            text = f"then turned on by {pause.beyond}; all is counted. If the car was still being "
-            yield Remark("rested", "note", rest + text + "placed, push again")
-            continue
-        yield Remark(
-            "rested",
-            "warning",
-            rest + f"then came {pause.beyond} more. Without directions (no edge here is backward) "
-            "there is no telling a roll back from one on; all are counted as on. Push again "
-            "without a rest if it rolled back",
-        )
+    """The longest rest stands for all."""
+    if not travel.pauses:
+        return
+    pause, others = max(travel.pauses, key=lambda one: one.seconds), len(travel.pauses) - 1
+    more = f" and {others} times more for less" if others else ""
+    rest = f"{name}: the wheel rested {pause.seconds:.1f} s after {number_of(pause.after)}{more}, "
+    if travel.told_direction:
+        text = f"then turned on by {pause.beyond}; all is counted. If the car was still being "
+        yield Remark("rested", "note", rest + text + "placed, push again")
+        return
+    yield Remark(
+        "rested",
+        "warning",
+        rest + f"then came {pause.beyond} more. Without directions (no edge here is backward) "
+        "there is no telling a roll back from one on; all are counted as on. Push again "
+        "without a rest if it rolled back",
+    )
 
 
 def number_of(count: int) -> str:
