@@ -26,13 +26,13 @@ def show_rollout(screen: Console, out: RollOut) -> None:
         screen.print(Text(f"{'!' if remark.severity == 'warning' else '-'} {remark.text}"))
     screen.print()
     for line in car_file_lines(out):
-        screen.print(Text(line))
+        screen.print(Text(line), soft_wrap=True)  # to be copied whole
 
 
 def _pushes(out: RollOut) -> Table:
     table = Table(box=None, pad_edge=False)
     for i, heading in enumerate(PUSH_HEAD):
-        table.add_column(heading, justify="right" if i else "left", overflow="fold")
+        table.add_column(heading, justify="right" if i else "left", overflow="fold", no_wrap=i > 0)
     for row in push_rows(out):
         table.add_row(*row)
     return table
