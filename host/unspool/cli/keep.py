@@ -10,7 +10,6 @@ from rich.table import Table
 
 from unspool.cli.sources import AsJson, RunName, StoreFile, edges_of, new_store, old_store
 from unspool.cli.streams import console, print_json, tell
-from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.store import RunRow
@@ -65,12 +64,11 @@ def export(
     force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
 ) -> None:
     """Write a run's edges as an edge file."""
-    from unspool.pulses.csvfile import write_edge_file
+    from unspool.cli.files import write_new
+    from unspool.pulses.csvfile import edge_text
 
     train = edges_of(run, store)
-    if csv.is_file() and not force:
-        raise InputError(f"{csv} is already there; choose another name or add --force")
-    write_edge_file(csv, train)
+    write_new(csv, edge_text(train), force=force)
     tell(f"{csv}: {len(train)} edges")
 
 

@@ -30,6 +30,7 @@ import numpy as np
 
 from unspool.errors import Fault, InputError
 from unspool.pulses.train import PulseTrain
+from unspool.whole_file import write_whole
 
 # A run has thousands of edges of about 15 bytes; a thousand times that is no edge file.
 MAX_BYTES = 64 * 2**20
@@ -106,18 +107,7 @@ def write_edge_file(path: Path | str, train: PulseTrain) -> None:
 
     Raises InputError when the place cannot be written or there is no edge.
     """
-    path = Path(path)
-    text = edge_text(train)
-    part = path.with_name(f".{path.name}.part")
-    try:
-        if path.exists() and not path.is_file():  # a pipe or a terminal cannot be replaced
-            path.write_text(text, encoding="utf-8", newline="\n")
-            return
-        part.write_text(text, encoding="utf-8", newline="\n")
-        part.replace(path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise InputError(f"{path}: cannot be written: {error.strerror or error}") from error
+    write_whole(Path(path), edge_text(train))
 
 
 def _refusal(name: str, faults: list[Fault]) -> InputError:

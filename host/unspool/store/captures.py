@@ -60,7 +60,6 @@ def listed(connection: Connection) -> list[CaptureRow]:
     rows = connection.execute(
         select(
             schema.captures,
-            func.max(schema.chunks.c.arrived_us).label("last_us"),
             session.label("sessions"),
             size.label("size"),
         )
@@ -73,7 +72,6 @@ def listed(connection: Connection) -> list[CaptureRow]:
             id=row.id,
             link=row.link,
             started_at=moment(row.started_us),
-            last_at=moment(row.last_us if row.last_us is not None else row.started_us),
             sessions=row.sessions,
             size_bytes=row.size,
             known=_known(row.known_boot, row.known_edge),

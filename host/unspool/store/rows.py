@@ -115,7 +115,6 @@ class CaptureRow:
     id: int
     link: str
     started_at: datetime
-    last_at: datetime  # when its newest bytes came
     sessions: int
     size_bytes: int
     known: KnownEdges | None
