@@ -259,3 +259,23 @@ def test_a_wheel_that_spun_at_the_start(seed: int, slip_s: float, grip: float) -
             assert event.distance_m == pytest.approx(
                 event.expected_distance_m, abs=car.metres_per_edge
             )
+
+
+@pytest.mark.parametrize("held_m", [0.01, 0.03, 0.1])
+@pytest.mark.parametrize("seed", range(4))
+def test_a_string_that_held_at_the_peg(seed: int, held_m: float) -> None:
+    car = random_car(np.random.default_rng([10, seed]))
+    short = sum(tier.string_m for tier in car.drum) / (0.97 * car.drop_m)
+    car = car.wound(tuple(tier.turns / max(short, 1.0) for tier in car.drum))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0, held_m=held_m), seed=seed)
+    reading = read_run(truth.train, car)
+    assert "string_held" in codes(reading)
+    assert "handled" not in codes(reading)
+    release = next(event for event in reading.events if event.kind == "release")
+    assert release.distance_m == pytest.approx(truth.event("held").distance_m, abs=0.05)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_string_that_lets_go_is_not_held(seed: int) -> None:
+    truth = true_run(seed, early_release_m=0.02)
+    assert "string_held" not in codes(read_run(truth.train, truth.car))

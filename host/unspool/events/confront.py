@@ -15,6 +15,7 @@ from itertools import combinations
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.events.hold import with_brake
 from unspool.events.kinks import kink_near
 from unspool.events.likelihood import Fit, Problem
 from unspool.model.machine import Machine, TierPath
@@ -72,7 +73,11 @@ def account_for(fit: Fit, problem: Problem, machine: Machine, prediction: Predic
             better = _second_look(account, change, problem)
             if better is not None:
                 account = _assign(better, problem, machine, prediction, expected)
-    return account
+    if account.end_kink is None:
+        return account
+    braked = with_brake(problem, account.fit, account.end_kink, account.end_expected_m)
+    held = _assign(braked, problem, machine, prediction, expected) if braked else account
+    return held if held.end_kink == held.fit.law.brake_kink else account
 
 
 def drive_end(fit: Fit, undriven: tuple[int, ...] = ()) -> int | None:

@@ -196,9 +196,9 @@ def _end(seen: Seen, account: Account) -> list[Finding]:
             Finding(
                 "string_held",
                 WARNING,
-                f"At {found_m:.2f} m, where the string should let go, the car was braked hard: "
-                "the string held at the peg. File the peg smooth, lean it towards the pull and "
-                "tie no knot at the loop.",
+                f"At {found_m:.2f} m, where the string should let go, the car was braked hard"
+                f"{_lost(account)}: the string held at the peg. File the peg smooth, lean it "
+                "towards the pull and tie no knot at the loop.",
             )
         )
     return out
@@ -255,8 +255,18 @@ def _early(seen: Seen, account: Account, found_m: float) -> list[Finding]:
     return [Finding("early_release", NOTE, text)]
 
 
+def _lost(account: Account) -> str:
+    law, trace = account.fit.law, account.fit.trace
+    if law.brake_kink is None:
+        return ""
+    before = trace.kink_speed[law.brake_kink]
+    return f" and lost {law.brake_speed:.2f} of {before:.2f} m/s at once"
+
+
 def _held(account: Account) -> bool:
-    """A stretch right after the drive brakes harder than the coast."""
+    """Speed was lost at once, or a stretch right after the drive brakes harder than the coast."""
+    if account.fit.law.brake_kink is not None:
+        return True
     end = account.end_kink
     if end is None or end + 1 >= len(account.fit.law.kink_m):
         return False

@@ -113,7 +113,8 @@ class Law:
     """kink_m: (k,) rising distances; acceleration: (k + 1,), the last the coast's.
 
     A run from rest has launch_speed 0; one whose start was not seen has it free. begin_m is the
-    distance at which the law begins: above 0 where a slipping wheel came before.
+    distance at which the law begins: above 0 where a slipping wheel came before. At kink number
+    brake_kink, if any, the car loses brake_speed at once: a string that does not let go.
     """
 
     launch_s: float
@@ -122,6 +123,8 @@ class Law:
     acceleration: tuple[float, ...]
     drag_per_m: float
     begin_m: float = 0.0
+    brake_kink: int | None = None
+    brake_speed: float = 0.0
 
     @property
     def placed(self) -> bool:
@@ -241,6 +244,8 @@ def follow_law(law: Law, grade: Grade, masses: Masses) -> Trace:
         if is_kink:
             kink_s[stretch], kink_speed[stretch] = time_s, speed
             speed = masses.after_catch(speed, levers[stretch], levers[stretch + 1])
+            if stretch == law.brake_kink:
+                speed = max(speed - law.brake_speed, 0.0)
     last = pieces[-1]
     rest = last.rest_after_s()
     stop_m = last.rest_m() if rest < NEVER else NEVER

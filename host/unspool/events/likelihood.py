@@ -34,6 +34,7 @@ LEAST_STRETCH_M = 1e-5
 # Beyond any car that a falling weight drives or a hand pushes.
 MOST_DRAG_PER_M, MOST_SPEED_M_S, MOST_ACCELERATION_M_S2 = 2.0, 100.0, 200.0
 MOST_ROUNDS = 8
+BRAKE = 2  # the place of a brake's speed among the law's numbers, where there is one
 SHARPER = 30.0
 LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
 
@@ -133,13 +134,15 @@ class Fit:
 
 def _pack(law: Law, from_rest: bool) -> Array:
     first = law.launch_s if from_rest else law.launch_speed
-    return np.array([first, law.drag_per_m, *law.kink_m, *law.acceleration])
+    brake = [] if law.brake_kink is None else [law.brake_speed]
+    return np.array([first, law.drag_per_m, *brake, *law.kink_m, *law.acceleration])
 
 
 def _unpack(numbers: Array, like: Law, from_rest: bool) -> Law:
     k = len(like.kink_m)
     values = numbers.tolist()
     values[1] = max(values[1], 0.0)
+    brake = 0.0 if like.brake_kink is None else values.pop(BRAKE)
     return Law(
         launch_s=values[0] if from_rest else like.launch_s,
         launch_speed=0.0 if from_rest else values[0],
@@ -147,6 +150,8 @@ def _unpack(numbers: Array, like: Law, from_rest: bool) -> Law:
         kink_m=tuple(values[2 : 2 + k]),
         acceleration=tuple(values[2 + k :]),
         begin_m=like.begin_m,
+        brake_kink=like.brake_kink,
+        brake_speed=brake,
     )
 
 
