@@ -7,12 +7,12 @@ import pytest
 from unspool.compare.statistics import (
     Sample,
     combined,
-    coverage,
     difference,
     mean_of,
     more_runs,
     sample,
 )
+from unspool.fitting import coverage
 
 # Extra hours of sleep under two drugs, ten patients: "Student" (1908), shipped with R as `sleep`.
 FIRST = (0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0)

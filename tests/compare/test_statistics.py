@@ -13,7 +13,6 @@ from scipy import stats
 from unspool.compare.statistics import (
     Sample,
     combined,
-    coverage,
     difference,
     mean_of,
     more_pairs,
@@ -56,12 +55,6 @@ def test_runs_that_came_out_the_same_tell_no_scatter() -> None:
 def test_no_values_is_refused() -> None:
     with pytest.raises(ValueError, match="needs a value"):
         sample([])
-
-
-def test_student_factors_from_any_table() -> None:
-    assert coverage(1) == pytest.approx(12.706, abs=5e-4)
-    assert coverage(10) == pytest.approx(2.228, abs=5e-4)
-    assert coverage(inf) == pytest.approx(1.960, abs=5e-4)
 
 
 def test_a_certain_part_adds_no_freedom() -> None:

@@ -12,7 +12,9 @@ from dataclasses import dataclass
 from math import inf, isfinite, sqrt
 
 import numpy as np
-from scipy.special import nctdtr, stdtrit
+from scipy.special import nctdtr
+
+from unspool.fitting import coverage
 
 LEVEL = 0.95
 # The chance to tell a difference that is really there, by which runs are planned: common practice.
@@ -47,11 +49,6 @@ def sample(values: Sequence[float]) -> Sample:
         raise ValueError("a sample needs a value")
     sd = float(np.std(values, ddof=1)) if len(values) > 1 else None
     return Sample(len(values), float(np.mean(values)), sd)
-
-
-def coverage(freedom: float, level: float = LEVEL) -> float:
-    """Student's factor: value ± factor x standard error holds the truth with probability level."""
-    return float(stdtrit(min(freedom, 1e9), 0.5 + level / 2.0))
 
 
 def combined(parts: Sequence[tuple[float, float]]) -> tuple[float, float]:

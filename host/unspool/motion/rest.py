@@ -15,6 +15,8 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.fitting import fit_columns
+
 Array = NDArray[np.float64]
 
 EDGES = (10, 7, 5)
@@ -85,15 +87,17 @@ def _vertex(t: Array, position: Array) -> tuple[float, float, float, float] | No
     span = t[-1] - t[0]
     s = (t - t[-1]) / span
     columns = np.column_stack([s * s, s, np.ones_like(s)])
-    (a, b, c), residual, rank, _ = np.linalg.lstsq(columns, position)
-    if rank < 3 or a >= 0.0:
+    try:
+        fit = fit_columns(columns, position)
+    except ValueError:
+        return None
+    a, b, c = fit.terms.tolist()
+    if a >= 0.0:
         return None
     place = c - b * b / (4.0 * a)
-    gradient = np.array([b * b / (4.0 * a * a), -b / (2.0 * a), 1.0])
-    noise = float(residual[0]) / max(len(t) - 3, 1) if len(residual) else 0.0
-    variance = noise * float(gradient @ np.linalg.pinv(columns.T @ columns) @ gradient)
+    _, sd = fit.combination([b * b / (4.0 * a * a), -b / (2.0 * a), 1.0])
     at = float(t[-1] - span * b / (2.0 * a))
-    return at, float(place), sqrt(max(variance, 0.0)), sqrt(noise)
+    return at, place, sd, fit.sd
 
 
 def _last_speed(t: Array, position: Array) -> float:
