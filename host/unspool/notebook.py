@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from unspool.events.types import Reading
+    from unspool.losses.coast_laws import CoastJudgement
+    from unspool.losses.ramp import RampCoefficient
     from unspool.model.outcome import Prediction
     from unspool.plan import Plan
     from unspool.rollout import RollOut
@@ -38,6 +40,7 @@ __all__ = [
     "curve_frame",
     "energy_figure",
     "events_frame",
+    "judge_coasts",
     "load_car",
     "load_track",
     "motion_frame",
@@ -46,6 +49,7 @@ __all__ = [
     "predict",
     "read_edges",
     "roll_out",
+    "rolling_from_ramp",
     "runs_frame",
     "speed_figure",
     "stretches_figure",
@@ -109,6 +113,25 @@ def roll_out(
     trains = [one if isinstance(one, PulseTrain) else read_edges(one) for one in pushes]
     named = [rollout.Push(f"push {i}", t, length_m) for i, t in enumerate(trains, 1)]
     return rollout.roll_out(named, _car(car), tape_sd_m)
+
+
+def judge_coasts(coasts: Sequence[tuple[float, float]]) -> CoastJudgement:
+    """Which laws of resistance coasts on a level floor obey: pairs of speed in m/s at the start
+    and distance in m, with repeats from the same speed. Raises InputError when they cannot be used.
+    """
+    from unspool.losses.coast_laws import judge_coasts as judge
+
+    return judge(coasts)
+
+
+def rolling_from_ramp(rolls: Sequence[tuple[float, float, float]]) -> RampCoefficient:
+    """The rolling coefficient from rolls down a ramp: height, along the ramp, on the floor, in m.
+
+    Raises InputError where a measure is impossible or one coefficient cannot hold on both.
+    """
+    from unspool.losses.ramp import rolling_from_ramp as told
+
+    return told(rolls)
 
 
 def _car(car: Car | Path | str) -> Car:
