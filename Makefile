@@ -38,9 +38,10 @@ fuzz: debian $(VENV)/dev
 firmware: debian
 	$(MAKE) -C firmware
 
-# The README's pictures, from the demo's own run.
+# The README's pictures, from the demo's own run; the tables and pictures of docs/questions.md.
 pictures: debian $(VENV)/dev
 	$(RUN) docs/make_pictures.py
+	$(RUN) docs/make_questions.py
 
 $(VENV)/runtime: pyproject.toml
 	@./.ci/venv "$(PYTHON)" "$(VENV)"
