@@ -8,10 +8,9 @@ numbers come from a Sobol sequence, so that the same runs give the same answer.
 from __future__ import annotations
 
 import numpy as np
-from scipy.special import log_ndtr
 from scipy.stats import qmc, truncnorm
 
-from unspool.losses.pool import SHARED, Pooled
+from unspool.losses.pool import SHARED, Pooled, log_possible, log_share
 from unspool.losses.priors import Prior
 from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Draws
 
@@ -29,6 +28,8 @@ def draw(pooled: Pooled, prior: Prior) -> Draws:
         max=len(weight) - 1
     )
     terms, log = _within(pooled.mean[case], pooled.covariance[case], prior, numbers[:, 1:])
+    # The cases' weights know the bounds already, the terms as if independent.
+    log -= log_possible(pooled.mean[case], pooled.covariance[case], prior)
     chosen = _evenly(np.exp(log - log.max()))
     return Draws(terms[chosen], pooled.scatter[case[chosen]])
 
@@ -42,18 +43,10 @@ def _within(mean: Array, covariance: Array, prior: Prior, u: Array) -> tuple[Arr
         low = (prior.lower[term] - at) / factor[:, k, k]
         high = (prior.upper[term] - at) / factor[:, k, k]
         z[:, k] = truncnorm.ppf(np.clip(u[:, k], 1e-9, 1.0 - 1e-9), low, high)
-        log += _log_share(low, high)
+        log += log_share(low, high)
     terms = np.empty_like(z)
     terms[:, _ORDER] = mean[:, _ORDER] + np.einsum("nij,nj->ni", factor, z)
     return np.clip(terms, prior.lower, prior.upper), log
-
-
-def _log_share(low: Array, high: Array) -> Array:
-    """log of the normal's probability between low and high, exact in its tails."""
-    flip = low > 0.0
-    a, b = np.where(flip, -high, low), np.where(flip, -low, high)
-    upper, lower = log_ndtr(b), log_ndtr(a)
-    return np.asarray(upper + np.log1p(-np.exp(np.minimum(lower - upper, -1e-16))))
 
 
 def _evenly(weight: Array) -> Array:

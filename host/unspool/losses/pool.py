@@ -16,6 +16,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.special import log_ndtr
 
 from unspool.losses.one_run import OwnFit
 from unspool.losses.priors import CLOCK_SD, Prior
@@ -25,11 +26,12 @@ from unspool.model.machine import STANDARD_GRAVITY
 CLOCK = len(TERMS)
 SHARED = CLOCK + 1
 # Shares by which resistance, drag area and efficiency may differ from run to run, every one with
-# every other, and how likely that is beforehand: usual, and within a factor of it (as one sd).
-# Common practice: repeats of one winding agree within a few per cent.
-_STEPS = np.geomspace(3e-4, 0.08, 7)
+# every other, and how likely that is beforehand: usual, and within a factor of it up or down (as
+# one sd). Common practice: repeats of one winding agree within a few per cent; how much better a
+# careful builder's agree is left to the runs, down to what no floor and no string keeps.
+_STEPS = np.geomspace(2e-4, 0.08, 7)
 SCATTERS = np.stack(np.meshgrid(_STEPS, _STEPS, _STEPS), axis=-1).reshape(-1, 3)
-USUAL_SCATTER, SCATTER_FACTOR = np.array([0.007, 0.004, 0.0035]), 4.0
+USUAL_SCATTER, FACTOR_UP, FACTOR_DOWN = np.array([0.007, 0.004, 0.0035]), 4.0, 8.0
 # A run that went otherwise did so in its drive, its resistance, or both; by such a share.
 ODD_SCATTER = 0.3
 ODD_IN = ((0, 1, 2), (0,), (2,))
@@ -96,16 +98,37 @@ def _pool(runs: Sequence[Summary], prior: Prior, centre: Array) -> Pooled:
     log = np.array([one[0] for one in solved])
     log += _likely(SCATTERS)
     log[1:] += np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND) / len(ODD_IN))
+    mean = np.stack([one[1] for one in solved])
+    covariance = np.stack([one[2] for one in solved])
+    # What is impossible is no evidence: a case counts by the part of it that is within the bounds.
+    log += log_possible(mean, covariance, prior)
     weight = np.exp(log - log.max())
     weight /= weight.sum()
     odd = weight[1:].sum(axis=1).reshape(-1, len(ODD_IN)).sum(axis=1)
     return Pooled(
         weight=weight.ravel(),
-        mean=np.concatenate([one[1] for one in solved]),
-        covariance=np.concatenate([one[2] for one in solved]),
+        mean=mean.reshape(-1, SHARED),
+        covariance=covariance.reshape(-1, SHARED, SHARED),
         scatter=np.tile(SCATTERS, (len(cases), 1)),
         odd=odd if len(odd) else np.zeros(len(runs)),
     )
+
+
+def log_possible(mean: Array, covariance: Array, prior: Prior) -> Array:
+    """Log of the share of each Gaussian, (..., 5) and (..., 5, 5), that is within the bounds; the
+    terms as if independent.
+    """
+    sd = np.sqrt(np.diagonal(covariance, axis1=-2, axis2=-1)[..., :CLOCK])
+    low, high = (prior.lower - mean[..., :CLOCK]) / sd, (prior.upper - mean[..., :CLOCK]) / sd
+    return np.asarray(log_share(low, high).sum(axis=-1))
+
+
+def log_share(low: Array, high: Array) -> Array:
+    """Log of the normal's probability between low and high, exact in its tails."""
+    flip = low > 0.0
+    a, b = np.where(flip, -high, low), np.where(flip, -low, high)
+    upper, lower = log_ndtr(b), log_ndtr(a)
+    return np.asarray(upper + np.log1p(-np.exp(np.minimum(lower - upper, -1e-16))))
 
 
 def _odd_scatter(which: Sequence[int]) -> Array:
@@ -116,7 +139,8 @@ def _odd_scatter(which: Sequence[int]) -> Array:
 
 def _likely(scatter: Array) -> Array:
     """Log of how likely each scatter (s, 3) is before any run."""
-    z = np.log(scatter / USUAL_SCATTER) / np.log(SCATTER_FACTOR)
+    z = np.log(scatter / USUAL_SCATTER)
+    z /= np.log(np.where(z > 0.0, FACTOR_UP, FACTOR_DOWN))
     return np.asarray(-0.5 * np.sum(z * z, axis=1))
 
 
