@@ -106,7 +106,7 @@ def test_compared_runs(studies: Studies) -> None:
     text = _text(page)
     assert "1.5 start + 8.3 run against 3.5 start + 5.3 run" in text
     assert re.search(r"Different\. +Release: 0\.3\d+ m later", text)
-    assert set(_graphs(page)) == {"picture-overlay", "picture-distance_m", "picture-peak_speed_m_s"}
+    assert set(_graphs(page)) == {"picture-speeds", "picture-distance", "picture-top-speed"}
     assert _fields(page) == {"run": ["1", "2", "3", "4"], "by": "winding"}
     assert "± " in text
 
@@ -154,7 +154,7 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
     assert "It should stop at" in text
     assert "90 % between" in text
     assert "Keep feet and hands from under the weight" in text
-    assert set(_graphs(page)) == {"picture-tornado"}
+    assert set(_graphs(page)) == {"picture-changes"}
     fields = _fields(page)
     assert (fields["run"], fields["learn"], fields["goal"]) == ("1", ["1", "2"], "farthest")
 

@@ -60,12 +60,12 @@ def test_runs_are_chosen_by_keyboard_and_compared(server: PageServer, page: Page
         page.keyboard.press("Space")
     page.get_by_role("button", name="Compare").focus()
     page.keyboard.press("Enter")
-    expect(page.locator("#picture-overlay")).to_be_visible(timeout=60_000)
+    expect(page.locator("#picture-speeds")).to_be_visible(timeout=60_000)
     assert page.url.partition("?")[2] == "run=3&run=1&run=2&run=4&by=winding"
     heading = page.get_by_role("heading", name="against")
     expect(heading).to_contain_text("2.5 start + 5.3 run")
     page.go_back()
-    expect(page.locator("#picture-overlay")).to_have_count(0)
+    expect(page.locator("#picture-speeds")).to_have_count(0)
 
 
 def test_losses_lead_to_a_plan(server: PageServer, page: Page) -> None:
@@ -76,7 +76,7 @@ def test_losses_lead_to_a_plan(server: PageServer, page: Page) -> None:
     page.get_by_label("stop nearest to the mark").check()
     page.get_by_label("Mark, m from the launch").fill("12.5")
     page.get_by_role("button", name="Plan", exact=True).click()
-    expect(page.locator("#picture-tornado")).to_be_visible(timeout=60_000)
+    expect(page.locator("#picture-changes")).to_be_visible(timeout=60_000)
     expect(page.get_by_text(re.compile(r"It should stop at 12\.(49|50|51)"))).to_be_visible()
     assert "learn=1" in page.url
     assert "mark=12.5" in page.url
@@ -85,9 +85,9 @@ def test_losses_lead_to_a_plan(server: PageServer, page: Page) -> None:
 @pytest.mark.parametrize(
     ("address", "ready"),
     [
-        ("compare?run=1&run=2&run=3&run=4", "#picture-overlay"),
+        ("compare?run=1&run=2&run=3&run=4", "#picture-speeds"),
         ("losses?run=1&run=2&run=3&run=4", "#picture-modelled"),
-        ("plan?run=1&goal=farthest", "#picture-tornado"),
+        ("plan?run=1&goal=farthest", "#picture-changes"),
         ("plan", ".go"),
     ],
 )

@@ -68,6 +68,15 @@ def offer_studies(server: FastAPI, studies: Studies) -> None:
     _offer_study(server, "/plan/card.pdf", paper)
 
 
+def offer_script(server: FastAPI, address: str, text: str) -> None:
+    """A script of ours that does not lie among the app's assets."""
+
+    async def answer() -> Response:
+        return Response(text, media_type="text/javascript")
+
+    server.add_api_route(address, answer, methods=["GET"])
+
+
 def _card(studies: Studies, wanted: Asked) -> Card:
     plan = finished(studies.plan(wish_of(wanted)))
     return card(plan.car, plan.track, tuple(tier.turns for tier in plan.car.drum))

@@ -19,7 +19,7 @@ from fastapi import FastAPI, Response, WebSocket
 from fastapi.responses import PlainTextResponse
 
 from unspool.app.door import Door
-from unspool.app.downloads import offer_downloads, offer_studies
+from unspool.app.downloads import offer_downloads, offer_script, offer_studies
 from unspool.app.feed import live_socket
 from unspool.app.forms import follow_forms
 from unspool.app.guard import Guard, policy
@@ -33,6 +33,7 @@ from unspool.app.shelf import ReadRun, Shelf
 from unspool.app.studies import Studies
 from unspool.errors import InputError
 from unspool.events import read_run
+from unspool.pictures.saving import save_script
 from unspool.store import Store
 
 PLACES = (
@@ -49,6 +50,7 @@ OUR_FAULT = (
 )
 # From the installed package, over Dash's own address for it; the live page draws with it directly.
 PLOTLY = f"/_dash-component-suites/plotly/package_data/plotly.min.js?v={plotly.__version__}"
+SAVE = "/save.js"
 INDEX = """<!DOCTYPE html>
 <html lang="en">
 <head>
@@ -82,7 +84,7 @@ def build(
         assets_folder=str(Path(__file__).parent / "assets"),
         title="unspool",
         update_title="",
-        external_scripts=[PLOTLY],
+        external_scripts=[PLOTLY, SAVE],
         index_string=INDEX,
     )
     # Its own socket would stay open without a use: no callback of ours needs one.
@@ -94,6 +96,7 @@ def build(
     follow_forms(dash)
     offer_downloads(server, shelf)
     offer_studies(server, studies)
+    offer_script(server, SAVE, save_script())
     if live:
         live.read_with(shelf.reading)
         _open_socket(server, live)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from html import escape
+from pathlib import PurePath
 
 from unspool.events.types import Finding, Reading
 from unspool.pictures import palette
@@ -23,6 +24,7 @@ from unspool.pictures.rows import (
     event_rows,
     stretch_rows,
 )
+from unspool.pictures.saving import CONFIG, KINDS, file_name, save_script, save_word
 from unspool.pictures.units import quantity
 
 CAUTION = (
@@ -39,17 +41,24 @@ th, td {{ text-align: left; padding: 0.2rem 1rem 0.2rem 0;
 figure {{ margin: 1rem 0; }}
 figcaption, .quiet {{ color: {palette.QUIET}; }}
 .wide {{ overflow-x: auto; }}
+.save {{ display: flex; flex-wrap: wrap; align-items: center; gap: 0.75rem; margin: 0.5rem 0; }}
+.save button {{ font: inherit; min-height: 44px; padding: 0 1rem; border-radius: 6px;
+  border: 2px solid {palette.MEASURED}; color: {palette.MEASURED}; background: {palette.PAPER};
+  cursor: pointer; }}
+:focus-visible {{ outline: 3px solid {palette.MEASURED}; outline-offset: 3px; }}
+@media print {{ .save {{ display: none; }} }}
 """
 
 
 def reading_page(reading: Reading, name: str) -> str:
-    """The page's HTML; `name` says which run it is."""
+    """The page's HTML; `name` says which run it is: a number in the store, or a file."""
+    saved = (reading.car, PurePath(name).stem)
     title = escape(f"{reading.car}, {name}")
     parts = [
         f"<h1>{title}</h1>",
         f"<p>{_headline(reading)}</p>",
         _findings(reading.findings),
-        *figures(reading_pictures(reading)),
+        *figures(reading_pictures(reading), saved),
         table("Events", EVENT_HEAD, event_rows(reading)),
         table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
         table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
@@ -66,7 +75,7 @@ def whole_page(title: str, parts: Sequence[str]) -> str:
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
         f'<link rel="icon" href="data:,"><style>{_STYLE}</style>'
     )
-    body = "\n".join(parts)
+    body = "\n".join([*parts, f"<script>{save_script()}</script>"])
     return (
         f'<!doctype html><html lang="en"><head>{head}</head><body><main>{body}</main></body></html>'
     )
@@ -88,25 +97,32 @@ def _findings(findings: Sequence[Finding]) -> str:
     return f"<h2>What stands out</h2><ul>{''.join(items)}</ul>"
 
 
-def figures(shown: Sequence[Captioned]) -> Iterator[str]:
-    """Each picture as a part of a page."""
-    return (_figure(one, first=i == 0) for i, one in enumerate(shown))
+def figures(shown: Sequence[Captioned], saved: tuple[str, ...]) -> Iterator[str]:
+    """Each picture as a part of a page; `saved` are the first words of its file's name."""
+    return (_figure(one, saved, first=i == 0) for i, one in enumerate(shown))
 
 
-def _figure(one: Captioned, *, first: bool) -> str:
+def _figure(one: Captioned, saved: tuple[str, ...], *, first: bool) -> str:
     """The drawing library comes with the first picture and serves the others."""
     drawn = one.figure.to_html(
         full_html=False,
         include_plotlyjs=first,
         include_mathjax=False,
-        config={
-            "displaylogo": False,
-            "responsive": True,
-            "toImageButtonOptions": {"format": "svg", "filename": f"unspool-{one.name}"},
-        },
+        config={**CONFIG, "responsive": True},
         div_id=f"picture-{one.name}",
     )
-    return f"<figure>{drawn}<figcaption>{escape(one.caption)}</figcaption></figure>"
+    below = f"<figcaption>{escape(one.caption)}</figcaption>{_save(one.name, saved)}"
+    return f"<figure>{drawn}{below}</figure>"
+
+
+def _save(name: str, saved: tuple[str, ...]) -> str:
+    file = escape(file_name(*saved, name))
+    buttons = "".join(
+        f'<button type="button" data-save="{kind}" data-name="{file}" '
+        f'aria-label="{save_word(kind)}: {escape(name)}">{save_word(kind)}</button>'
+        for kind in KINDS
+    )
+    return f'<div class="save">{buttons}<span role="status" data-saved></span></div>'
 
 
 def table(caption: str, head: Sequence[str], rows: Sequence[Row]) -> str:

@@ -116,7 +116,7 @@ def rollout_page(out: RollOut) -> str:
         f"<p>Circumference {millimetres(found.value)} ({between(found)}).</p>",
         f"<p>{escape(out.text[:1].upper() + out.text[1:])}.</p>",
         f"<ul>{remarks}</ul>" if remarks else "",
-        *figures(_pictures(out)),
+        *figures(_pictures(out), (out.car, "roll-out", out.wheel)),
         table("Pushes", PUSH_HEAD, push_rows(out)),
         f"<pre>{escape(chr(10).join(car_file_lines(out)))}</pre>",
     ]

@@ -17,7 +17,7 @@ from unspool.errors import UnspoolError
 from unspool.pictures import overlay_picture, spread_picture
 
 TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
-PICTURED = ("distance_m", "peak_speed_m_s")
+PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
 
 
 def compare_page(asked: Asked, studies: Studies) -> Page:
@@ -80,21 +80,24 @@ def _cautions(comparison: Comparison) -> Component:
 
 
 def _pictures(comparison: Comparison) -> Component:
+    runs = [run for group in comparison.groups for run in group.runs]
+    cars = {run.car.name for run in runs}
+    of = (cars.pop() if len(cars) == 1 else f"{len(cars)} cars", f"{len(runs)} runs")
     spreads = [
         picture(
             spread_picture(comparison, key),
             "Each mark is a run; the bar below is the group's mean with its 95 % interval, where "
             "there are runs enough to tell it.",
-            f"unspool-compare-{key}",
-            f"picture-{key}",
+            what,
+            of,
         )
-        for key in PICTURED
+        for key, what in PICTURED.items()
     ]
     overlay = picture(
         overlay_picture(comparison),
         "Speed along each run; groups differ in colour and in dashes.",
-        "unspool-compare-speed",
-        "picture-overlay",
+        "speeds",
+        of,
     )
     return html.Section([html.H2("Pictures"), overlay, *spreads], className="pictures")
 

@@ -13,7 +13,7 @@ from dash import dcc, html
 
 from unspool.app.hub import LiveHub
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import command, empty, extra
+from unspool.app.pages.parts import command, empty, extra, save_buttons
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.visitor import may_change
 
@@ -75,7 +75,11 @@ def _running(hub: LiveHub) -> html.Div:
                 **extra(aria_label="Figures"),
             ),
             html.Figure(
-                [html.Div(className="plot", **extra(data_plot="live")), html.Figcaption(_key())]
+                [
+                    html.Div(className="plot", **extra(data_plot="live")),
+                    html.Figcaption(_key()),
+                    save_buttons("speed", (hub.car.name, "live")),
+                ]
             ),
             html.P(
                 [html.Span(says[name], **_place(name)) for name in ("link", "battery", "lost")],

@@ -49,8 +49,8 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
                 picture(
                     modelled_picture(calibration),
                     _misses(calibration),
-                    "unspool-losses",
-                    "picture-modelled",
+                    "modelled",
+                    (car.name, f"losses of {len(calibration.runs)} runs"),
                 ),
                 table("Each run", RUN_HEAD, rows),
             ],

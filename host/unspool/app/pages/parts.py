@@ -10,6 +10,7 @@ import plotly.graph_objects as go
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.pictures.saving import CONFIG, KINDS, file_name, save_word
 from unspool.pictures.units import quantity
 
 Cell = str | Component
@@ -45,23 +46,39 @@ def _row(head: Sequence[str], cells: Cells) -> html.Tr:
     )
 
 
-def picture(figure: go.Figure, caption: str, name: str, identity: str) -> html.Figure:
-    """A picture that can be zoomed, and saved under `name`."""
+def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> html.Figure:
+    """A picture that can be zoomed and saved: what it shows in a word, of which car and run."""
     return html.Figure(
         [
             dcc.Graph(
-                id=identity,
+                id=f"picture-{what}",
                 figure=figure,
                 responsive=True,
                 style={"height": figure.layout.height},
-                config={
-                    "displaylogo": False,
-                    "modeBarButtons": [["zoom2d", "pan2d", "resetScale2d", "toImage"]],
-                    "toImageButtonOptions": {"filename": name, "format": "png", "scale": 2},
-                },
+                config=CONFIG,
             ),
             html.Figcaption(caption),
+            save_buttons(what, of),
         ]
+    )
+
+
+def save_buttons(what: str, of: Sequence[str]) -> html.Div:
+    """For the picture of the figure that they stand in; assets of `unspool.pictures` serve them."""
+    file = file_name(*of, what)
+    return html.Div(
+        [
+            *(
+                html.Button(
+                    save_word(kind),
+                    type="button",
+                    **extra(data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {what}"),
+                )
+                for kind in KINDS
+            ),
+            html.Span("", role="status", **extra(data_saved="")),
+        ],
+        className="save",
     )
 
 

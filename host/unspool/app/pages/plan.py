@@ -122,8 +122,8 @@ def _result(plan: Plan, asked: Asked) -> list[Component]:
                 picture(
                     tornado_picture(plan),
                     "Each bar is one thing of the car a tenth less or more, wound anew for it.",
-                    "unspool-plan",
-                    "picture-tornado",
+                    "changes",
+                    (plan.car.name, "plan"),
                 ),
             ],
             className="pictures one",

@@ -108,7 +108,7 @@ def _finding(finding: Finding) -> html.Li:
 
 def _pictures(run_id: str, reading: Reading) -> html.Section:
     shown = [
-        picture(one.figure, one.caption, f"unspool-run-{run_id}-{one.name}", f"picture-{one.name}")
+        picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
         for one in reading_pictures(reading)
     ]
     first, more = shown[:FIRST_PICTURES], shown[FIRST_PICTURES:]

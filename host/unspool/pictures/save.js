@@ -1,0 +1,40 @@
+/* Saves a figure's picture: its buttons say the kind in data-save and the file's name in data-name.
+ * One listener serves all buttons, those of pages still to come too, and asks nobody for anything. */
+"use strict";
+
+(() => {
+  // Alike from a phone and from a desk, and wide enough for every legend.
+  const WIDTH = 960;
+  const HEIGHT = 480; // of a picture that fills its place
+  const SHARPER = 2; // PNG alone: lines need no more dots
+
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("[data-save]");
+    if (button) save(button, button.closest("figure"));
+  });
+
+  async function save(button, figure) {
+    const picture = figure.querySelector(".js-plotly-plot");
+    const said = figure.querySelector("[data-saved]");
+    const kind = button.dataset.save;
+    if (!picture) return void (said.textContent = "Not saved: the picture is not drawn yet.");
+    if (figure.dataset.saving) return;
+    figure.dataset.saving = kind;
+    said.textContent = "";
+    try {
+      const file = await Plotly.downloadImage(picture, {
+        format: kind,
+        filename: button.dataset.name,
+        width: WIDTH,
+        height: picture.layout.height || HEIGHT,
+        scale: kind === "png" ? SHARPER : 1,
+      });
+      said.textContent = `Saved: ${file}`;
+    } catch (error) {
+      console.error(error);
+      said.textContent = "Not saved: this browser could not make the file; try another one.";
+    } finally {
+      delete figure.dataset.saving;
+    }
+  }
+})();
