@@ -1,4 +1,4 @@
-"""Pictures saved from the pages by Debian's Chromium: the files really come, and hold the picture."""
+"""Pictures saved from the pages by Debian's Chromium: the files come, and hold the picture."""
 
 from __future__ import annotations
 
@@ -100,7 +100,7 @@ def test_a_picture_is_saved_as_png_and_as_svg(
     with Image.open(dots) as image:
         assert image.width == 2 * WIDTH
         assert image.height > WIDTH / 2
-        colours = dict((colour, n) for n, colour in image.convert("RGB").getcolors(1 << 20) or ())
+        colours = {colour: n for n, colour in image.convert("RGB").getcolors(1 << 20) or ()}
         ink = tuple(bytes.fromhex(palette.MEASURED.removeprefix("#")))
         assert colours[ink] > LEAST_DOTS
     root = ElementTree.parse(lines).getroot()

@@ -72,7 +72,9 @@ def save_buttons(what: str, of: Sequence[str]) -> html.Div:
                 html.Button(
                     save_word(kind),
                     type="button",
-                    **extra(data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {what}"),
+                    **extra(
+                        data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {what}"
+                    ),
                 )
                 for kind in KINDS
             ),
