@@ -10,7 +10,7 @@ KINDS = ("png", "svg")
 LONGEST_NAME = 80  # leaves room for a folder in the shortest limits of today's systems
 
 # Zooming alone: the drawing library's own camera would save as PNG only.
-CONFIG: dict[str, Any] = {
+CONFIG: Any = {  # each taker has a type of its own for it
     "displaylogo": False,
     "modeBarButtons": [["zoom2d", "pan2d", "resetScale2d"]],
 }
