@@ -12,7 +12,6 @@ from math import nan, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import solve_triangular
 from scipy.special import stdtrit
 
 Array = NDArray[np.float64]
@@ -73,7 +72,7 @@ def fit_columns(columns: Array, y: Array) -> Fit:
     q, r = np.linalg.qr(columns / size)
     if np.abs(np.diag(r)).min() < _RANK:
         raise ValueError("the columns do not tell the terms apart")
-    terms = solve_triangular(r, q.T @ y) / size
+    terms = np.linalg.inv(r) @ (q.T @ y) / size
     return _fit(terms, r, size, y - columns @ terms)
 
 
@@ -114,6 +113,6 @@ def fit_curve(curve: Callable[[Array], Array], y: Array, start: Sequence[float])
 def _fit(terms: Array, r: Array, size: Array, residual: Array) -> Fit:
     """From the triangle r of columns that were divided by their size."""
     squares, freedom = float(residual @ residual), len(residual) - len(terms)
-    inverse = solve_triangular(r, np.eye(len(terms))) / size[:, None]
+    inverse = np.linalg.inv(r) / size[:, None]
     variance = squares / freedom if freedom > 0 else nan
     return Fit(terms, variance * inverse @ inverse.T, squares, freedom)
