@@ -1,0 +1,103 @@
+"""What unspool assumes of a car that leaves its losses out, against handbook tables.
+
+The tables are of other wheels and strings: each is a band that a default must not leave.
+"""
+
+from __future__ import annotations
+
+import pytest
+from scipy.stats import truncnorm
+
+from unspool.car import Car, parse_car
+from unspool.losses import priors
+from unspool.losses.terms import HIGH, LOW
+from unspool.losses.types import CONSTANT, DRAG, ROLLING
+from unspool.model.limits import LEAST_STRING_MARGIN, string_margin
+
+SILENT = """
+name = "silent"
+body = {mass_g = 1000}
+weight = {mass_g = 500, drop_mm = 500}
+string = {diameter_mm = 0.5}
+wheels = [{name = "rear", count = 4, diameter_mm = 80, mass_g = 20, driven = true}]
+drum = [{name = "only", diameter_mm = 10, turns = 10}]
+encoder = {pulses_per_turn = 20, axle = "rear"}
+"""
+
+# Share of a rope's strength that a knot leaves: Jacobson, Knots for the Outdoors, p. 24, after
+# Plymouth Cordage (1946) and Scovell.
+KNOTS = {
+    "anchor bend": 0.70,
+    "bowline": 0.60,
+    "two half hitches": 0.75,
+    "clove hitch": 0.75,
+    "figure of eight": 0.48,
+    "overhand": 0.45,
+    "reef": 0.45,
+}
+
+
+@pytest.fixture(scope="module")
+def silent() -> Car:
+    return parse_car(SILENT, "silent")
+
+
+def test_rolling_lies_between_tyres_of_the_tables(silent: Car) -> None:
+    """The Engineering ToolBox, rolling resistance: bicycle tyre on a wooden track 0.001, on
+    concrete 0.002, on asphalt 0.004; car tyre on concrete 0.010 to 0.015.
+    """
+    assert 0.004 < silent.losses.rolling_coefficient <= 0.015
+    before = priors.prior_of(silent)
+    assert before.mean[ROLLING] - 1.645 * before.sd[ROLLING] < 0.001
+    assert before.mean[ROLLING] + 1.645 * before.sd[ROLLING] > 0.015
+
+
+def test_a_catalogue_bearing_lies_well_within_what_constant_drag_may_be(silent: Car) -> None:
+    """SKF, Rolling bearings, table 1: M = mu P d / 2, deep groove 0.0015: 10 N on 4 mm give
+    0.0300 N mm, at a wheel of 40 mm radius 0.00075 N.
+    """
+    moment_n_mm = 0.5 * 0.0015 * 10.0 * 4.0
+    assert moment_n_mm == pytest.approx(0.0300)
+    force_n = moment_n_mm / 40.0
+    assert force_n == pytest.approx(0.00075)
+    assert silent.losses.constant_drag_n == 0.0
+    low, high = _interval(silent, CONSTANT)
+    assert low < force_n < high
+    assert 10.0 * force_n < high  # tiny ones with grease or seals take many times as much
+
+
+def test_drag_of_a_bluff_tower_lies_within_what_drag_may_be(silent: Car) -> None:
+    """Munson and Okiishi, figure 9.20: cube face-on 1.05, edge-on 0.80; over 50 to 300 cm2."""
+    low, high = _interval(silent, DRAG)
+    assert low < 0.80 * 0.0050
+    assert high > 1.05 * 0.0300
+    assert 0.80 * 0.0050 < priors.DRAG_AREA_M2 < 1.05 * 0.0300
+
+
+def test_tyres_grip_like_wet_rubber_and_not_like_dry(silent: Car) -> None:
+    """OpenStax University Physics 1, table 6.1: rubber on wet concrete 0.5 to 0.7 at rest, on dry
+    1.0; wood on wood 0.5.
+    """
+    assert 0.5 <= silent.losses.tyre_friction <= 0.7
+
+
+@pytest.mark.parametrize("knot", KNOTS)
+def test_the_string_margin_counts_on_no_better_knot(knot: str) -> None:
+    """To within 0.05, by which such tests scatter (other guides name 0.6 to 0.8 for all)."""
+    assert string_margin(1.0, 1.0) <= KNOTS[knot] + 0.05
+
+
+def test_the_least_string_margin_is_the_rope_makers_factor() -> None:
+    """Cordage Institute, CI 1401: 5 to 12 times the pull, of the string without a knot."""
+    breaking_n = 100.0
+    pull_n = string_margin(breaking_n, 1.0) / LEAST_STRING_MARGIN
+    assert 5.0 <= breaking_n / pull_n <= 12.0
+
+
+def _interval(car: Car, which: int) -> tuple[float, float]:
+    """What is believed of a term before any run, as a 90 % interval."""
+    before = priors.prior_of(car)
+    mean, sd = before.mean[which], before.sd[which]
+    cut = [(bound[which] - mean) / sd for bound in (before.lower, before.upper)]
+    low, high = truncnorm.ppf([LOW, HIGH], *cut, loc=mean, scale=sd)
+    return float(low), float(high)
