@@ -50,3 +50,8 @@ def test_standard_atmosphere(kelvin: float, pascal: float, density: float) -> No
 def test_vehicle_test_reference_air() -> None:
     """WLTP reference air: 1.189 kg/m3 at 293 K and 100 kPa (dry, printed to three digits)."""
     assert air_density(293.0 - 273.15, 100_000.0, 0.0) == pytest.approx(1.189, abs=1e-3)
+
+
+def test_reference_air_of_the_epa() -> None:
+    """40 CFR 1066.805: 1.17 kg/m3 at 20 C and 98.21 kPa, printed to three digits."""
+    assert air_density(20.0, 98_210.0, 0.0) == pytest.approx(1.17, abs=5e-3)

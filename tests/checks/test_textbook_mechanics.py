@@ -140,6 +140,30 @@ def test_boat_with_linear_drag() -> None:
     assert leg.v1 == pytest.approx(1.0, abs=1e-4)
 
 
+def test_way_of_a_boat_with_linear_drag() -> None:
+    """UP1 6.4: the same boat comes 29 m far (28.854); what is left at 0.01 % of its speed is."""
+    leg = roll(Law(-1e-9, 0.0, 1.0, 0.138629436), 4.0, 50.0)
+    assert leg.v1 == 0.0
+    assert leg.way_m == pytest.approx(29.0, abs=0.5)
+    assert leg.way_m == pytest.approx(28.854, abs=5e-4)
+
+
+def test_drag_that_balances_a_weight() -> None:
+    """UP1 6.4: 100 kg fall at 60 m/s when b is 0.27 (0.27222) kg/m."""
+    fastest = sqrt(speed_squared(1e5, 0.0, 100.0 * 9.80, 0.27222, 100.0))
+    assert fastest == pytest.approx(60.0, abs=5e-4)
+
+
+def test_slowing_turntable() -> None:
+    """UP1 chapter 10: from 33 1/3 turns a minute to rest in 1.0 min: 0.06 rad/s2, 16.7 turns."""
+    start = 100.0 / 3.0 * pi / 30.0
+    slowing = start / 60.0
+    assert slowing == pytest.approx(0.06, abs=0.005)
+    assert time_to_speed(start, 0.0, -slowing, 0.0, 1.0) == pytest.approx(60.0)
+    turns = way_to_speed(start**2, 0.0, -slowing, 0.0, 1.0) / (2.0 * pi)
+    assert turns == pytest.approx(16.7, abs=0.05)
+
+
 def test_sliding_to_a_stop() -> None:
     """UP1 chapter 6: 100 km/h at friction 0.500: 78.7 m; a parcel on 10 degrees at 0.1: 0.737."""
     assert way_to_speed((100 / 3.6) ** 2, 0.0, -4.9, 0.0, 1.0) == pytest.approx(78.735, abs=5e-4)
