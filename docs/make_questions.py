@@ -89,7 +89,7 @@ COLUMNS: dict[str, tuple[int, Figure]] = {
     "air (%)": (1, lambda r: r.share(r.told.energy.air)),
     "string margin": (1, lambda r: r.told.string_margin),
     "traction margin": (1, lambda r: r.told.traction_margin),
-    "dropped at the release (m)": (2, lambda r: weight_dropped(r.car, r.track)),
+    "dropped at the release (m)": (2, lambda r: weight_dropped(r.car)),
     "from (m)": (2, lambda r: r.told.distance_low_m),
     "to (m)": (2, lambda r: r.told.distance_high_m),
 }

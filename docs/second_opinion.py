@@ -14,7 +14,8 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from unspool.car import FLAT, Car, Track, load_car, load_track
-from unspool.truth import TrueRun, run
+from unspool.errors import UnspoolError
+from unspool.truth import PERFECT, TrueRun, run
 from unspool.truth.physics import Body, Road, V, X, coasting
 
 MARK_M = 10.0
@@ -29,14 +30,14 @@ def passes(told: TrueRun, mark_m: float = MARK_M) -> float | None:
     return float(np.interp(mark_m, told.distance_m[:there], told.time_s[:there]))
 
 
-def weight_dropped(car: Car, track: Track = FLAT) -> float:
+def weight_dropped(car: Car) -> float:
     """Where in m the car stops if its weight leaves it, at its speed, as the string lets go.
 
-    For a level track: the way on is the coast of the car without its weight.
+    On the level: the way on is the coast of the car without its weight. Raises KeyError for a car
+    whose string never lets go.
     """
-    release = run(car, track).event("release")
-    light = replace(car, weight_mass_kg=0.0)
-    body, road = Body(light, track, run(car, track).spoil), Road(0.0, 1)
+    release = run(car).event("release")
+    body, road = Body(replace(car, weight_mass_kg=0.0), FLAT, PERFECT), Road(0.0, 1)
     state = np.zeros(10)
     state[[X, V]] = release.distance_m, release.speed_m_s
     answer = solve_ivp(
@@ -75,14 +76,26 @@ def lines(car: Car, track: Track) -> list[str]:
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("car", type=Path)
-    parser.add_argument("--track", type=Path)
-    parser.add_argument("--drop-weight", action="store_true")
+    way = parser.add_mutually_exclusive_group()
+    way.add_argument("--track", type=Path)
+    way.add_argument("--drop-weight", action="store_true", help="on the level only")
     asked = parser.parse_args()
-    car = load_car(asked.car)
-    track = load_track(asked.track) if asked.track else FLAT
-    print(*lines(car, track), sep="\n")
+    try:
+        car = load_car(asked.car)
+        track = load_track(asked.track) if asked.track else FLAT
+    except UnspoolError as error:
+        parser.exit(error.exit_status, f"{error}\n")
+    said = lines(car, track)
     if asked.drop_weight:
-        print(f"stops at {weight_dropped(car, track):.2f} m without the weight from the release on")
+        said.append(dropped(car))
+    print(*said, sep="\n")
+
+
+def dropped(car: Car) -> str:
+    try:
+        return f"stops at {weight_dropped(car):.2f} m without the weight from the release on"
+    except KeyError:
+        return "keeps its weight: the string never lets go"
 
 
 if __name__ == "__main__":
