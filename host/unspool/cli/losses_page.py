@@ -11,7 +11,7 @@ from rich.table import Table
 from rich.text import Text
 
 from unspool.losses import Calibration, RunOutcome
-from unspool.pictures.loss_words import run_cells, term_cells
+from unspool.pictures.loss_words import run_cells, term_cells, together
 from unspool.pictures.units import quantity
 
 
@@ -30,6 +30,8 @@ def show_calibration(screen: Console, calibration: Calibration) -> None:
     counted = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
     screen.print(Text(f"{calibration.car.name}, calibrated from {counted}", style="bold"))
     screen.print(_terms(calibration))
+    if both := together(calibration):
+        screen.print(Text(both))
     screen.print()
     screen.print(_runs(runs))
     if calibration.residual_sd_m is not None and len(runs) > 1:

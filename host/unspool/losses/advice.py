@@ -5,21 +5,25 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from math import isnan
 
-from unspool.losses.types import CalibrationRun, RunOutcome, Term
+from unspool.losses.types import CalibrationRun, Resistance, RunOutcome, Term
 
 OTHER_WEIGHT = 0.1  # share by which masses must differ to tell rolling from constant drag
 FEW_RUNS = 3
 
 
 def advise(
-    runs: Sequence[CalibrationRun], terms: Sequence[Term], outcomes: Sequence[RunOutcome]
+    runs: Sequence[CalibrationRun],
+    terms: Sequence[Term],
+    outcomes: Sequence[RunOutcome],
+    resistance: Resistance,
+    vouched: Sequence[str],
 ) -> tuple[str, ...]:
     """A sentence each, the most telling run first."""
     known = {term.name: term.known for term in terms}
     sound = [run for run, one in zip(runs, outcomes, strict=True) if not one.is_bad]
     return (
         *_odd(outcomes),
-        *_weight(known, sound),
+        *(_word(resistance) if vouched else _weight(known, sound, resistance)),
         *_speed(known, sound),
         *_drive(known),
         *_number(sound),
@@ -43,17 +47,32 @@ def _odd(outcomes: Sequence[RunOutcome]) -> Iterator[str]:
             )
 
 
-def _weight(known: dict[str, bool], runs: Sequence[CalibrationRun]) -> Iterator[str]:
+def _weight(
+    known: dict[str, bool], runs: Sequence[CalibrationRun], resistance: Resistance
+) -> Iterator[str]:
     if known["constant_drag_n"]:
         return
     masses = [run.car.total_mass_kg for run in runs]
     if masses and max(masses) < (1.0 + OTHER_WEIGHT) * min(masses):
         yield (
-            "Rolling and constant drag show only together at one mass: a run with a clearly "
-            f"heavier or lighter car (now {max(masses):.2f} kg) would tell them apart."
+            f"Rolling and constant drag show only together at one mass, {_together(resistance)}: a "
+            "run with a clearly heavier or lighter car would tell them apart, as would "
+            "constant_drag_n in the car file where it is known."
         )
     else:
         yield "Constant drag is still open: repeat the lightest and the heaviest run."
+
+
+def _word(resistance: Resistance) -> Iterator[str]:
+    yield (
+        f"The runs tell rolling and constant drag only together, {_together(resistance)}; the "
+        "rolling coefficient rests on constant_drag_n in the car file. Leave that out if it was "
+        "not measured."
+    )
+
+
+def _together(resistance: Resistance) -> str:
+    return f"{resistance.value:.3f} N at {resistance.mass_kg:.2f} kg"
 
 
 def _speed(known: dict[str, bool], runs: Sequence[CalibrationRun]) -> Iterator[str]:

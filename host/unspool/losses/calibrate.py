@@ -11,18 +11,22 @@ import numpy as np
 from unspool.car import Car
 from unspool.errors import InputError
 from unspool.losses.advice import advise
+from unspool.losses.alone import alone_sd
 from unspool.losses.course import Force, places
 from unspool.losses.draws import draw
 from unspool.losses.edges import FEWEST, edges_of
 from unspool.losses.one_run import OwnFit, Task, first_guess, fit_run
 from unspool.losses.pool import Pooled, Summary, pool
-from unspool.losses.priors import Prior, prior_of
-from unspool.losses.terms import correlation_of, terms_of
+from unspool.losses.priors import Prior, prior_of, states_constant_drag, vouched_prior
+from unspool.losses.terms import correlation_of, resistance_of, terms_of
 from unspool.losses.types import (
+    CONSTANT,
     DRAG,
     EFFICIENCY,
+    TERMS,
     Calibration,
     CalibrationRun,
+    Draws,
     RunOutcome,
     Term,
     with_losses,
@@ -67,10 +71,36 @@ def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) 
     fitted = _without_astray(fitted)
     usable = [one for one in fitted if one.fit is not None]
     if not usable:
-        told = "; ".join(f"{one.run.name}: {one.left_out}" for one in fitted)
-        raise InputError(f"none of the runs can be used ({told}); check the car file and the runs")
-    pooled = pool([_summary(one, runs[0].car) for one in usable], prior)
-    return _calibration(fitted, pooled, prior)
+        why = "; ".join(f"{one.run.name}: {one.left_out}" for one in fitted)
+        raise InputError(f"none of the runs can be used ({why}); check the car file and the runs")
+    reference = runs[0].car
+    return _calibration(fitted, _told([_summary(one, reference) for one in usable], reference))
+
+
+@dataclass(frozen=True)
+class _Told:
+    """The pool of all runs with the prior that it was made with, and the terms drawn from it."""
+
+    pooled: Pooled
+    prior: Prior
+    draws: Draws
+    terms: tuple[Term, ...]
+
+
+def _told(summaries: Sequence[Summary], car: Car) -> _Told:
+    """What the runs tell; where they leave the constant drag open, the car file's word for it
+    counts.
+    """
+    told = _told_from(summaries, prior_of(car))
+    if told.terms[CONSTANT].known or not states_constant_drag(car):
+        return told
+    return _told_from(summaries, vouched_prior(car))
+
+
+def _told_from(summaries: Sequence[Summary], prior: Prior) -> _Told:
+    pooled = pool(summaries, prior)
+    draws = draw(pooled, prior)
+    return _Told(pooled, prior, draws, terms_of(draws, prior, alone_sd(pooled, prior)))
 
 
 def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
@@ -120,23 +150,26 @@ def _summary(fitted: _Fitted, reference: Car) -> Summary:
     return Summary(fitted.fit, car.total_mass_kg, ratio)
 
 
-def _calibration(fitted: Sequence[_Fitted], pooled: Pooled, prior: Prior) -> Calibration:
-    draws = draw(pooled, prior)
-    terms = terms_of(draws, prior)
-    odd = iter(pooled.odd.tolist())
+def _calibration(fitted: Sequence[_Fitted], told: _Told) -> Calibration:
+    terms, draws = told.terms, told.draws
+    odd = iter(told.pooled.odd.tolist())
     outcomes = tuple(
         _outcome(one, terms, next(odd) if one.fit is not None else 0.0) for one in fitted
     )
     runs = [one.run for one in fitted]
+    resistance = resistance_of(draws, runs[0].car.total_mass_kg)
+    vouched = tuple(TERMS[i] for i in np.flatnonzero(told.prior.vouched))
     return Calibration(
         terms=terms,
+        resistance=resistance,
         correlation=correlation_of(draws),
         runs=outcomes,
         residual_sd_m=_residual_sd(outcomes),
         scatter=float(np.median(draws.scatter[:, 0])),
-        advice=advise(runs, terms, outcomes),
+        advice=advise(runs, terms, outcomes, resistance, vouched),
         car=runs[0].car,
         draws=draws,
+        vouched=vouched,
     )
 
 

@@ -61,13 +61,15 @@ class Summary:
 @dataclass(frozen=True)
 class Pooled:
     """Gaussians over the shared losses, one a case (c): weight (c,), mean (c, 5), covariance
-    (c, 5, 5), scatter (c, 3). odd (n,) is the probability that a run went otherwise.
+    (c, 5, 5), scatter (c, 3); information (c, 5, 5) is what the runs add to the prior's inverse
+    covariance. odd (n,) is the probability that a run went otherwise.
     """
 
     weight: Array
     mean: Array
     covariance: Array
     scatter: Array
+    information: Array
     odd: Array
 
     @property
@@ -110,6 +112,7 @@ def _pool(runs: Sequence[Summary], prior: Prior, centre: Array) -> Pooled:
         mean=mean.reshape(-1, SHARED),
         covariance=covariance.reshape(-1, SHARED, SHARED),
         scatter=np.tile(SCATTERS, (len(cases), 1)),
+        information=np.concatenate([sum(one.precision for one in case) for case in cases]),
         odd=odd if len(odd) else np.zeros(len(runs)),
     )
 

@@ -11,9 +11,10 @@ Efficiency: string over a small pulley and off the peg; common practice, from me
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
+from numpy.typing import NDArray
 
 from unspool.car import Car
 from unspool.losses.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array
@@ -25,6 +26,9 @@ CONSTANT_SD_N = 0.007
 # 0.015 N. A Gaussian that is cut at 0 far above its mean is one.
 CONSTANT_SCALE_N, _FAR_SD_N = 0.0065, 0.025
 DRAG_AREA_M2, DRAG_AREA_SD_M2 = 0.015, 0.010
+# A constant drag that the file states is the builder's word: good to a share of it, and never to
+# less than what free bearings take, which is often written as 0.
+STATED_SHARE, STATED_LEAST_SD_N = 0.15, 0.0015
 GIVEN_DRAG_SHARE = 0.25  # of a drag area that the file gives, as sd
 EFFICIENCY_USUAL, EFFICIENCY_SD = 0.90, 0.08
 # A ceramic resonator may be off by 0.5 %.
@@ -33,12 +37,15 @@ CLOCK_SD = 0.002
 
 @dataclass(frozen=True)
 class Prior:
-    """Gaussians cut to what is possible; all (4,) in the order of TERMS."""
+    """Gaussians cut to what is possible; all (4,) in the order of TERMS. vouched marks those that
+    the builder answers for.
+    """
 
     mean: Array
     sd: Array
     lower: Array
     upper: Array
+    vouched: NDArray[np.bool_]
 
 
 def prior_of(car: Car) -> Prior:
@@ -58,4 +65,17 @@ def prior_of(car: Car) -> Prior:
     lower[ROLLING], upper[ROLLING] = 1e-5, 0.5
     lower[CONSTANT] = 0.0
     lower[EFFICIENCY], upper[EFFICIENCY] = 0.05, 1.0
-    return Prior(mean, sd, lower, upper)
+    return Prior(mean, sd, lower, upper, np.zeros(len(TERMS), dtype=bool))
+
+
+def states_constant_drag(car: Car) -> bool:
+    return "constant_drag_n" not in car.losses.assumed
+
+
+def vouched_prior(car: Car) -> Prior:
+    """The prior that takes the car file's constant drag at its word."""
+    prior, stated = prior_of(car), car.losses.constant_drag_n
+    mean, sd, vouched = prior.mean.copy(), prior.sd.copy(), prior.vouched.copy()
+    mean[CONSTANT], sd[CONSTANT] = stated, max(STATED_SHARE * stated, STATED_LEAST_SD_N)
+    vouched[CONSTANT] = True
+    return replace(prior, mean=mean, sd=sd, vouched=vouched)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from unspool.losses.types import TERMS, Calibration, RunOutcome, Term
+from unspool.losses.types import TERMS, Calibration, Resistance, RunOutcome, Term
 from unspool.model.report import FORMAT, known
 
 Json = dict[str, Any]
@@ -16,6 +16,7 @@ def calibration_json(calibration: Calibration) -> Json:
     return {
         "unspool": FORMAT,
         "losses": {term.name: _term(term) for term in c.terms},
+        "resistance_n": _resistance(c.resistance),
         "runs": [_run(run) for run in c.runs],
         "residual_sd_m": known(c.residual_sd_m),
         "run_to_run": known(c.scatter),
@@ -33,6 +34,16 @@ def _term(term: Term) -> Json:
         "low": known(term.low),
         "high": known(term.high),
         "known": term.known,
+    }
+
+
+def _resistance(resistance: Resistance) -> Json:
+    return {
+        "value": known(resistance.value),
+        "low": known(resistance.low),
+        "high": known(resistance.high),
+        "mass_kg": known(resistance.mass_kg),
+        "known": resistance.known,
     }
 
 

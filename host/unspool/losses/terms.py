@@ -6,20 +6,34 @@ import numpy as np
 from scipy.stats import truncnorm
 
 from unspool.losses.priors import Prior
-from unspool.losses.types import TERMS, Array, Draws, Term
+from unspool.losses.types import CONSTANT, ROLLING, TERMS, Array, Draws, Resistance, Term
+from unspool.model.machine import STANDARD_GRAVITY
 
 LOW, HIGH = 0.05, 0.95
 # Known is a term whose interval is at most this share of what was known before the runs, and
-# narrow enough to act on: its half at most this share of the value.
+# narrow enough to act on: its half at most this share of the value, by the runs alone, too.
 SHARE_OF_PRIOR, SHARE_OF_VALUE = 0.35, 0.3
+HALF_IN_SD = 1.645  # half of a Gaussian's 90 % interval
 
 
-def terms_of(draws: Draws, prior: Prior) -> tuple[Term, ...]:
-    """One term a column of the draws: their median, and the interval that holds 90 % of them."""
-    return tuple(_term(i, draws.terms[:, i], prior) for i in range(len(TERMS)))
+def terms_of(draws: Draws, prior: Prior, alone: Array) -> tuple[Term, ...]:
+    """One term a column of the draws: their median, and the interval that holds 90 % of them.
+
+    alone (4,) is the standard deviation by which the runs alone leave each term.
+    """
+    columns = draws.terms.T
+    return tuple(_term(i, columns[i], prior, float(alone[i])) for i in range(len(TERMS)))
 
 
-def _term(which: int, values: Array, prior: Prior) -> Term:
+def resistance_of(draws: Draws, total_kg: float) -> Resistance:
+    """Rolling and constant drag together at this mass, which is told though its parts are not."""
+    weight = total_kg * STANDARD_GRAVITY
+    sums = weight * draws.terms[:, ROLLING] + draws.terms[:, CONSTANT]
+    low, value, high = np.quantile(sums, [LOW, 0.5, HIGH]).tolist()
+    return Resistance(value, low, high, total_kg, 0.5 * (high - low) < SHARE_OF_VALUE * value)
+
+
+def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
     low, value, high = np.quantile(values, [LOW, 0.5, HIGH]).tolist()
     before_low, before_high = _prior_interval(which, prior)
     floor = float(prior.lower[which])
@@ -27,8 +41,9 @@ def _term(which: int, values: Array, prior: Prior) -> Term:
     if low - floor < 0.15 * (value - floor):
         low = floor if floor < 1e-4 else low
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
-    known = half < SHARE_OF_PRIOR * before and half < SHARE_OF_VALUE * abs(value)
-    return Term(TERMS[which], value, low, high, known, before_low, before_high)
+    widest = max(half, HALF_IN_SD * alone)
+    known = half < SHARE_OF_PRIOR * before and widest < SHARE_OF_VALUE * abs(value)
+    return Term(TERMS[which], value, low, high, known)
 
 
 def _prior_interval(which: int, prior: Prior) -> tuple[float, float]:

@@ -35,8 +35,8 @@ class CalibrationRun:
 
 @dataclass(frozen=True)
 class Term:
-    """A loss term; low and high bound its 90 % interval, prior_low and prior_high that of the
-    handbook or the car file. known is False where the runs cannot tell the term.
+    """A loss term; low and high bound its 90 % interval. known is False where the runs cannot tell
+    the term.
     """
 
     name: str
@@ -44,8 +44,19 @@ class Term:
     low: float
     high: float
     known: bool
-    prior_low: float
-    prior_high: float
+
+
+@dataclass(frozen=True)
+class Resistance:
+    """Rolling and constant drag together on the level, in N, at mass_kg, the first run's; low and
+    high bound its 90 % interval.
+    """
+
+    value: float
+    low: float
+    high: float
+    mass_kg: float
+    known: bool
 
 
 @dataclass(frozen=True)
@@ -81,10 +92,12 @@ class Draws:
 @dataclass(frozen=True)
 class Calibration:
     """Losses told by runs. correlation is (4, 4) in the order of TERMS; scatter the share by which
-    the resistance differs from run to run (median); advice says which run would tell more.
+    the resistance differs from run to run (median); advice says which run would tell more. vouched
+    names the terms that were taken from the car file, at the builder's word.
     """
 
     terms: tuple[Term, ...]
+    resistance: Resistance
     correlation: Array
     runs: tuple[RunOutcome, ...]
     residual_sd_m: float | None
@@ -92,6 +105,7 @@ class Calibration:
     advice: tuple[str, ...]
     car: Car
     draws: Draws = field(repr=False)
+    vouched: tuple[str, ...] = ()
 
     def term(self, name: str) -> Term:
         return next(term for term in self.terms if term.name == name)

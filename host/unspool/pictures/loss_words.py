@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import isfinite
 
-from unspool.losses import RunOutcome, Term
+from unspool.losses import Calibration, RunOutcome, Term
 from unspool.pictures.units import quantity
 
 TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
@@ -26,6 +26,18 @@ def term_cells(term: Term) -> tuple[str, ...]:
         quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
     )
     return words, value, low, high, "told by the runs" if term.known else "not told by the runs"
+
+
+def together(calibration: Calibration) -> str:
+    """A sentence with the resistance that is told though its parts are not; empty otherwise."""
+    both = calibration.resistance
+    if calibration.term("constant_drag_n").known or not both.known:
+        return ""
+    value, low, high = (
+        quantity(1e3 * force, "mN", 1) for force in (both.value, both.low, both.high)
+    )
+    mass = quantity(both.mass_kg, "kg")
+    return f"Rolling and constant drag together, at {mass}: {value}, 90 % between {low} and {high}."
 
 
 def run_cells(run: RunOutcome) -> tuple[str, ...]:

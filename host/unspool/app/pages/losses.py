@@ -14,7 +14,7 @@ from unspool.app.studies import Studies
 from unspool.errors import UnspoolError
 from unspool.losses import Calibration, losses_toml
 from unspool.pictures import modelled_picture
-from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_cells
+from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_cells, together
 from unspool.pictures.units import quantity
 
 TITLE, PLACE, PATH = "Losses", "losses", "/losses"
@@ -42,6 +42,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     terms = [term_cells(term) for term in calibration.terms]
     return [
         table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
+        *([html.P(both)] if (both := together(calibration)) else []),
         _advice(calibration),
         html.Section(
             [
