@@ -119,9 +119,9 @@ def test_every_event_and_finding_is_on_the_page() -> None:
     for kind in EventKind:
         assert f"`{kind}`" in PAGE
     host = Path(unspool.__file__).parent
-    sources = "".join(p.read_text() for p in [*host.glob("events/*.py")])
+    sources = "".join(p.read_text() for p in [*host.glob("events/**/*.py")])
     codes = set(re.findall(r"^\| `(\w+)` \|", PAGE.partition("## Finding codes")[2], re.MULTILINE))
-    assert len(codes) == 13
+    assert len(codes) == 14
     for code in codes:
         assert f'"{code}"' in sources, code
 

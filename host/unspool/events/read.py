@@ -17,9 +17,10 @@ from unspool.events.confront import Account, account_for
 from unspool.events.findings import Seen, did_not_start, findings
 from unspool.events.guess import first_law, problem_of
 from unspool.events.kinks import find_kinks
-from unspool.events.ledger import ledger, unknown_ledger
+from unspool.events.ledger import ledger, paid_out, unknown_ledger
 from unspool.events.likelihood import Fit, Problem, log_likelihood
 from unspool.events.scan import candidates
+from unspool.events.sway import Drive, find_tone
 from unspool.events.types import Finding, Reading, Stretch
 from unspool.model import predict
 from unspool.model.machine import Machine, machine
@@ -137,12 +138,24 @@ def _told(
     rest = follow_back(way_out, turn) if returned else turn
     motion = _stopped(sharp, rest)
     energy = ledger(account, engine, motion, car.frontal_area_m2 is not None)
-    seen = Seen(motion, engine, prediction, account, energy, car.metres_per_edge, returned)
+    tone = find_tone(problem, fit, _drive(account, engine))
+    seen = Seen(motion, engine, prediction, account, energy, car.metres_per_edge, returned, tone)
     events = (_launch(fit, motion), *_kink_events(account), *_ends(motion, turn, rest, returned))
     stretches = _stretches(account, engine, turn.distance_m)
     read = _reading(motion, car, prediction, events, findings(seen), energy, stretches)
     speed, place = _peak(fit)
     return replace(read, peak_speed_m_s=speed, peak_at_m=place)
+
+
+def _drive(account: Account, engine: Machine) -> Drive | None:
+    if account.end_kink is None or not account.fit.law.placed:
+        return None
+    trace = account.fit.trace
+
+    def fallen(time_s: Array) -> Array:
+        return np.array([paid_out(engine, place) for place in trace.at(time_s)[0].tolist()])
+
+    return Drive(account.fit.law.launch_s, trace.kink_s[account.end_kink], fallen)
 
 
 def _reading(

@@ -14,7 +14,20 @@ from scipy.integrate import OdeSolution, solve_ivp
 
 from unspool.truth import physics
 from unspool.truth.drum import Drum, drum_of, wound_tiers
-from unspool.truth.physics import FALL, ODD, ROLLED, SINK, SPIN, Body, Lever, Road, State, V, X
+from unspool.truth.physics import (
+    ANGLE,
+    FALL,
+    ODD,
+    ROLLED,
+    SINK,
+    SPIN,
+    Body,
+    Lever,
+    Road,
+    State,
+    V,
+    X,
+)
 from unspool.truth.watching import Happening, Pull, Watch, at_rolled, first_of
 
 LONGEST_LEG_S = 3600.0
@@ -38,7 +51,7 @@ class Course:
     tier: int = 0
     forward: bool = True
     time_s: float = 0.0
-    state: State = field(default_factory=lambda: np.zeros(10))
+    state: State = field(default_factory=lambda: np.zeros(12))
     legs: list[OdeSolution] = field(default_factory=list)
     happened: list[Happening] = field(default_factory=list)
     catches_j: float = 0.0
@@ -50,6 +63,7 @@ class Course:
 
     def __post_init__(self) -> None:
         self.drum = drum_of(self.body.car)
+        self.state[ANGLE] = self.body.spoil.swing_rad
 
     @property
     def lever(self) -> Lever:

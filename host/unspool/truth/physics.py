@@ -3,7 +3,7 @@
 The weight, the pulley and the car are three bodies joined by the string; each gets its own
 equation. State (a row each): car place and speed, driven wheel's rolled way and speed, weight's
 fall and speed, and the energy that went into rolling, air, drive, and odd ends (sliding tyre,
-swaying tower).
+swaying tower), and the angle of the hanging weight's string with its rate.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from unspool.truth.spoil import Spoil
 
 GRAVITY = 9.80665
 
-X, V, ROLLED, SPIN, FALL, SINK, ROLLING, AIR, DRIVE, ODD = range(10)
+X, V, ROLLED, SPIN, FALL, SINK, ROLLING, AIR, DRIVE, ODD, ANGLE, TURN = range(12)
 State = NDArray[np.float64]
 
 
@@ -86,13 +86,22 @@ class Body:
         rolling += losses.linear_drag_n_s_per_m * speed
         return rolling, 0.5 * self.track.air_density_kg_m3 * self.car.drag_area_m2 * speed**2
 
-    def sway(self, t: float) -> float:
-        """The push of the swaying tower in N."""
+    def sway(self, t: float, y: State, hangs: bool) -> float:
+        """The push in N of the swaying tower, and of the weight that swings while it hangs."""
         s = self.spoil
-        if not s.sway_m_s2:
-            return 0.0
-        tone = cos(2.0 * pi * s.sway_hz * t) * exp(-t / s.sway_decay_s)
-        return self.car.total_mass_kg * s.sway_m_s2 * tone
+        push = self.car.weight_mass_kg * GRAVITY * float(y[ANGLE]) if hangs else 0.0
+        if s.sway_m_s2:
+            tone = cos(2.0 * pi * s.sway_hz * t) * exp(-t / s.sway_decay_s)
+            push += self.car.total_mass_kg * s.sway_m_s2 * tone
+        return push
+
+    def swing(self, y: State) -> list[float]:
+        """Rates of angle and turn: a pendulum whose string grows as the weight falls."""
+        if not self.spoil.swing_rad:
+            return [0.0, 0.0]
+        string = self.spoil.swing_string_m + float(y[FALL])
+        turn = float(y[TURN])
+        return [turn, -(GRAVITY * float(y[ANGLE]) + 2.0 * float(y[SINK]) * turn) / string]
 
 
 @dataclass(frozen=True)
@@ -132,7 +141,7 @@ def taut(body: Body, t: float, y: State, road: Road, lever: Lever) -> list[float
     """Wheel, string and weight move as one."""
     rolling, air, along = _bills(body, y, road)
     force, extra, rest = pull(body, lever, y[ROLLED], y[SPIN])
-    sway = body.sway(t)
+    sway = body.sway(t, y, hangs=True)
     a = (force + along + sway) / (body.free_mass + extra)
     sink = lever.at(y[ROLLED]) * y[SPIN]
     sinking = lever.at(y[ROLLED]) * a + rest
@@ -142,32 +151,56 @@ def taut(body: Body, t: float, y: State, road: Road, lever: Lever) -> list[float
     share = 1.0 - eta if lever.sign > 0 else 1.0 / eta - 1.0
     lost = share * tension * abs(sink)
     v, speed = y[V], road.sense * y[V]
-    return [v, a, v, a, sink, sinking, rolling * speed, air * speed, lost, -sway * v]
+    return [
+        v,
+        a,
+        v,
+        a,
+        sink,
+        sinking,
+        rolling * speed,
+        air * speed,
+        lost,
+        -sway * v,
+        *body.swing(y),
+    ]
 
 
 def slack(body: Body, t: float, y: State, road: Road) -> list[float]:
     """The weight falls by itself, with the pulley; the car coasts."""
     rolling, air, along = _bills(body, y, road)
-    m, sway, v = body.car.weight_mass_kg, body.sway(t), y[V]
+    m, sway, v = body.car.weight_mass_kg, body.sway(t, y, hangs=True), y[V]
     speed = road.sense * v
     a = (along + sway) / body.free_mass
     falling = m * GRAVITY / (m + body.pulley_mass)
-    return [v, a, v, a, y[SINK], falling, rolling * speed, air * speed, 0.0, -sway * v]
+    return [
+        v,
+        a,
+        v,
+        a,
+        y[SINK],
+        falling,
+        rolling * speed,
+        air * speed,
+        0.0,
+        -sway * v,
+        *body.swing(y),
+    ]
 
 
 def coasting(body: Body, t: float, y: State, road: Road) -> list[float]:
     """No string pulls and the weight rests or is left behind."""
     rolling, air, along = _bills(body, y, road)
-    sway, v, speed = body.sway(t), y[V], road.sense * y[V]
+    sway, v, speed = body.sway(t, y, hangs=False), y[V], road.sense * y[V]
     a = (along + sway) / body.free_mass
-    return [v, a, v, a, 0.0, 0.0, rolling * speed, air * speed, 0.0, -sway * v]
+    return [v, a, v, a, 0.0, 0.0, rolling * speed, air * speed, 0.0, -sway * v, 0.0, 0.0]
 
 
 def sliding(body: Body, t: float, y: State, road: Road, lever: Lever, grip: float) -> list[float]:
     """The driven wheels turn under the string while the tyre pushes the car with `grip` N."""
     rolling, air, along = _bills(body, y, road)
     force, extra, rest = pull(body, lever, y[ROLLED], y[SPIN])
-    sway, v, speed = body.sway(t), y[V], road.sense * y[V]
+    sway, v, speed = body.sway(t, y, hangs=True), y[V], road.sense * y[V]
     spinning = (force - grip) / (body.driven_mass + extra)
     a = (grip + along + sway) / (body.free_mass - body.driven_mass)
     arm = lever.at(y[ROLLED])
@@ -176,7 +209,7 @@ def sliding(body: Body, t: float, y: State, road: Road, lever: Lever, grip: floa
     odd = grip * (y[SPIN] - v) - sway * v
     sinking = arm * spinning + rest
     power = [rolling * speed, air * speed, lost, odd]
-    return [v, a, y[SPIN], spinning, arm * y[SPIN], sinking, *power]
+    return [v, a, y[SPIN], spinning, arm * y[SPIN], sinking, *power, *body.swing(y)]
 
 
 def caught(body: Body, y: State, arm: float) -> tuple[State, float]:

@@ -18,7 +18,8 @@ class Spoil:
     Car: early_release_m is the string left on the drum when it lets go; held_m how far the car
     drags on the string after the drum is empty; slip_s how long the tyre slides at the start (0.1
     is much), pushing the car with slip_grip of what the resistance leaves of the drive force;
-    sway_m_s2 and sway_hz a tone that the tower puts on the acceleration, dying with sway_decay_s.
+    sway_m_s2 and sway_hz a tone that the tower puts on the acceleration, dying with sway_decay_s;
+    swing_rad how far the weight hangs aside at the launch, on swing_string_m of free string.
     """
 
     slot_sd: float = 0.0
@@ -38,6 +39,8 @@ class Spoil:
     sway_m_s2: float = 0.0
     sway_hz: float = 3.0
     sway_decay_s: float = 4.0
+    swing_rad: float = 0.0
+    swing_string_m: float = 0.1
 
 
 PERFECT = Spoil()

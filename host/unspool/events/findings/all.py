@@ -1,0 +1,30 @@
+"""All findings of a run, in its order."""
+
+from __future__ import annotations
+
+from unspool.events.findings.course import open_energy, rolled_back
+from unspool.events.findings.drive import of_changes, of_end
+from unspool.events.findings.seen import Seen
+from unspool.events.findings.sensors import cut_short, of_sensors
+from unspool.events.findings.start import of_start
+from unspool.events.findings.swaying import swaying
+from unspool.events.types import Finding
+
+
+def findings(seen: Seen) -> tuple[Finding, ...]:
+    """All findings of a run that started, in the order of the run."""
+    found = [*of_sensors(seen.motion)]
+    if seen.account is not None:
+        found += of_start(seen.account, seen.motion)
+        if seen.account.fit.law.placed:
+            found += of_changes(seen.account)
+            found += of_end(seen, seen.account)
+        if seen.tone is not None:
+            found.append(swaying(seen.tone, seen.account.fit.trace))
+        if seen.account.fit.law.placed:
+            found += open_energy(seen)
+    if not seen.motion.stop_seen:
+        found.append(cut_short(seen.motion))
+    if seen.returned:
+        found.append(rolled_back(seen.motion))
+    return tuple(found)
