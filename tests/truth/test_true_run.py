@@ -100,7 +100,7 @@ def test_too_weak_a_car_does_not_start() -> None:
         truth.Spoil(slip_s=0.08),
         truth.Spoil(early_release_m=0.1),
         truth.Spoil(sway_m_s2=0.2),
-        truth.Spoil(swing_rad=-0.1),
+        truth.Spoil(swing_rad=0.1),
     ],
 )
 def test_each_mishap_closes_its_ledger_and_changes_the_run(spoil: truth.Spoil) -> None:
