@@ -23,6 +23,7 @@ def advise(
     sound = [run for run, one in zip(runs, outcomes, strict=True) if not one.is_bad]
     return (
         *_odd(outcomes),
+        *_wheels(runs),
         *(_word(resistance) if vouched else _weight(known, sound, resistance)),
         *_speed(known, sound),
         *_drive(known),
@@ -35,6 +36,8 @@ def _odd(outcomes: Sequence[RunOutcome]) -> Iterator[str]:
     for one in outcomes:
         if one.left_out is not None:
             yield f"{one.name} is left out: {one.left_out}."
+        elif not one.launch_seen:
+            yield f"{one.name} begins after the launch: only its coast counts, not its drive."
         elif isnan(one.measured_m):
             yield (
                 f"{one.name} ends before the car came to rest (cut short, or stopped by a hand or "
@@ -45,6 +48,22 @@ def _odd(outcomes: Sequence[RunOutcome]) -> Iterator[str]:
                 f"{one.name} went otherwise than the rest ({one.measured_m:.2f} m, the others say "
                 f"{one.modelled_m:.2f} m) and hardly counts: look at it, or run it again."
             )
+
+
+def _wheels(runs: Sequence[CalibrationRun]) -> Iterator[str]:
+    """Rolling is a wheel's own: what other wheels lose is another number."""
+    first = _wheel_set(runs[0])
+    for run in runs:
+        if _wheel_set(run) != first:
+            yield (
+                f"{run.name} ran on other wheels than {runs[0].name}: losses are shared only by "
+                "like wheels and axles, so calibrate each set by itself."
+            )
+
+
+def _wheel_set(run: CalibrationRun) -> list[tuple[int, float]]:
+    """Counts and radii, to a tenth of a millimetre, in which a roll-out may differ."""
+    return sorted((wheel.count, round(wheel.radius_m, 4)) for wheel in run.car.wheels)
 
 
 def _weight(

@@ -51,6 +51,7 @@ class _Fitted:
     measured_m: float
     fit: OwnFit | None
     left_out: str | None = None
+    launch_seen: bool = True
 
 
 def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) -> Calibration:
@@ -112,6 +113,10 @@ def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
     task = Task(edges, machine(car, run.track), run.track.air_density_kg_m3)
     start = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
     fit = fit_run(task, start)
+    if not fit.tells:
+        return _Fitted(run, motion.stop_m, None, "its edges do not tell what slows the car")
+    if not motion.launch_seen:
+        return _Fitted(run, float("nan"), fit.without_drive(), launch_seen=False)
     measured = float("nan") if _cut_short(task, fit) else motion.stop_m
     return _Fitted(run, measured, fit)
 
@@ -177,7 +182,8 @@ def _outcome(fitted: _Fitted, terms: tuple[Term, ...], odd: float) -> RunOutcome
     run = fitted.run
     car = with_losses(run.wound_car, terms)
     modelled = ride(machine(car, run.track)).x
-    return RunOutcome(run.name, fitted.measured_m, modelled, odd, fitted.left_out)
+    seen = fitted.launch_seen
+    return RunOutcome(run.name, fitted.measured_m, modelled, odd, fitted.left_out, seen)
 
 
 def _residual_sd(outcomes: Sequence[RunOutcome]) -> float | None:

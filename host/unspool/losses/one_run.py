@@ -14,7 +14,7 @@ quadratic in the forces, so that an information matrix and a score hold all that
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,7 @@ from unspool.model.machine import STANDARD_GRAVITY, Machine
 Mask = NDArray[np.bool_]
 
 FORCES = 3
+DRIVE = FORCES - 1  # the efficiency's place among them
 SLOT_PRIOR = 0.1  # sd of a slot's place before anything was seen, in slots
 OUTLIER = 6.0  # residuals beyond so many sd do not count
 LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
@@ -52,6 +53,24 @@ class OwnFit:
     launch_s: float
     rms_slots: float
     slower: float
+
+    @property
+    def tells(self) -> bool:
+        """Whether the edges say anything of the forces."""
+        return bool(np.all(np.isfinite(self.information)) and np.all(np.isfinite(self.score)))
+
+    def without_drive(self) -> OwnFit:
+        """The summary with the efficiency left open: of a drive that was not seen from its launch
+        nobody knows how much of the drop went before.
+        """
+        h, other = self.information, np.arange(FORCES) != DRIVE
+        held = h[DRIVE, DRIVE]
+        if held <= 0.0:
+            return self
+        share = np.where(other, h[:, DRIVE], 0.0) / held
+        information = np.where(np.outer(other, other), h - held * np.outer(share, share), 0.0)
+        score = np.where(other, self.score - share * self.score[DRIVE], 0.0)
+        return replace(self, information=information, score=score)
 
 
 @dataclass(frozen=True)
@@ -124,14 +143,15 @@ def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
     slower = _correlation_length(r[: len(kept)][kept])
     normal = jacobian.T @ jacobian / (noise * slower)
     gradient = -jacobian.T @ r / (noise * slower)
-    # The launch's time is nobody's loss: it is integrated out.
-    inner = slice(0, FORCES)
-    cross = normal[inner, FORCES] / normal[FORCES, FORCES]
+    # The launch's time is nobody's loss: it is integrated out. Where it moves nothing, the model's
+    # car does not even start with these forces, and the edges say nothing of them.
+    inner, timed = slice(0, FORCES), float(normal[FORCES, FORCES]) or np.nan
+    cross = normal[inner, FORCES] / timed
     return OwnFit(
         force=force,
         information=normal[inner, inner] - np.outer(cross, normal[FORCES, inner]),
         score=gradient[inner] - cross * gradient[FORCES],
-        launch_s=launch_s + float(gradient[FORCES] / normal[FORCES, FORCES]),
+        launch_s=launch_s + float(gradient[FORCES] / timed),
         rms_slots=float(np.sqrt(np.mean(_places(slots, value[:, None])[kept] ** 2))),
         slower=slower,
     )

@@ -65,7 +65,7 @@ class RunOutcome:
 
     odd is the probability that this run went otherwise than the rest; such a run hardly counts.
     left_out says why a run was not used at all, None for one that was. measured_m is NaN where the
-    edges end before the car came to rest.
+    edges begin after the launch, or end before the car came to rest.
     """
 
     name: str
@@ -73,6 +73,7 @@ class RunOutcome:
     modelled_m: float
     odd: float = 0.0
     left_out: str | None = None
+    launch_seen: bool = True
 
     @property
     def is_bad(self) -> bool:

@@ -52,4 +52,6 @@ def _remark(run: RunOutcome) -> str:
         return "left out"
     if run.is_bad:
         return "went otherwise than the rest"
+    if not run.launch_seen:
+        return "begins after the launch"
     return "" if isfinite(run.measured_m) else "ends before the car came to rest"
