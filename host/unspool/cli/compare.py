@@ -53,7 +53,7 @@ def compare(
 
     sources = find_runs(runs, car or [], track or [], store)
     read: list[ComparedRun] = []
-    with watching() as progress:
+    with watching("reading runs") as progress:
         for i, source in enumerate(sources):
             progress(i, len(sources))
             read.append(_compared(source, i if in_turns else None))

@@ -4,23 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from math import isfinite
 
 from rich.console import Console
 from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
-from unspool.losses import Calibration, RunOutcome
+from unspool.losses import BreakAway, Calibration, RunOutcome, SlopeProfile
 from unspool.pictures.loss_words import run_cells, term_cells, together
 from unspool.pictures.units import quantity
 
 
 @contextmanager
-def watching() -> Iterator[Callable[[int, int], None]]:
+def watching(what: str) -> Iterator[Callable[[int, int], None]]:
     """A bar on standard error, where there is a terminal to draw it on."""
     screen = Console(stderr=True)
     with Progress(console=screen, transient=True, disable=not screen.is_terminal) as bar:
-        task = bar.add_task("reading runs", total=None)
+        task = bar.add_task(what, total=None)
         yield lambda done, count: bar.update(task, completed=done, total=count)
 
 
@@ -43,6 +44,39 @@ def show_calibration(screen: Console, calibration: Calibration) -> None:
         )
     for sentence in calibration.advice:
         screen.print(Text(f"- {sentence}"))
+
+
+def show_break_away(screen: Console, told: BreakAway) -> None:
+    """Prints the bounds of the resistance at rest."""
+    high = f"{told.high:.4f}" if isfinite(told.high) else "an unknown value"
+    remark = "" if told.known else " (not told by the runs)"
+    screen.print(
+        Text(f"\nBreak-away coefficient: between {told.low:.4f} and {high}{remark}", style="bold")
+    )
+    if told.contradicts is not None:
+        screen.print(Text(f"- Two runs contradict each other: {told.contradicts}. Was one pushed?"))
+    if told.advice is not None:
+        screen.print(Text(f"- {told.advice}"))
+
+
+def show_floor(screen: Console, floor: SlopeProfile) -> None:
+    """Prints the floor's heights and what they are worth."""
+    screen.print(Text("\nThe floor, as these runs tell", style="bold"))
+    table = Table(box=None, pad_edge=False)
+    for heading in ("at", "height", "90 % between", "and"):
+        table.add_column(heading, justify="right")
+    rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
+    for x, *heights in rows:
+        table.add_row(quantity(x, "m"), *(quantity(1e3 * h, "mm", 1) for h in heights))
+    screen.print(table)
+    if not floor.mean_slope_known:
+        screen.print(
+            "- Heights are over the straight line from the first to the last point: with runs one "
+            "way only, what the floor falls as a whole hides in the rolling coefficient. A run "
+            "back over the same floor (--back RUN=M) tells it."
+        )
+    for name in floor.left_out:
+        screen.print(Text(f"- {name} fits no floor that fits the others, and is left out of it."))
 
 
 def _terms(calibration: Calibration) -> Table:

@@ -122,7 +122,7 @@ def fit_run(task: Task, start: Array) -> OwnFit:
     kept = np.ones(len(task.edges), dtype=bool)
     force, launch = _fit(task, start, 0.0, kept)
     r = _left(task, force, launch, kept)
-    kept = np.abs(r) <= OUTLIER * max(_spread(r), 1e-12)
+    kept = np.abs(r) <= OUTLIER * max(spread(r), 1e-12)
     if not kept.all():
         force, launch = _fit(task, force, launch, kept)
     return summarise(task, force, launch)
@@ -131,16 +131,16 @@ def fit_run(task: Task, start: Array) -> OwnFit:
 def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
     """The run's summary around these forces."""
     r = _left(task, force, launch_s, np.ones(len(task.edges), dtype=bool))
-    kept = np.abs(r) <= OUTLIER * max(_spread(r), 1e-12)
-    slots = _slots(task.edges, kept)
-    value, slope = _linear(task, force, launch_s)
+    kept = np.abs(r) <= OUTLIER * max(spread(r), 1e-12)
+    slots = slots_of(task.edges, kept)
+    value, slope = linear(task, force, launch_s)
     projected = slots.project(np.column_stack([value, slope]))
     r, jacobian = projected[:, 0], projected[:, 1:]
     count = int(kept.sum())
     free = max(count - FORCES - 1 - min(task.edges.pulses, count // 2), 1)
     least = LEAST_SLOTS / float(np.median(task.edges.sd_slots))
     noise = max(float(r @ r) / free, least**2)
-    slower = _correlation_length(r[: len(kept)][kept])
+    slower = correlation_length(r[: len(kept)][kept])
     normal = jacobian.T @ jacobian / (noise * slower)
     gradient = -jacobian.T @ r / (noise * slower)
     # The launch's time is nobody's loss: it is integrated out. Where it moves nothing, the model's
@@ -162,7 +162,7 @@ def _places(slots: Slots, r: Array) -> Array:
     return slots.project(r)[:n, 0] / np.sqrt(np.maximum(slots.weight, 1e-300))
 
 
-def _slots(edges: Edges, kept: Mask) -> Slots:
+def slots_of(edges: Edges, kept: Mask) -> Slots:
     weight = np.where(kept, edges.sd_slots**-2.0, 0.0)
     slot = np.mod(edges.boundary, edges.pulses)
     return Slots(slot, weight, edges.pulses, SLOT_PRIOR**-2.0)
@@ -170,15 +170,15 @@ def _slots(edges: Edges, kept: Mask) -> Slots:
 
 def _left(task: Task, force: Array, launch_s: float, kept: Mask) -> Array:
     r, _ = task.residuals(force, launch_s)
-    return _slots(task.edges, kept).project(r[:, None])[: len(r), 0]
+    return slots_of(task.edges, kept).project(r[:, None])[: len(r), 0]
 
 
-def _spread(r: Array) -> float:
+def spread(r: Array) -> float:
     """A standard deviation that outliers do not move."""
     return 1.4826 * float(np.median(np.abs(r - np.median(r))))
 
 
-def _linear(task: Task, force: Array, launch_s: float) -> tuple[Array, Array]:
+def linear(task: Task, force: Array, launch_s: float) -> tuple[Array, Array]:
     """Residuals (n,) and their derivatives (n, 4) by the forces and the launch's time."""
     value, speed = task.residuals(force, launch_s)
     columns = []
@@ -195,7 +195,7 @@ def _fit(task: Task, start: Array, launch_s: float, kept: Mask) -> tuple[Array, 
     steady = 1.0 / (_STEADY * np.array([1.0, 1.0, 1.0, 1.0]))
     steady[1] *= scale[1]
     z0 = np.r_[start, launch_s] / scale
-    slots = _slots(task.edges, kept)
+    slots = slots_of(task.edges, kept)
 
     def residual(z: Array) -> Array:
         p = z * scale
@@ -204,7 +204,7 @@ def _fit(task: Task, start: Array, launch_s: float, kept: Mask) -> tuple[Array, 
 
     def slope(z: Array) -> Array:
         p = z * scale
-        _, columns = _linear(task, p[:FORCES], float(p[FORCES]))
+        _, columns = linear(task, p[:FORCES], float(p[FORCES]))
         return np.concatenate([slots.project(columns * scale), np.diag(steady)])
 
     return _solve(residual, slope, z0, scale)
@@ -221,7 +221,7 @@ def _solve(
     return p[:FORCES], float(p[FORCES])
 
 
-def _correlation_length(r: Array) -> float:
+def correlation_length(r: Array) -> float:
     """How many residuals count as one: 1 + 2 x the sum of their correlations, up to where these
     are lost in noise (Geyer's initial sequence, Statistical Science 7 (1992) 473).
     """

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from unspool.losses.break_away import BreakAway
+from unspool.losses.floor import SlopeProfile
 from unspool.losses.types import TERMS, Calibration, Resistance, RunOutcome, Term
 from unspool.model.report import FORMAT, known
 
@@ -54,4 +56,27 @@ def _run(run: RunOutcome) -> Json:
         "modelled_m": known(run.modelled_m),
         "odd": known(run.odd),
         "left_out": run.left_out,
+    }
+
+
+def break_away_json(told: BreakAway) -> Json:
+    """What `calibrate --break-away --json` adds to the losses."""
+    return {
+        "value": known(told.value),
+        "low": known(told.low),
+        "high": known(told.high),
+        "known": told.known,
+    }
+
+
+def floor_json(floor: SlopeProfile) -> Json:
+    """What `calibrate --slope --json` adds: the floor as its runs tell it, in SI units."""
+    rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
+    return {
+        "mean_slope_known": floor.mean_slope_known,
+        "levels": [
+            {"distance_m": float(x), "height_m": float(h), "low_m": float(a), "high_m": float(b)}
+            for x, h, a, b in rows
+        ],
+        "left_out": list(floor.left_out),
     }
