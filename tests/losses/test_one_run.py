@@ -12,7 +12,7 @@ from scipy.optimize import minimize_scalar
 
 from unspool.car import FLAT
 from unspool.losses.edges import edges_of
-from unspool.losses.one_run import FORCES, OwnFit, Task, _slots, first_guess, fit_run
+from unspool.losses.one_run import FORCES, OwnFit, Task, first_guess, fit_run, slots_of
 from unspool.model.machine import machine
 from unspool.motion import follow
 from unspool.pulses.train import PulseTrain
@@ -62,7 +62,7 @@ def test_information_is_the_curvature_of_the_misfit(fit: OwnFit) -> None:
     has it, over edges whose noise the fit found.
     """
     task = task_of(TRAIN)
-    slots = _slots(task.edges, np.ones(len(task.edges), dtype=bool))
+    slots = slots_of(task.edges, np.ones(len(task.edges), dtype=bool))
 
     def misfit(force: np.ndarray) -> float:
         def at(launch_s: float) -> float:
