@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from unspool.events.types import Reading
     from unspool.losses.coast_laws import CoastJudgement
+    from unspool.losses.coasts import Coast
     from unspool.losses.ramp import RampCoefficient
     from unspool.model.outcome import Prediction
     from unspool.plan import Plan
@@ -37,6 +38,7 @@ __all__ = [
     "Track",
     "analyse",
     "changes_frame",
+    "coasts_of",
     "curve_frame",
     "energy_figure",
     "events_frame",
@@ -115,7 +117,14 @@ def roll_out(
     return rollout.roll_out(named, _car(car), tape_sd_m)
 
 
-def judge_coasts(coasts: Sequence[tuple[float, float]]) -> CoastJudgement:
+def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
+    """The coasts of runs on a level floor, for judge_coasts; those not seen whole are left out."""
+    from unspool.losses import run_coasts
+
+    return run_coasts.coasts_of(readings)
+
+
+def judge_coasts(coasts: Sequence[Coast | tuple[float, float]]) -> CoastJudgement:
     """Which laws of resistance coasts on a level floor obey: pairs of speed in m/s at the start
     and distance in m, with repeats from the same speed. Raises InputError when they cannot be used.
     """

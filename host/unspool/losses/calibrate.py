@@ -12,12 +12,14 @@ from unspool.car import Car
 from unspool.errors import InputError
 from unspool.losses.advice import advise
 from unspool.losses.alone import alone_sd
+from unspool.losses.coasts import Coast
 from unspool.losses.course import Force, places
 from unspool.losses.draws import draw
 from unspool.losses.edges import FEWEST, edges_of
 from unspool.losses.one_run import OwnFit, Task, first_guess, fit_run
 from unspool.losses.pool import Pooled, Summary, pool
 from unspool.losses.priors import Prior, prior_of, states_constant_drag, vouched_prior
+from unspool.losses.run_coasts import coast_of, growing_drag
 from unspool.losses.terms import correlation_of, resistance_of, terms_of
 from unspool.losses.types import (
     CONSTANT,
@@ -41,6 +43,8 @@ Progress = Callable[[int, int], None]
 ASTRAY_SLOTS, ASTRAY_TIMES = 0.5, 4.0
 # Edges that end so far before the rest that they point to, in slots and as a share, were cut short.
 CUT_SLOTS, CUT_SHARE = 3.0, 0.03
+# Cars whose masses differ by less than this share coast alike.
+ONE_MASS = 0.02
 
 
 @dataclass(frozen=True)
@@ -52,6 +56,7 @@ class _Fitted:
     fit: OwnFit | None
     left_out: str | None = None
     launch_seen: bool = True
+    coast: Coast | None = None
 
 
 def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) -> Calibration:
@@ -118,7 +123,8 @@ def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
     if not motion.launch_seen:
         return _Fitted(run, float("nan"), fit.without_drive(), launch_seen=False)
     measured = float("nan") if _cut_short(task, fit) else motion.stop_m
-    return _Fitted(run, measured, fit)
+    coast = coast_of(motion, task.machine.tiers[-1].end_m)
+    return _Fitted(run, measured, fit, coast=coast)
 
 
 def _cut_short(task: Task, fit: OwnFit) -> bool:
@@ -171,11 +177,27 @@ def _calibration(fitted: Sequence[_Fitted], told: _Told) -> Calibration:
         runs=outcomes,
         residual_sd_m=_residual_sd(outcomes),
         scatter=float(np.median(draws.scatter[:, 0])),
-        advice=advise(runs, terms, outcomes, resistance, vouched),
+        advice=(
+            *advise(runs, terms, outcomes, resistance, vouched),
+            *growing_drag(_alike_coasts(fitted, outcomes)),
+        ),
         car=runs[0].car,
         draws=draws,
         vouched=vouched,
     )
+
+
+def _alike_coasts(fitted: Sequence[_Fitted], outcomes: Sequence[RunOutcome]) -> list[Coast]:
+    """Coasts of the sound runs on a level floor with the first car's mass: one law serves them."""
+    mass = fitted[0].run.car.total_mass_kg
+    return [
+        one.coast
+        for one, outcome in zip(fitted, outcomes, strict=True)
+        if one.coast is not None
+        and not outcome.is_bad
+        and len(one.run.track.distance_m) < 2
+        and abs(one.run.car.total_mass_kg - mass) < ONE_MASS * mass
+    ]
 
 
 def _outcome(fitted: _Fitted, terms: tuple[Term, ...], odd: float) -> RunOutcome:
