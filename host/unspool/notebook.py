@@ -119,9 +119,16 @@ def roll_out(
 
 def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
     """The coasts of runs on a level floor, for judge_coasts; those not seen whole are left out."""
-    from unspool.losses import run_coasts
+    from unspool.losses.run_coasts import coast_of, evened
+    from unspool.model.outcome import EventKind
 
-    return run_coasts.coasts_of(readings)
+    found = []
+    for reading in readings:
+        ends = (EventKind.RELEASE, EventKind.LANDING)
+        ended = [event.distance_m for event in reading.events if event.kind in ends]
+        coast = coast_of(reading.motion, max(ended)) if ended else None
+        found += [coast] if coast else []
+    return evened(found)
 
 
 def judge_coasts(coasts: Sequence[Coast | tuple[float, float]]) -> CoastJudgement:

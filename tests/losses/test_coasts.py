@@ -74,6 +74,11 @@ def test_without_repeats_it_says_what_is_missing() -> None:
     assert any("Without repeats" in sentence for sentence in judged.text)
 
 
+def test_exactly_constant_coasts_make_no_law_impossible() -> None:
+    judged = judge_coasts([(v, 4.0 * v * v) for v in (1.0, 1.0, 2.0, 2.0, 3.0)])
+    assert judged.impossible == ()
+
+
 def test_resistance_that_falls_with_speed_is_refused_with_words() -> None:
     steep = [Coast(v, 2.0 * v**4) for v in SPEEDS]
     for law in (CoastLaw.LINEAR, CoastLaw.QUADRATIC):

@@ -66,7 +66,15 @@ def test_a_car_that_its_coefficient_would_have_held_is_refused() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong", [(0.0, 1.0, 1.0), (1.2, 1.0, 1.0), (0.1, 1.0, 0.0), (0.1, nan, 1.0), (-0.1, 1.0, 2.0)]
+    "wrong",
+    [
+        (0.0, 1.0, 1.0),
+        (1.2, 1.0, 1.0),
+        (0.1, 1.0, 0.0),
+        (0.1, nan, 1.0),
+        (-0.1, 1.0, 2.0),
+        (50, 900, 2600),
+    ],
 )
 def test_impossible_measures_are_refused(wrong: tuple[float, float, float]) -> None:
     with pytest.raises(InputError, match="roll 2: height"):

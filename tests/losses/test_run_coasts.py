@@ -13,7 +13,8 @@ from unspool.car import FLAT, Car
 from unspool.events import read_run
 from unspool.losses import CalibrationRun, calibrate
 from unspool.losses.coasts import Coast
-from unspool.losses.run_coasts import coasts_of, evened, growing_drag
+from unspool.losses.run_coasts import evened, growing_drag
+from unspool.notebook import coasts_of
 from unspool.truth import USUAL
 
 SHARES = (0.35, 0.6, 1.0)

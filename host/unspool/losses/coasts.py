@@ -29,6 +29,7 @@ ALIKE_VARIANCES = 2.0
 # a1 v / a0 or a2 v^2 / a0 at the largest speed, where the search for a first guess looks.
 _SHARES = np.r_[np.linspace(-0.95, -0.05, 19), np.geomspace(0.01, 1e4, 61)]
 _SMALL = 1e-3
+_NOTHING = 1e-6  # share of the constant term that rounding may leave where there is no other
 
 
 class CoastLaw(StrEnum):
@@ -186,7 +187,7 @@ def _two_terms(law: CoastLaw, v: Array, way: Array) -> Solved:
         fit = fit_curve(curve, way, (start[0], start[1] / size))
     except ValueError:
         raise _impossible(law, "its terms do not settle on numbers above 0") from None
-    if fit.terms[1] + 3.0 * fit.errors[1] < 0.0:
+    if fit.terms[1] + 3.0 * fit.errors[1] < -_NOTHING * fit.terms[0] / size:
         raise _impossible(law, "the resistance would have to fall as the speed grows")
     return fit.terms, fit.errors, fit
 

@@ -19,6 +19,7 @@ from unspool.fitting import Fit, coverage, fit_columns, fit_line
 from unspool.model.machine import STANDARD_GRAVITY
 
 LEVEL = 0.90
+LONGEST_RAMP_M = 20.0  # above it the figures are in another unit
 # An offset this many times its error is no chance: common practice for refusing a measurement.
 SURE = 0.99
 
@@ -95,11 +96,12 @@ def _checked(rolls: Sequence[RampRoll]) -> Sequence[RampRoll]:
         raise InputError("there is no roll to tell a rolling coefficient; give at least one")
     for number, one in enumerate(rolls, 1):
         sound = all(isfinite(x) for x in (one.height_m, one.ramp_m, one.floor_m))
-        if not (sound and 0.0 < one.height_m < one.ramp_m and one.floor_m > 0.0):
+        ramp = one.height_m < one.ramp_m < LONGEST_RAMP_M
+        if not (sound and ramp and one.height_m > 0.0 and one.floor_m > 0.0):
             raise InputError(
                 f"roll {number}: height {one.height_m:g} m, ramp {one.ramp_m:g} m, floor "
-                f"{one.floor_m:g} m; the height must be above 0 and below the ramp's length, and "
-                "the car must have reached the floor"
+                f"{one.floor_m:g} m; give metres; the height must be above 0 and below the "
+                "ramp's length, and the car must have reached the floor"
             )
     return rolls
 

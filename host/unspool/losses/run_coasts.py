@@ -7,9 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from unspool.events.types import Reading
 from unspool.losses.coasts import Coast, CoastLaw, fit_law
-from unspool.model.outcome import EventKind
 from unspool.motion import Motion
 
 # Runs of one winding leave the string at nearly one speed: within this share they are repeats.
@@ -18,7 +16,6 @@ NEARLY = 0.03
 SURE_CHANCE = 0.01
 # A smoothed speed is a little low at the kink where the drive ends: a coast counts from past it.
 PAST_THE_KINK = 0.1
-_DRIVE_ENDS = (EventKind.RELEASE, EventKind.LANDING)
 
 
 def coast_of(motion: Motion, free_m: float) -> Coast | None:
@@ -33,19 +30,6 @@ def coast_of(motion: Motion, free_m: float) -> Coast | None:
     from_m = free_m + PAST_THE_KINK * (motion.stop_m - free_m)
     speed = float(np.interp(from_m, way, motion.speed_m_s[: motion.way_out]))
     return Coast(speed, motion.stop_m - from_m) if speed > 0.0 else None
-
-
-def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
-    """The coasts of these runs, all on a level floor, for `judge_coasts`; repeats are evened.
-
-    Runs whose coast was not seen whole are left out.
-    """
-    found = []
-    for reading in readings:
-        ended = [event.distance_m for event in reading.events if event.kind in _DRIVE_ENDS]
-        coast = coast_of(reading.motion, max(ended)) if ended else None
-        found += [coast] if coast else []
-    return evened(found)
 
 
 def evened(coasts: Sequence[Coast]) -> list[Coast]:
