@@ -184,6 +184,35 @@ def test_a_wrong_number_of_slots_shows(factor: float, code: str) -> None:
     assert any("pulses per turn" in finding.text for finding in reading.findings)
 
 
+@pytest.mark.parametrize("claim", ["twice", "half", "one more", "two less"])
+@pytest.mark.parametrize("seed", range(2))
+def test_the_slots_themselves_say_how_many_they_are(seed: int, claim: str) -> None:
+    drawn = random_car(np.random.default_rng([12, seed]))
+    car = replace(drawn, encoder=Encoder(20, "rear"))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    claimed = {"twice": 40, "half": 10, "one more": 21, "two less": 18}[claim]
+    reading = read_run(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
+    doubt = next(f for f in reading.findings if f.code == "slot_count_doubtful")
+    assert f"says {claimed} edges" in doubt.text
+    assert "to have 20." in doubt.text
+
+
+@pytest.mark.parametrize(("claimed", "factor"), [(40, "0.5"), (10, "2")])
+def test_even_slots_of_a_wrong_number_show_in_all_places(claimed: int, factor: str) -> None:
+    drawn = random_car(np.random.default_rng([12, 3]), tiers=2)
+    car = replace(drawn, encoder=Encoder(20, "rear"))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0, slot_sd=0.0), seed=3)
+    reading = read_run(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
+    doubt = next(f for f in reading.findings if f.code == "slot_count_doubtful")
+    assert f"happens {factor} times as far" in doubt.text
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_right_number_of_slots_is_not_doubted(seed: int) -> None:
+    truth = true_run(seed, duty=0.15 * (seed % 2), slot_sd=0.02 * (seed % 3))
+    assert "slot_count_doubtful" not in codes(read_run(truth.train, truth.car))
+
+
 def test_what_never_set_off_is_said_so() -> None:
     car = true_run(0).car
     still = read_run(train_of(np.array([1.0, 1.2]), np.array([1, -1])), car)

@@ -121,7 +121,10 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
     rest = Rest(motion.stop_s, motion.stop_m, None, None)
     returned = motion.way_out < len(motion.slot)
     events = (launch, *_ends(motion, turn, rest, returned))
-    seen = Seen(motion, engine, prediction, None, energy, car.metres_per_edge, returned)
+    seen = Seen(
+        motion, engine, prediction, None, energy, car.metres_per_edge,
+        car.encoder.pulses_per_turn, returned,
+    )  # fmt: skip
     return _reading(motion, car, prediction, events, findings(seen), energy, ())
 
 
@@ -139,7 +142,10 @@ def _told(
     motion = _stopped(sharp, rest)
     energy = ledger(account, engine, motion, car.frontal_area_m2 is not None)
     tone = find_tone(problem, fit, _drive(account, engine))
-    seen = Seen(motion, engine, prediction, account, energy, car.metres_per_edge, returned, tone)
+    seen = Seen(
+        motion, engine, prediction, account, energy, car.metres_per_edge,
+        car.encoder.pulses_per_turn, returned, tone,
+    )  # fmt: skip
     events = (_launch(fit, motion), *_kink_events(account), *_ends(motion, turn, rest, returned))
     stretches = _stretches(account, engine, turn.distance_m)
     read = _reading(motion, car, prediction, events, findings(seen), energy, stretches)

@@ -6,6 +6,7 @@ from unspool.events.findings.course import open_energy, rolled_back
 from unspool.events.findings.drive import of_changes, of_end
 from unspool.events.findings.seen import Seen
 from unspool.events.findings.sensors import cut_short, of_sensors
+from unspool.events.findings.slots import doubtful_slots
 from unspool.events.findings.start import of_start
 from unspool.events.findings.swaying import swaying
 from unspool.events.types import Finding
@@ -13,13 +14,14 @@ from unspool.events.types import Finding
 
 def findings(seen: Seen) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
-    found = [*of_sensors(seen.motion)]
+    doubtful = doubtful_slots(seen)
+    found = [*of_sensors(seen.motion), *doubtful]
     if seen.account is not None:
         found += of_start(seen.account, seen.motion)
         if seen.account.fit.law.placed:
             found += of_changes(seen.account)
             found += of_end(seen, seen.account)
-        if seen.tone is not None:
+        if seen.tone is not None and not doubtful:  # the unevenness of slots may sound like one
             found.append(swaying(seen.tone, seen.account.fit.trace))
         if seen.account.fit.law.placed:
             found += open_energy(seen)

@@ -24,5 +24,6 @@ class Seen:
     account: Account | None
     energy: EnergyLedger
     pitch_m: float
+    pulses: int  # edges a turn, as the car file says
     returned: bool
     tone: Tone | None = None
