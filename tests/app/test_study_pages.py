@@ -153,10 +153,27 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
     assert "Wind Sandpiper in this order" in text
     assert "It should stop at" in text
     assert "90 % between" in text
+    assert "The losses were learned from run 1, run 2, not taken from the car's file" in text
     assert "Keep feet and hands from under the weight" in text
     assert set(_graphs(page)) == {"picture-changes"}
     fields = _fields(page)
     assert (fields["run"], fields["learn"], fields["goal"]) == ("1", ["1", "2"], "farthest")
+
+
+def test_a_plan_picks_among_what_the_builder_owns(studies: Studies) -> None:
+    page = _page(studies, "/plan?run=1&goal=farthest&weights_g=300,+900.5&tier_mm:run=11")
+    text = _text(page)
+    assert "Fit the weight 900.5 g instead of what the car has." in text
+    assert "not taken from the car" not in text
+    fields = _fields(page)
+    assert (fields["weights_g"], fields["tier_mm:run"]) == ("300, 900.5", "11")
+    assert fields["tier_mm:start"] == fields["wheels_mm"] == ""
+
+
+def test_parts_that_gain_nothing_are_not_fitted(studies: Studies) -> None:
+    text = _text(_page(studies, "/plan?run=1&goal=farthest&weights_g=300"))
+    assert "None of the other parts that you own gains enough" in text
+    assert "Fit the" not in text
 
 
 @pytest.mark.parametrize(
@@ -166,6 +183,10 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
         ("/plan?run=1&goal=reach", "Say where the mark is"),
         ("/plan?run=1&goal=farthest&start_margin=0.5", "start margin: found 0.5"),
         ("/plan?run=1&goal=fastest&mark=900", "Sandpiper"),
+        ("/plan?run=1&goal=farthest&weights_g=heavy", 'What you own: found "heavy"'),
+        ("/plan?run=1&goal=farthest&wheels_mm=-3", 'What you own: found "-3"'),
+        ("/plan?run=1&goal=farthest&weights_g=0", "no size above 0"),
+        ("/plan?run=1&goal=farthest&tier_mm:top=9", "the drum has no tier 'top'"),
         ("/compare?run=1&run=99", "has no run '99'"),
         ("/losses?run=99", "has no run '99'"),
     ],

@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 import json
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from unspool.car import Car
 from unspool.cli.entry import run
-from unspool.demo.scenario import CORRIDOR, SANDPIPER
+from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.pulses.csvfile import write_edge_file
+from unspool.truth import USUAL
+from unspool.truth import run as true_run
 
 PLAN = ["plan", str(SANDPIPER), "--track", str(CORRIDOR)]
 
@@ -69,6 +74,43 @@ def test_a_part_of_the_box_is_fitted(capsys: pytest.CaptureFixture[str]) -> None
     assert told["gain_m"] > 1.0
 
 
+def slower() -> Car:
+    """The car of the files, whose rolling is a tenth above its car file's."""
+    losses = sandpiper().losses
+    rolling = 1.1 * losses.rolling_coefficient
+    return replace(sandpiper(), losses=replace(losses, rolling_coefficient=rolling))
+
+
+@pytest.fixture
+def files(tmp_path: Path) -> str:
+    for i in (0, 1):
+        train = true_run(slower(), corridor(), USUAL, seed=i).train
+        write_edge_file(tmp_path / f"{i}.csv", train)
+    return f"{tmp_path}/0.csv,{tmp_path}/1.csv"
+
+
+def test_plan_and_predict_with_losses_that_runs_told(
+    files: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    plain, told = (answer([*PLAN, *more], capsys) for more in ([], ["--runs", files]))
+    assert plain["learnt"] == []
+    assert told["learnt"] == files.split(",")
+    assert told["distance_m"] < 0.97 * plain["distance_m"]
+    wide = plain["distance_high_m"] - plain["distance_low_m"]
+    assert told["distance_high_m"] - told["distance_low_m"] < 0.6 * wide
+    truth = true_run(slower(), corridor()).rest_m
+    next_run = answer(["predict", *PLAN[1:], "--runs", files], capsys)
+    assert next_run["distance_m"] == pytest.approx(truth, rel=0.01)
+    assert next_run["distance_low_m"] < truth < next_run["distance_high_m"]
+
+
+def test_whose_losses_they_are_is_said(files: str, capsys: pytest.CaptureFixture[str]) -> None:
+    assert run(["predict", *PLAN[1:], "--runs", files]) == 0
+    assert "losses learned from" in capsys.readouterr().out
+    assert run([*PLAN, "--runs", files]) == 0
+    assert "losses learned from" in capsys.readouterr().out
+
+
 @pytest.mark.parametrize(
     ("options", "told"),
     [
@@ -81,6 +123,8 @@ def test_a_part_of_the_box_is_fitted(capsys: pytest.CaptureFixture[str]) -> None
         (["--own-tier-mm", "x=3"], "the drum has no tier 'x'"),
         (["--own-weight-g", "0"], "no size above 0"),
         (["--start-margin", "0.5"], "--start-margin: found 0.5, expected a number of at least 1"),
+        (["--runs", ","], '--runs: found ",", expected runs such as 1,2,3'),
+        (["--runs", "no.csv"], "no.csv"),
         (["--string-margin", "99"], "the best string margin is"),
     ],
 )

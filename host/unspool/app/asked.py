@@ -10,6 +10,7 @@ from urllib.parse import parse_qsl, urlencode
 
 # More runs than anybody makes in a season, few enough to read in a minute.
 MOST_RUNS = 60
+MOST_TYPED = 200
 MOST_FIELDS = 4 * MOST_RUNS
 
 
@@ -27,6 +28,10 @@ class Asked:
 
     def one_of(self, name: str, choices: Sequence[str]) -> str | None:
         return next((v for k, v in self.pairs if k == name and v in choices), None)
+
+    def text(self, name: str) -> str:
+        """What was typed, "" for nothing; no more of it than anybody types."""
+        return next((v[:MOST_TYPED] for k, v in self.pairs if k == name), "").strip()
 
     def number(self, name: str) -> float | None:
         """A finite number, or None."""

@@ -9,7 +9,7 @@ from unspool.app.jobs import Job, Jobs, Tell
 from unspool.app.shelf import Shelf, Subject
 from unspool.compare import ComparedRun, Comparison, compare_runs
 from unspool.losses import Calibration, CalibrationRun, calibrate
-from unspool.plan import Goal, Limits, Plan, plan
+from unspool.plan import Goal, Limits, Owned, Plan, plan
 
 T = TypeVar("T")
 
@@ -21,6 +21,15 @@ def finished(job: Job[T]) -> T:
 
 
 @dataclass(frozen=True)
+class Box:
+    """What else the builder owns: weights, diameters of driven wheels, and of tiers by name."""
+
+    weights_g: tuple[float, ...] = ()
+    wheels_mm: tuple[float, ...] = ()
+    tiers_mm: tuple[tuple[str, tuple[float, ...]], ...] = ()
+
+
+@dataclass(frozen=True)
 class PlanWish:
     """What to plan for: the car and track of a run, with the losses that other runs tell."""
 
@@ -28,6 +37,7 @@ class PlanWish:
     learn: tuple[str, ...]
     goal: Goal
     limits: Limits
+    box: Box = Box()
 
 
 class Studies:
@@ -85,6 +95,9 @@ class Studies:
             subject.track,
             wish.goal,
             wish.limits,
+            Owned.measured(
+                subject.car, wish.box.weights_g, wish.box.wheels_mm, dict(wish.box.tiers_mm)
+            ),
             calibration=learnt,
             progress=tell,
         )

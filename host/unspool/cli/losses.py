@@ -9,12 +9,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.sources import AsJson, Source, StoreFile
+from unspool.cli.sources import AsJson, Source, StoreFile, is_stored
 from unspool.cli.streams import console, print_json, tell
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
-    from unspool.losses import CalibrationRun, FloorRun, SlopeProfile
+    from unspool.losses import Calibration, CalibrationRun, FloorRun, SlopeProfile
 
 Slope = Annotated[bool, typer.Option("--slope", help="Also find the floor's slope profile.")]
 Back = Annotated[
@@ -28,6 +28,14 @@ TrackOut = Annotated[
 ]
 AskBreakAway = Annotated[
     bool, typer.Option("--break-away", help="Also bound the resistance at rest.")
+]
+LearnRuns = Annotated[
+    str | None,
+    typer.Option(
+        "--runs",
+        metavar="RUN,RUN...",
+        help="Learn the losses from these runs, instead of from the car file.",
+    ),
 ]
 Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
 
@@ -112,6 +120,31 @@ def _write_track(floor: SlopeProfile, path: Path, force: bool) -> None:
 
     write_new(path, track_toml(floor), force=force)
     tell(f"{path}: the floor in {len(floor.distance_m)} levels")
+
+
+def learn_from(
+    runs: str | None, car: Path, track: Path | None, store: Path | None
+) -> Calibration | None:
+    """What RUN,RUN... tell; an edge file among them is this car's on this track. None without."""
+    if runs is None:
+        return None
+    from unspool.cli.losses_page import watching
+    from unspool.losses import calibrate
+
+    names = [name.strip() for name in runs.split(",") if name.strip()]
+    if not names:
+        raise InputError(f'--runs: found "{runs}", expected runs such as 1,2,3')
+    filed = not all(is_stored(name) for name in names)
+    tracks = [track] if filed and track else []
+    sources = find_runs(names, [car] if filed else [], tracks, store)
+    given = [_calibration_run(source) for source in sources]
+    with watching("reading runs") as progress:
+        return calibrate(given, progress)
+
+
+def learnt_words(names: tuple[str, ...]) -> str:
+    """Whose losses a prediction takes, in a sentence."""
+    return f"losses learned from {', '.join(names)}; intervals are those of one more run"
 
 
 def _calibration_run(source: Source) -> CalibrationRun:

@@ -9,6 +9,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from unspool.cli.losses import learnt_words
 from unspool.cli.report import WEIGHT_CAUTION
 from unspool.pictures.plan_words import TERM_WORDS, binding_words, winding_words
 from unspool.pictures.units import UNKNOWN, quantity, signed
@@ -31,6 +32,8 @@ def show_plan(screen: Console, plan: Plan) -> None:
     screen.print(Text(f"{plan.car.name} on {plan.track.name}, {_aim(plan)}", style="bold"))
     for part in plan.parts:
         screen.print(Text(f"with {part}"))
+    if plan.learnt:
+        screen.print(Text(learnt_words(plan.learnt)))
     screen.print(_winding(plan))
     screen.print()
     screen.print(_stop(plan))

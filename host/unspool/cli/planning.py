@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from unspool.cli.sources import AsJson, TrackFile, track_of
+from unspool.cli.losses import LearnRuns, learn_from
+from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import Fault, InputError
 
@@ -51,6 +52,8 @@ def plan(
             metavar="TIER=MM", help="Another diameter of a tier that you own; can be repeated."
         ),
     ] = None,
+    runs: LearnRuns = None,
+    store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
     """Find the winding to try next, how much it matters, and what change would gain most."""
@@ -68,26 +71,26 @@ def plan(
     the_car = load_car(car)
     owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
     the_track = track_of(track)
+    learnt = learn_from(runs, car, track, store)
     if as_json:
-        found = planning.plan(the_car, the_track, wanted, limits, owned)
+        found = planning.plan(the_car, the_track, wanted, limits, owned, learnt)
         print_json(planning.plan_json(found))
         return
     from unspool.cli.plan_page import show_plan, watching
 
     with watching() as progress:
-        found = planning.plan(the_car, the_track, wanted, limits, owned, progress=progress)
+        found = planning.plan(the_car, the_track, wanted, limits, owned, learnt, progress)
     show_plan(console(), found)
 
 
 def _owned(car: Car, weights_g: list[float], wheels_mm: list[float], tiers: list[str]) -> Owned:
     from unspool.plan import Owned
 
-    radii: dict[str, tuple[float, ...]] = {}
+    tiers_mm: dict[str, list[float]] = {}
     for text in tiers:
         name, mm = _tier(text)
-        radius = 0.5e-3 * mm + 0.5 * car.string_diameter_m
-        radii[name] = (*radii.get(name, ()), radius)
-    return Owned(tuple(1e-3 * g for g in weights_g), tuple(0.5e-3 * mm for mm in wheels_mm), radii)
+        tiers_mm.setdefault(name, []).append(mm)
+    return Owned.measured(car, weights_g, wheels_mm, tiers_mm)
 
 
 def _tier(text: str) -> tuple[str, float]:

@@ -8,6 +8,7 @@ from typing import Annotated
 import typer
 
 from unspool.cli.files import write_new
+from unspool.cli.losses import LearnRuns, learn_from, learnt_words
 from unspool.cli.sources import (
     AsJson,
     CarFile,
@@ -52,17 +53,26 @@ def analyse(
 def predict(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     track: TrackFile = None,
+    runs: LearnRuns = None,
+    store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
     """Say what a car should do as it is wound, before it is let go."""
     from unspool import model
     from unspool.car import load_car
     from unspool.cli.report import show_prediction
+    from unspool.losses import predict_with
     from unspool.model.report import prediction_json
 
-    the_track = track_of(track)
-    prediction = model.predict(load_car(car), the_track)
+    the_car, the_track = load_car(car), track_of(track)
+    learnt = learn_from(runs, car, track, store)
+    if learnt is None:
+        prediction = model.predict(the_car, the_track)
+    else:
+        prediction = predict_with(learnt, the_car, the_track)
     if as_json:
         print_json(prediction_json(prediction))
     else:
+        if learnt is not None:
+            console().print(learnt_words(learnt.learnt_from))
         show_prediction(console(), prediction, the_track.name)

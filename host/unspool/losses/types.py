@@ -108,6 +108,11 @@ class Calibration:
     draws: Draws = field(repr=False)
     vouched: tuple[str, ...] = ()
 
+    @property
+    def learnt_from(self) -> tuple[str, ...]:
+        """The names of the runs that were used."""
+        return tuple(run.name for run in self.runs if run.left_out is None)
+
     def term(self, name: str) -> Term:
         return next(term for term in self.terms if term.name == name)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import product
 from math import prod
@@ -21,6 +21,24 @@ class Owned:
     weights_kg: tuple[float, ...] = ()
     wheels_m: tuple[float, ...] = ()
     tiers_m: Mapping[str, tuple[float, ...]] = field(default_factory=dict)
+
+    @classmethod
+    def measured(
+        cls,
+        car: Car,
+        weights_g: Sequence[float] = (),
+        wheels_mm: Sequence[float] = (),
+        tiers_mm: Mapping[str, Sequence[float]] | None = None,
+    ) -> Owned:
+        """From scales and calipers: masses in g, diameters in mm, of tiers without the string."""
+        thick = car.string_diameter_m
+        tiers = {
+            name: tuple(0.5e-3 * mm + 0.5 * thick for mm in sizes)
+            for name, sizes in (tiers_mm or {}).items()
+        }
+        return cls(
+            tuple(1e-3 * g for g in weights_g), tuple(0.5e-3 * mm for mm in wheels_mm), tiers
+        )
 
     def __bool__(self) -> bool:
         return bool(self.weights_kg or self.wheels_m or self.tiers_m)

@@ -66,8 +66,7 @@ def plan(
 def _chosen(task: Task, owned: Owned, tell: Progress) -> tuple[Fitted, Task, Found]:
     choice = Fitted(task.car)
     if owned:
-        tell("trying parts")
-        choice = _best_parts(task, owned)
+        choice = _best_parts(task, owned, tell)
         task = replace(task, car=choice.car)
     found = search(task, task.affordable)
     if found is None:
@@ -75,10 +74,12 @@ def _chosen(task: Task, owned: Owned, tell: Progress) -> tuple[Fitted, Task, Fou
     return choice, task, found
 
 
-def _best_parts(task: Task, owned: Owned) -> Fitted:
+def _best_parts(task: Task, owned: Owned, tell: Progress) -> Fitted:
     """The car that does best at a quick look; as it is where others gain next to nothing."""
     best, most = Fitted(task.car), -np.inf
-    for one in fitted(task.car, owned):
+    cars = fitted(task.car, owned)
+    for i, one in enumerate(cars):
+        tell(f"trying parts, {i + 1} of {len(cars)}")
         quick = search(replace(task, car=one.car), int(QUICK_SHARE * task.affordable))
         if quick is None:
             continue
@@ -122,6 +123,7 @@ def _told(
         changes=changed,
         lesson=taught,
         cautions=cautions(task, wound, prediction),
+        learnt=calibration.learnt_from if calibration else (),
     )
 
 

@@ -24,6 +24,7 @@ def plan_json(plan: Plan) -> Json:
         ],
         "left_out": list(plan.left_out),
         "parts": list(plan.parts),
+        "learnt": list(plan.learnt),
         "distance_m": known(p.distance_m),
         "distance_low_m": known(p.distance_low_m),
         "distance_high_m": known(p.distance_high_m),

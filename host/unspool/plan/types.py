@@ -20,7 +20,8 @@ class Plan:
     car is wound as planned, with the parts named in `parts` where others than its own do better;
     own is the car as its file says. mark_s is when each passes the goal's mark, None where there is
     none or it is not reached. gain is what the plan betters own by in the goal's unit, None where
-    own does not do it at all. left_out names the tiers that are not wound.
+    own does not do it at all. left_out names the tiers that are not wound; learnt the runs that
+    told the losses, none where they are the car file's.
     """
 
     car: Car
@@ -40,6 +41,7 @@ class Plan:
     changes: tuple[Change, ...]
     lesson: Lesson | None
     cautions: tuple[str, ...]
+    learnt: tuple[str, ...] = ()
 
     @property
     def gain_m(self) -> float:

@@ -61,6 +61,11 @@ def number(name: str, label: str, value: float | None) -> Component:
     return html.Label([html.Span(label), box])
 
 
+def text(name: str, label: str, value: str) -> Component:
+    box = dcc.Input(id={"field": name}, type="text", value=value, className="text")
+    return html.Label([html.Span(label), box])
+
+
 def _fieldset(legend: str, part: Component) -> html.Fieldset:
     return html.Fieldset([html.Legend(legend), part], **extra(role="group"))
 

@@ -8,11 +8,11 @@ from dash import html
 from dash.development.base_component import Component
 
 from unspool.app.asked import Asked, address
-from unspool.app.pages.choose import SHOWN, form, number, one_of, run_boxes, run_choice
+from unspool.app.pages.choose import SHOWN, form, number, one_of, run_boxes, run_choice, text
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import Cells, empty, picture, table
 from unspool.app.pages.pending import pending_page
-from unspool.app.studies import PlanWish, Studies
+from unspool.app.studies import Box, PlanWish, Studies
 from unspool.errors import InputError, UnspoolError
 from unspool.pictures import tornado_picture
 from unspool.pictures.plan_words import TERM_WORDS, binding_words, winding_words
@@ -32,6 +32,8 @@ GAINS = {
     Aim.FASTEST: "passes the mark sooner",
     Aim.REACH: "stops nearer to the mark",
 }
+# Fields of what the builder owns; a tier's own name follows the last.
+WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
 CAUTION = (
     "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
     "run-out clear. Follow local rules and whoever is responsible for the place."
@@ -65,7 +67,29 @@ def wish_of(asked: Asked) -> PlanWish:
     mark = None if aim is Aim.FARTHEST else asked.number("mark")
     if aim is not Aim.FARTHEST and not mark:
         raise InputError("Say where the mark is, in m from the launch.")
-    return PlanWish(runs[0], asked.ids("learn"), Goal(aim, mark), _limits(asked))
+    return PlanWish(runs[0], asked.ids("learn"), Goal(aim, mark), _limits(asked), _box(asked))
+
+
+def _box(asked: Asked) -> Box:
+    names = dict.fromkeys(key for key, _ in asked.pairs if key.startswith(TIER))
+    tiers = ((name.removeprefix(TIER), _sizes(asked, name, "mm")) for name in names)
+    return Box(
+        _sizes(asked, WEIGHTS, "g"),
+        _sizes(asked, WHEELS, "mm"),
+        tuple((name, sizes) for name, sizes in tiers if sizes),
+    )
+
+
+def _sizes(asked: Asked, name: str, unit: str) -> tuple[float, ...]:
+    """ "500, 640.5" as numbers. Raises InputError for anything else."""
+    typed = asked.text(name)
+    words = re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
+    if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
+        raise InputError(
+            f'What you own: found "{typed}", expected sizes in {unit} with commas between them, '
+            "such as 500, 640.5"
+        )
+    return tuple(float(word) for word in words)
 
 
 def _said(error: UnspoolError) -> str:
@@ -95,6 +119,7 @@ def _form(studies: Studies, asked: Asked) -> Component:
             number("mark", "Mark, m from the launch", asked.number("mark")),
             html.Details([html.Summary("Limits"), *margins], className="limits"),
             run_choice(entries, runs[0], "For the car and track of one run"),
+            _owned(studies, asked, runs[0]),
             html.Details(
                 [
                     html.Summary("Learn the losses from runs, instead of from the car's file"),
@@ -107,11 +132,33 @@ def _form(studies: Studies, asked: Asked) -> Component:
     )
 
 
+def _owned(studies: Studies, asked: Asked, run: str) -> Component:
+    """Fields for other parts of the chosen run's car."""
+    try:
+        drum = studies.shelf.subject(studies.shelf.stored(run)).car.drum
+    except UnspoolError:
+        drum = ()  # the page says why elsewhere
+    fields = {
+        WEIGHTS: "Weights, g",
+        WHEELS: "Driven wheels, diameters in mm",
+        **{f"{TIER}{tier.name}": f"Tier {tier.name}, diameters in mm" for tier in drum},
+    }
+    return html.Details(
+        [
+            html.Summary("Pick among other parts that I own"),
+            html.P("Sizes with commas between them, such as 500, 640.5.", className="quiet"),
+            *(text(name, label, asked.text(name)) for name, label in fields.items()),
+        ],
+        open=any(asked.text(name) for name in fields),
+    )
+
+
 def _result(plan: Plan, asked: Asked) -> list[Component]:
     return [
         _winding(plan),
         html.Ul(
-            [html.Li(said, className="finding") for said in _words(plan)], className="findings"
+            [html.Li(said, className="finding") for said in _words(plan, wish_of(asked))],
+            className="findings",
         ),
         *[html.P(["Warning: ", text], className="finding warning") for text in plan.cautions],
         html.P(CAUTION, className="finding warning"),
@@ -142,10 +189,18 @@ def _winding(plan: Plan) -> Component:
     return table(caption, ("tier", "turns", "string"), rows)
 
 
-def _words(plan: Plan) -> list[str]:
+def _words(plan: Plan, wish: PlanWish) -> list[str]:
     p, mark = plan.prediction, quantity(plan.goal.mark_m, "m")
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
-    said = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % between {low} and {high})."]
+    said = [f"Fit the {part} instead of what the car has." for part in plan.parts]
+    if wish.box != Box() and not plan.parts:
+        said.append("None of the other parts that you own gains enough to be worth fitting.")
+    said.append(f"It should stop at {quantity(p.distance_m, 'm')} (90 % between {low} and {high}).")
+    if plan.learnt:
+        said.append(
+            f"The losses were learned from {', '.join(plan.learnt)}, not taken from the car's file;"
+            " the interval is that of one more run."
+        )
     if plan.mark_s is not None:
         said.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
     said.append(_against_own(plan))
