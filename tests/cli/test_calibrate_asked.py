@@ -54,7 +54,23 @@ def test_the_page_says_both(place: Path) -> None:
     assert done.status == 0, done.err
     assert "The floor, as these runs tell" in done.out
     assert "Break-away coefficient: between" in done.out
-    assert "A run back over the same floor" in done.out
+    assert "hides in the rolling" in done.out
+
+
+def test_the_page_with_pictures_shows_floor_and_break_away(place: Path) -> None:
+    done = calibrate(place, "--slope", "--break-away", "--html", str(place / "page.html"))
+    assert done.status == 0, done.err
+    page = (place / "page.html").read_text("utf-8")
+    for part in (
+        'id="picture-modelled"',
+        'id="picture-floor"',
+        "Break-away coefficient",
+        "rolling",
+    ):
+        assert part in page
+    again = calibrate(place, "--html", str(place / "page.html"))
+    assert again.status == 2
+    assert "already there" in again.err
 
 
 @pytest.mark.parametrize(

@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from unspool.cli.floor import on_their_floor, write_track
 from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.sources import AsJson, Source, StoreFile, is_stored
-from unspool.cli.streams import console, print_json, tell
+from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
-    from unspool.losses import Calibration, CalibrationRun, FloorRun, SlopeProfile
+    from unspool.losses import BreakAway, Calibration, CalibrationRun, SlopeProfile
 
 Slope = Annotated[bool, typer.Option("--slope", help="Also find the floor's slope profile.")]
 Back = Annotated[
@@ -28,6 +28,10 @@ TrackOut = Annotated[
 ]
 AskBreakAway = Annotated[
     bool, typer.Option("--break-away", help="Also bound the resistance at rest.")
+]
+PageFile = Annotated[
+    Path | None,
+    typer.Option("--html", help="Write it as one page with pictures.", metavar="FILE"),
 ]
 LearnRuns = Annotated[
     str | None,
@@ -49,17 +53,13 @@ def calibrate(
     track_out: TrackOut = None,
     break_away: AskBreakAway = False,
     store: StoreFile = None,
+    html: PageFile = None,
     force: Force = False,
     as_json: AsJson = False,
 ) -> None:
     """Learn a car's losses from its runs, with intervals, and say which run would tell more."""
     from unspool import losses
-    from unspool.cli.losses_page import (
-        show_break_away,
-        show_calibration,
-        show_floor,
-        watching,
-    )
+    from unspool.cli.losses_page import show_break_away, show_calibration, show_floor, watching
 
     if not slope and (back or track_out is not None):
         raise InputError("--back and --track-out go with --slope; add it, or leave them out")
@@ -67,22 +67,19 @@ def calibrate(
     given = [_calibration_run(source) for source in sources]
     floor = None
     if slope:
-        with watching("finding the floor") as progress:
-            laid = _laid(given, runs, back or [])
-            floor = losses.slope_profile(laid, progress=progress)
-            given = [replace(one.run, track=floor.track(one)) for one in laid]
+        given, floor = on_their_floor(given, runs, back or [])
         if track_out is not None:
-            _write_track(floor, track_out, force)
+            write_track(floor, track_out, force)
     with watching("reading runs") as progress:
         calibration = losses.calibrate(given, progress)
     rest = losses.break_away(given, calibration) if break_away else None
+    if html is not None:
+        from unspool.cli.files import write_new
+        from unspool.pictures import calibration_page
+
+        write_new(html, calibration_page(calibration, floor, rest), force=force)
     if as_json:
-        answer = losses.calibration_json(calibration)
-        if rest is not None:
-            answer["losses"]["break_away_coefficient"] = losses.break_away_json(rest)
-        if floor is not None:
-            answer["floor"] = losses.floor_json(floor)
-        print_json(answer)
+        print_json(_answer(calibration, floor, rest))
         return
     show_calibration(console(), calibration)
     if rest is not None:
@@ -91,35 +88,17 @@ def calibrate(
         show_floor(console(), floor)
 
 
-def _laid(given: list[CalibrationRun], runs: list[str], back: list[str]) -> list[FloorRun]:
-    """Where each run lies on the floor: from its beginning, unless --back says otherwise."""
-    from unspool.losses import FloorRun
+def _answer(
+    calibration: Calibration, floor: SlopeProfile | None, rest: BreakAway | None
+) -> dict[str, Any]:
+    from unspool import losses
 
-    start: dict[str, float] = {}
-    for one in back:
-        run, _, metres = one.rpartition("=")
-        if run not in runs:
-            raise InputError(f"--back {one}: no RUN of this command is called {run or one!r}")
-        try:
-            start[run] = float(metres)
-        except ValueError:
-            start[run] = float("nan")
-        if not 0.0 < start[run] < 1e4:
-            raise InputError(
-                f"--back {one}: {metres!r} is not where a run back begins; give metres, as 3=18.5"
-            )
-    return [
-        FloorRun(run, start.get(name, 0.0), name in start)
-        for run, name in zip(given, runs, strict=True)
-    ]
-
-
-def _write_track(floor: SlopeProfile, path: Path, force: bool) -> None:
-    from unspool.cli.files import write_new
-    from unspool.losses.floor import track_toml
-
-    write_new(path, track_toml(floor), force=force)
-    tell(f"{path}: the floor in {len(floor.distance_m)} levels")
+    answer = losses.calibration_json(calibration)
+    if rest is not None:
+        answer["losses"]["break_away_coefficient"] = losses.break_away_json(rest)
+    if floor is not None:
+        answer["floor"] = losses.floor_json(floor)
+    return answer
 
 
 def learn_from(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from math import isfinite
 
 from rich.console import Console
 from rich.progress import Progress
@@ -12,6 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from unspool.losses import BreakAway, Calibration, RunOutcome, SlopeProfile
+from unspool.pictures.calibration import break_away_words
+from unspool.pictures.floor import FLOOR_HEAD, floor_caption, floor_rows
 from unspool.pictures.loss_words import run_cells, term_cells, together
 from unspool.pictures.units import quantity
 
@@ -48,33 +49,21 @@ def show_calibration(screen: Console, calibration: Calibration) -> None:
 
 def show_break_away(screen: Console, told: BreakAway) -> None:
     """Prints the bounds of the resistance at rest."""
-    high = f"{told.high:.4f}" if isfinite(told.high) else "an unknown value"
-    remark = "" if told.known else " (not told by the runs)"
-    screen.print(
-        Text(f"\nBreak-away coefficient: between {told.low:.4f} and {high}{remark}", style="bold")
-    )
-    if told.contradicts is not None:
-        screen.print(Text(f"- Two runs contradict each other: {told.contradicts}. Was one pushed?"))
-    if told.advice is not None:
-        screen.print(Text(f"- {told.advice}"))
+    screen.print()
+    for sentence in break_away_words(told):
+        screen.print(Text(f"- {sentence}"))
 
 
 def show_floor(screen: Console, floor: SlopeProfile) -> None:
     """Prints the floor's heights and what they are worth."""
     screen.print(Text("\nThe floor, as these runs tell", style="bold"))
     table = Table(box=None, pad_edge=False)
-    for heading in ("at", "height", "90 % between", "and"):
+    for heading in FLOOR_HEAD:
         table.add_column(heading, justify="right")
-    rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
-    for x, *heights in rows:
-        table.add_row(quantity(x, "m"), *(quantity(1e3 * h, "mm", 1) for h in heights))
+    for row in floor_rows(floor):
+        table.add_row(*row)
     screen.print(table)
-    if not floor.mean_slope_known:
-        screen.print(
-            "- Heights are over the straight line from the first to the last point: with runs one "
-            "way only, what the floor falls as a whole hides in the rolling coefficient. A run "
-            "back over the same floor (--back RUN=M) tells it."
-        )
+    screen.print(Text(floor_caption(floor)))
     for name in floor.left_out:
         screen.print(Text(f"- {name} fits no floor that fits the others, and is left out of it."))
 

@@ -1,7 +1,9 @@
 """Readings and predictions as plotly figures: pure functions for pages, files and notebooks."""
 
+from unspool.pictures.calibration import calibration_page
 from unspool.pictures.compare import overlay_picture, spread_picture
 from unspool.pictures.energy import energy_picture
+from unspool.pictures.floor import floor_picture
 from unspool.pictures.gallery import Captioned, reading_pictures
 from unspool.pictures.losses import modelled_picture
 from unspool.pictures.page import reading_page
@@ -13,7 +15,9 @@ from unspool.pictures.tornado import tornado_picture
 
 __all__ = [
     "Captioned",
+    "calibration_page",
     "energy_picture",
+    "floor_picture",
     "live_picture",
     "modelled_picture",
     "overlay_picture",

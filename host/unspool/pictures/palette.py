@@ -13,6 +13,7 @@ QUIET = "#474e57"  # second-rank text
 RULE = "#d3d7dc"  # grid lines; carries no meaning alone
 
 MEASURED = "#0b4ea2"
+UNSURE = "#c9d6ea"  # the band around what was measured; its edge is told in figures too
 EXPECTED = "#5b626b"
 FOUND = "#b03a00"  # events
 
