@@ -30,8 +30,8 @@ def floor_caption(floor: SlopeProfile) -> str:
         return f"Height of the floor over its first point; the band holds 90 %. {certain}"
     return (
         "Height of the floor over the straight line from its first to its last point; the band "
-        f"holds 90 %. {certain} With runs one way only, what the floor falls as a whole hides in the "
-        "rolling coefficient; a run back over the same floor (calibrate --back) tells it."
+        f"holds 90 %. {certain} With runs one way only, what the floor falls as a whole hides in "
+        "the rolling coefficient; a run back over the same floor (calibrate --back) tells it."
     )
 
 
