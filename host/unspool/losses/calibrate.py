@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from statistics import median
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from unspool.car import Car
 from unspool.errors import InputError
 from unspool.losses.advice import advise
 from unspool.losses.alone import alone_sd
+from unspool.losses.astray import astray_limit
 from unspool.losses.coasts import Coast
 from unspool.losses.course import Force, places
 from unspool.losses.draws import draw
@@ -38,9 +38,6 @@ from unspool.model.ride import ride
 from unspool.motion import follow
 
 Progress = Callable[[int, int], None]
-# A floor's unevenness makes every run leave the model; one that leaves it by so many slots, and by
-# so many times more than the others do, is not a run of this car in this winding.
-ASTRAY_SLOTS, ASTRAY_TIMES = 0.5, 4.0
 # Edges that end so far before the rest that they point to, in slots and as a share, were cut short.
 CUT_SLOTS, CUT_SHARE = 3.0, 0.03
 # Cars whose masses differ by less than this share coast alike.
@@ -138,8 +135,7 @@ def _cut_short(task: Task, fit: OwnFit) -> bool:
 def _without_astray(fitted: Sequence[_Fitted]) -> list[_Fitted]:
     """The runs less those whose edges leave the model by far more than the others' do."""
     astray = [one.fit.rms_slots if one.fit else np.nan for one in fitted]
-    usual = median([rms for rms in astray if rms == rms] or [np.inf])
-    limit = max(ASTRAY_SLOTS, ASTRAY_TIMES * usual)
+    limit = astray_limit([rms for rms in astray if rms == rms] or [np.inf])
     return [
         replace(one, fit=None, left_out=_astray(rms)) if rms > limit else one
         for one, rms in zip(fitted, astray, strict=True)

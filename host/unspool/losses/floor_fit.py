@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from statistics import median
 
 import numpy as np
 from scipy.optimize import least_squares
 
+from unspool.losses.astray import astray_limit
 from unspool.losses.edges import FEWEST, edges_of
 from unspool.losses.one_run import (
     OUTLIER,
@@ -33,7 +33,6 @@ _STEP = 1e-5
 _SHARED, _OWN = 3, 3  # rolling, drag area, efficiency; a run's resistance, efficiency, launch
 _ENOUGH = 1e-5  # share by which a step betters a fit of some thousand edges: far below its noise
 _ROUNDS = 2  # of fitting and weighing the runs by what they are off
-ASTRAY_SLOTS, ASTRAY_TIMES = 0.5, 4.0
 
 
 @dataclass(frozen=True)
@@ -103,7 +102,7 @@ class Solved:
 
     def astray(self) -> tuple[str, ...]:
         """Runs that are off by far more than the others."""
-        limit = max(ASTRAY_SLOTS, ASTRAY_TIMES * median(self.rms_slots.values()))
+        limit = astray_limit(list(self.rms_slots.values()))
         return tuple(name for name, rms in self.rms_slots.items() if rms > limit)
 
 
