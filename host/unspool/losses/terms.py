@@ -41,8 +41,12 @@ def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
     if low - floor < 0.15 * (value - floor):
         low = floor if floor < 1e-4 else low
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
-    widest = max(half, HALF_IN_SD * alone)
-    known = half < SHARE_OF_PRIOR * before and widest < SHARE_OF_VALUE * abs(value)
+    own = HALF_IN_SD * alone
+    known = half < SHARE_OF_PRIOR * before and max(half, own) < SHARE_OF_VALUE * abs(value)
+    if known:
+        # What is said to be told by the runs has the interval that the runs alone leave.
+        low = min(low, max(value - own, floor))
+        high = max(high, min(value + own, float(prior.upper[which])))
     return Term(TERMS[which], value, low, high, known)
 
 
