@@ -229,6 +229,23 @@ def test_edges_are_downloaded_under_a_telling_name(house: House, open_page: Open
     assert waiting.value.path().read_text().count("\n") > 642
 
 
+def test_a_note_is_written_by_keyboard_and_shown_in_the_list(
+    house: House, open_page: Opener
+) -> None:
+    page = open_page("/runs/1", 390, 844)
+    note = page.get_by_label("What to remember of this run")
+    note.fill("new string, n and all")
+    page.keyboard.press("Tab")
+    expect(page.get_by_role("button", name="Save the note")).to_be_focused()
+    page.keyboard.press("Enter")
+    expect(page.locator("[data-noted]")).to_have_text("Saved.")
+    assert house.store.run("1").builder_note == "new string, n and all"
+    page.reload()
+    expect(note).to_have_value("new string, n and all")
+    page.get_by_role("link", name="Runs", exact=True).click()
+    expect(page.get_by_role("row", name="Run 1")).to_contain_text("new string, n and all")
+
+
 def test_a_name_from_a_file_is_never_markup(house: House, open_page: Opener) -> None:
     for path in ("/runs", "/runs/2"):
         page = open_page(path)

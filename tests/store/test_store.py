@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import threading
+from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -242,3 +243,26 @@ def test_what_was_appended_outlives_sigkill(tmp_path: Path, after: int) -> None:
         assert steps[: last + 1] == list(range(last + 1))
         assert len(steps) <= last + 2
         assert opened.check() == []
+
+
+def test_a_builders_note_outlives_another_reading_of_the_run(store: Store) -> None:
+    log = store.begin_capture("virtual:")
+    run_id = store.save_found(log.capture, found(train(1.0, 2.0)), CAR)
+    store.write_note(run_id, "weight 850 g\nlevel floor")
+    more = replace(found(train(1.0, 2.0, 3.0)), note="cut short")
+    assert store.save_found(log.capture, more, CAR) == run_id
+    run, (row,) = store.run(run_id), store.runs()
+    assert (run.note, run.builder_note) == ("cut short", "weight 850 g\nlevel floor")
+    assert (row.note, row.builder_note) == (run.note, run.builder_note)
+    store.write_note(run_id, "")
+    assert store.run(run_id).builder_note == ""
+
+
+def test_a_note_that_cannot_be_kept_is_refused(store: Store) -> None:
+    store.add_import(train(1.0, 2.0), CAR, source="a.csv")
+    with pytest.raises(InputError, match="at most 500 characters, this one has 501"):
+        store.write_note("1", "x" * 501)
+    for run_id in ("2", "0", "-1", "x", "9" * 40):
+        with pytest.raises(InputError, match="no run"):
+            store.write_note(run_id, "lost")
+    assert store.run("1").builder_note == ""

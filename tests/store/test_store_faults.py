@@ -14,7 +14,7 @@ from sqlalchemy import create_engine, inspect, text
 
 from unspool.errors import StoreError
 from unspool.pulses.train import PulseTrain
-from unspool.store import Store, schema
+from unspool.store import Store, columns, schema
 from unspool.store.migrations import STEPS, migrate
 
 CAR = 'name = "Sandpiper"'
@@ -215,6 +215,29 @@ def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
     with Store.open(path) as store:
         (row,) = store.captures()
         assert (row.id, row.link, row.known) == (4, "serial:COM3", None)
+
+
+def test_a_run_of_an_older_store_keeps_all_and_can_be_noted(tmp_path: Path) -> None:
+    path = tmp_path / "s"
+    edges = columns.pack(train(3))
+    with create_engine(f"sqlite:///{path}").begin() as connection:
+        migrate(connection, path, STEPS[:2])
+        connection.execute(
+            text(
+                "INSERT INTO runs (id, identity, source, started_us, edges, missing, time_s,"
+                " direction, number, note) VALUES (7, 'x', 'old.csv', 17, 3, 0, :time_s,"
+                " :direction, :number, 'cut short')"
+            ),
+            edges,
+        )
+    with Store.open(path) as store:
+        run = store.run("7")
+        assert (run.source, run.note, run.builder_note) == ("old.csv", "cut short", "")
+        assert np.array_equal(run.train.time_s, train(3).time_s)
+        store.write_note("7", "new string")
+    with Store.open(path) as store:
+        assert store.run("7").builder_note == "new string"
+        assert store.check() == []
 
 
 def test_a_migration_that_fails_leaves_the_old_schema(tmp_path: Path) -> None:

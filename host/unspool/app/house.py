@@ -24,6 +24,7 @@ from unspool.app.feed import live_socket
 from unspool.app.forms import follow_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.hub import LiveHub
+from unspool.app.notes import take_notes
 from unspool.app.pages.lost import trouble_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import extra
@@ -96,6 +97,7 @@ def build(
     follow_forms(dash)
     offer_downloads(server, shelf)
     offer_studies(server, studies)
+    take_notes(server, store)
     offer_script(server, SAVE, save_script())
     if live:
         live.read_with(shelf.reading)

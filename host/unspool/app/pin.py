@@ -9,6 +9,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from unspool.app.door import COOKIE, PIN_DIGITS, Door
+from unspool.app.small import little_of
 
 PATH = "/pin"
 LONGEST_FORM = 200  # bytes
@@ -44,23 +45,13 @@ def ask_pins(server: FastAPI, door: Door) -> None:
 
     @server.post(PATH)
     async def given(request: Request) -> Response:
-        body = await _little_of(request)
-        token = door.try_pin(parse_qs(body).get("pin", [""])[0])
+        body = await little_of(request, LONGEST_FORM) or b""
+        token = door.try_pin(parse_qs(body.decode("ascii", "ignore")).get("pin", [""])[0])
         if token is None:
             return _page(_refusal(door), 403 if door.wait_s == 0.0 else 429)
         answer = RedirectResponse("/", 303)
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
         return answer
-
-
-async def _little_of(request: Request) -> str:
-    """The form, unless it is longer than any PIN; not all of what somebody may pour in."""
-    body = b""
-    async for part in request.stream():
-        body += part
-        if len(body) > LONGEST_FORM:
-            return ""
-    return body.decode("ascii", "ignore")
 
 
 def _refusal(door: Door) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from threading import Lock
 from typing import Generic, TypeVar
 
@@ -77,7 +77,9 @@ class Shelf:
 
     def tell(self, run: StoredRun) -> Told:
         """Raises UnspoolError when the run cannot be read: it has no car, or hardly an edge."""
-        return self._told.have(_key(run), lambda: self._tell(_subject(run)))
+        told = self._told.have(_key(run), lambda: self._tell(_subject(run)))
+        # what was noted since does not change the reading
+        return replace(told, subject=replace(told.subject, run=run))
 
     def reading(self, run_id: str) -> Reading | None:
         """The reading of a run by its id, or None where it cannot be had."""

@@ -62,7 +62,7 @@ class Studies:
     def _state(self, runs: tuple[str, ...]) -> tuple[tuple[str, int, str], ...]:
         """What a result hangs on: a run may grow, and its note change. Raises InputError."""
         stored = (self.shelf.stored(run) for run in runs)
-        return tuple((run.id, len(run.train), run.note) for run in stored)
+        return tuple((run.id, len(run.train), run.builder_note) for run in stored)
 
     def _compare(self, runs: tuple[str, ...], by: str, tell: Tell) -> Comparison:
         read: list[ComparedRun] = []
@@ -76,7 +76,8 @@ class Studies:
         told = self.shelf.tell(run)
         subject = told.subject
         name = f"run {run.id}"
-        return ComparedRun(name, told.reading, subject.car, subject.track.name, run.note, run.turn)
+        track, note = subject.track.name, run.builder_note
+        return ComparedRun(name, told.reading, subject.car, track, note, run.turn)
 
     def _calibrate(self, runs: tuple[str, ...], tell: Tell) -> Calibration:
         given = [_calibration_run(self.shelf.subject(self.shelf.stored(run))) for run in runs]

@@ -82,6 +82,7 @@ def _row_json(row: RunRow) -> dict[str, object]:
         "edges": row.edges,
         "missing": row.missing,
         "note": row.note,
+        "builder_note": row.builder_note,
     }
 
 
@@ -92,9 +93,12 @@ def _table(rows: list[RunRow]) -> Table:
         table.add_column(heading)
     table.add_column("edges", justify="right")
     table.add_column("from", overflow="fold")
+    noted = any(row.builder_note for row in rows)
+    if noted:
+        table.add_column("note", overflow="fold")
     for row in rows:
         when = f"{row.started_at.astimezone():%Y-%m-%d %H:%M:%S}"
         lost = f" (+{row.missing} lost)" if row.missing else ""
         cells = (row.id, when, row.car or "-", row.track or "-", f"{row.edges}{lost}", row.source)
-        table.add_row(*cells)
+        table.add_row(*cells, *([" ".join(row.builder_note.split())] if noted else []))
     return table

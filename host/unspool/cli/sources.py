@@ -107,7 +107,7 @@ def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None =
         the_track = parse_track(kept.track_text, f"the track of {place}")
     else:
         the_track = FLAT
-    return Source(place, kept.train, the_car, the_track, kept.winding, kept.note, kept.turn)
+    return Source(place, kept.train, the_car, the_track, kept.winding, kept.builder_note, kept.turn)
 
 
 def read_source(source: Source) -> Reading:

@@ -13,9 +13,11 @@ from unspool.store.rows import (
     StoredRun,
     Winding,
 )
+from unspool.store.runs import LONGEST_NOTE
 from unspool.store.store import Store, default_path
 
 __all__ = [
+    "LONGEST_NOTE",
     "CaptureLog",
     "CaptureRow",
     "Chunk",

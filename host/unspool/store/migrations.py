@@ -75,7 +75,10 @@ FOLLOWING_CAPTURES: Step = (
     "ALTER TABLE captures ADD COLUMN known_edge INTEGER",
 )
 
-STEPS: tuple[Step, ...] = (FIRST, FOLLOWING_CAPTURES)
+# The recorder writes `note` anew with each reading of a capture; what a builder noted stays.
+BUILDERS_NOTES: Step = ("ALTER TABLE runs ADD COLUMN builder_note TEXT NOT NULL DEFAULT ''",)
+
+STEPS: tuple[Step, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES)
 
 
 def migrate(connection: Connection, path: Path, steps: Sequence[Step] = STEPS) -> None:

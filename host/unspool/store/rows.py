@@ -53,7 +53,7 @@ class FoundRun:
 
 @dataclass(frozen=True)
 class RunRow:
-    """One line of the list of runs."""
+    """One line of the list of runs. note is the recorder's, builder_note the builder's."""
 
     id: str
     started_at: datetime
@@ -63,6 +63,7 @@ class RunRow:
     edges: int
     missing: int
     note: str
+    builder_note: str = ""
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,8 @@ class StoredRun:
     """A run with all that was known when it was recorded.
 
     train is corrected by the clock's rate where that is known (`clock`), else it is on the board's
-    or the file's clock; the board's own ticks stay in the capture.
+    or the file's clock; the board's own ticks stay in the capture. note is the recorder's,
+    builder_note the builder's.
     """
 
     id: str
@@ -83,6 +85,7 @@ class StoredRun:
     clock: ClockRate | None
     tick_hz: float | None
     note: str
+    builder_note: str = ""
 
     @property
     def turn(self) -> tuple[str, float] | None:

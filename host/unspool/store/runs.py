@@ -23,6 +23,8 @@ from unspool.store.rows import (
     Winding,
 )
 
+LONGEST_NOTE = 500  # characters: a few sentences, short enough for a list
+
 _RUNS = schema.runs.c
 _WITH_SHEETS = schema.runs.outerjoin(schema.cars).outerjoin(schema.tracks)
 
@@ -92,6 +94,7 @@ def listed(connection: Connection) -> list[RunRow]:
             _RUNS.edges,
             _RUNS.missing,
             _RUNS.note,
+            _RUNS.builder_note,
             schema.cars.c.name.label("car"),
             schema.tracks.c.name.label("track"),
         )
@@ -108,21 +111,34 @@ def listed(connection: Connection) -> list[RunRow]:
             edges=row.edges,
             missing=row.missing,
             note=row.note,
+            builder_note=row.builder_note,
         )
         for row in rows
     ]
 
 
 def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
-    row = None
-    # SQLite's integers have 64 bits; a longer number is no run's id
-    if run_id.isascii() and run_id.isdigit() and len(run_id) < 19:
-        row = connection.execute(_one_run(int(run_id))).first()
+    row = connection.execute(_one_run(_number(run_id))).first()
     if row is None:
-        raise InputError(
-            f"the store {path} has no run {run_id!r}; `unspool runs` lists those it has"
-        )
+        raise _no_run(run_id, path)
     return _stored(row)
+
+
+def write_note(connection: Connection, run_id: str, note: str, path: Path) -> None:
+    if len(note) > LONGEST_NOTE:
+        raise InputError(f"a note has at most {LONGEST_NOTE} characters, this one has {len(note)}")
+    change = update(schema.runs).where(_RUNS.id == _number(run_id)).values(builder_note=note)
+    if connection.execute(change).rowcount == 0:
+        raise _no_run(run_id, path)
+
+
+def _number(run_id: str) -> int:
+    """The row's number, 0 for what is no run's id: SQLite's integers have 64 bits."""
+    return int(run_id) if run_id.isascii() and run_id.isdigit() and len(run_id) < 19 else 0
+
+
+def _no_run(run_id: str, path: Path) -> InputError:
+    return InputError(f"the store {path} has no run {run_id!r}; `unspool runs` lists those it has")
 
 
 def _one_run(number: int) -> Any:  # a Select with more columns than its type can spell
@@ -151,6 +167,7 @@ def _stored(row: Row[Any]) -> StoredRun:
         clock=clock,
         tick_hz=row.tick_hz,
         note=row.note,
+        builder_note=row.builder_note,
     )
 
 

@@ -154,6 +154,14 @@ class Store:
         with self._read() as connection:
             return runs.read(connection, run_id, self.path)
 
+    def write_note(self, run_id: str, note: str) -> None:
+        """Keeps what the builder noted of a run, in place of what was noted before.
+
+        Raises InputError when there is no run of that id, or the note is too long.
+        """
+        with self._write() as connection:
+            runs.write_note(connection, run_id, note, self.path)
+
     @contextmanager
     def _read(self) -> Iterator[Connection]:
         with said_plainly(self.path), self._engine.begin() as connection:

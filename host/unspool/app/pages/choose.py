@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.parts import extra, when, winding_text
+from unspool.app.pages.parts import extra, short_note, when, winding_text
 from unspool.app.shelf import Entry
 
 SHOWN = 40  # runs to choose of; an older one can still be named in the address
@@ -74,5 +74,5 @@ def _words(entry: Entry) -> str:
     """ "Run 12: Sandpiper, 3.50 turns on start, 5.30 turns on run, 25 Nov 2025, 14:03"."""
     row, subject = entry.row, entry.subject
     wound = f", {winding_text(subject.wound)}" if subject else ""
-    note = f" ({' '.join(row.note.split())[:60]})" if row.note else ""
+    note = f" ({short_note(row.builder_note)})" if row.builder_note else ""
     return f"Run {row.id}: {row.car or 'no car given'}{wound}, {when(row.started_at)}{note}"

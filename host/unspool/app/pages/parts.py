@@ -13,6 +13,7 @@ from dash.development.base_component import Component
 from unspool.pictures.saving import CONFIG, KINDS, file_name, save_word
 from unspool.pictures.units import quantity
 
+LONGEST_SHORT = 60  # characters
 Cell = str | Component
 Cells = Sequence[Cell]
 
@@ -88,6 +89,12 @@ def when(moment: datetime) -> str:
     """The moment on this computer's clock: "25 Nov 2025, 14:03"."""
     local = moment.astimezone()
     return f"{local.day} {local:%b %Y, %H:%M}"
+
+
+def short_note(note: str) -> str:
+    """What fits on a line of a list."""
+    words = " ".join(note.split())
+    return words if len(words) <= LONGEST_SHORT else words[: LONGEST_SHORT - 3].rstrip() + "..."
 
 
 def winding_text(wound: Iterable[tuple[str, float]]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.pages.noting import note_form
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import extra, picture, table, when, winding_text
 from unspool.app.shelf import Subject, Told
@@ -35,6 +36,7 @@ def run_page(told: Told) -> Page:
             _pictures(run.id, reading),
             _tables(reading),
             html.P(edges_line(reading), className="quiet"),
+            note_form(run),
             _downloads(run, whole=True),
         ],
         className="run",
@@ -49,6 +51,7 @@ def unread_page(run: StoredRun, why: str) -> Page:
             html.H1(f"Run {run.id}"),
             html.P(when(run.started_at), className="quiet"),
             html.P(why, className="finding warning"),
+            note_form(run),
             _downloads(run, whole=False),
         ],
         className="run",

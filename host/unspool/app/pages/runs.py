@@ -6,12 +6,21 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import Cells, command, empty, extra, table, when, winding_text
+from unspool.app.pages.parts import (
+    Cells,
+    command,
+    empty,
+    extra,
+    short_note,
+    table,
+    when,
+    winding_text,
+)
 from unspool.app.shelf import Entry, Shelf
 from unspool.pictures.units import quantity
 
 PER_PAGE = 25
-HEAD = ("run", "distance", "car", "winding", "when", "its speed")
+HEAD = ("run", "distance", "car", "winding", "note", "when", "its speed")
 
 
 def runs_page(shelf: Shelf, number: int) -> Page:
@@ -46,6 +55,7 @@ def _rows(entries: list[Entry]) -> list[Cells]:
             _distance(entry),
             entry.row.car or "no car given",
             _winding(entry),
+            short_note(entry.row.builder_note) or "none",
             when(entry.row.started_at),
             _thumbnail(entry),
         )
