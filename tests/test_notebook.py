@@ -15,6 +15,7 @@ import unspool
 from rollout.hand import Hand, push
 from unspool import notebook
 from unspool.demo.scenario import SANDPIPER, sandpiper
+from unspool.errors import InputError
 from unspool.truth import PERFECT
 from unspool.truth import run as true_run
 
@@ -109,3 +110,32 @@ def test_store_as_a_frame(folder: Path) -> None:
         runs = unspool.runs_frame(store)
     assert list(runs["car"]) == ["Sandpiper"]
     assert list(runs["edges"]) == [len(train)]
+
+
+def test_losses_are_learned_from_edges_and_cars() -> None:
+    car = sandpiper()
+    trains = [true_run(car, unspool.FLAT, PERFECT, seed=seed).train for seed in range(2)]
+    frame = unspool.losses_frame(unspool.learn_losses(trains, [car, car])).set_index("name")
+    told = frame.loc["drive_efficiency"]
+    assert told["low"] <= 0.92 <= told["high"]
+    assert not frame.loc["constant_drag_n", "known"]
+    with pytest.raises(InputError, match="2 runs and 1 cars"):
+        unspool.learn_losses(trains, [car])
+
+
+def test_groups_of_readings_are_compared() -> None:
+    car = sandpiper()
+    less = car.wound(tuple(0.8 * tier.turns for tier in car.drum))
+    groups = {
+        name: [
+            unspool.analyse(true_run(made, unspool.FLAT, PERFECT, seed=seed).train, made)
+            for seed in range(2)
+        ]
+        for name, made in (("all", car), ("less", less))
+    }
+    frame = unspool.differences_frame(unspool.compare_groups(groups, car))
+    distance = frame[frame["quantity"] == "distance_m"].iloc[0]
+    assert (distance["first"], distance["second"]) == ("all", "less")
+    gone = groups["less"][0].distance_m - groups["all"][0].distance_m
+    assert distance["difference"] == pytest.approx(gone, rel=0.01)
+    assert distance["verdict"] == "different"

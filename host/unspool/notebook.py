@@ -9,6 +9,7 @@ from dataclasses import asdict
 from typing import TYPE_CHECKING, Any
 
 from unspool.car import FLAT, Car, Track, load_car, load_track
+from unspool.errors import InputError
 from unspool.pictures import energy_picture as energy_figure
 from unspool.pictures import speed_picture as speed_figure
 from unspool.pictures import stretches_picture as stretches_figure
@@ -18,12 +19,14 @@ from unspool.pulses.csvfile import write_edge_file as write_edges
 from unspool.pulses.train import PulseTrain
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Mapping, Sequence
     from pathlib import Path
 
     import pandas as pd
 
+    from unspool.compare import Comparison
     from unspool.events.types import Reading
+    from unspool.losses import Calibration
     from unspool.losses.coast_laws import CoastJudgement
     from unspool.losses.coasts import Coast
     from unspool.losses.ramp import RampCoefficient
@@ -39,12 +42,16 @@ __all__ = [
     "analyse",
     "changes_frame",
     "coasts_of",
+    "compare_groups",
     "curve_frame",
+    "differences_frame",
     "energy_figure",
     "events_frame",
     "judge_coasts",
+    "learn_losses",
     "load_car",
     "load_track",
+    "losses_frame",
     "motion_frame",
     "open_store",
     "plan_winding",
@@ -117,6 +124,41 @@ def roll_out(
     return rollout.roll_out(named, _car(car), tape_sd_m)
 
 
+def learn_losses(
+    runs: Sequence[PulseTrain | Path | str],
+    cars: Sequence[Car | Path | str],
+    track: Track | Path | str = FLAT,
+) -> Calibration:
+    """What runs tell of a car's losses: a car a run, each wound as that run was.
+
+    Raises InputError when a file cannot be used, the two differ in number or no run tells anything.
+    """
+    from unspool.losses import CalibrationRun, calibrate
+
+    if len(runs) != len(cars):
+        raise InputError(f"{len(runs)} runs and {len(cars)} cars; give one car a run")
+    trains = [one if isinstance(one, PulseTrain) else read_edges(one) for one in runs]
+    given = enumerate(zip(trains, cars, strict=True), 1)
+    floor = _track(track)
+    return calibrate([CalibrationRun(t, _car(c), floor, None, f"run {i}") for i, (t, c) in given])
+
+
+def compare_groups(groups: Mapping[str, Sequence[Reading]], car: Car | Path | str) -> Comparison:
+    """Groups of readings of one car, by name: how well each repeats, and how they differ.
+
+    Raises InputError when none of the runs got under way.
+    """
+    from unspool.compare import ComparedRun, compare_runs
+
+    ran = _car(car)
+    runs = [
+        ComparedRun(f"{name}, run {i}", reading, ran, note=name)
+        for name, readings in groups.items()
+        for i, reading in enumerate(readings, 1)
+    ]
+    return compare_runs(runs, "note")
+
+
 def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
     """The coasts of runs on a level floor, for judge_coasts; those not seen whole are left out."""
     from unspool.losses.run_coasts import coast_of, evened
@@ -184,6 +226,30 @@ def curve_frame(prediction: Prediction) -> pd.DataFrame:
 def events_frame(result: Reading | Prediction) -> pd.DataFrame:
     """One row an event, with all that is known of it."""
     return _frame([asdict(event) | {"kind": event.kind.value} for event in result.events])
+
+
+def losses_frame(calibration: Calibration) -> pd.DataFrame:
+    """One row a loss term: value, 90 % interval, and whether the runs told it."""
+    return _frame([asdict(term) for term in calibration.terms])
+
+
+def differences_frame(comparison: Comparison) -> pd.DataFrame:
+    """One row a quantity and pair of groups: second less first, with its 95 % interval."""
+    return _frame(
+        [
+            {
+                "quantity": one.quantity.key,
+                "first": one.first,
+                "second": one.second,
+                "difference": one.estimate.value,
+                "low": one.estimate.interval[0] if one.estimate.interval else None,
+                "high": one.estimate.interval[1] if one.estimate.interval else None,
+                "verdict": one.verdict.value,
+                "more_runs": one.more_runs,
+            }
+            for one in comparison.differences
+        ]
+    )
 
 
 def changes_frame(plan: Plan) -> pd.DataFrame:
