@@ -16,7 +16,7 @@ from scipy.integrate import solve_ivp
 from unspool.car import FLAT, Car, Track, load_car, load_track
 from unspool.errors import UnspoolError
 from unspool.truth import PERFECT, TrueRun, run
-from unspool.truth.physics import Body, Road, V, X, coasting
+from unspool.truth.physics import STATES, Body, Road, V, X, coasting
 
 MARK_M = 10.0
 LONGEST_S = 600.0
@@ -38,7 +38,7 @@ def weight_dropped(car: Car) -> float:
     """
     release = run(car).event("release")
     body, road = Body(replace(car, weight_mass_kg=0.0), FLAT, PERFECT), Road(0.0, 1)
-    state = np.zeros(10)
+    state = np.zeros(STATES)
     state[[X, V]] = release.distance_m, release.speed_m_s
     answer = solve_ivp(
         lambda t, y: coasting(body, t, y, road),

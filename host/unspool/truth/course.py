@@ -21,6 +21,7 @@ from unspool.truth.physics import (
     ROLLED,
     SINK,
     SPIN,
+    STATES,
     Body,
     Lever,
     Road,
@@ -51,7 +52,7 @@ class Course:
     tier: int = 0
     forward: bool = True
     time_s: float = 0.0
-    state: State = field(default_factory=lambda: np.zeros(12))
+    state: State = field(default_factory=lambda: np.zeros(STATES))
     legs: list[OdeSolution] = field(default_factory=list)
     happened: list[Happening] = field(default_factory=list)
     catches_j: float = 0.0

@@ -19,7 +19,8 @@ from unspool.truth.spoil import Spoil
 
 GRAVITY = 9.80665
 
-X, V, ROLLED, SPIN, FALL, SINK, ROLLING, AIR, DRIVE, ODD, ANGLE, TURN = range(12)
+STATES = 12
+X, V, ROLLED, SPIN, FALL, SINK, ROLLING, AIR, DRIVE, ODD, ANGLE, TURN = range(STATES)
 State = NDArray[np.float64]
 
 
