@@ -76,6 +76,26 @@ def test_a_ramp_returns_the_car(seed: int, told: bool) -> None:
     assert reading.energy.grade == pytest.approx(truth.energy.grade, abs=0.01 * truth.energy.stored)
 
 
+@pytest.mark.parametrize("seed", range(4))
+def test_a_dip_swings_the_car_and_edges_without_direction_say_so(seed: int) -> None:
+    way = true_run(seed).rest_m
+    low, far = 0.5 * way + 2.0, 0.5 * way + 12.0
+    track = Track("dip", (0.0, 0.5 * way, low, far), (0.0, 0.0, -0.12, 0.88), 1.2)
+    truth = true_run(seed, track=track)
+    untold = replace(truth.train, direction=np.ones_like(truth.train.direction))
+    told, reading = (read_run(train, truth.car, track) for train in (truth.train, untold))
+    assert "direction_not_known" in codes(reading)
+    assert "direction_not_known" not in codes(told)
+    assert kinds(reading) == kinds(told)
+    assert reading.furthest_m == pytest.approx(truth.furthest_m, abs=truth.car.metres_per_edge)
+    text = next(f.text for f in reading.findings if f.code == "direction_not_known")
+    bounds = re.search(r"between ([\d.]+) and ([\d.]+) m", text)
+    if bounds:  # it turned more than once
+        low_m, high_m = (float(bound) for bound in bounds.groups())
+        assert low_m - 0.05 < truth.rest_m < high_m + 0.05
+    assert reading.distance_m == pytest.approx(truth.rest_m, abs=0.3)
+
+
 def test_a_slope_on_the_way_is_no_kink() -> None:
     way = true_run(1, tiers=1).rest_m
     track = Track("hump", (0.0, 0.3 * way, 0.4 * way, 0.5 * way), (0.0, 0.0, 0.02, 0.0), 1.2)

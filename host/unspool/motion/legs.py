@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from unspool.motion.bridge import Leg, number_leg
 from unspool.motion.rest import rest_after, rest_before
 from unspool.motion.slip import Pull, find_slip
+from unspool.motion.turning import turning_points
 from unspool.pulses.train import PulseTrain
 
 # A car that has to think longer than this about rolling back has been turned by hand.
@@ -24,6 +25,8 @@ FEWEST_TOLD = 5
 UNSEEN_REST_S = 2.5
 SOONEST_BACK_S = 0.15
 NEAR_REST_EDGES = 10
+# A swing in a dip over the one before.
+USUAL_SWING, SHORTEST_SWING, LONGEST_SWING = 0.6, 0.3, 0.95
 SAME_REST_S, SAME_REST_SHARE = 0.1, 0.3
 
 
@@ -39,23 +42,25 @@ def find_legs(
     edges: candidates, in time order; doubtful: these and those put aside as flicker; pull: what
     the string can give. Slots are
     numbered on from leg to leg: a boundary passed again on the way back has the number it had on
-    the way out. Where no edge at all is backward the sensor may not tell directions: then a leg
-    that sets off from the very rest of the one before is taken for its way back.
+    the way out. Where no edge at all is backward the sensor may not tell directions: then legs part
+    where the wheel shows that it turned, and one that sets off from the very rest of the one before
+    is taken for its way back.
     """
     lost = train.number - train.number[0] - np.arange(len(train)) if len(train) else train.number
-    runs = _same_direction(train, edges)
+    untold = not np.any(train.direction < 0)
+    runs = _between_turns(train, edges) if untold else _same_direction(train, edges)
     out = _way_out(train, runs, pulses)
     if out is None:
         return []
     forward = doubtful[train.direction[doubtful] > 0]
     legs = [_first_leg(train, lost, runs[out], forward, pull)]
+    if untold:
+        return _untold_ways_back(train, lost, doubtful, legs, runs[out + 1 :])
     for run in runs[out + 1 :]:
         leg = _way_back(train, lost, legs[-1], run)
         if leg is None:
             break
         legs.append(leg)
-    if len(legs) == 1 and not np.any(train.direction < 0):
-        legs += _untold_ways_back(train, lost, doubtful, legs[0])
     return legs
 
 
@@ -80,20 +85,79 @@ def _first_leg(
 
 
 def _untold_ways_back(
-    train: PulseTrain, lost: NDArray[np.int64], edges: NDArray[np.intp], out: Leg
+    train: PulseTrain,
+    lost: NDArray[np.int64],
+    edges: NDArray[np.intp],
+    out: list[Leg],
+    runs: list[NDArray[np.intp]],
 ) -> list[Leg]:
-    """Legs after the way out in a train without directions, each from the rest of the last."""
-    legs = [out]
+    """The legs of a train without directions: the way out, one for each run between turns, and what
+    sets off from the rest of the last.
+    """
+    legs = list(out)
+    for run in _with_last_swings(_with_missed_turns(train, runs)):
+        legs.append(_turned(number_leg(train.time_s, lost, run, steady=True), legs))
     while True:
-        before, sense = legs[-1], -1 if len(legs) % 2 else 1
-        run = edges[edges > before.edge[-1]]
+        run = edges[edges > legs[-1].edge[-1]]
         if len(run) < FEWEST_UNTOLD:
-            break
+            return legs
         leg = number_leg(train.time_s, lost, run)
-        if leg.edge[0] != run[0] or not _sets_off_at_once(train, before, leg, -sense):
-            break
-        legs.append(Leg(leg.edge, before.slot[-1] + sense * leg.slot, leg.uncertain))
-    return legs[1:]
+        sense = 1 if len(legs) % 2 else -1
+        if leg.edge[0] != run[0] or not _sets_off_at_once(train, legs[-1], leg, sense):
+            return legs
+        legs.append(_turned(leg, legs))
+
+
+def _with_missed_turns(train: PulseTrain, runs: list[NDArray[np.intp]]) -> list[NDArray[np.intp]]:
+    """Runs between turns, parted where one is longer than the one before, as no swing can be.
+
+    Two swings are in it, the first the longer one; it turned where it was slowest about there.
+    """
+    parted = list(runs[:1])
+    for run in runs[1:-1]:
+        if len(run) <= len(parted[-1]) + 1:
+            parted.append(run)
+            continue
+        first, last = len(run) // 2, max(int(len(run) / (1.0 + SHORTEST_SWING)), len(run) // 2 + 1)
+        time_s = train.time_s[run]
+        span = time_s[first + 2 : last + 2] - time_s[first - 1 : last - 1]
+        parted += np.split(run, [first + int(np.argmax(span)) + 1])
+    return [*parted, *runs[1:][-1:]]
+
+
+def _with_last_swings(runs: list[NDArray[np.intp]]) -> list[NDArray[np.intp]]:
+    """Runs between turns, the last one parted where it holds swings too short to show their turns.
+
+    Each swing in a dip is shorter than the one before; what the last two that showed give as their
+    ratio is taken to go on, so that all that follow add up to the edges that are left.
+    """
+    if len(runs) < 2:
+        return runs
+    *whole, rest = runs
+    last = len(whole[-1])
+    ratio = len(whole[-1]) / len(whole[-2]) if len(whole) > 1 else USUAL_SWING
+    ratio = min(max(ratio, SHORTEST_SWING), LONGEST_SWING)
+    if len(rest) <= 1 + (1.1 * ratio * last if len(whole) > 1 else last):
+        return runs
+    swing, swings = len(rest) * (1.0 - ratio), []
+    while len(rest):
+        n = max(round(swing), 1)
+        swings.append(rest[:n])
+        rest, swing = rest[n:], swing * ratio
+    return [*whole, *swings]
+
+
+def _turned(leg: Leg, legs: list[Leg]) -> Leg:
+    """A leg numbered on from the last of those before it, the other way round."""
+    sense = -1 if len(legs) % 2 else 1
+    return Leg(leg.edge, legs[-1].slot[-1] + sense * leg.slot, leg.uncertain)
+
+
+def _between_turns(train: PulseTrain, edges: NDArray[np.intp]) -> list[NDArray[np.intp]]:
+    if not len(edges):
+        return []
+    turns = turning_points(train.time_s[edges])
+    return list(np.split(edges, [k + 1 for k in turns]))
 
 
 def _same_direction(train: PulseTrain, edges: NDArray[np.intp]) -> list[NDArray[np.intp]]:

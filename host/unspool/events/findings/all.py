@@ -2,20 +2,24 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from unspool.events.findings.course import open_energy, rolled_back
 from unspool.events.findings.drive import of_changes, of_end
 from unspool.events.findings.seen import Seen
-from unspool.events.findings.sensors import cut_short, of_sensors
+from unspool.events.findings.sensors import cut_short, direction_unknown, of_sensors
 from unspool.events.findings.slots import doubtful_slots
 from unspool.events.findings.start import of_start
 from unspool.events.findings.swaying import swaying
 from unspool.events.types import Finding
+from unspool.model.outcome import EventKind
 
 
 def findings(seen: Seen) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
     doubtful = doubtful_slots(seen)
     found = [*of_sensors(seen.motion), *doubtful]
+    found += direction_unknown(seen.motion, _turns_at(seen))
     if seen.account is not None:
         found += of_start(seen.account, seen.motion)
         if seen.account.fit.law.placed:
@@ -30,3 +34,8 @@ def findings(seen: Seen) -> tuple[Finding, ...]:
     if seen.returned:
         found.append(rolled_back(seen.motion))
     return tuple(found)
+
+
+def _turns_at(seen: Seen) -> float:
+    returns = any(event.kind is EventKind.ROLLBACK for event in seen.prediction.events)
+    return seen.prediction.furthest_m if returns else inf

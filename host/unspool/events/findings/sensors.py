@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from unspool.events.findings.seen import NOTE, WARNING
 from unspool.events.types import Finding
 from unspool.motion.types import Motion
 
 # Shares above which a note becomes a warning.
 MANY_MISSING, MANY_CHATTER = 0.02, 0.02
+PAST_TURN = 1.03  # times where the track turns the car round: it has rolled on since
 
 
 def of_sensors(motion: Motion) -> list[Finding]:
@@ -48,6 +51,40 @@ def of_sensors(motion: Motion) -> list[Finding]:
             )
         )
     return found
+
+
+def direction_unknown(motion: Motion, furthest_due_m: float) -> list[Finding]:
+    """Edges that are all forward, of a car that turned round or should have.
+
+    furthest_due_m: where the track turns the car round at the latest, infinite where it does not.
+    """
+    if not len(motion.train) or np.any(motion.train.direction < 0):
+        return []
+    turns = len(motion.legs) - 1
+    if turns < 1 and motion.furthest_m <= PAST_TURN * furthest_due_m:
+        return []
+    cure = "Record with both sensors, so that the edges tell their direction."
+    if turns < 1:
+        text = (
+            "The edges tell no direction, and no turning point shows where the track should turn "
+            f"the car round, at {furthest_due_m:.2f} m: distances past it may be way rolled to and "
+            f"fro. {cure}"
+        )
+        return [Finding("direction_not_known", WARNING, text)]
+    places = motion.distance_m[np.cumsum(motion.legs)[:-1] - 1]
+    text = (
+        f"The edges tell no direction: where they slow to rest and set off again the car was taken "
+        f"to turn round, {_times(turns)}, first at {motion.furthest_m:.2f} m. The way up to there "
+        "is sure"
+    )
+    if turns > 1:
+        low, high = sorted((float(places[-1]), float(places[-2])))
+        text += f"; it came to rest about between {low:.2f} and {high:.2f} m"
+    return [Finding("direction_not_known", WARNING if turns > 1 else NOTE, f"{text}. {cure}")]
+
+
+def _times(count: int) -> str:
+    return "once" if count == 1 else f"{count} times"
 
 
 def cut_short(motion: Motion) -> Finding:
