@@ -36,6 +36,22 @@ class Subject:
     counted: tuple[float, ...] | None  # turns on each tier, None where the board saw no winding
 
     @property
+    def name(self) -> str:
+        return f"run {self.run.id}"
+
+    @property
+    def train(self) -> PulseTrain:
+        return self.run.train
+
+    @property
+    def note(self) -> str:
+        return self.run.builder_note
+
+    @property
+    def turn(self) -> tuple[str, float] | None:
+        return self.run.turn
+
+    @property
     def wound(self) -> tuple[tuple[str, float], ...]:
         turns = self.counted or tuple(tier.turns for tier in self.car.drum)
         return tuple((t.name, n) for t, n in zip(self.car.drum, turns, strict=True) if n > 0.0)

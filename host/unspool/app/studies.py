@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from unspool.app.jobs import Job, Jobs, Tell
-from unspool.app.shelf import Shelf, Subject
+from unspool.app.shelf import Shelf
 from unspool.compare import ComparedRun, Comparison, compare_runs
 from unspool.losses import Calibration, CalibrationRun, calibrate
 from unspool.plan import Goal, Limits, Owned, Plan, plan
@@ -72,15 +72,11 @@ class Studies:
         return compare_runs(read, by)
 
     def _compared(self, run_id: str) -> ComparedRun:
-        run = self.shelf.stored(run_id)
-        told = self.shelf.tell(run)
-        subject = told.subject
-        name = f"run {run.id}"
-        track, note = subject.track.name, run.builder_note
-        return ComparedRun(name, told.reading, subject.car, track, note, run.turn)
+        told = self.shelf.tell(self.shelf.stored(run_id))
+        return ComparedRun.of(told.subject, told.reading)
 
     def _calibrate(self, runs: tuple[str, ...], tell: Tell) -> Calibration:
-        given = [_calibration_run(self.shelf.subject(self.shelf.stored(run))) for run in runs]
+        given = [CalibrationRun.of(self.shelf.subject(self.shelf.stored(run))) for run in runs]
 
         def progress(done: int, count: int) -> None:
             tell(f"{done} of {count} runs read")
@@ -102,8 +98,3 @@ class Studies:
             calibration=learnt,
             progress=tell,
         )
-
-
-def _calibration_run(subject: Subject) -> CalibrationRun:
-    name = f"run {subject.run.id}"
-    return CalibrationRun(subject.run.train, subject.car, subject.track, subject.counted, name)

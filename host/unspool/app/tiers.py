@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from unspool.app.words import Standing
-from unspool.car.winding import counted_turns
+from unspool.car.winding import counted_turns, why_no_next_tier
 from unspool.pictures.units import quantity
 from unspool.record.notices import Phase
 
@@ -32,9 +32,8 @@ def why_not_mark(standing: Standing) -> str:
     """Why there is no next tier to go on to; empty where there is one."""
     if standing.shown_phase not in WOUND_IN:
         return "Nothing is being wound, so there is no tier to go on from."
-    if len(standing.wound_steps) >= len(standing.car.drum):
-        return f"This is the drum's last tier already, {standing.car.drum[0].name}."
-    return ""
+    why = why_no_next_tier(standing.car, len(standing.wound_steps))
+    return f"{why[0].upper()}{why[1:]}." if why else ""
 
 
 def next_tier(standing: Standing) -> str:

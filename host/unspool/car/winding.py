@@ -10,6 +10,13 @@ from unspool.car.vehicle import Car
 LEAST_TURNS = 0.25
 
 
+def why_no_next_tier(car: Car, steps: int) -> str:
+    """After so many marks while winding; empty where there is a tier to go on to."""
+    if steps < len(car.drum):
+        return ""
+    return f"this is the drum's last tier already, {car.drum[0].name}"
+
+
 def counted_turns(car: Car, total: float, steps: Sequence[float] = ()) -> tuple[float, ...] | None:
     """`total` wheel turns as turns on each tier, in drum order; None where nothing was wound.
 

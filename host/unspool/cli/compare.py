@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from enum import StrEnum
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -69,14 +70,8 @@ def compare(
 def _compared(source: Source, turn: int | None) -> ComparedRun:
     from unspool.compare import ComparedRun
 
-    return ComparedRun(
-        source.name,
-        read_source(source),
-        source.car,
-        source.track.name,
-        source.note,
-        source.turn if turn is None else ("given in turns", float(turn)),
-    )
+    run = ComparedRun.of(source, read_source(source))
+    return run if turn is None else replace(run, turn=("given in turns", float(turn)))
 
 
 def _write_table(path: Path, comparison: Comparison, force: bool) -> None:

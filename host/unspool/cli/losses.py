@@ -9,12 +9,12 @@ import typer
 
 from unspool.cli.floor import on_their_floor, write_track
 from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.sources import AsJson, Source, StoreFile, is_stored
+from unspool.cli.sources import AsJson, StoreFile, is_stored
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
-    from unspool.losses import BreakAway, Calibration, CalibrationRun, SlopeProfile
+    from unspool.losses import BreakAway, Calibration, SlopeProfile
 
 Slope = Annotated[bool, typer.Option("--slope", help="Also find the floor's slope profile.")]
 Back = Annotated[
@@ -64,7 +64,7 @@ def calibrate(
     if not slope and (back or track_out is not None):
         raise InputError("--back and --track-out go with --slope; add it, or leave them out")
     sources = find_runs(runs, car or [], track or [], store)
-    given = [_calibration_run(source) for source in sources]
+    given = [losses.CalibrationRun.of(source) for source in sources]
     floor = None
     if slope:
         given, floor = on_their_floor(given, runs, back or [])
@@ -108,7 +108,7 @@ def learn_from(
     if runs is None:
         return None
     from unspool.cli.losses_page import watching
-    from unspool.losses import calibrate
+    from unspool.losses import CalibrationRun, calibrate
 
     names = [name.strip() for name in runs.split(",") if name.strip()]
     if not names:
@@ -116,7 +116,7 @@ def learn_from(
     filed = not all(is_stored(name) for name in names)
     tracks = [track] if filed and track else []
     sources = find_runs(names, [car] if filed else [], tracks, store)
-    given = [_calibration_run(source) for source in sources]
+    given = [CalibrationRun.of(source) for source in sources]
     with watching("reading runs") as progress:
         return calibrate(given, progress)
 
@@ -124,12 +124,3 @@ def learn_from(
 def learnt_words(names: tuple[str, ...]) -> str:
     """Whose losses a prediction takes, in a sentence."""
     return f"losses learned from {', '.join(names)}; intervals are those of one more run"
-
-
-def _calibration_run(source: Source) -> CalibrationRun:
-    from unspool.car.winding import counted_turns
-    from unspool.losses import CalibrationRun
-
-    wound = source.winding
-    turns = counted_turns(source.car, wound.turns, wound.steps) if wound else None
-    return CalibrationRun(source.train, source.car, source.track, turns, source.name)

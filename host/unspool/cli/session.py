@@ -138,8 +138,10 @@ class Sitting:
             return
 
     def _next_tier(self) -> None:
-        if self._steps >= len(self.car.drum):
-            print(f"this is the drum's last tier already, {self.car.drum[0].name}", flush=True)
+        from unspool.car.winding import why_no_next_tier
+
+        if why := why_no_next_tier(self.car, self._steps):
+            print(why, flush=True)
         else:
             self._mark()
 

@@ -40,6 +40,14 @@ class Source:
     note: str = ""
     turn: tuple[str, float] | None = None
 
+    @property
+    def counted(self) -> tuple[float, ...] | None:
+        """Turns on each tier, None where nobody counted."""
+        from unspool.car.winding import counted_turns
+
+        wound = self.winding
+        return counted_turns(self.car, wound.turns, wound.steps) if wound else None
+
 
 def old_store(path: Path | None) -> Store:
     """The store for a command that only reads: a path given by hand must be there already."""
@@ -112,9 +120,6 @@ def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None =
 
 def read_source(source: Source) -> Reading:
     """The reading of a run, confronted with the turns that were counted where they were."""
-    from unspool.car.winding import counted_turns
     from unspool.events import read_run
 
-    winding = source.winding
-    turns = counted_turns(source.car, winding.turns, winding.steps) if winding else None
-    return read_run(source.train, source.car, source.track, turns)
+    return read_run(source.train, source.car, source.track, source.counted)

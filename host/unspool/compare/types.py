@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from unspool.car import Car
+from unspool.car.ran import Ran
 from unspool.compare.quantities import Quantity
 from unspool.compare.statistics import Estimate, Sample
 from unspool.events.types import Reading
@@ -23,6 +24,10 @@ class ComparedRun:
     track: str = ""
     note: str = ""
     turn: tuple[str, float] | None = None  # the sitting, and the order within it
+
+    @classmethod
+    def of(cls, ran: Ran, reading: Reading) -> ComparedRun:
+        return cls(ran.name, reading, ran.car, ran.track.name, ran.note, ran.turn)
 
 
 @dataclass(frozen=True)

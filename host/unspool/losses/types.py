@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Losses, Track
+from unspool.car.ran import Ran
 from unspool.pulses.train import PulseTrain
 
 Array = NDArray[np.float64]
@@ -27,6 +28,10 @@ class CalibrationRun:
     track: Track = FLAT
     winding: tuple[float, ...] | None = None
     name: str = ""
+
+    @classmethod
+    def of(cls, ran: Ran) -> CalibrationRun:
+        return cls(ran.train, ran.car, ran.track, ran.counted, ran.name)
 
     @property
     def wound_car(self) -> Car:

@@ -9,11 +9,10 @@ from unspool.app.asked import Asked, address
 from unspool.app.pages.choose import SHOWN, form, one_of, run_boxes
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import picture, table
-from unspool.app.pages.pending import pending_page
+from unspool.app.pages.study import Study
 from unspool.app.studies import Studies
 from unspool.compare import ASPECTS, Comparison, Difference, Group, Verdict
 from unspool.compare.words import SURE, mean_words, repeat_words, told_somewhere, versus
-from unspool.errors import UnspoolError
 from unspool.pictures import overlay_picture, spread_picture
 
 TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
@@ -22,17 +21,11 @@ PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
 
 def compare_page(asked: Asked, studies: Studies) -> Page:
     runs, by = asked.ids(), asked.one_of("by", ASPECTS) or ASPECTS[0]
-    result: list[Component] = []
-    if len(runs) > 1:
-        try:
-            job = studies.comparison(runs, by)
-            if not job.wait(0.0):
-                return pending_page(TITLE, job.doing, PLACE)
-            result = _result(job.result(), address(f"{PATH}.csv", {"run": runs, "by": by}))
-        except UnspoolError as error:
-            result = [html.P(str(error), className="finding warning")]
-    body = html.Article([html.H1(TITLE), *result, _form(studies, runs, by)], className="study")
-    return Page(TITLE, body, PLACE)
+    study = Study(TITLE, PLACE, lambda: _form(studies, runs, by))
+    if len(runs) < 2:
+        return study.plain()
+    csv = address(f"{PATH}.csv", {"run": runs, "by": by})
+    return study.of(lambda: studies.comparison(runs, by), lambda told: _result(told, csv))
 
 
 def _form(studies: Studies, runs: tuple[str, ...], by: str) -> Component:

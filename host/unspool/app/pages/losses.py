@@ -9,9 +9,8 @@ from unspool.app.asked import Asked, address
 from unspool.app.pages.choose import SHOWN, form, run_boxes
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import picture, table
-from unspool.app.pages.pending import pending_page
+from unspool.app.pages.study import Study
 from unspool.app.studies import Studies
-from unspool.errors import UnspoolError
 from unspool.losses import Calibration, losses_toml
 from unspool.pictures import modelled_picture
 from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_cells, together
@@ -22,18 +21,15 @@ TITLE, PLACE, PATH = "Losses", "losses", "/losses"
 
 def losses_page(asked: Asked, studies: Studies) -> Page:
     runs = asked.ids()
-    result: list[Component] = []
-    if runs:
-        try:
-            job = studies.calibration(runs)
-            if not job.wait(0.0):
-                return pending_page(TITLE, job.doing, PLACE)
-            result = _result(job.result(), runs)
-        except UnspoolError as error:
-            result = [html.P(str(error), className="finding warning")]
+    study = Study(TITLE, PLACE, lambda: _form(studies, runs))
+    if not runs:
+        return study.plain()
+    return study.of(lambda: studies.calibration(runs), lambda told: _result(told, runs))
+
+
+def _form(studies: Studies, runs: tuple[str, ...]) -> Component:
     boxes = run_boxes(studies.shelf.choices(SHOWN), runs, "Choose runs of one car")
-    ask = form(PATH, [html.H2("Which runs"), boxes], "Learn the losses")
-    return Page(TITLE, html.Article([html.H1(TITLE), *result, ask], className="study"), PLACE)
+    return form(PATH, [html.H2("Which runs"), boxes], "Learn the losses")
 
 
 def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:

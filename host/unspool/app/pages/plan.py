@@ -11,7 +11,7 @@ from unspool.app.asked import Asked, address
 from unspool.app.pages.choose import SHOWN, form, number, one_of, run_boxes, run_choice, text
 from unspool.app.pages.page import Page
 from unspool.app.pages.parts import Cells, empty, picture, table
-from unspool.app.pages.pending import pending_page
+from unspool.app.pages.study import Study
 from unspool.app.studies import Box, PlanWish, Studies
 from unspool.errors import InputError, UnspoolError
 from unspool.pictures import tornado_picture
@@ -41,21 +41,12 @@ CAUTION = (
 
 
 def plan_page(asked: Asked, studies: Studies) -> Page:
-    entries = studies.shelf.choices(1)
-    if not entries:
+    if not studies.shelf.choices(1):
         return Page(TITLE, empty(TITLE, "A plan starts from a run's car: record one first."), PLACE)
-    result: list[Component] = []
-    if asked.one_of("goal", [aim for aim, _ in AIMS]):
-        try:
-            wish = wish_of(asked)
-            job = studies.plan(wish)
-            if not job.wait(0.0):
-                return pending_page(TITLE, job.doing, PLACE)
-            result = _result(job.result(), asked)
-        except UnspoolError as error:
-            result = [html.P(_said(error), className="finding warning")]
-    body = html.Article([html.H1(TITLE), *result, _form(studies, asked)], className="study")
-    return Page(TITLE, body, PLACE)
+    study = Study(TITLE, PLACE, lambda: _form(studies, asked), _said)
+    if not asked.one_of("goal", [aim for aim, _ in AIMS]):
+        return study.plain()
+    return study.of(lambda: studies.plan(wish_of(asked)), lambda plan: _result(plan, asked))
 
 
 def wish_of(asked: Asked) -> PlanWish:

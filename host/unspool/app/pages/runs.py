@@ -20,7 +20,8 @@ from unspool.app.shelf import Entry, Shelf
 from unspool.pictures.units import quantity
 
 PER_PAGE = 25
-HEAD = ("run", "distance", "car", "winding", "note", "when", "its speed")
+HEAD = ("run", "distance", "car", "winding", "when", "its speed")
+NOTE = "note"  # where anything was noted
 
 
 def runs_page(shelf: Shelf, number: int) -> Page:
@@ -28,7 +29,10 @@ def runs_page(shelf: Shelf, number: int) -> Page:
     entries, count = shelf.newest((number - 1) * PER_PAGE, PER_PAGE)
     if not count:
         return Page("Runs", _no_runs(), place="runs")
-    sheet = table(f"{count} run{'s' * (count != 1)}, newest first", HEAD, _rows(entries), "runs")
+    noted = any(entry.row.builder_note for entry in entries)
+    head = (*HEAD, *([NOTE] if noted else []))
+    rows = _rows(entries, noted)
+    sheet = table(f"{count} run{'s' * (count != 1)}, newest first", head, rows, "runs")
     return Page("Runs", html.Div([html.H1("Runs"), sheet, _pager(number, count)]), place="runs")
 
 
@@ -48,16 +52,16 @@ def _no_runs() -> html.Section:
     )
 
 
-def _rows(entries: list[Entry]) -> list[Cells]:
+def _rows(entries: list[Entry], noted: bool) -> list[Cells]:
     return [
         (
             dcc.Link(f"Run {entry.row.id}", href=f"/runs/{entry.row.id}"),
             _distance(entry),
             entry.row.car or "no car given",
             _winding(entry),
-            short_note(entry.row.builder_note) or "none",
             when(entry.row.started_at),
             _thumbnail(entry),
+            *([short_note(entry.row.builder_note) or "none"] if noted else []),
         )
         for entry in entries
     ]
