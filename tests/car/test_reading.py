@@ -102,7 +102,7 @@ def test_every_fault_at_once() -> None:
     assert faults == {
         "body.mass_g": "-3 | a mass above 0 and up to 1000000",
         "body.weelbase_mm": "an unknown key | `wheelbase_mm`",
-        "weight.drop_mm": '"far" | a length above 0 and up to 100000',
+        "weight.drop_mm": '"far" | a length from 0.001 to 100000',
         "string.diameter_mm": "nan | a length from 0 to 100000",
         "wheels[0].count": "true | a whole number from 1 to 100",
         "drum[1].turns": "0 | a number above 0",

@@ -119,6 +119,13 @@ def test_a_mark_out_of_reach_is_said() -> None:
     assert any("No winding stops at the mark" in text for text in planned.cautions)
 
 
+def test_a_mark_far_out_of_reach_is_approached_as_near_as_can_be() -> None:
+    planned = plan(scenario.sandpiper(), FLAT, Goal(Aim.REACH, 5000.0))
+    farthest = plan(scenario.sandpiper(), FLAT)
+    assert planned.prediction.distance_m >= 0.995 * farthest.prediction.distance_m
+    assert planned.binding == farthest.binding
+
+
 FREE = Losses(0.0, 0.0, 0.0, 0.9, 0.0, 0.6)
 
 

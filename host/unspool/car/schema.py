@@ -22,7 +22,7 @@ Name = Annotated[
 ]
 Grams = Annotated[float, Field(gt=0, le=1e6, description="a mass above 0 and up to 1000000")]
 SomeGrams = Annotated[float, Field(ge=0, le=1e6, description="a mass from 0 to 1000000")]
-Millimetres = Annotated[float, Field(gt=0, le=1e5, description="a length above 0 and up to 100000")]
+Millimetres = Annotated[float, Field(ge=1e-3, le=1e5, description="a length from 0.001 to 100000")]
 SomeMillimetres = Annotated[float, Field(ge=0, le=1e5, description="a length from 0 to 100000")]
 Turns = Annotated[float, Field(gt=0, le=10_000, description="a number above 0")]
 Count = Annotated[int, Field(ge=1, le=100, description="a whole number from 1 to 100")]
@@ -48,11 +48,11 @@ class Body(BaseModel):
     mass_g: Grams
     frontal_area_cm2: Area | None = optional("an area from 0 to 1000000")
     drag_coefficient: Drag | None = optional("a number from 0 to 10")
-    wheelbase_mm: Millimetres | None = optional("a length above 0")
+    wheelbase_mm: Millimetres | None = optional("a length from 0.001")
     centre_of_mass_to_driven_axle_mm: SomeMillimetres | None = optional(
         "a length from 0 up to wheelbase_mm"
     )
-    centre_of_mass_height_mm: Millimetres | None = optional("a length above 0")
+    centre_of_mass_height_mm: Millimetres | None = optional("a length from 0.001")
 
 
 class Weight(BaseModel):
@@ -81,7 +81,7 @@ class Wheels(BaseModel):
     mass_g: SomeGrams
     inertia_kg_m2: Inertia | None = optional("a number from 0 to 1000")
     driven: YesNo = False
-    rolling_circumference_mm: Millimetres | None = optional("a length above 0")
+    rolling_circumference_mm: Millimetres | None = optional("a length from 0.001")
 
 
 class Drum(BaseModel):
@@ -89,7 +89,7 @@ class Drum(BaseModel):
     name: Name
     diameter_mm: Millimetres
     turns: Turns
-    end_diameter_mm: Millimetres | None = optional("a length above 0")
+    end_diameter_mm: Millimetres | None = optional("a length from 0.001")
 
 
 class Encoder(BaseModel):

@@ -73,7 +73,9 @@ class Goal:
     def share(self, score: float, part: float) -> float:
         """A part of what the goal is measured by, in its unit: two scores nearer are as good."""
         if self.aim is Aim.REACH:
-            return max(part * self.place_m, A_HIT_M)
+            # Of a mark that is out of reach, the way that is left is no measure.
+            way = min(self.place_m, abs(self.place_m + score))
+            return max(part * way, A_HIT_M)
         return part * abs(score)
 
 
