@@ -18,6 +18,19 @@ from unspool.truth import run as true_run
 pytestmark = pytest.mark.browser
 
 SMALLEST = 360
+LEAST_TOUCH = 44
+# Each control that is too small for a finger, that Tab passes by, or that says no name. A control
+# with a label, and a field with its steppers, are touched anywhere on those.
+AWKWARD = """least => [...document.querySelectorAll(
+    "main a, main button, main input, main textarea, main summary")]
+  .filter(e => !e.closest(".modebar") && e.getClientRects().length)
+  .filter(e => {
+    const whole = e.closest(".boxes label, .dash-input-container") ?? e;
+    const name = e.ariaLabel || e.labels?.[0]?.textContent || e.textContent;
+    return whole.getBoundingClientRect().height < least || e.tabIndex < 0 && e.tagName !== "BUTTON"
+      || !name;
+  })
+  .map(e => e.outerHTML.slice(0, 120))"""
 SCROLLS = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
 
 
@@ -102,3 +115,50 @@ def test_phones_need_not_scroll_sideways(
     places = page.locator("#places a")
     heights = {round(box["height"]) for place in places.all() if (box := place.bounding_box())}
     assert len(heights) == 1  # no name of a page is broken over two lines
+
+
+@pytest.mark.parametrize(
+    ("address", "ready"),
+    [
+        ("runs", "h1"),
+        ("runs/1", "#picture-energy"),
+        ("compare?run=1&run=2&run=3&run=4", "#picture-speeds"),
+        ("losses?run=1&run=2&run=3&run=4", "#picture-modelled"),
+        ("plan?run=1&goal=farthest", "#picture-changes"),
+    ],
+)
+def test_every_control_has_a_name_and_room_for_a_finger(
+    server: PageServer, page: Page, address: str, ready: str
+) -> None:
+    page.set_viewport_size({"width": 390, "height": 844})
+    page.goto(server.address + address)
+    expect(page.locator(ready)).to_be_visible(timeout=60_000)
+    page.evaluate("document.querySelectorAll('details').forEach(d => { d.open = true; })")
+    page.wait_for_timeout(300)
+    assert page.evaluate(AWKWARD, LEAST_TOUCH) == []
+    assert not page.evaluate(SCROLLS)
+
+
+def test_the_lines_are_copied_by_keyboard(server: PageServer, page: Page) -> None:
+    page.goto(server.address + "losses?run=1&run=2")
+    button = page.get_by_role("button", name="Copy the lines")
+    expect(button).to_be_visible(timeout=60_000)
+    lines = page.locator("#losses-toml").inner_text()
+    page.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    button.press("Enter")
+    expect(page.locator("[data-copied]")).to_have_text("Copied.")
+    assert page.evaluate("navigator.clipboard.readText()").strip() == lines.strip()
+    page.evaluate("() => { navigator.clipboard.writeText = () => Promise.reject(); }")
+    button.press("Enter")
+    expect(page.locator("[data-copied]")).to_contain_text("Marked: copy it")
+    assert page.evaluate("getSelection().toString()").strip() == lines.strip()
+
+
+def test_parts_owned_are_typed_into_the_plan(server: PageServer, page: Page) -> None:
+    page.goto(server.address + "plan?run=1")
+    page.get_by_text("Pick among other parts that I own").click()
+    page.get_by_label("Weights, g").fill("300, 900")
+    page.get_by_label("Tier run, diameters in mm").fill("11")
+    page.get_by_role("button", name="Plan", exact=True).press("Enter")
+    expect(page.get_by_text("Fit the weight 900 g")).to_be_visible(timeout=60_000)
+    expect(page.get_by_label("Weights, g")).to_have_value("300, 900")

@@ -8,7 +8,7 @@ from dash.development.base_component import Component
 from unspool.app.asked import Asked, address
 from unspool.app.pages.choose import SHOWN, form, run_boxes
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import picture, table
+from unspool.app.pages.parts import extra, picture, table
 from unspool.app.pages.study import Study
 from unspool.app.studies import Studies
 from unspool.losses import Calibration, losses_toml
@@ -83,9 +83,8 @@ def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
             html.Div(
                 [
                     html.Pre(text, id="losses-toml", tabIndex="0"),
-                    dcc.Clipboard(
-                        target_id="losses-toml", title="copy the lines", className="copy"
-                    ),
+                    html.Button("Copy the lines", type="button", **extra(data_copy="losses-toml")),
+                    html.Span("", role="status", **extra(data_copied="")),
                 ],
                 className="paste",
             ),
