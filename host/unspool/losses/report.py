@@ -17,8 +17,8 @@ def calibration_json(calibration: Calibration) -> Json:
     c = calibration
     return {
         "unspool": FORMAT,
-        "losses": {term.name: _term(term) for term in c.terms},
-        "resistance_n": _resistance(c.resistance),
+        "losses": {term.name: _told(term) for term in c.terms},
+        "resistance_n": {**_told(c.resistance), "mass_kg": known(c.resistance.mass_kg)},
         "runs": [_run(run) for run in c.runs],
         "residual_sd_m": known(c.residual_sd_m),
         "run_to_run": known(c.scatter),
@@ -30,22 +30,12 @@ def calibration_json(calibration: Calibration) -> Json:
     }
 
 
-def _term(term: Term) -> Json:
+def _told(told: Term | Resistance | BreakAway) -> Json:
     return {
-        "value": known(term.value),
-        "low": known(term.low),
-        "high": known(term.high),
-        "known": term.known,
-    }
-
-
-def _resistance(resistance: Resistance) -> Json:
-    return {
-        "value": known(resistance.value),
-        "low": known(resistance.low),
-        "high": known(resistance.high),
-        "mass_kg": known(resistance.mass_kg),
-        "known": resistance.known,
+        "value": known(told.value),
+        "low": known(told.low),
+        "high": known(told.high),
+        "known": told.known,
     }
 
 
@@ -61,12 +51,7 @@ def _run(run: RunOutcome) -> Json:
 
 def break_away_json(told: BreakAway) -> Json:
     """What `calibrate --break-away --json` adds to the losses."""
-    return {
-        "value": known(told.value),
-        "low": known(told.low),
-        "high": known(told.high),
-        "known": told.known,
-    }
+    return _told(told)
 
 
 def floor_json(floor: SlopeProfile) -> Json:
