@@ -21,6 +21,7 @@ from unspool.motion import LiveMotion
 from unspool.record.notices import (
     BoardHealth,
     BoardSeen,
+    BoardTrouble,
     EdgesMissed,
     LinkChanged,
     Phase,
@@ -270,3 +271,17 @@ def test_pages_that_ask_while_edges_come_all_get_the_same_run() -> None:
     for looker in lookers:
         looker.join(timeout=60)
     assert all(mine == _ask(hub)["x"] for mine in got)
+
+
+def test_what_the_board_complains_of_stands_until_the_next_winding() -> None:
+    hub = make_hub()
+    hub(LinkChanged(True, "serial"))
+    hub(BoardTrouble("low_battery", "the battery is low: 3.30 V"))
+    state = _ask(hub)["state"]
+    assert (state["trouble"], state["alarm"]) == ("", False)  # the battery's own line says it
+    hub(BoardTrouble("reset", "the board started anew: its supply broke down"))
+    state = _ask(hub)["state"]
+    assert state["trouble"] == "The board started anew: its supply broke down."
+    assert state["alarm"]
+    hub(PhaseChanged(Phase.WINDING, 1.0))
+    assert _ask(hub)["state"]["trouble"] == ""

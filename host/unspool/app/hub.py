@@ -30,6 +30,7 @@ from unspool.pictures import live_picture
 from unspool.record.notices import (
     BoardHealth,
     BoardSeen,
+    BoardTrouble,
     EdgesMissed,
     LinkChanged,
     Notice,
@@ -41,6 +42,7 @@ from unspool.record.notices import (
 
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
 GROWTH = 1.3
+LOW_BATTERY = "low_battery"  # a trouble that the page's battery line says by itself
 
 
 @dataclass(frozen=True)
@@ -194,6 +196,8 @@ class LiveHub:
             case BoardHealth(battery_v, edges_lost, battery_low=low):
                 # The board says 0 V where it does not measure.
                 self._stand(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
+            case BoardTrouble(code, text) if code != LOW_BATTERY:
+                self._stand(trouble=f"{text[:1].upper()}{text[1:]}.")
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():
@@ -227,6 +231,7 @@ class LiveHub:
             return  # the result stays up until the next winding begins
         if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
             self._clear("")
+            self._stand(trouble="")
         self._stand(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
         rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
         if rewound and to.phase is not Phase.ENDED:

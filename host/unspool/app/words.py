@@ -28,6 +28,7 @@ class Standing:
     firmware: str = ""
     battery_v: float | None = None
     battery_low: bool = False
+    trouble: str = ""  # what the board had to say, until the next winding
     edges_lost: int = 0
     missed: int = 0
     run_id: str = ""
@@ -65,6 +66,7 @@ def say(standing: Standing) -> dict[str, Any]:
         "link": _link(standing),
         "battery": _battery(standing),
         "lost": _lost(standing),
+        "trouble": standing.trouble,
         "alarm": _alarm(standing),
         "run": f"/runs/{standing.run_id}" if standing.run_id else "",
     }
@@ -160,4 +162,4 @@ def _lost(s: Standing) -> str:
 
 def _alarm(s: Standing) -> bool:
     """Whether the line of health needs a look."""
-    return s.battery_low or not s.link_up or s.missed > 0
+    return s.battery_low or not s.link_up or s.missed > 0 or bool(s.trouble)

@@ -126,7 +126,7 @@
       if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
-      for (const name of ["headline", "advice", "link", "battery", "lost"]) {
+      for (const name of ["headline", "advice", "link", "battery", "lost", "trouble"]) {
         this.write(name, state[name]);
       }
       state.dials.forEach((dial, place) => {

@@ -85,6 +85,7 @@ def _running(hub: LiveHub) -> html.Div:
                 [html.Span(says[name], **_place(name)) for name in ("link", "battery", "lost")],
                 className="health",
             ),
+            html.P(says["trouble"], role="status", className="trouble", **_place("trouble")),
             html.P("", role="status", className="page-link", **_place("page")),
         ],
         id="live",
