@@ -13,7 +13,7 @@ from unspool.errors import InputError
 from unspool.losses import CalibrationRun, FloorRun, calibrate, slope_profile
 from unspool.losses.floor import track_toml
 from unspool.pulses.train import PulseTrain
-from unspool.truth import USUAL, random_car
+from unspool.truth import USUAL, Spoil, random_car
 
 PLACES = np.linspace(0.0, 30.0, 16)
 END_M = 12.0
@@ -58,6 +58,17 @@ def test_one_way_tells_the_shape(seed: int) -> None:
     assert not told.mean_slope_known
     assert np.ptp(true) > 0.004
     assert np.abs(told.height_m - true).max() < 0.0015
+    assert told.height_m[-1] == pytest.approx(0.0, abs=1e-9)
+
+
+def test_one_way_never_tells_the_fall_however_sharp_the_edges() -> None:
+    car, _ = uneven(3)
+    runs = [
+        FloorRun(measured(turns(car, share), f"run {i}", spoil=Spoil()))
+        for i, share in enumerate((1.0, 0.8))
+    ]
+    told = slope_profile(runs, spacing_m=4.0)
+    assert not told.mean_slope_known
     assert told.height_m[-1] == pytest.approx(0.0, abs=1e-9)
 
 

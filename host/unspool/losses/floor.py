@@ -86,7 +86,7 @@ def slope_profile(
     if astray:
         parts = [part for part in parts if part.name not in astray]
         solved = solve(parts, _knots(parts, spacing_m))
-    return _profile(solved, astray)
+    return _profile(solved, astray, both_ways=len({part.back for part in parts}) == 2)
 
 
 def _knots(parts: Sequence[Part], spacing_m: float) -> Array:
@@ -96,13 +96,14 @@ def _knots(parts: Sequence[Part], spacing_m: float) -> Array:
     return np.linspace(first, last, count + 1)
 
 
-def _profile(solved: Solved, left_out: Sequence[str]) -> SlopeProfile:
+def _profile(solved: Solved, left_out: Sequence[str], both_ways: bool) -> SlopeProfile:
     x = solved.knots
     length = np.diff(x)
     rise = np.tril(np.ones((len(length), len(length)))) * length  # slopes -> heights past the first
     rise = np.vstack([np.zeros(len(length)), rise])
     mean = length / length.sum()
-    known = sqrt(float(mean @ solved.covariance @ mean)) < LEVEL_KNOWN
+    # Edges far sharper than a derivative by differences feign a mean slope of runs one way.
+    known = both_ways and sqrt(float(mean @ solved.covariance @ mean)) < LEVEL_KNOWN
     if not known:
         rise = rise - np.outer((x - x[0]), mean)
     height = rise @ solved.slope
