@@ -99,7 +99,7 @@ def test_a_picture_is_saved_as_png_and_as_svg(
     assert (dots.name, lines.name) == (f"{name}.png", f"{name}.svg")
     with Image.open(dots) as image:
         assert image.width == 2 * WIDTH
-        assert image.height > WIDTH / 2
+        assert image.height >= WIDTH
         colours = {colour: n for n, colour in image.convert("RGB").getcolors(1 << 20) or ()}
         ink = tuple(bytes.fromhex(palette.MEASURED.removeprefix("#")))
         assert colours[ink] > LEAST_DOTS

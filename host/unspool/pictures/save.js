@@ -5,7 +5,7 @@
 (() => {
   // Alike from a phone and from a desk, and wide enough for every legend.
   const WIDTH = 960;
-  const HEIGHT = 480; // of a picture that fills its place
+  const LEAST_HEIGHT = 480; // more where it is drawn higher, as a row for each of many groups is
   const SHARPER = 2; // PNG alone: lines need no more dots
 
   document.addEventListener("click", (event) => {
@@ -26,7 +26,7 @@
         format: kind,
         filename: button.dataset.name,
         width: WIDTH,
-        height: picture.layout.height || HEIGHT,
+        height: Math.max(LEAST_HEIGHT, picture.layout.height || picture.clientHeight),
         scale: kind === "png" ? SHARPER : 1,
       });
       said.textContent = `Saved: ${file}`;
