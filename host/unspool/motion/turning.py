@@ -22,7 +22,8 @@ BESIDE, FEWEST = 8, 5
 FITS = 0.08  # slots rms
 CLEARER = 0.6  # of what a passage without a turn leaves
 FEEBLER = 1.15  # friction works against both: what brings a car back is weaker than what stopped it
-SLOWER = 1.3  # than nearby, three intervals across a turn
+SLOWER = 1.36  # than nearby, three intervals across a turn, and
+MUCH_SLOWER = 2.5  # than in the run's fastest tenth: a missed edge at speed is no turn
 INSTANTS = 33
 
 
@@ -49,6 +50,7 @@ def _slow_places(time_s: Array) -> list[int]:
     padded = np.pad(three, BESIDE // 2, mode="edge")
     near = np.lib.stride_tricks.sliding_window_view(padded, BESIDE + 1)
     slow = (three >= near.max(axis=1)) & (three > SLOWER * np.median(near, axis=1))
+    slow &= three > MUCH_SLOWER * np.percentile(three, 10)
     places = {int(i) + step for i in np.flatnonzero(slow) for step in range(4)}
     return sorted(k for k in places if FEWEST - 1 <= k < len(time_s) - FEWEST)
 
@@ -59,16 +61,13 @@ def _turns(time_s: Array, k: int, early_n: int, late_n: int) -> float | None:
     back = np.concatenate([np.arange(len(before))[::-1], np.arange(len(after))]).astype(np.float64)
     t = np.concatenate([before, after])
     early = np.arange(len(t)) < len(before)
-    best: tuple[float, Array] | None = None
-    for turn in np.linspace(before[-1], after[0], INSTANTS):
-        square = 0.5 * (t - turn) ** 2
-        columns = np.column_stack([-np.ones_like(t), square * early, square * ~early])
-        solution = np.linalg.lstsq(columns, back)[0]
-        left = _rms(back - columns @ solution, 4)
-        if best is None or left < best[0]:
-            best = (left, solution)
-    assert best is not None
-    left, (reach, stopping, starting) = best
+    turn = np.linspace(before[-1], after[0], INSTANTS)[:, None]
+    square = 0.5 * ((t - turn) / (t[-1] - t[0])) ** 2
+    columns = np.stack([np.broadcast_to(-1.0, square.shape), square * early, square * ~early], 2)
+    solution = np.linalg.pinv(columns) @ back
+    rest = back - np.einsum("tnk,tk->tn", columns, solution)
+    nearest = int(np.argmin(np.einsum("tn,tn->t", rest, rest)))
+    left, (reach, stopping, starting) = _rms(rest[nearest], 4), solution[nearest].tolist()
     passage = np.vander((t - t[0]) / (t[-1] - t[0]), 4)
     on = np.arange(len(t), dtype=np.float64)
     clear = left < CLEARER * _rms(on - passage @ np.linalg.lstsq(passage, on)[0], 4)
