@@ -13,7 +13,7 @@ from rich.text import Text
 from unspool.losses import BreakAway, Calibration, RunOutcome, SlopeProfile
 from unspool.pictures.calibration import break_away_words
 from unspool.pictures.floor import FLOOR_HEAD, floor_caption, floor_rows
-from unspool.pictures.loss_words import run_cells, term_cells, together
+from unspool.pictures.loss_words import run_cells, term_rows, together
 from unspool.pictures.units import quantity
 
 
@@ -72,8 +72,8 @@ def _terms(calibration: Calibration) -> Table:
     table = Table(box=None, pad_edge=False)
     for heading in ("loss", "value", "90 % between", "and", ""):
         table.add_column(heading, justify="left" if heading in ("loss", "") else "right")
-    for term in calibration.terms:
-        table.add_row(*term_cells(term))
+    for row in term_rows(calibration):
+        table.add_row(*row)
     return table
 
 

@@ -9,7 +9,7 @@ from math import isfinite
 from unspool.losses import BreakAway, Calibration, SlopeProfile
 from unspool.pictures.floor import FLOOR_HEAD, floor_caption, floor_picture, floor_rows
 from unspool.pictures.gallery import Captioned
-from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_cells, together
+from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_rows, together
 from unspool.pictures.losses import modelled_picture
 from unspool.pictures.page import figures, table, whole_page
 
@@ -23,7 +23,7 @@ def calibration_page(
     told = [*c.advice, *(break_away_words(rest) if rest is not None else ())]
     parts = [
         f"<h1>{title}</h1>",
-        table("Losses", TERM_HEAD, [term_cells(term) for term in c.terms]),
+        table("Losses", TERM_HEAD, term_rows(c)),
         f"<p>{escape(together(c))}</p>",
         f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in told)}</ul>",
         *figures(list(_pictures(c, floor)), (c.car.name, "losses")),

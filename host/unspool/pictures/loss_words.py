@@ -19,13 +19,26 @@ _WORDS = {
 }
 
 
-def term_cells(term: Term) -> tuple[str, ...]:
-    """A row under TERM_HEAD."""
+def term_rows(calibration: Calibration) -> list[tuple[str, ...]]:
+    """Rows under TERM_HEAD."""
+    return [_term_cells(term, calibration.vouched) for term in calibration.terms]
+
+
+def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
     words, factor, unit, digits = _WORDS[term.name]
     value, low, high = (
         quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
     )
-    return words, value, low, high, "told by the runs" if term.known else "not told by the runs"
+    return words, value, low, high, _told(term, vouched)
+
+
+def _told(term: Term, vouched: tuple[str, ...]) -> str:
+    if term.name in vouched:
+        return "as the car file states"
+    if not term.known:
+        return "not told by the runs"
+    beside = term.name == "rolling_coefficient" and "constant_drag_n" in vouched
+    return "told, given the constant drag" if beside else "told by the runs"
 
 
 def together(calibration: Calibration) -> str:

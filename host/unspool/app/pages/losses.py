@@ -13,7 +13,7 @@ from unspool.app.pages.study import Study
 from unspool.app.studies import Studies
 from unspool.losses import Calibration, losses_toml
 from unspool.pictures import modelled_picture
-from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_cells, together
+from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_rows, together
 from unspool.pictures.units import quantity
 
 TITLE, PLACE, PATH = "Losses", "losses", "/losses"
@@ -35,7 +35,7 @@ def _form(studies: Studies, runs: tuple[str, ...]) -> Component:
 def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     car = calibration.car
     rows = [tuple(cell or "none" for cell in run_cells(run)) for run in calibration.runs]
-    terms = [term_cells(term) for term in calibration.terms]
+    terms = term_rows(calibration)
     return [
         table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
         *([html.P(both)] if (both := together(calibration)) else []),
