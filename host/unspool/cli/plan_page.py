@@ -87,7 +87,8 @@ def _against_own(plan: Plan) -> str:
         return "as its file winds it, the car does not do it at all"
     gained = signed(plan.gain_m, "m")
     if plan.goal.aim is Aim.FASTEST:
-        gained = f"{signed(-plan.gain, 's')}, {gained}"
+        how = "sooner" if plan.gain >= 0.0 else "later"
+        gained = f"{quantity(abs(plan.gain), 's')} {how}, {gained}"
     return f"against the winding in the car file: {gained}"
 
 
@@ -106,7 +107,8 @@ def _slips(plan: Plan) -> Table:
     """One row a tier: what its turns may be off by, and what that does to the goal."""
     offs = sorted({slip.turns for slip in plan.slips})
     table = Table(box=None, pad_edge=False)
-    table.add_column("a tier off by turns", overflow="fold")
+    sooner = ", sooner by" if plan.goal.aim is Aim.FASTEST else ""
+    table.add_column(f"a tier off by turns{sooner}", overflow="fold")
     for off in offs:
         table.add_column(signed(off, ""), justify="right")
     for tier in plan.car.drum:
@@ -121,8 +123,8 @@ def _slips(plan: Plan) -> Table:
 
 def _changes(plan: Plan) -> Table:
     table = Table(box=None, pad_edge=False)
-    what = "moves the stop by" if plan.goal.aim is Aim.REACH else "would gain"
-    table.add_column(what, overflow="fold")
+    what = {Aim.REACH: "moves the stop by", Aim.FASTEST: "would be sooner by"}
+    table.add_column(what.get(plan.goal.aim, "would gain"), overflow="fold")
     table.add_column("10 % less", justify="right")
     table.add_column("10 % more", justify="right")
     for one in plan.changes[:MOST_CHANGES]:
