@@ -328,3 +328,12 @@ def test_a_string_that_held_at_the_peg(seed: int, held_m: float) -> None:
 def test_a_string_that_lets_go_is_not_held(seed: int) -> None:
     truth = true_run(seed, early_release_m=0.02)
     assert "string_held" not in codes(read_run(truth.train, truth.car))
+
+
+def test_a_string_wound_to_the_drop_is_released_and_not_landed_first() -> None:
+    car = random_car(np.random.default_rng([8, 4]), 2)
+    car = replace(car, drop_m=car.wound_string_m - 1e-6)
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=4)
+    reading = read_run(truth.train, truth.car)
+    assert "release" in [event.kind for event in reading.events]
+    assert "weight_landed_first" not in [finding.code for finding in reading.findings]

@@ -26,6 +26,8 @@ DRIVEN_SDS, DRIVEN_SHARE = 4.0, 0.03
 FORCED = 1.3  # times the largest tier's lever: more than a wrong mass or efficiency explains
 # A found kink within this much of the landing's place, in slots or of the drive's way, may be it.
 NEAR_SLOTS, NEAR_SHARE = 1.5, 0.02
+# A string wound to the drop lets go as the weight lands; no tape tells a drop better than this.
+LEAST_SLACK_M = 0.001
 
 
 @dataclass(frozen=True)
@@ -185,6 +187,8 @@ def _end(
     places = {e.kind: e.distance_m for e in prediction.events}
     release, landing = places.get(EventKind.RELEASE), places.get(EventKind.LANDING)
     if found_m is None or landing is None or release is None:
+        return EventKind.RELEASE, release
+    if (release - landing) * machine.tiers[-1].lever < LEAST_SLACK_M:
         return EventKind.RELEASE, release
     near = NEAR_SLOTS * problem.edges.pitch_m + NEAR_SHARE * landing
     landed = abs(found_m - landing) < min(near, abs(found_m - release))

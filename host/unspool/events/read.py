@@ -13,6 +13,7 @@ from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.errors import InputError
 from unspool.events.back import Rest, WayOut, follow_back
+from unspool.events.clock import on_its_clock, origin_of, since
 from unspool.events.confront import Account, account_for
 from unspool.events.findings import Seen, did_not_start, findings
 from unspool.events.guess import first_law, problem_of
@@ -50,6 +51,11 @@ def read_run(
     InputError when it does not fit the drum.
     """
     wound = _wound(car, winding)
+    origin_s = origin_of(train)
+    return on_its_clock(_read(since(train, origin_s), wound, track), train, origin_s)
+
+
+def _read(train: PulseTrain, wound: Car, track: Track) -> Reading:
     prediction = predict(wound, track)
     motion = follow(train, wound)
     pitch = wound.metres_per_edge
