@@ -243,6 +243,15 @@ def test_what_never_set_off_is_said_so() -> None:
         assert reading_json(reading)["energy_j"]["drive"] is None
 
 
+def test_a_run_whose_sensors_are_swapped_is_told_from_a_car_that_stayed() -> None:
+    truth = true_run(0)
+    train = replace(truth.train, direction=-np.abs(truth.train.direction))
+    told = {found.code: found.text for found in read_run(train, truth.car).findings}
+    assert "A and B are swapped" in told["did_not_start"]
+    still = read_run(train_of(np.array([1.0, 1.2]), np.array([1, -1])), truth.car)
+    assert not any("swapped" in found.text for found in still.findings)
+
+
 def test_a_nudge_reaches_at_least_as_far_as_it_rests() -> None:
     reading = read_run(train_of(np.array([1.0, 2.0, 3.0])), true_run(0).car)
     assert reading.furthest_m >= reading.distance_m > 0.0

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from unspool.events.confront import Account
 from unspool.events.findings.seen import WARNING
 from unspool.events.law import Law
@@ -10,7 +12,18 @@ from unspool.model.outcome import Prediction
 from unspool.motion.types import Motion
 
 
+# Fewer edges may be a wheel that was only nudged.
+_A_RUN_OF_EDGES = 40
+
+
 def did_not_start(motion: Motion, prediction: Prediction) -> Finding:
+    train = motion.train
+    if len(train) >= _A_RUN_OF_EDGES and np.all(train.direction < 0):
+        text = (
+            f"The wheel never went forward: all {len(train)} edges are backwards. If that was the "
+            "run and not the winding, the sensors A and B are swapped: exchange their wires."
+        )
+        return Finding("did_not_start", WARNING, text)
     reason = (
         "The model agrees: this tier pulls with "
         f"{prediction.start_margin:.2f} of what it takes. Wind on a larger tier first."
@@ -21,7 +34,7 @@ def did_not_start(motion: Motion, prediction: Prediction) -> Finding:
     return Finding(
         "did_not_start",
         WARNING,
-        f"The wheel never set off (edges seen: {len(motion.train)}). {reason}",
+        f"The wheel never set off (edges seen: {len(train)}). {reason}",
     )
 
 
