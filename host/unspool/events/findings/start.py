@@ -11,7 +11,6 @@ from unspool.events.types import Finding
 from unspool.model.outcome import Prediction
 from unspool.motion.types import Motion
 
-
 # Fewer edges may be a wheel that was only nudged.
 _A_RUN_OF_EDGES = 40
 
