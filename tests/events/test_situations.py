@@ -346,3 +346,12 @@ def test_a_string_wound_to_the_drop_is_released_and_not_landed_first() -> None:
     reading = read_run(truth.train, truth.car)
     assert "release" in [event.kind for event in reading.events]
     assert "weight_landed_first" not in [finding.code for finding in reading.findings]
+
+
+@pytest.mark.parametrize("seed", [0, 2, 5])
+def test_drag_that_grows_with_the_speed_is_no_held_string(seed: int) -> None:
+    car = random_car(np.random.default_rng([8, seed]), 1)
+    car = replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=0.08))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    reading = read_run(truth.train, truth.car)
+    assert "string_held" not in [finding.code for finding in reading.findings]

@@ -11,6 +11,8 @@ from unspool.model.outcome import EventKind
 EARLY_SDS, EARLY_SLOTS = 4.0, 1.0  # how far before its place a release is early
 LEFT_SHARE = 0.05  # of the stored energy, left in the weight, that is worth a word
 HELD_SDS = 5.0
+# Of the last tier's pull: a string that holds lifts the weight again by about that; less is drag.
+HELD_SHARE = 0.3
 
 
 def of_changes(account: Account) -> list[Finding]:
@@ -100,4 +102,5 @@ def _held(account: Account) -> bool:
     if end is None or end + 1 >= len(account.fit.law.kink_m):
         return False
     excess, sd = excess_over_coast(account.fit)
-    return bool(excess[end + 1] < -HELD_SDS * sd[end + 1])
+    least = max(HELD_SDS * sd[end + 1], HELD_SHARE * excess[end])
+    return bool(excess[end + 1] < -least)
