@@ -186,12 +186,14 @@ def _end(
     """Whether the drive ended with the string's release or with the weight's landing."""
     places = {e.kind: e.distance_m for e in prediction.events}
     release, landing = places.get(EventKind.RELEASE), places.get(EventKind.LANDING)
-    if found_m is None or landing is None or release is None:
+    if found_m is None or landing is None:
         return EventKind.RELEASE, release
-    if (release - landing) * machine.tiers[-1].lever < LEAST_SLACK_M:
+    if release is not None and (release - landing) * machine.tiers[-1].lever < LEAST_SLACK_M:
         return EventKind.RELEASE, release
     near = NEAR_SLOTS * problem.edges.pitch_m + NEAR_SHARE * landing
-    landed = abs(found_m - landing) < min(near, abs(found_m - release))
+    # A car that is foretold to stop with its string still on is foretold no release.
+    nearer = near if release is None else min(near, abs(found_m - release))
+    landed = abs(found_m - landing) < nearer
     return (EventKind.LANDING, landing) if landed else (EventKind.RELEASE, release)
 
 
