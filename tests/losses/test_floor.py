@@ -117,3 +117,12 @@ def test_the_track_file_says_the_profile() -> None:
     read = parse_track(track_toml(told), "floor.toml")
     assert read.distance_m == pytest.approx(told.distance_m, abs=6e-4)
     assert read.height_m == pytest.approx(told.height_m, abs=6e-6)
+
+
+def test_runs_without_names_are_kept_apart() -> None:
+    car, heights = uneven(0)
+    sound = [replace(one, run=replace(one.run, name="")) for one in there(car, heights)]
+    odd = measured(car, "", 9, track(PLACES, heights), replace(USUAL, held_m=0.3))
+    told = slope_profile([*sound, FloorRun(odd)])
+    assert told.left_out == ("",)
+    assert told.height_m == pytest.approx(slope_profile(sound).height_m)

@@ -82,9 +82,10 @@ def slope_profile(
     if not parts:
         raise InputError("none of the runs has edges enough to tell the floor; check the car file")
     solved = solve(parts, _knots(parts, spacing_m))
-    astray = solved.astray()
+    told = list(zip(parts, solved.astray(), strict=True))
+    astray = [part.name for part, off in told if off]
     if astray:
-        parts = [part for part in parts if part.name not in astray]
+        parts = [part for part, off in told if not off]
         solved = solve(parts, _knots(parts, spacing_m))
     return _profile(solved, astray, both_ways=len({part.back for part in parts}) == 2)
 

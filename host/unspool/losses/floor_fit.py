@@ -11,7 +11,6 @@ from scipy.optimize import least_squares
 from unspool.losses.astray import astray_limit
 from unspool.losses.edges import FEWEST, edges_of
 from unspool.losses.one_run import (
-    OUTLIER,
     Slots,
     Task,
     correlation_length,
@@ -19,7 +18,7 @@ from unspool.losses.one_run import (
     fit_run,
     linear,
     slots_of,
-    spread,
+    sound_edges,
 )
 from unspool.losses.pool import USUAL_SCATTER
 from unspool.losses.priors import Prior, prior_of
@@ -61,9 +60,7 @@ class Part:
         task = Task(edges, level, run.track.air_density_kg_m3)
         guess = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
         fit = fit_run(task, guess)
-        everything = slots_of(edges, np.ones(len(edges), dtype=bool))
-        r = everything.project(task.residuals(fit.force, fit.launch_s)[0][:, None])[: len(edges), 0]
-        kept = np.abs(r) <= OUTLIER * max(spread(r), 1e-12)
+        kept, r = sound_edges(task, fit.force, fit.launch_s)
         noise = float(np.sqrt(np.mean(r[kept] ** 2)))
         slots = slots_of(edges, kept)
         return cls(run.name, task, slots, start_m, back, fit.force, fit.launch_s, noise, prior)
@@ -93,17 +90,17 @@ class Part:
 
 @dataclass(frozen=True)
 class Solved:
-    """Slopes (k - 1,) between the knots (k,), their covariance, and what runs are off, in slots."""
+    """Slopes (k - 1,) between the knots (k,), their covariance; what each run is off, in slots."""
 
     knots: Array
     slope: Array
     covariance: Array
-    rms_slots: dict[str, float]
+    rms_slots: tuple[float, ...]
 
-    def astray(self) -> tuple[str, ...]:
-        """Runs that are off by far more than the others."""
-        limit = astray_limit(list(self.rms_slots.values()))
-        return tuple(name for name, rms in self.rms_slots.items() if rms > limit)
+    def astray(self) -> tuple[bool, ...]:
+        """For each run whether it is off by far more than the others."""
+        limit = astray_limit(self.rms_slots)
+        return tuple(rms > limit for rms in self.rms_slots)
 
 
 def solve(parts: Sequence[Part], knots: Array) -> Solved:
@@ -125,7 +122,7 @@ def solve(parts: Sequence[Part], knots: Array) -> Solved:
     jacobian = fit.jacobian(p)
     count = len(knots) - 1
     covariance = np.asarray(np.linalg.inv(jacobian.T @ jacobian)[:count, :count])
-    rms = {part.name: fit.rms(i, p) for i, part in enumerate(fit.parts)}
+    rms = tuple(fit.rms(i, p) for i in range(len(fit.parts)))
     return Solved(knots, p[:count], covariance, rms)
 
 
@@ -197,7 +194,7 @@ class _Fit:
     def jacobian(self, p: Array) -> Array:
         inside = np.clip(p, *self.bounds())
         rows = [self._slope_of(i, inside) for i in range(len(self.parts))]
-        return np.vstack([*rows, self._prior_slope(len(p))])
+        return np.vstack([*rows, np.diag(self._prior_weight(len(p)))])
 
     def _slope_of(self, i: int, p: Array) -> Array:
         part, slope = self.parts[i], p[: self._slopes]
@@ -223,9 +220,6 @@ class _Fit:
 
     def _prior_rows(self, p: Array) -> Array:
         return (p - self._prior_mean(len(p))) * self._prior_weight(len(p))
-
-    def _prior_slope(self, count: int) -> Array:
-        return np.diag(self._prior_weight(count))
 
     def _prior_mean(self, count: int) -> Array:
         prior, mean = self.parts[0].prior, np.zeros(count)

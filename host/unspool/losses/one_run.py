@@ -119,10 +119,8 @@ class Slots:
 
 def fit_run(task: Task, start: Array) -> OwnFit:
     """The fit from these forces (3,) on."""
-    kept = np.ones(len(task.edges), dtype=bool)
-    force, launch = _fit(task, start, 0.0, kept)
-    r = _left(task, force, launch, kept)
-    kept = np.abs(r) <= OUTLIER * max(spread(r), 1e-12)
+    force, launch = _fit(task, start, 0.0, np.ones(len(task.edges), dtype=bool))
+    kept, _ = sound_edges(task, force, launch)
     if not kept.all():
         force, launch = _fit(task, force, launch, kept)
     return summarise(task, force, launch)
@@ -130,8 +128,7 @@ def fit_run(task: Task, start: Array) -> OwnFit:
 
 def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
     """The run's summary around these forces."""
-    r = _left(task, force, launch_s, np.ones(len(task.edges), dtype=bool))
-    kept = np.abs(r) <= OUTLIER * max(spread(r), 1e-12)
+    kept, _ = sound_edges(task, force, launch_s)
     slots = slots_of(task.edges, kept)
     value, slope = linear(task, force, launch_s)
     projected = slots.project(np.column_stack([value, slope]))
@@ -168,12 +165,14 @@ def slots_of(edges: Edges, kept: Mask) -> Slots:
     return Slots(slot, weight, edges.pulses, SLOT_PRIOR**-2.0)
 
 
-def _left(task: Task, force: Array, launch_s: float, kept: Mask) -> Array:
-    r, _ = task.residuals(force, launch_s)
-    return slots_of(task.edges, kept).project(r[:, None])[: len(r), 0]
+def sound_edges(task: Task, force: Array, launch_s: float) -> tuple[Mask, Array]:
+    """Which edges (n,) are no outliers under these forces, and the weighted residuals of all."""
+    everything = slots_of(task.edges, np.ones(len(task.edges), dtype=bool))
+    r = everything.project(task.residuals(force, launch_s)[0][:, None])[: len(task.edges), 0]
+    return np.abs(r) <= OUTLIER * max(_spread(r), 1e-12), r
 
 
-def spread(r: Array) -> float:
+def _spread(r: Array) -> float:
     """A standard deviation that outliers do not move."""
     return 1.4826 * float(np.median(np.abs(r - np.median(r))))
 
