@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.files import write_new
+from unspool.cli.files import Force, write_new
 from unspool.cli.sources import TrackFile, track_of
 from unspool.cli.streams import console
 from unspool.errors import Fault, InputError
@@ -28,7 +28,7 @@ def card(
             metavar="TURNS", help="Other turns than the car file's, such as start=2.5,run=6."
         ),
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: Force = False,
 ) -> None:
     """Write the winding card: order, turns, marks on the string, what should happen where."""
     from unspool.car import load_car

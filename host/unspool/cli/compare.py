@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from unspool.cli.files import Force, write_new
 from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.sources import AsJson, Source, StoreFile, read_source
 from unspool.cli.streams import console, print_json, tell
@@ -41,7 +42,7 @@ def compare(
     csv: Annotated[
         Path | None, typer.Option(help="Also write a table, one row a run, to this file.")
     ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: Force = False,
     car: CarFiles = None,
     track: TrackFiles = None,
     store: StoreFile = None,
@@ -75,7 +76,6 @@ def _compared(source: Source, turn: int | None) -> ComparedRun:
 
 
 def _write_table(path: Path, comparison: Comparison, force: bool) -> None:
-    from unspool.cli.files import write_new
     from unspool.compare import comparison_text
 
     write_new(path, comparison_text(comparison), force=force)

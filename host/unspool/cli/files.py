@@ -3,9 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Annotated
+
+import typer
 
 from unspool.errors import InputError
 from unspool.whole_file import write_whole
+
+Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
+PageFile = Annotated[
+    Path | None,
+    typer.Option("--html", help="Write it as one page with pictures.", metavar="FILE"),
+]
 
 
 def write_new(path: Path, content: str | bytes, *, force: bool) -> None:

@@ -6,6 +6,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from unspool.cli.files import write_new
 from unspool.cli.streams import tell
 from unspool.errors import InputError
 
@@ -50,7 +51,6 @@ def _laid(given: list[CalibrationRun], runs: list[str], back: list[str]) -> list
 
 
 def write_track(floor: SlopeProfile, path: Path, force: bool) -> None:
-    from unspool.cli.files import write_new
     from unspool.losses.floor import track_toml
 
     write_new(path, track_toml(floor), force=force)

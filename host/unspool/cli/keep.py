@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 from rich.table import Table
 
+from unspool.cli.files import Force, write_new
 from unspool.cli.sources import AsJson, RunName, StoreFile, edges_of, new_store, old_store
 from unspool.cli.streams import console, print_json, tell
 
@@ -61,10 +62,9 @@ def export(
     run: RunName,
     csv: Annotated[Path, typer.Option(help="Edge file to write.")],
     store: StoreFile = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: Force = False,
 ) -> None:
     """Write a run's edges as an edge file."""
-    from unspool.cli.files import write_new
     from unspool.pulses.csvfile import edge_text
 
     train = edges_of(run, store)

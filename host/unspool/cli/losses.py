@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from unspool.cli.files import Force, PageFile, write_new
 from unspool.cli.floor import on_their_floor, write_track
 from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.sources import AsJson, StoreFile, is_stored
@@ -29,10 +30,6 @@ TrackOut = Annotated[
 AskBreakAway = Annotated[
     bool, typer.Option("--break-away", help="Also bound the resistance at rest.")
 ]
-PageFile = Annotated[
-    Path | None,
-    typer.Option("--html", help="Write it as one page with pictures.", metavar="FILE"),
-]
 LearnRuns = Annotated[
     str | None,
     typer.Option(
@@ -41,7 +38,6 @@ LearnRuns = Annotated[
         help="Learn the losses from these runs, instead of from the car file.",
     ),
 ]
-Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
 
 
 def calibrate(
@@ -74,7 +70,6 @@ def calibrate(
         calibration = losses.calibrate(given, progress)
     rest = losses.break_away(given, calibration) if break_away else None
     if html is not None:
-        from unspool.cli.files import write_new
         from unspool.pictures import calibration_page
 
         write_new(html, calibration_page(calibration, floor, rest), force=force)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from unspool.cli.files import write_new
+from unspool.cli.files import Force, PageFile, write_new
 from unspool.cli.losses import LearnRuns, learn_from, learnt_words
 from unspool.cli.sources import (
     AsJson,
@@ -28,11 +28,8 @@ def analyse(
     track: TrackFile = None,
     store: StoreFile = None,
     as_json: AsJson = False,
-    html: Annotated[
-        Path | None,
-        typer.Option("--html", help="Write it as one page with all pictures.", metavar="FILE"),
-    ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a page that is there.")] = False,
+    html: PageFile = None,
+    force: Force = False,
 ) -> None:
     """Say what happened in a run: events, findings, energy."""
     from unspool.cli.report import show_reading

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from unspool.cli.files import Force, PageFile, write_new
 from unspool.cli.many import CarFiles, RunNames, find_runs
 from unspool.cli.sources import AsJson, Source, StoreFile
 from unspool.cli.streams import console, print_json
@@ -36,11 +36,8 @@ def rollout(
     ] = 3.0,
     car: CarFiles = None,
     store: StoreFile = None,
-    html: Annotated[
-        Path | None,
-        typer.Option("--html", help="Write it as one page with pictures.", metavar="FILE"),
-    ] = None,
-    force: Annotated[bool, typer.Option("--force", help="Replace a page that is there.")] = False,
+    html: PageFile = None,
+    force: Force = False,
     as_json: AsJson = False,
 ) -> None:
     """Turn pushes by hand over a taped length into the wheel's rolling circumference."""
@@ -51,7 +48,6 @@ def rollout(
     pushes = [Push(s.name, s.train, m) for s, m in zip(sources, lengths, strict=True)]
     out = roll_out(pushes, _same_wheel(sources), 1e-3 * tape_sd)
     if html is not None:
-        from unspool.cli.files import write_new
         from unspool.pictures import rollout_page
 
         write_new(html, rollout_page(out), force=force)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from unspool.cli.files import write_new
+from unspool.cli.files import Force, write_new
 from unspool.cli.streams import console
 from unspool.errors import Fault, InputError
 from unspool.workshop import Disc, Form, draw
@@ -29,7 +29,7 @@ def disc(
     slot_length_mm: Annotated[float, typer.Option(help="Slots along the radius.")] = 6.0,
     sensor_gap_mm: Annotated[float, typer.Option(help="Least room between the sensors.")] = 12.0,
     form: Annotated[Form, typer.Option(help="For a cutter or for a printer.")] = Form.CUT,
-    force: Annotated[bool, typer.Option("--force", help="Replace a file that is there.")] = False,
+    force: Force = False,
 ) -> None:
     """Draw an encoder disc in true millimetres and say where its sensors sit."""
     try:
