@@ -80,8 +80,7 @@ def analyse(
     """
     from unspool.events import read_run
 
-    edges = train if isinstance(train, PulseTrain) else read_edges(train)
-    return read_run(edges, _car(car), _track(track), turns)
+    return read_run(_edges(train), _car(car), _track(track), turns)
 
 
 def predict(car: Car | Path | str, track: Track | Path | str = FLAT) -> Prediction:
@@ -119,8 +118,7 @@ def roll_out(
     """
     from unspool import rollout
 
-    trains = [one if isinstance(one, PulseTrain) else read_edges(one) for one in pushes]
-    named = [rollout.Push(f"push {i}", t, length_m) for i, t in enumerate(trains, 1)]
+    named = [rollout.Push(f"push {i}", _edges(one), length_m) for i, one in enumerate(pushes, 1)]
     return rollout.roll_out(named, _car(car), tape_sd_m)
 
 
@@ -137,10 +135,10 @@ def learn_losses(
 
     if len(runs) != len(cars):
         raise InputError(f"{len(runs)} runs and {len(cars)} cars; give one car a run")
-    trains = [one if isinstance(one, PulseTrain) else read_edges(one) for one in runs]
-    given = enumerate(zip(trains, cars, strict=True), 1)
-    floor = _track(track)
-    return calibrate([CalibrationRun(t, _car(c), floor, None, f"run {i}") for i, (t, c) in given])
+    floor, given = _track(track), enumerate(zip(runs, cars, strict=True), 1)
+    return calibrate(
+        [CalibrationRun(_edges(run), _car(car), floor, None, f"run {i}") for i, (run, car) in given]
+    )
 
 
 def compare_groups(groups: Mapping[str, Sequence[Reading]], car: Car | Path | str) -> Comparison:
@@ -190,6 +188,10 @@ def rolling_from_ramp(rolls: Sequence[tuple[float, float, float]]) -> RampCoeffi
     from unspool.losses.ramp import rolling_from_ramp as told
 
     return told(rolls)
+
+
+def _edges(train: PulseTrain | Path | str) -> PulseTrain:
+    return train if isinstance(train, PulseTrain) else read_edges(train)
 
 
 def _car(car: Car | Path | str) -> Car:

@@ -17,8 +17,9 @@ from math import hypot, sqrt
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
-from scipy.stats import chi2, t
+from scipy.stats import chi2
 
+from unspool.fitting import coverage
 from unspool.rollout.types import LEVEL, Estimate, Push, Travel
 
 Array = NDArray[np.float64]
@@ -49,7 +50,7 @@ def estimate(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: 
 def scattered(pushes: list[tuple[Push, Travel]], edges_per_turn: int) -> Estimate:
     """Mean and interval by the scatter of pushes that disagree (Student's t). Two or more."""
     each = np.array([edges_per_turn * p.length_m / v.slots for p, v in pushes])
-    wide = float(t.ppf(0.5 + LEVEL / 2.0, len(each) - 1) * each.std(ddof=1) / sqrt(len(each)))
+    wide = float(coverage(len(each) - 1, LEVEL) * each.std(ddof=1) / sqrt(len(each)))
     mean = float(each.mean())
     return Estimate(mean, max(mean - wide, 0.0), mean + wide)
 
