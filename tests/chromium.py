@@ -6,7 +6,7 @@ import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 
-from playwright.sync_api import BrowserContext, Playwright, sync_playwright
+from playwright.sync_api import BrowserContext, Page, Playwright, sync_playwright
 
 CHROMIUM = "/usr/bin/chromium"
 FLAGS = [
@@ -34,6 +34,18 @@ def chromiums(*sizes: tuple[int, int]) -> Iterator[list[BrowserContext]]:
     """A browser a size, each a program of its own: two windows of one would share its frames."""
     with sync_playwright() as playwright, ExitStack() as opened:
         yield [_launch(playwright, size, opened) for size in sizes]
+
+
+@contextmanager
+def quiet_page(browser: BrowserContext) -> Iterator[Page]:
+    """A page that nothing may complain on."""
+    complaints: list[str] = []
+    opened = browser.new_page()
+    opened.on("console", lambda m: m.type in ("error", "warning") and complaints.append(m.text))
+    opened.on("pageerror", lambda error: complaints.append(str(error)))
+    yield opened
+    opened.close()
+    assert complaints == []
 
 
 def _launch(playwright: Playwright, size: tuple[int, int], opened: ExitStack) -> BrowserContext:

@@ -12,7 +12,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 import sample_run
 from app_parts import edges, filled_store, make_hub, read_sample
-from chromium import PHONE, chromium
+from chromium import PHONE, chromium, quiet_page
 from unspool.app import PageServer, build
 from unspool.pictures import palette, reading_page
 from unspool.record.notices import LinkChanged, Phase, PhaseChanged
@@ -50,14 +50,8 @@ def addresses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, st
 
 @pytest.fixture
 def page(browser: BrowserContext) -> Iterator[Page]:
-    """A page that nothing may complain on."""
-    complaints: list[str] = []
-    opened = browser.new_page()
-    opened.on("console", lambda m: m.type in ("error", "warning") and complaints.append(m.text))
-    opened.on("pageerror", lambda error: complaints.append(str(error)))
-    yield opened
-    opened.close()
-    assert complaints == []
+    with quiet_page(browser) as opened:
+        yield opened
 
 
 def _figure(page: Page, address: str) -> Locator:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
-from chromium import chromium
+from chromium import chromium, quiet_page
 from unspool.app import PageServer, build
 from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
 from unspool.store import Store
@@ -54,14 +54,8 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
 
 @pytest.fixture
 def page(browser: BrowserContext) -> Iterator[Page]:
-    """A page that nothing may complain on."""
-    complaints: list[str] = []
-    opened = browser.new_page()
-    opened.on("console", lambda m: m.type in ("error", "warning") and complaints.append(m.text))
-    opened.on("pageerror", lambda error: complaints.append(str(error)))
-    yield opened
-    opened.close()
-    assert complaints == []
+    with quiet_page(browser) as opened:
+        yield opened
 
 
 def test_runs_are_chosen_by_keyboard_and_compared(server: PageServer, page: Page) -> None:
