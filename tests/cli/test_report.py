@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from io import StringIO
 
 import numpy as np
@@ -32,6 +33,17 @@ def test_reading_says_how_far_how_long_how_fast() -> None:
     assert "one expect 4.20 m" in text
     assert "top speed 2.00 m/s at 2.00 m" in text
     assert "81 edges: 81 used, 3 ignored, 2 missing" in text
+
+
+def test_the_sketch_ends_where_the_car_stopped() -> None:
+    """The last edge came by 80 mm earlier."""
+    whole = reading().motion
+    edges = {
+        name: getattr(whole, name)[:-5] for name in ("used", "time_s", "distance_m", "speed_m_s")
+    }
+    lines = said(reading(motion=replace(whole, **edges)), 60)
+    (axis,) = (line for line in lines if line.startswith("  0 "))
+    assert axis.endswith(" 4.00 m")
 
 
 def test_reading_lists_events_with_their_interval_and_expectation() -> None:

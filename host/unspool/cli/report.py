@@ -36,7 +36,10 @@ def show_reading(screen: Console, reading: Reading, name: str) -> None:
         f"{len(motion.train)} edges: {len(motion.used)} used, {motion.ignored} ignored, "
         f"{motion.missing} missing"
     )
-    _show_speed(screen, motion.distance_m, motion.speed_m_s, reading.events)
+    # The last edge comes before the stop.
+    rest = ([motion.stop_m], [0.0]) if motion.stop_seen else ([], [])
+    way, speed = np.append(motion.distance_m, rest[0]), np.append(motion.speed_m_s, rest[1])
+    _show_speed(screen, way, speed, reading.events)
     _show_tables(screen, _events_table(reading.events), _energy_table(reading.energy))
     for finding in sorted(reading.findings, key=lambda f: f.severity != "warning"):
         screen.print(_finding(finding))
