@@ -131,6 +131,8 @@ def test_lines_learnt_from_are_not_taken_for_the_builders_word(told: Calibration
 def test_lines_keep_a_constant_drag_that_the_file_stated(stated: Calibration) -> None:
     text = losses_toml(stated)
     assert "by the car's file; the runs do not tell it" in text
+    (rolling,) = (line for line in text.splitlines() if line.startswith("rolling_coefficient"))
+    assert "# told, given the constant drag: 90 %" in rolling
     losses = written(text).losses
     assert losses.constant_drag_n == pytest.approx(0.01, rel=0.1)
     assert losses.rolling_coefficient == pytest.approx(

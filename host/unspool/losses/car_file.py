@@ -42,14 +42,16 @@ def losses_toml(calibration: Calibration) -> str:
 
 def _resistance(calibration: Calibration, losses: Losses) -> list[str]:
     rolling, constant = (calibration.term(name) for name in TERMS[:DRAG])
+    by = "told by the runs"
     if constant.known:
         word = _remark(constant)
     elif constant.name in calibration.vouched:
         word = "  # by the car's file; the runs do not tell it"
+        by = "told, given the constant drag"
     else:
         return _together(calibration, losses)
     return [
-        f"rolling_coefficient = {_figure(losses.rolling_coefficient)}{_remark(rolling)}",
+        f"rolling_coefficient = {_figure(losses.rolling_coefficient)}{_remark(rolling, by=by)}",
         f"constant_drag_n = {_figure(losses.constant_drag_n)}{word}",
         f"break_away_coefficient = {_figure(losses.break_away_coefficient)}",
     ]
@@ -68,8 +70,8 @@ def _together(calibration: Calibration, losses: Losses) -> list[str]:
     ]
 
 
-def _remark(term: Term, factor: float = 1.0) -> str:
-    told = "told by the runs" if term.known else "not told by the runs"
+def _remark(term: Term, factor: float = 1.0, by: str = "told by the runs") -> str:
+    told = by if term.known else "not told by the runs"
     low, high = _figure(factor * term.low), _figure(factor * term.high)
     return f"  # {told}: 90 % from {low} to {high}"
 
