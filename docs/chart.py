@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from xml.etree import ElementTree as ET
 
-from unspool.pictures import palette
+from unspool.render.figures import palette
 
 WIDTH, HEIGHT = 420.0, 290.0
 LEFT, RIGHT, TOP, BOTTOM = 52.0, 22.0, 34.0, 48.0

@@ -20,9 +20,9 @@ from playwright.sync_api import Page, expect  # noqa: E402
 from chromium import DESK, PHONE, chromiums  # noqa: E402  # it lies with the tests, which need it too
 from unspool.app import LiveHub, PageServer, build  # noqa: E402
 from unspool.car import parse_car, parse_track  # noqa: E402
-from unspool.demo.demo import Demo, start  # noqa: E402
-from unspool.record import Recorder, Subject  # noqa: E402
+from unspool.instrument.record import Recorder, Subject  # noqa: E402
 from unspool.store import Store  # noqa: E402
+from unspool.virtual.demo.demo import Demo, start  # noqa: E402
 
 PICTURES = HERE / "pictures"
 COASTING_M = 9.0

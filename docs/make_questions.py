@@ -21,11 +21,11 @@ from second_opinion import weight_dropped  # noqa: E402  # scripts lie beside th
 
 from unspool.car import FLAT, Car, Track, load_car, load_track  # noqa: E402
 from unspool.model import predict, split_times  # noqa: E402
-from unspool.model.machine import machine  # noqa: E402
 from unspool.model.outcome import Prediction  # noqa: E402
-from unspool.pulses.csvfile import write_edge_file  # noqa: E402
-from unspool.truth import USUAL, TrueRun  # noqa: E402
-from unspool.truth import run as true_run  # noqa: E402
+from unspool.model.params import machine  # noqa: E402
+from unspool.reading.edges.edge_file import write_edge_file  # noqa: E402
+from unspool.virtual.truth import USUAL, TrueRun  # noqa: E402
+from unspool.virtual.truth import run as true_run  # noqa: E402
 
 PAGE = HERE / "questions.md"
 # The three runs are made by a car that differs from its file, and a little from run to run.

@@ -10,11 +10,11 @@ import numpy as np
 from chart import Chart
 
 from unspool.car import FLAT, Car, load_car, load_track
-from unspool.losses import CalibrationRun, calibrate, predict_with
 from unspool.model import predict, split_times
-from unspool.model.machine import machine
-from unspool.pictures import palette
-from unspool.pulses.csvfile import read_edge_file
+from unspool.model.params import machine
+from unspool.reading.edges.edge_file import read_edge_file
+from unspool.render.figures import palette
+from unspool.study.calibration import CalibrationRun, calibrate, predict_with
 
 FILES = Path(__file__).parent / "questions"
 LOOKS = [(colour, dash) for colour, dash, _ in palette.GROUPS]

@@ -1,7 +1,7 @@
 """What the independent solver says of a run: `python docs/second_opinion.py CAR.toml`.
 
-unspool.truth goes through a run step by step and shares no formula with the model, so what both
-say is not a slip of one of them. Neither knows more of a real car than its file does.
+unspool.virtual.truth solves a run step by step and shares no formula with the model. A mistake of
+one of them would show as a difference. Neither knows more of a real car than its file does.
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from scipy.integrate import solve_ivp
 
 from unspool.car import FLAT, Car, Track, load_car, load_track
 from unspool.errors import UnspoolError
-from unspool.truth import PERFECT, TrueRun, run
-from unspool.truth.physics import STATES, Body, Road, V, X, coasting
+from unspool.virtual.truth import PERFECT, TrueRun, run
+from unspool.virtual.truth.physics import STATES, Body, Road, V, X, coasting
 
 MARK_M = 10.0
 LONGEST_S = 600.0

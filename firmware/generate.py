@@ -1,6 +1,6 @@
 """Writes what is made from the message table: core/messages.h and the tables of docs/protocol.md.
 
-Run it after a change of host/unspool/wire/table.py: `python firmware/generate.py`.
+Run it after a change of host/unspool/instrument/wire/table.py: `python firmware/generate.py`.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "host"))
 
-from unspool.wire import table  # noqa: E402  # found only once host/ is on the path
+from unspool.instrument.wire import table  # noqa: E402  # found only once host/ is on the path
 
 HEADER = ROOT / "firmware" / "core" / "messages.h"
 PAGE = ROOT / "docs" / "protocol.md"
@@ -25,7 +25,7 @@ def header() -> str:
 
 
 def _header_lines() -> Iterator[str]:
-    yield "/* Made from host/unspool/wire/table.py by firmware/generate.py: change it there. */"
+    yield "/* Made by firmware/generate.py from host/unspool/instrument/wire/table.py. */"
     yield "#ifndef MESSAGES_H"
     yield "#define MESSAGES_H"
     yield ""

@@ -15,8 +15,8 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "host"))
 
 import unspool  # noqa: E402  # found only once host/ is on the path
-from unspool.firmware.build import SOURCES, build_image  # noqa: E402
-from unspool.firmware.image import ABOUT, SHIPPED  # noqa: E402
+from unspool.instrument.firmware.build import SOURCES, build_image  # noqa: E402
+from unspool.instrument.firmware.image import ABOUT, SHIPPED  # noqa: E402
 
 BOARD = "atmega328p"
 

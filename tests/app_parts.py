@@ -7,15 +7,15 @@ from pathlib import Path
 from typing import Any
 
 import sample_run
-from unspool.app.hub import LiveHub
+from unspool.app.live_state import LiveHub
 from unspool.car import Car, Track
-from unspool.events.types import Reading
+from unspool.instrument.record.notices import RunEdges
 from unspool.model.outcome import Prediction
-from unspool.pulses.train import PulseTrain
-from unspool.record.notices import RunEdges
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events.types import Reading
 from unspool.store import Store, Winding
 
-SCENARIO = Path(__file__).parents[1] / "host" / "unspool" / "demo" / "scenario"
+SCENARIO = Path(__file__).parents[1] / "host" / "unspool" / "virtual" / "demo" / "scenario"
 
 
 def make_hub(

@@ -10,10 +10,8 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from unspool.demo.board import Line, VirtualBoard
-from unspool.demo.sitting import Sitting
-from unspool.link import Link
-from unspool.record import (
+from unspool.instrument.link import Link
+from unspool.instrument.record import (
     LinkChanged,
     Notice,
     Phase,
@@ -23,9 +21,11 @@ from unspool.record import (
     RunSaved,
     Subject,
 )
+from unspool.instrument.wire.frames import Frame, FrameReader
+from unspool.instrument.wire.messages import Acknowledge, unpack
 from unspool.store import Store, StoredRun
-from unspool.wire.frames import Frame, FrameReader
-from unspool.wire.messages import Acknowledge, unpack
+from unspool.virtual.demo.board import Line, VirtualBoard
+from unspool.virtual.demo.wheel_script import Sitting
 
 PATIENCE_S = 60.0
 CAR = 'name = "Sandpiper"\n'

@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from unspool.pulses.train import PulseTrain
-from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.reading.edges.pulse_train import PulseTrain
 
 TICK_HZ = 250_000
 

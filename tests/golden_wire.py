@@ -5,7 +5,7 @@ Laid out by hand from docs/protocol.md; CRCs and stuffing by the crccheck and co
 
 from __future__ import annotations
 
-from unspool.wire.messages import (
+from unspool.instrument.wire.messages import (
     Acknowledge,
     Check,
     Configure,

@@ -14,8 +14,8 @@ from typing import Any
 
 from unspool.car import FLAT, load_car, load_track
 from unspool.cli.entry import run as command
-from unspool.truth import TrueRun
-from unspool.truth import run as true_run
+from unspool.virtual.truth import TrueRun
+from unspool.virtual.truth import run as true_run
 
 ROOT = Path(__file__).parents[1]
 FILES = ROOT / "docs" / "questions"

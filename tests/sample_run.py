@@ -11,10 +11,10 @@ from dataclasses import replace
 import numpy as np
 
 from unspool.car.vehicle import Car, Encoder, Losses, Tier, Wheel
-from unspool.events.types import Finding, Reading, Stretch
 from unspool.model.outcome import Curve, EnergyLedger, Event, EventKind, Prediction
-from unspool.motion.types import Motion
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events.types import Finding, Reading, Stretch
+from unspool.reading.motion.types import Motion
 
 CHANGE_M, RELEASE_M = 1.36, 3.43
 ACCELERATIONS = (0.5, 0.2, -0.12)

@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 
 import unspool
-from rollout.hand import Hand, push
+from study.rollout.hand import Hand, push
 from unspool import notebook
-from unspool.demo.scenario import SANDPIPER, sandpiper
 from unspool.errors import InputError
-from unspool.truth import PERFECT
-from unspool.truth import run as true_run
+from unspool.virtual.demo.scenario import SANDPIPER, sandpiper
+from unspool.virtual.truth import PERFECT
+from unspool.virtual.truth import run as true_run
 
 
 @pytest.fixture

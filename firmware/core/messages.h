@@ -1,4 +1,4 @@
-/* Made from host/unspool/wire/table.py by firmware/generate.py: change it there. */
+/* Made by firmware/generate.py from host/unspool/instrument/wire/table.py. */
 #ifndef MESSAGES_H
 #define MESSAGES_H
 

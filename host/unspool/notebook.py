@@ -10,13 +10,10 @@ from typing import TYPE_CHECKING, Any
 
 from unspool.car import FLAT, Car, Track, load_car, load_track
 from unspool.errors import InputError
-from unspool.pictures import energy_picture as energy_figure
-from unspool.pictures import speed_picture as speed_figure
-from unspool.pictures import stretches_picture as stretches_figure
-from unspool.pictures import tornado_picture as tornado_figure
-from unspool.pulses.csvfile import read_edge_file as read_edges
-from unspool.pulses.csvfile import write_edge_file as write_edges
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.edge_file import read_edge_file as read_edges
+from unspool.reading.edges.edge_file import write_edge_file as write_edges
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.render import energy_figure, speed_figure, stretches_figure, tornado_figure
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -24,16 +21,16 @@ if TYPE_CHECKING:
 
     import pandas as pd
 
-    from unspool.compare import Comparison
-    from unspool.events.types import Reading
-    from unspool.losses import Calibration
-    from unspool.losses.coast_laws import CoastJudgement
-    from unspool.losses.coasts import Coast
-    from unspool.losses.ramp import RampCoefficient
     from unspool.model.outcome import Prediction
-    from unspool.plan import Plan
-    from unspool.rollout import RollOut
+    from unspool.reading.events.types import Reading
     from unspool.store import Store
+    from unspool.study.calibration import Calibration
+    from unspool.study.calibration.coast_laws import CoastJudgement
+    from unspool.study.calibration.coasts import Coast
+    from unspool.study.calibration.ramp import RampCoefficient
+    from unspool.study.compare import Comparison
+    from unspool.study.plan import Plan
+    from unspool.study.rollout import RollOut
 
 __all__ = [
     "FLAT",
@@ -78,7 +75,7 @@ def analyse(
     turns: wound on each tier, in drum order, where they were counted; the car's own otherwise.
     Raises InputError when a file cannot be used, or turns do not fit the drum.
     """
-    from unspool.events import read_run
+    from unspool.reading.events import read_run
 
     return read_run(_edges(train), _car(car), _track(track), turns)
 
@@ -100,7 +97,7 @@ def plan_winding(
 
     Raises InputError when a file cannot be used, or no winding fits.
     """
-    from unspool import plan
+    from unspool.study import plan
 
     return plan.plan(_car(car), _track(track), plan.Goal(plan.Aim(goal), distance_m))
 
@@ -116,7 +113,7 @@ def roll_out(
     tape_sd_m: standard deviation of putting the car to a mark, each time. Raises InputError when a
     file cannot be used, a length makes no sense or a push hardly turned the wheel.
     """
-    from unspool import rollout
+    from unspool.study import rollout
 
     named = [rollout.Push(f"push {i}", _edges(one), length_m) for i, one in enumerate(pushes, 1)]
     return rollout.roll_out(named, _car(car), tape_sd_m)
@@ -131,7 +128,7 @@ def learn_losses(
 
     Raises InputError when a file cannot be used, the two differ in number or no run tells anything.
     """
-    from unspool.losses import CalibrationRun, calibrate
+    from unspool.study.calibration import CalibrationRun, calibrate
 
     if len(runs) != len(cars):
         raise InputError(f"{len(runs)} runs and {len(cars)} cars; give one car a run")
@@ -146,7 +143,7 @@ def compare_groups(groups: Mapping[str, Sequence[Reading]], car: Car | Path | st
 
     Raises InputError when none of the runs got under way.
     """
-    from unspool.compare import ComparedRun, compare_runs
+    from unspool.study.compare import ComparedRun, compare_runs
 
     ran = _car(car)
     runs = [
@@ -159,8 +156,8 @@ def compare_groups(groups: Mapping[str, Sequence[Reading]], car: Car | Path | st
 
 def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
     """The coasts of runs on a level floor, for judge_coasts; those not seen whole are left out."""
-    from unspool.losses.run_coasts import coast_of, evened
     from unspool.model.outcome import EventKind
+    from unspool.study.calibration.run_coasts import coast_of, evened
 
     found = []
     for reading in readings:
@@ -175,7 +172,7 @@ def judge_coasts(coasts: Sequence[Coast | tuple[float, float]]) -> CoastJudgemen
     """Which laws of resistance coasts on a level floor obey: pairs of speed in m/s at the start
     and distance in m, with repeats from the same speed. Raises InputError when they cannot be used.
     """
-    from unspool.losses.coast_laws import judge_coasts as judge
+    from unspool.study.calibration.coast_laws import judge_coasts as judge
 
     return judge(coasts)
 
@@ -185,7 +182,7 @@ def rolling_from_ramp(rolls: Sequence[tuple[float, float, float]]) -> RampCoeffi
 
     Raises InputError where a measure is impossible or one coefficient cannot hold on both.
     """
-    from unspool.losses.ramp import rolling_from_ramp as told
+    from unspool.study.calibration.ramp import rolling_from_ramp as told
 
     return told(rolls)
 

@@ -16,9 +16,9 @@ from fastapi.testclient import TestClient
 import sample_run
 from app_parts import filled_store, read_sample
 from unspool.app import Door, LiveHub, build
+from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
-from unspool.app.shelf import Shelf
-from unspool.app.visitor import may_change
+from unspool.app.run_cache import Shelf
 from unspool.store import Store
 
 HOME = "http://127.0.0.1:8437"

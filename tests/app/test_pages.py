@@ -14,9 +14,9 @@ import sample_run
 from app_parts import car_text, filled_store, make_hub, read_sample
 from unspool.app.pages.page import Page
 from unspool.app.routes import known, page_for
-from unspool.app.shelf import Shelf
+from unspool.app.run_cache import Shelf
 from unspool.errors import InputError
-from unspool.events.types import Finding
+from unspool.reading.events.types import Finding
 from unspool.store import Store
 
 HOSTILE = "<img src=x onerror=alert(1)>"

@@ -24,7 +24,7 @@ from websockets.sync.client import connect
 from app_parts import edges, filled_store, make_hub, read_sample
 from unspool.app import LiveHub, PageServer, build
 from unspool.errors import InputError
-from unspool.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 from unspool.store import Store
 
 
@@ -93,7 +93,7 @@ def test_a_reading_can_be_taken_away(server: PageServer) -> None:
     assert [e["kind"] for e in told["events"]] == ["launch", "tier_change", "release", "stop"]
 
 
-def test_a_thumbnail_is_a_picture(server: PageServer) -> None:
+def test_a_thumbnail_is_a_figure(server: PageServer) -> None:
     answer = _get(server, "/runs/1/thumbnail.svg")
     assert answer.headers["content-type"] == "image/svg+xml"
     assert answer.read().startswith(b"<svg")

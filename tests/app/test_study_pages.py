@@ -17,14 +17,14 @@ from unspool.app import build
 from unspool.app.jobs import Jobs
 from unspool.app.pages.page import Page
 from unspool.app.routes import known, page_for
-from unspool.app.shelf import Shelf
+from unspool.app.run_cache import Shelf
 from unspool.app.studies import Studies
 from unspool.car import parse_car
-from unspool.demo.scenario import CORRIDOR, corridor, sandpiper
-from unspool.events import read_run
+from unspool.reading.events import read_run
 from unspool.store import Store
-from unspool.truth import USUAL
-from unspool.truth import run as true_run
+from unspool.virtual.demo.scenario import CORRIDOR, corridor, sandpiper
+from unspool.virtual.truth import USUAL
+from unspool.virtual.truth import run as true_run
 
 FOUR = "?run=1&run=2&run=3&run=4"
 

@@ -9,7 +9,7 @@ import pytest
 
 import unspool.app
 from contrast import contrast
-from unspool.pictures import palette
+from unspool.render.figures import palette
 
 ASSETS = Path(unspool.app.__file__).parent / "assets"
 CSS = (ASSETS / "unspool.css").read_text()

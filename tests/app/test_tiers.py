@@ -8,11 +8,11 @@ import pytest
 
 import sample_run
 from app_parts import make_hub
-from unspool.app.hub import Cursor, LiveHub
+from unspool.app.live_state import Cursor, LiveHub
+from unspool.app.live_words import Standing
 from unspool.app.tiers import say_tiers
-from unspool.app.words import Standing
 from unspool.errors import InputError
-from unspool.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 
 T = "\u00a0turns"
 

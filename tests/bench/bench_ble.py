@@ -18,13 +18,13 @@ from statistics import median
 
 from bench.figures import Figure
 from board_rig import Tapped, powered, recording, wait_for
-from link.fake_bluez import FakeBluez
-from link.fake_module import Module
-from unspool.demo.terminal import Terminal
-from unspool.link import Link
-from unspool.link.ble import BleLink
-from unspool.link.serial import SerialLink
+from instrument.link.fake_bluez import FakeBluez
+from instrument.link.fake_module import Module
+from unspool.instrument.link import Link
+from unspool.instrument.link.ble import BleLink
+from unspool.instrument.link.serial import SerialLink
 from unspool.store import Store
+from unspool.virtual.demo.pseudo_terminal import Terminal
 
 PIECE = bytes(range(1, 201)) * 10
 PIECES = 200

@@ -13,7 +13,7 @@ from random import Random
 from bench.figures import Figure
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, Edge, SteppedBoard, Talk
-from unspool.firmware.build import SOURCES
+from unspool.instrument.firmware.build import SOURCES
 
 SKETCH = Path(__file__).with_name("baseline.c")
 LOG_HEADER = SOURCES / "core" / "log.h"

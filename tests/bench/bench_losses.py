@@ -20,14 +20,14 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from bench.figures import Figure
-from losses.hidden_runs import hidden
-from unspool import truth
+from study.calibration.hidden_runs import hidden
 from unspool.car import FLAT, Car
-from unspool.losses import Calibration, CalibrationRun, calibrate, predict_with
-from unspool.losses.types import TERMS
 from unspool.model import predict
-from unspool.model.machine import STANDARD_GRAVITY
-from unspool.truth import USUAL
+from unspool.model.params import STANDARD_GRAVITY
+from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
+from unspool.study.calibration.types import TERMS
+from unspool.virtual import truth
+from unspool.virtual.truth import USUAL
 
 CARS = int(os.environ.get("UNSPOOL_BENCH_CARS", "60"))
 SCATTERS = {"alike": 0.0, "scattered": 0.01}

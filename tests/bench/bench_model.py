@@ -12,11 +12,11 @@ from scipy.integrate import solve_ivp
 
 from bench.figures import Figure
 from unspool.car import Car, Track
-from unspool.demo import scenario
 from unspool.model.batch import predict_windings
-from unspool.model.machine import Machine, machine
+from unspool.model.params import Machine, machine
 from unspool.model.predict import predict
-from unspool.model.ride import ride
+from unspool.model.simulate import ride
+from unspool.virtual.demo import scenario
 
 
 def figures() -> Iterable[Figure]:

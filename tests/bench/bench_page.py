@@ -24,14 +24,14 @@ from playwright.sync_api import Page
 from bench.figures import Figure
 from chromium import chromium
 from unspool.app import LiveHub, PageServer, build
-from unspool.app.hub import Cursor
+from unspool.app.live_state import Cursor
 from unspool.car import load_car
-from unspool.demo.board import VirtualBoard
-from unspool.demo.scenario import SANDPIPER
-from unspool.link.virtual import Pipe, VirtualLink
-from unspool.record import Notice, Phase, PhaseChanged, Recorder, RunEdges, Subject
+from unspool.instrument.link.virtual import Pipe, VirtualLink
+from unspool.instrument.record import Notice, Phase, PhaseChanged, Recorder, RunEdges, Subject
 from unspool.store import Store
-from unspool.truth import Spoil, TrueRun, run, winding
+from unspool.virtual.demo.board import VirtualBoard
+from unspool.virtual.demo.scenario import SANDPIPER
+from unspool.virtual.truth import Spoil, TrueRun, run, winding
 
 FIRST_S, STILL_S, HASTE = 2.0, 3.0, 4.0  # winding is played faster, to keep this short
 POLL_MS = 100

@@ -13,13 +13,13 @@ from collections.abc import Iterable
 import numpy as np
 
 from bench.figures import Figure
-from plan.brute import best, every_winding
-from unspool import truth
+from study.plan.brute import best, every_winding
 from unspool.car import FLAT, Car
 from unspool.errors import InputError
-from unspool.plan import Aim, Goal, Limits, plan
-from unspool.plan.search import search
-from unspool.plan.trial import Task
+from unspool.study.plan import Aim, Goal, Limits, plan
+from unspool.study.plan.evaluate import Task
+from unspool.study.plan.search import search
+from unspool.virtual import truth
 
 CARS = int(os.environ.get("UNSPOOL_BENCH_CARS", "40"))
 TRUE_RUNS = 60  # of each car's grid

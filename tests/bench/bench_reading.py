@@ -18,11 +18,11 @@ import ruptures
 from bench.bound import kink_bound, true_pieces
 from bench.figures import Figure
 from unspool.car import Track
-from unspool.events import Reading, read_run
 from unspool.model.outcome import EventKind
-from unspool.motion import follow
-from unspool.pulses.train import PulseTrain
-from unspool.truth import USUAL, TrueRun, random_car, run
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events import Reading, read_run
+from unspool.reading.motion import follow
+from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 RUNS = int(os.environ.get("UNSPOOL_BENCH_RUNS", "200"))
 CLOCK_ESTIMATE_SD = 20e-6

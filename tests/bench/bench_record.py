@@ -11,14 +11,14 @@ from statistics import median
 
 from bench.figures import Figure
 from board_rig import Tapped, powered, recording, wait_for
-from unspool.demo.scenario import corridor, sandpiper
-from unspool.demo.sitting import sit
-from unspool.demo.terminal import Terminal
-from unspool.link.serial import SerialLink
-from unspool.record import Subject
-from unspool.record.listener import Listener
+from unspool.instrument.link.serial import SerialLink
+from unspool.instrument.record import Subject
+from unspool.instrument.record.listener import Listener
+from unspool.instrument.wire import BoardSide, Conversation
 from unspool.store import Chunk, Store
-from unspool.wire import BoardSide, Conversation
+from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.demo.wheel_script import sit
 
 STEP_S = 0.005
 STAMP_HZ = 2_000_000

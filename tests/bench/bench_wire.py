@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable
 import numpy as np
 
 from bench.figures import Figure
-from unspool.wire import BoardSide, Conversation, EdgeBatch
+from unspool.instrument.wire import BoardSide, Conversation, EdgeBatch
 
 STAMP_HZ = 2_000_000
 EDGES = 400_000

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.integrate import solve_ivp
 
-from unspool.truth import TrueRun
+from unspool.virtual.truth import TrueRun
 
 Array = NDArray[np.float64]
 GRAVITY = 9.80665

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import ruptures
 
-from unspool.events.subset import best_subsets
+from unspool.reading.events.best_subset import best_subsets
 
 ROWS = """
 1120 1160  963 1210 1160 1160  813 1230 1370 1140  995  935 1110  994 1020  960 1180  799  958 1140

@@ -14,9 +14,9 @@ import pytest
 
 from unspool.errors import InputError
 from unspool.fitting import fit_columns, fit_line
-from unspool.losses.coast_laws import CoastJudgement, judge_coasts
-from unspool.losses.coasts import Coast, CoastLaw
-from unspool.losses.ramp import RampRoll, rolling_from_ramp, speed_at_foot
+from unspool.study.calibration.coast_laws import CoastJudgement, judge_coasts
+from unspool.study.calibration.coasts import Coast, CoastLaw
+from unspool.study.calibration.ramp import RampRoll, rolling_from_ramp, speed_at_foot
 
 # modelcars: cm up a ramp of 20 degrees, then cm over a concrete floor.
 MODELCARS = {

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from unspool.compare.statistics import (
+from unspool.fitting import coverage
+from unspool.study.compare.statistics import (
     Sample,
     combined,
     difference,
@@ -12,7 +13,6 @@ from unspool.compare.statistics import (
     more_runs,
     sample,
 )
-from unspool.fitting import coverage
 
 # Extra hours of sleep under two drugs, ten patients: "Student" (1908), shipped with R as `sleep`.
 FIRST = (0.7, -1.6, -0.2, -1.2, -0.1, 3.4, 3.7, 0.8, 0.0, 2.0)

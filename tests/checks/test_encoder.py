@@ -12,12 +12,12 @@ import numpy as np
 import pytest
 
 from unspool.car import FLAT, Wheel
-from unspool.events.guess import first_law, problem_of
-from unspool.events.kinks import find_kinks
-from unspool.events.scan import candidates
-from unspool.motion import follow
-from unspool.motion.smooth import smooth
-from unspool.truth import PERFECT, Spoil, TrueRun, random_car, run
+from unspool.reading.events.candidates import candidates
+from unspool.reading.events.changepoints import find_kinks
+from unspool.reading.events.initial_guess import first_law, problem_of
+from unspool.reading.motion import follow
+from unspool.reading.motion.smooth import smooth
+from unspool.virtual.truth import PERFECT, Spoil, TrueRun, random_car, run
 
 
 def true_run(seed: int, spoil: Spoil) -> TrueRun:

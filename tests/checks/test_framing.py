@@ -10,9 +10,9 @@ from __future__ import annotations
 import crccheck.crc
 import pytest
 
-from unspool.wire import cobs
-from unspool.wire.crc import crc16, with_crc
-from unspool.wire.prediction import fold, unfold
+from unspool.instrument.wire import cobs
+from unspool.instrument.wire.crc import crc16, with_crc
+from unspool.instrument.wire.prediction import fold, unfold
 
 
 def test_crc_16_ibm_3740() -> None:

@@ -12,12 +12,12 @@ from math import cos, pi, radians, sin, sqrt
 import pytest
 
 from unspool.car import parse_car
-from unspool.demo import scenario
 from unspool.model import predict, prediction_json
 from unspool.model.legs import Law, roll
-from unspool.model.machine import STANDARD_GRAVITY, Machine, TierPath
-from unspool.model.ride import Pull, Ride
+from unspool.model.params import STANDARD_GRAVITY, Machine, TierPath
 from unspool.model.segments import speed_squared, time_to_speed, way_to_speed
+from unspool.model.simulate import Pull, Ride
+from unspool.virtual.demo import scenario
 
 BOOK = 9.80 / STANDARD_GRAVITY
 

@@ -10,9 +10,9 @@ from plain import plain_car
 from unspool.car import FLAT, Car, Losses, Tier, Track
 from unspool.model import predict
 from unspool.model.outcome import EventKind
-from unspool.plan import Goal, Limits
-from unspool.plan.search import search
-from unspool.plan.trial import Task
+from unspool.study.plan import Goal, Limits
+from unspool.study.plan.evaluate import Task
+from unspool.study.plan.search import search
 
 GRAVITY = 9.80665
 

@@ -10,13 +10,13 @@ from typing import Any
 import numpy as np
 import pytest
 
-from losses.hidden_runs import varied
+from study.calibration.hidden_runs import varied
 from unspool.cli.entry import run
-from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
-from unspool.pulses.csvfile import write_edge_file
+from unspool.reading.edges.edge_file import write_edge_file
 from unspool.store import Store
-from unspool.truth import USUAL
-from unspool.truth import run as true_run
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.virtual.truth import USUAL
+from unspool.virtual.truth import run as true_run
 
 
 @pytest.fixture(scope="module")

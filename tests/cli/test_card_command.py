@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 
 from unspool.cli.entry import run
-from unspool.demo.scenario import CORRIDOR, SANDPIPER
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER
 
 CARD = ["card", str(SANDPIPER), "--track", str(CORRIDOR)]
 

@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from cli.shell import Done, unspool
-from sensors.turned import Bench
+from instrument.sensors.turned import Bench
 from unspool.cli.entry import run
-from unspool.demo.scenario import SANDPIPER
-from unspool.demo.simulated import SimulatedBoard
+from unspool.virtual.demo.scenario import SANDPIPER
+from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
 

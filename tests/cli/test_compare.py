@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 from cli.shell import unspool
-from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
-from unspool.pulses.csvfile import write_edge_file
-from unspool.truth import USUAL
-from unspool.truth import run as true_run
+from unspool.reading.edges.edge_file import write_edge_file
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.virtual.truth import USUAL
+from unspool.virtual.truth import run as true_run
 
 
 @pytest.fixture(scope="module")

@@ -103,7 +103,7 @@ def test_link_at_fault_is_two(
 def test_own_fault_is_one_and_leaves_a_log(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
-    monkeypatch.setattr("unspool.cli.trouble.user_log_path", lambda *_, **__: tmp_path / "log")
+    monkeypatch.setattr("unspool.cli.crash_log.user_log_path", lambda *_, **__: tmp_path / "log")
     assert failing_with(ZeroDivisionError("by nothing"), monkeypatch) == 1
     (err,) = capsys.readouterr().err.splitlines()
     (log,) = (tmp_path / "log").iterdir()
@@ -118,7 +118,7 @@ def test_own_fault_without_a_place_for_logs(
 ) -> None:
     blocked = tmp_path / "file"
     blocked.touch()
-    monkeypatch.setattr("unspool.cli.trouble.user_log_path", lambda *_, **__: blocked / "log")
+    monkeypatch.setattr("unspool.cli.crash_log.user_log_path", lambda *_, **__: blocked / "log")
     monkeypatch.setattr("tempfile.gettempdir", lambda: str(blocked))
     assert failing_with(RuntimeError("oh"), monkeypatch) == 1
     assert "no log file could be written" in capsys.readouterr().err
@@ -190,7 +190,7 @@ def test_full_output_is_not_our_fault(tmp_path: Path) -> None:
 def test_other_failures_of_the_system_are_ours(
     monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], tmp_path: Path
 ) -> None:
-    monkeypatch.setattr("unspool.cli.trouble.user_log_path", lambda *_, **__: tmp_path / "log")
+    monkeypatch.setattr("unspool.cli.crash_log.user_log_path", lambda *_, **__: tmp_path / "log")
     assert failing_with(FileNotFoundError(2, "No such file", "x.toml"), monkeypatch) == 1
     assert "inside unspool" in capsys.readouterr().err
 

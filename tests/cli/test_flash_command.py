@@ -16,10 +16,10 @@ import pytest
 import unspool as package
 from cli.shell import Done, unspool
 from unspool.cli.entry import run
-from unspool.demo.simulated import SimulatedBoard
-from unspool.demo.terminal import Terminal
-from unspool.firmware import build, shipped_image, writer
-from unspool.link import open_spec
+from unspool.instrument.firmware import build, shipped_image, writer
+from unspool.instrument.link import open_spec
+from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
 

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from cli.shell import unspool
-from link.fake_bluez import FakeBluez
-from link.fake_module import SHORT, Module
+from instrument.link.fake_bluez import FakeBluez
+from instrument.link.fake_module import SHORT, Module
 
 
 @pytest.fixture

@@ -12,10 +12,10 @@ import pytest
 
 from unspool.car import Car
 from unspool.cli.entry import run
-from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
-from unspool.pulses.csvfile import write_edge_file
-from unspool.truth import USUAL
-from unspool.truth import run as true_run
+from unspool.reading.edges.edge_file import write_edge_file
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.virtual.truth import USUAL
+from unspool.virtual.truth import run as true_run
 
 PLAN = ["plan", str(SANDPIPER), "--track", str(CORRIDOR)]
 

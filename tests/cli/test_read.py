@@ -10,11 +10,11 @@ import pytest
 
 from cli.shell import unspool
 from unspool.cli.entry import run
-from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
-from unspool.pulses.csvfile import write_edge_file
+from unspool.reading.edges.edge_file import write_edge_file
 from unspool.store import Store
-from unspool.truth import Spoil, TrueRun
-from unspool.truth import run as true_run
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.virtual.truth import Spoil, TrueRun
+from unspool.virtual.truth import run as true_run
 
 BY_FILE = ["--car", str(SANDPIPER), "--track", str(CORRIDOR)]
 # What scripts rely on, by docs/formats.md.

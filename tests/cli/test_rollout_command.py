@@ -7,11 +7,11 @@ from pathlib import Path
 import pytest
 
 from cli.shell import unspool
-from rollout.hand import Hand, push
+from study.rollout.hand import Hand, push
 from unspool.car import parse_car
 from unspool.cli.entry import run
-from unspool.demo.scenario import SANDPIPER
-from unspool.pulses.csvfile import write_edge_file
+from unspool.reading.edges.edge_file import write_edge_file
+from unspool.virtual.demo.scenario import SANDPIPER
 
 BY_CAR = f"--car={SANDPIPER}"
 TRUE_M = 0.3850

@@ -6,9 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from native_core import NativeBoard
-from unspool.wire import BoardSide, Conversation
-from unspool.wire.frames import frame
-from unspool.wire.messages import Acknowledge, Check, Configure, HelloRequest
+from unspool.instrument.wire import BoardSide, Conversation
+from unspool.instrument.wire.frames import frame
+from unspool.instrument.wire.messages import Acknowledge, Check, Configure, HelloRequest
 
 BOOT = 0x1234
 RING = 600  # small, so that overflow is common

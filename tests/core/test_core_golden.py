@@ -6,9 +6,9 @@ import pytest
 
 from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES
 from native_core import NativeBoard
-from unspool.wire import BoardSide, Conversation, EdgeBatch
-from unspool.wire.frames import Frame, FrameReader
-from unspool.wire.messages import (
+from unspool.instrument.wire import BoardSide, Conversation, EdgeBatch
+from unspool.instrument.wire.frames import Frame, FrameReader
+from unspool.instrument.wire.messages import (
     Acknowledge,
     Check,
     Configure,
@@ -18,7 +18,7 @@ from unspool.wire.messages import (
     Status,
     unpack,
 )
-from unspool.wire.table import SAMPLE_A, SAMPLE_B
+from unspool.instrument.wire.table import SAMPLE_A, SAMPLE_B
 
 MS = 2000
 CHECK, SENSORS = (line for _, line in FRAMES[-2:])

@@ -9,7 +9,7 @@ from types import ModuleType
 
 import pytest
 
-from unspool.wire import prediction, table
+from unspool.instrument.wire import prediction, table
 
 ROOT = Path(__file__).resolve().parents[2]
 

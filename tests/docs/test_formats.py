@@ -10,19 +10,19 @@ from pathlib import Path
 import pytest
 
 import unspool
-from rollout.hand import Hand, push
+from study.rollout.hand import Hand, push
 from unspool.car import parse_car, parse_track
-from unspool.compare import ComparedRun, compare_runs, comparison_json
-from unspool.demo.scenario import corridor, sandpiper
-from unspool.events import read_run, reading_json
-from unspool.losses import CalibrationRun, calibrate, calibration_json
 from unspool.model import predict, prediction_json
 from unspool.model.outcome import EventKind
-from unspool.plan import plan, plan_json
-from unspool.pulses.csvfile import parse_edges
-from unspool.rollout import Push, Verdict, roll_out, rollout_json
-from unspool.truth import Spoil
-from unspool.truth import run as true_run
+from unspool.reading.edges.edge_file import parse_edges
+from unspool.reading.events import read_run, reading_json
+from unspool.study.calibration import CalibrationRun, calibrate, calibration_json
+from unspool.study.compare import ComparedRun, compare_runs, comparison_json
+from unspool.study.plan import plan, plan_json
+from unspool.study.rollout import Push, Verdict, roll_out, rollout_json
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.truth import Spoil
+from unspool.virtual.truth import run as true_run
 
 PAGE = (Path(__file__).parents[2] / "docs" / "formats.md").read_text(encoding="utf-8")
 BLOCKS = re.findall(r"^```(\w+)\n(.*?)^```", PAGE, re.DOTALL | re.MULTILINE)
@@ -119,7 +119,7 @@ def test_every_event_and_finding_is_on_the_page() -> None:
     for kind in EventKind:
         assert f"`{kind}`" in PAGE
     host = Path(unspool.__file__).parent
-    sources = "".join(p.read_text() for p in [*host.glob("events/**/*.py")])
+    sources = "".join(p.read_text() for p in [*host.glob("reading/events/**/*.py")])
     codes = set(re.findall(r"^\| `(\w+)` \|", PAGE.partition("## Finding codes")[2], re.MULTILINE))
     assert len(codes) == 16
     for code in codes:
@@ -132,7 +132,7 @@ def test_rollout_keys_verdicts_and_codes_are_on_the_page() -> None:
     assert written["findings"]
     assert keys(written) <= shown
     section = PAGE.partition("## `rollout --json`")[2].partition("\n## ")[0]
-    words = (Path(unspool.__file__).parent / "rollout" / "words.py").read_text()
+    words = (Path(unspool.__file__).parent / "study" / "rollout" / "texts.py").read_text()
     codes = set(re.findall(r'Remark\(\s*"(\w+)"', words))
     assert len(codes) == 9
     for word in (*Verdict, *codes):

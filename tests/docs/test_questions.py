@@ -36,7 +36,7 @@ from questions_page import (
     written,
 )
 from unspool.car import load_car
-from unspool.truth import run as true_run
+from unspool.virtual.truth import run as true_run
 
 AIR_KG_M3 = 1.2041  # dry, 20 C, 1013.25 hPa: CIPM-2007
 LEARN = next(words for words in commands(PAGE) if words[1] == "calibrate")

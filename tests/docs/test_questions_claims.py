@@ -13,7 +13,7 @@ from contrast import contrast
 from questions_page import FILES, GRAVITY, PAGE, ROOT, rows, sections, told, true, written
 from unspool.car import FLAT, load_car
 from unspool.model import predict_windings
-from unspool.pictures import palette
+from unspool.render.figures import palette
 
 STEADY_N = 0.012 * 1.55 * GRAVITY + 0.01  # Sandpiper's resistance on the level
 TURN_24_M, TURN_16_M = np.pi * 0.0246, np.pi * 0.0166  # string, to its middle

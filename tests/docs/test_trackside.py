@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 
 from unspool.cli.links import FAIR_DBM, STRONG_DBM
-from unspool.link.ble_address import PLANNED_RATE, parse_address
-from unspool.record.health import LOW_3V3_V, LOW_5V_V
+from unspool.instrument.link.ble_address import PLANNED_RATE, parse_address
+from unspool.instrument.record.health import LOW_3V3_V, LOW_5V_V
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "trackside.md").read_text(encoding="utf-8")
@@ -29,7 +29,9 @@ def said(node: ast.expr) -> str:
 @pytest.fixture(scope="module")
 def sentences() -> list[str]:
     files = [
-        p for part in ("link", "record", "cli") for p in (ROOT / "host/unspool" / part).glob("*.py")
+        p
+        for part in ("instrument/link", "instrument/record", "cli", "render/text")
+        for p in (ROOT / "host/unspool" / part).glob("*.py")
     ]
     nodes = [node for file in files for node in ast.walk(ast.parse(file.read_text("utf-8")))]
     return [said(n) for n in nodes if isinstance(n, ast.JoinedStr | ast.Constant)]

@@ -16,13 +16,13 @@ import pytest
 from serial import Serial
 
 from board_rig import Told, wait_for
-from link.fake_bluez import FakeBluez
-from link.fake_module import Module
-from unspool.demo import start
-from unspool.link.ble import BleLink
-from unspool.link.serial import SerialLink
-from unspool.record import BoardHealth, Phase, Recorder, Subject
+from instrument.link.fake_bluez import FakeBluez
+from instrument.link.fake_module import Module
+from unspool.instrument.link.ble import BleLink
+from unspool.instrument.link.serial import SerialLink
+from unspool.instrument.record import BoardHealth, Phase, Recorder, Subject
 from unspool.store import Store
+from unspool.virtual.demo import start
 
 pytestmark = pytest.mark.firmware
 

@@ -14,12 +14,12 @@ import pytest
 from board_rig import Told, wait_for
 from unspool.car import parse_car, parse_track
 from unspool.car.winding import counted_turns
-from unspool.demo import start
-from unspool.demo.sitting import Sitting
-from unspool.events import Reading, read_run
-from unspool.link.serial import SerialLink
-from unspool.record import BoardHealth, BoardSeen, Phase, Recorder, Subject, rebuild
+from unspool.instrument.link.serial import SerialLink
+from unspool.instrument.record import BoardHealth, BoardSeen, Phase, Recorder, Subject, rebuild
+from unspool.reading.events import Reading, read_run
 from unspool.store import Store, StoredRun
+from unspool.virtual.demo import start
+from unspool.virtual.demo.wheel_script import Sitting
 
 pytestmark = pytest.mark.firmware
 

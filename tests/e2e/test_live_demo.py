@@ -12,9 +12,9 @@ from playwright.sync_api import BrowserContext, Page, expect
 from chromium import chromium
 from unspool.app import LiveHub, PageServer, build
 from unspool.car import parse_car, parse_track
-from unspool.demo.demo import Demo, start
-from unspool.record import Recorder, Subject
+from unspool.instrument.record import Recorder, Subject
 from unspool.store import Store
+from unspool.virtual.demo.demo import Demo, start
 
 pytestmark = pytest.mark.browser
 

@@ -14,7 +14,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 from app_parts import edges, filled_store, make_hub, read_sample
 from chromium import chromium
 from unspool.app import LiveHub, PageServer, build
-from unspool.record.notices import LinkChanged, Phase, PhaseChanged, RunSaved
+from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged, RunSaved
 from unspool.store import Store
 
 pytestmark = pytest.mark.browser

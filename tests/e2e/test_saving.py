@@ -14,8 +14,9 @@ import sample_run
 from app_parts import edges, filled_store, make_hub, read_sample
 from chromium import PHONE, chromium, quiet_page
 from unspool.app import PageServer, build
-from unspool.pictures import palette, reading_page
-from unspool.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.render import reading_page
+from unspool.render.figures import palette
 
 pytestmark = pytest.mark.browser
 

@@ -10,10 +10,10 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from chromium import chromium, quiet_page
 from unspool.app import PageServer, build
-from unspool.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
 from unspool.store import Store
-from unspool.truth import USUAL
-from unspool.truth import run as true_run
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
+from unspool.virtual.truth import USUAL
+from unspool.virtual.truth import run as true_run
 
 pytestmark = pytest.mark.browser
 

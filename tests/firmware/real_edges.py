@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from firmware.stepped import CYCLES_PER_S, Edge
-from unspool.demo.scenario import corridor, sandpiper
-from unspool.truth import Spoil, run
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.truth import Spoil, run
 
 FIRST_S = 1.0
 BETWEEN_S = 3.0

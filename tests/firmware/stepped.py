@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
-from unspool.firmware.build import build_firmware
-from unspool.wire.conversation import Conversation
-from unspool.wire.heard import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.firmware.build import build_firmware
+from unspool.instrument.wire.conversation import Conversation
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
 
 CYCLES_PER_S = 16_000_000
 STEP_S = 0.01

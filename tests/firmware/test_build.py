@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from unspool.errors import LinkError
-from unspool.firmware import build as firmware_build
-from unspool.firmware.build import SOURCES, build_firmware, missing_packages
+from unspool.instrument.firmware import build as firmware_build
+from unspool.instrument.firmware.build import SOURCES, build_firmware, missing_packages
 
 pytestmark = pytest.mark.firmware
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from firmware.stepped import SteppedBoard, Talk, edges_every
-from unspool.wire import EdgeBatch, SensorSamples
+from unspool.instrument.wire import EdgeBatch, SensorSamples
 
 pytestmark = pytest.mark.firmware
 

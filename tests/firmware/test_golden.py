@@ -1,6 +1,6 @@
 """One fixed conversation: the same bytes from the C core here, on the chip, and in Python.
 
-The expected bytes are written out; `core/` and `unspool.wire` are two implementations of them.
+The expected bytes are written out; `core/` and `unspool.instrument.wire` both implement them.
 """
 
 from __future__ import annotations
@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 
 from firmware.stepped import SteppedBoard
-from unspool.firmware.build import SOURCES
-from unspool.wire import BoardSide
-from unspool.wire.table import ResetCause
+from unspool.instrument.firmware.build import SOURCES
+from unspool.instrument.wire import BoardSide
+from unspool.instrument.wire.table import ResetCause
 
 pytestmark = pytest.mark.firmware
 

@@ -7,10 +7,10 @@ from pathlib import Path
 import pytest
 
 from board_rig import Told, recording, wait_for
-from unspool.demo.simulated import SimulatedBoard
-from unspool.link import open_spec
-from unspool.record import BoardHealth, BoardTrouble
+from unspool.instrument.link import open_spec
+from unspool.instrument.record import BoardHealth, BoardTrouble
 from unspool.store import Store
+from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
 

@@ -8,8 +8,8 @@ import time
 import pytest
 from serial import Serial
 
-from unspool.firmware.build import build_firmware
-from unspool.wire.table import HELLO, STATUS
+from unspool.instrument.firmware.build import build_firmware
+from unspool.instrument.wire.table import HELLO, STATUS
 
 pytestmark = pytest.mark.firmware
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from firmware.stepped import SteppedBoard, Talk
-from sensors.turned import Bench
-from unspool.record.checking import joined
-from unspool.sensors import Grade, Verdict, judge
-from unspool.wire import SensorSamples
+from instrument.sensors.turned import Bench
+from unspool.instrument.record.sensor_check import joined
+from unspool.instrument.sensors import Grade, Verdict, judge
+from unspool.instrument.wire import SensorSamples
 
 pytestmark = pytest.mark.firmware
 

@@ -9,8 +9,8 @@ from types import ModuleType
 import pytest
 
 import unspool
-from unspool.firmware import build_image, shipped_image
-from unspool.firmware.build import SOURCES
+from unspool.instrument.firmware import build_image, shipped_image
+from unspool.instrument.firmware.build import SOURCES
 
 pytestmark = pytest.mark.firmware
 

@@ -10,8 +10,8 @@ import pytest
 import unspool
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, SteppedBoard, Talk, edges_every
-from unspool.wire.conversation import Conversation, Known
-from unspool.wire.table import PROTOCOL
+from unspool.instrument.wire.conversation import Conversation, Known
+from unspool.instrument.wire.table import PROTOCOL
 
 pytestmark = pytest.mark.firmware
 

@@ -13,9 +13,9 @@ from pathlib import Path
 import atheris  # type: ignore[import-not-found]  # only whoever fuzzes installs it
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "host"))
-with atheris.instrument_imports(include=["unspool.wire"]):
+with atheris.instrument_imports(include=["unspool.instrument.wire"]):
     from unspool.errors import BoardError
-    from unspool.wire import (
+    from unspool.instrument.wire import (
         BoardHello,
         Conversation,
         EdgeBatch,
@@ -25,10 +25,10 @@ with atheris.instrument_imports(include=["unspool.wire"]):
         SensorSamples,
         cobs,
     )
-    from unspool.wire.crc import with_crc
-    from unspool.wire.frames import frame
-    from unspool.wire.messages import Edges, Hello, Sensors
-    from unspool.wire.table import TABLE_HASH
+    from unspool.instrument.wire.crc import with_crc
+    from unspool.instrument.wire.frames import frame
+    from unspool.instrument.wire.messages import Edges, Hello, Sensors
+    from unspool.instrument.wire.table import TABLE_HASH
 
 BOOT = 0x1234
 

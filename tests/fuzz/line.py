@@ -16,7 +16,7 @@ from typing import Protocol
 
 from firmware.stepped import SteppedBoard
 from native_core import NativeBoard
-from unspool.wire import Conversation, EdgeBatch, EdgeGap
+from unspool.instrument.wire import Conversation, EdgeBatch, EdgeGap
 
 MS = 2000  # in 0.5 us stamps
 STEP = 10 * MS

@@ -7,10 +7,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from unspool import truth
 from unspool.car import FLAT, Car, Losses, Track
-from unspool.demo import scenario
 from unspool.model import predict, predict_cars, predict_windings, split_times
+from unspool.virtual import truth
+from unspool.virtual.demo import scenario
 
 HILLS = Track(
     "hills", (-3.0, -1.0, 2.0, 4.0, 6.0, 9.0, 30.0), (0.02, 0.0, 0.0, -0.02, 0.03, 0.1, 0.6), 1.2

@@ -10,11 +10,11 @@ import numpy as np
 import pytest
 
 from plain import plain_car
-from unspool import truth
 from unspool.car import FLAT, Car, Geometry, Losses, Tier, Track
-from unspool.demo import scenario
 from unspool.model import predict, prediction_json, split_times
 from unspool.model.outcome import EventKind
+from unspool.virtual import truth
+from unspool.virtual.demo import scenario
 
 G = 9.80665
 HILLS = Track(

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from unspool.errors import InputError
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import ClockRate, FoundRun, KnownEdges, Origin, Store, Winding, default_path
 from unspool.store.columns import pack, unpack
 

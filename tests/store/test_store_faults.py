@@ -13,7 +13,7 @@ import pytest
 from sqlalchemy import create_engine, inspect, text
 
 from unspool.errors import StoreError
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Store, columns, schema
 from unspool.store.migrations import STEPS, migrate
 

@@ -9,18 +9,18 @@ from collections.abc import Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
-from unspool.app.asked import Asked, asked
 from unspool.app.pages.plan import wish_of
-from unspool.app.shelf import Shelf
+from unspool.app.query import Asked, asked
+from unspool.app.run_cache import Shelf
 from unspool.app.studies import Studies, finished
-from unspool.compare import ASPECTS, comparison_text
 from unspool.errors import InputError, UnspoolError
-from unspool.events import reading_json
-from unspool.losses import losses_toml
-from unspool.pictures import spark_svg
-from unspool.pictures.card_html import card_html
-from unspool.plan.card import Card, card
-from unspool.pulses.csvfile import edge_text
+from unspool.reading.edges.edge_file import edge_text
+from unspool.reading.events import reading_json
+from unspool.render import spark_svg
+from unspool.render.card.html import card_html
+from unspool.study.calibration import losses_toml
+from unspool.study.compare import ASPECTS, comparison_text
+from unspool.study.plan.card import Card, card
 
 
 def offer_downloads(server: FastAPI, shelf: Shelf) -> None:
@@ -58,7 +58,7 @@ def offer_studies(server: FastAPI, studies: Studies) -> None:
         return HTMLResponse(card_html(_card(studies, wanted)))
 
     def paper(wanted: Asked) -> Response:
-        from unspool.pictures.card_pdf import card_pdf  # its library takes a moment to load
+        from unspool.render.card.pdf import card_pdf  # its library takes a moment to load
 
         return _named(card_pdf(_card(studies, wanted)), "unspool-card.pdf", "application/pdf")
 

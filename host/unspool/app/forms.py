@@ -10,7 +10,7 @@ from typing import Any
 from dash import ALL, Dash, Input, Output, State, ctx
 from dash.exceptions import PreventUpdate
 
-from unspool.app.asked import address
+from unspool.app.query import address
 
 
 def follow_forms(dash: Dash) -> None:

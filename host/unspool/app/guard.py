@@ -18,9 +18,9 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from unspool.app.door import Door
+from unspool.app.access import Door
+from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
-from unspool.app.visitor import may_change
 
 _SAFE = ("GET", "HEAD", "OPTIONS")
 # Addresses that are answered by something other than a page; the rest is for `known` to judge.

@@ -7,7 +7,7 @@ import asyncio
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import PlainTextResponse
 
-from unspool.app.small import little_of
+from unspool.app.request_body import little_of
 from unspool.errors import InputError, UnspoolError
 from unspool.store import LONGEST_NOTE, Store
 

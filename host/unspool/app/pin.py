@@ -8,8 +8,8 @@ from urllib.parse import parse_qs
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from unspool.app.door import COOKIE, PIN_DIGITS, Door
-from unspool.app.small import little_of
+from unspool.app.access import COOKIE, PIN_DIGITS, Door
+from unspool.app.request_body import little_of
 
 PATH = "/pin"
 LONGEST_FORM = 200  # bytes

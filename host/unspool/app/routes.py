@@ -6,17 +6,17 @@ import re
 from collections.abc import Callable
 from urllib.parse import parse_qs
 
-from unspool.app.asked import Asked, asked
-from unspool.app.hub import LiveHub
+from unspool.app.live_state import LiveHub
 from unspool.app.pages.compare import compare_page
 from unspool.app.pages.live import live_page
 from unspool.app.pages.losses import losses_page
-from unspool.app.pages.lost import lost_page, no_run_page, trouble_page
+from unspool.app.pages.not_found import lost_page, no_run_page, trouble_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.plan import plan_page
 from unspool.app.pages.run import run_page, unread_page
 from unspool.app.pages.runs import runs_page
-from unspool.app.shelf import Shelf
+from unspool.app.query import Asked, asked
+from unspool.app.run_cache import Shelf
 from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 

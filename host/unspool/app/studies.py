@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from typing import TypeVar
 
 from unspool.app.jobs import Job, Jobs, Tell
-from unspool.app.shelf import Shelf
-from unspool.compare import ComparedRun, Comparison, compare_runs
-from unspool.losses import Calibration, CalibrationRun, calibrate
-from unspool.plan import Goal, Limits, Owned, Plan, plan
+from unspool.app.run_cache import Shelf
+from unspool.study.calibration import Calibration, CalibrationRun, calibrate
+from unspool.study.compare import ComparedRun, Comparison, compare_runs
+from unspool.study.plan import Goal, Limits, Owned, Plan, plan
 
 T = TypeVar("T")
 

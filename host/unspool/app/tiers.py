@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from unspool.app.words import Standing
+from unspool.app.live_words import Standing
 from unspool.car.winding import counted_turns, why_no_next_tier
-from unspool.pictures.units import quantity
-from unspool.record.notices import Phase
+from unspool.instrument.record.notices import Phase
+from unspool.render.words.units import quantity
 
 WOUND_IN = (Phase.WINDING, Phase.READY)
 

@@ -1,6 +1,6 @@
 """Car, drum and track: validated descriptions, read from TOML."""
 
-from unspool.car.reading import load_car, load_track, parse_car, parse_track
+from unspool.car.load import load_car, load_track, parse_car, parse_track
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car, Encoder, Geometry, Losses, Pulley, Tier, Wheel
 

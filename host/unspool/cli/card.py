@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.files import Force, write_new
+from unspool.cli.output_files import Force, write_new
 from unspool.cli.sources import TrackFile, track_of
 from unspool.cli.streams import console
 from unspool.errors import Fault, InputError
@@ -32,18 +32,18 @@ def card(
 ) -> None:
     """Write the winding card: order, turns, marks on the string, what should happen where."""
     from unspool.car import load_car
-    from unspool.plan.card import card as make
+    from unspool.study.plan.card import card as make
 
     if out.suffix.lower() not in FORMS:
         raise _refused("--out", str(out), "a name that ends in .html or .pdf")
     the_car = load_car(car)
     made = make(the_car, track_of(track), _turns(the_car, turns) if turns else None)
     if out.suffix.lower() == ".pdf":
-        from unspool.pictures.card_pdf import card_pdf
+        from unspool.render.card.pdf import card_pdf
 
         write_new(out, card_pdf(made), force=force)
     else:
-        from unspool.pictures.card_html import card_html
+        from unspool.render.card.html import card_html
 
         write_new(out, card_html(made), force=force)
     console().print(f"{out}: the winding card of {the_car.name}", soft_wrap=True)

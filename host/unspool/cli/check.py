@@ -13,8 +13,8 @@ from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, tell
 
 if TYPE_CHECKING:
-    from unspool.record.checking import Progress
-    from unspool.sensors import Verdict
+    from unspool.instrument.record.sensor_check import Progress
+    from unspool.instrument.sensors import Verdict
 
 WRONG = 2  # the sensors, or the wheel that was not turned, are at fault
 LAMPS = ("○", "●")
@@ -37,9 +37,9 @@ def check(
     """Turn the wheel by hand and see whether both sensors see the disc as they should."""
     from unspool.car import parse_car
     from unspool.car.toml_source import read_text
-    from unspool.link import open_spec
-    from unspool.record.checking import ENOUGH_EDGES, check_sensors
-    from unspool.sensors import judge
+    from unspool.instrument.link import open_spec
+    from unspool.instrument.record.sensor_check import ENOUGH_EDGES, check_sensors
+    from unspool.instrument.sensors import judge
 
     expected = edges
     if car is not None and edges is None:

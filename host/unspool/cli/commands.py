@@ -8,18 +8,18 @@ import typer
 
 import unspool
 from unspool.cli import (
+    calibrate,
     card,
     check,
     compare,
+    disc,
     flash,
-    keep,
+    library,
     links,
-    live,
-    losses,
-    planning,
+    plan,
     read,
+    record,
     rollout,
-    workshop,
 )
 
 app = typer.Typer(
@@ -48,19 +48,19 @@ def root(
         print(context.get_help())
 
 
-app.command("record")(live.record)
-app.command("demo")(live.demo)
+app.command("record")(record.record)
+app.command("demo")(record.demo)
 app.command("predict")(read.predict)
 app.command("analyse")(read.analyse)
-app.command("calibrate")(losses.calibrate)
+app.command("calibrate")(calibrate.calibrate)
 app.command("rollout")(rollout.rollout)
 app.command("compare")(compare.compare)
-app.command("plan")(planning.plan)
+app.command("plan")(plan.plan)
 app.command("card")(card.card)
-app.command("import")(keep.import_)
-app.command("runs")(keep.runs)
-app.command("export")(keep.export)
+app.command("import")(library.import_)
+app.command("runs")(library.runs)
+app.command("export")(library.export)
 app.command("links")(links.links)
 app.command("check")(check.check)
 app.command("flash")(flash.flash)
-app.command("disc")(workshop.disc)
+app.command("disc")(disc.disc)

@@ -9,13 +9,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.files import Force, write_new
-from unspool.cli.many import CarFiles, RunNames, TrackFiles, find_runs
+from unspool.cli.output_files import Force, write_new
+from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.sources import AsJson, Source, StoreFile, read_source
 from unspool.cli.streams import console, print_json, tell
 
 if TYPE_CHECKING:
-    from unspool.compare import ComparedRun, Comparison
+    from unspool.study.compare import ComparedRun, Comparison
 
 
 class By(StrEnum):
@@ -49,9 +49,9 @@ def compare(
     as_json: AsJson = False,
 ) -> None:
     """Compare groups of runs: how well each repeats, how they differ, how many more would tell."""
-    from unspool.cli.compare_page import show_comparison
-    from unspool.cli.losses_page import watching
-    from unspool.compare import compare_runs, comparison_json
+    from unspool.render.text.calibration import watching
+    from unspool.render.text.comparison import show_comparison
+    from unspool.study.compare import compare_runs, comparison_json
 
     sources = find_runs(runs, car or [], track or [], store)
     read: list[ComparedRun] = []
@@ -69,14 +69,14 @@ def compare(
 
 
 def _compared(source: Source, turn: int | None) -> ComparedRun:
-    from unspool.compare import ComparedRun
+    from unspool.study.compare import ComparedRun
 
     run = ComparedRun.of(source, read_source(source))
     return run if turn is None else replace(run, turn=("given in turns", float(turn)))
 
 
 def _write_table(path: Path, comparison: Comparison, force: bool) -> None:
-    from unspool.compare import comparison_text
+    from unspool.study.compare import comparison_text
 
     write_new(path, comparison_text(comparison), force=force)
     tell(f"{path}: {sum(len(group.runs) for group in comparison.groups)} runs")

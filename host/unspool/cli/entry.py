@@ -13,8 +13,8 @@ import sys
 import typer
 
 from unspool.cli import commands, usage
+from unspool.cli.crash_log import write_log
 from unspool.cli.streams import prepare, tell
-from unspool.cli.trouble import write_log
 from unspool.errors import UnspoolError
 
 INTERRUPTED = 130  # what shells expect of a command that Ctrl-C ended

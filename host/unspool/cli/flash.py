@@ -14,7 +14,7 @@ from unspool.cli.streams import console, print_json, tell
 from unspool.errors import BoardError, InputError
 
 if TYPE_CHECKING:
-    from unspool.firmware import MetBoard, Stage
+    from unspool.instrument.firmware import MetBoard, Stage
 
 LOOK_S = 3.0  # a board that the opened port resets takes two to begin
 PROOF_S = 8.0
@@ -34,7 +34,7 @@ def flash(
     as_json: AsJson = False,
 ) -> None:
     """Put unspool's firmware on a board, and hear it say so."""
-    from unspool.firmware import find_writer, write
+    from unspool.instrument.firmware import find_writer, write
 
     find_writer()
     device = port.removeprefix("serial:")
@@ -60,7 +60,7 @@ def flash(
 def _image(build: bool) -> tuple[Path, str]:
     """The image to write, and how a board that runs it names itself."""
     from unspool import __version__
-    from unspool.firmware import build_image, shipped_image
+    from unspool.instrument.firmware import build_image, shipped_image
 
     if build:
         return build_image(), f"atmega328p {__version__}"
@@ -74,8 +74,8 @@ def _print(text: str) -> None:
 
 def _meet(device: str, patience_s: float) -> MetBoard | None:
     """Raises LinkError where there is no such port, or it is in use."""
-    from unspool.firmware import meet
-    from unspool.link import open_spec
+    from unspool.instrument.firmware import meet
+    from unspool.instrument.link import open_spec
 
     link = open_spec(f"serial:{device}")
     link.open()

@@ -11,7 +11,7 @@ from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, tell
 
 if TYPE_CHECKING:
-    from unspool.link import BlePeripheral, SerialPort
+    from unspool.instrument.link import BlePeripheral, SerialPort
 
 # From memory, as trade practice has it: what Bluetooth Low Energy modules of 1 mW still manage.
 STRONG_DBM, FAIR_DBM = -70, -85
@@ -31,7 +31,7 @@ def links(
 
 
 def _list_ports(as_json: bool) -> None:
-    from unspool.link import list_ports
+    from unspool.instrument.link import list_ports
 
     ports = list_ports()
     if as_json:
@@ -43,7 +43,7 @@ def _list_ports(as_json: bool) -> None:
 
 
 def _list_ble(as_json: bool) -> None:
-    from unspool.link import list_ble
+    from unspool.instrument.link import list_ble
 
     seen = list_ble()
     if as_json:

@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from unspool.cli.files import Force, PageFile, write_new
-from unspool.cli.losses import LearnRuns, learn_from, learnt_words
+from unspool.cli.calibrate import LearnRuns, learn_from
+from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.sources import (
     AsJson,
     CarFile,
@@ -32,13 +32,13 @@ def analyse(
     force: Force = False,
 ) -> None:
     """Say what happened in a run: events, findings, energy."""
-    from unspool.cli.report import show_reading
-    from unspool.events.report import reading_json
+    from unspool.reading.events.report import reading_json
+    from unspool.render.text.reading import show_reading
 
     source = find_run(run, car, track, store)
     reading = read_source(source)
     if html is not None:
-        from unspool.pictures import reading_page
+        from unspool.render import reading_page
 
         write_new(html, reading_page(reading, source.name), force=force)
     if as_json:
@@ -57,9 +57,9 @@ def predict(
     """Say what a car should do as it is wound, before it is let go."""
     from unspool import model
     from unspool.car import load_car
-    from unspool.cli.report import show_prediction
-    from unspool.losses import predict_with
     from unspool.model.report import prediction_json
+    from unspool.render.text.reading import show_prediction
+    from unspool.study.calibration import predict_with
 
     the_car, the_track = load_car(car), track_of(track)
     learnt = learn_from(runs, car, track, store)
@@ -71,5 +71,7 @@ def predict(
         print_json(prediction_json(prediction))
     else:
         if learnt is not None:
+            from unspool.render.words.calibration import learnt_words
+
             console().print(learnt_words(learnt.learnt_from))
         show_prediction(console(), prediction, the_track.name)

@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.files import Force, PageFile, write_new
-from unspool.cli.many import CarFiles, RunNames, find_runs
+from unspool.cli.output_files import Force, PageFile, write_new
+from unspool.cli.run_selection import CarFiles, RunNames, find_runs
 from unspool.cli.sources import AsJson, Source, StoreFile
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
@@ -41,20 +41,20 @@ def rollout(
     as_json: AsJson = False,
 ) -> None:
     """Turn pushes by hand over a taped length into the wheel's rolling circumference."""
-    from unspool.rollout import Push, roll_out, rollout_json
+    from unspool.study.rollout import Push, roll_out, rollout_json
 
     lengths = _one_each(length, len(runs))
     sources = find_runs(runs, car or [], [], store)
     pushes = [Push(s.name, s.train, m) for s, m in zip(sources, lengths, strict=True)]
     out = roll_out(pushes, _same_wheel(sources), 1e-3 * tape_sd)
     if html is not None:
-        from unspool.pictures import rollout_page
+        from unspool.render import rollout_page
 
         write_new(html, rollout_page(out), force=force)
     if as_json:
         print_json(rollout_json(out))
         return
-    from unspool.cli.rollout_page import show_rollout
+    from unspool.render.text.rollout import show_rollout
 
     show_rollout(console(), out)
 

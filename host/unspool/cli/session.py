@@ -13,8 +13,8 @@ from dataclasses import dataclass, field
 from queue import Empty, Queue
 from typing import TYPE_CHECKING
 
-from unspool.cli.happenings import Teller
 from unspool.cli.keys import Keys, listening
+from unspool.cli.notices import Teller
 from unspool.cli.sources import Source, read_source, stored_source
 from unspool.errors import InputError, UnspoolError
 
@@ -23,9 +23,9 @@ if TYPE_CHECKING:
 
     from unspool.app import PageServer
     from unspool.car import Car, Track
-    from unspool.events.types import Reading
-    from unspool.link import Link
-    from unspool.record import Notice, Recorder
+    from unspool.instrument.link import Link
+    from unspool.instrument.record import Notice, Recorder
+    from unspool.reading.events.types import Reading
     from unspool.store import Store
 
 LOOK_S = 0.1
@@ -76,7 +76,7 @@ class Sitting:
 
     def hold(self, page: PageWish) -> None:
         """Records until it is over. Raises UnspoolError when link, board or store fail."""
-        from unspool.record import Recorder, Subject
+        from unspool.instrument.record import Recorder, Subject
 
         # A capture that is gone on with tells its old runs again.
         self._before = frozenset(row.id for row in self.store.runs())
@@ -146,7 +146,7 @@ class Sitting:
             self._mark()
 
     def _say(self, notice: Notice) -> None:
-        from unspool.record import LinkChanged, PhaseChanged, RunSaved
+        from unspool.instrument.record import LinkChanged, PhaseChanged, RunSaved
 
         if isinstance(notice, PhaseChanged):
             self._steps = len(notice.wound_steps)
@@ -183,7 +183,7 @@ def _server(dash: Dash, page: PageWish) -> PageServer:
 
 
 def _say_shared(port: int, pin: str) -> None:
-    from unspool.app.door import own_addresses
+    from unspool.app.access import own_addresses
 
     there = [f"http://{address}:{port}/" for address in own_addresses()]
     print("shared: type", " or ".join(there) or f"this computer's address with :{port}", flush=True)

@@ -12,8 +12,8 @@ from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.car import Car, Track
-    from unspool.events.types import Reading
-    from unspool.pulses.train import PulseTrain
+    from unspool.reading.edges.pulse_train import PulseTrain
+    from unspool.reading.events.types import Reading
     from unspool.store import Store, StoredRun, Winding
 
 RunName = Annotated[
@@ -77,7 +77,7 @@ def find_run(run: str, car: Path | None, track: Path | None, store: Path | None)
 
 def edges_of(run: str, store: Path | None) -> PulseTrain:
     """RUN's edges alone."""
-    from unspool.pulses.csvfile import read_edge_file
+    from unspool.reading.edges.edge_file import read_edge_file
 
     if not is_stored(run):
         return read_edge_file(run)
@@ -93,7 +93,7 @@ def track_of(path: Path | None) -> Track:
 
 def _filed(run: str, car: Path | None, track: Path | None) -> Source:
     from unspool.car import load_car
-    from unspool.pulses.csvfile import read_edge_file
+    from unspool.reading.edges.edge_file import read_edge_file
 
     train = read_edge_file(run)
     if car is None:
@@ -120,6 +120,6 @@ def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None =
 
 def read_source(source: Source) -> Reading:
     """The reading of a run, confronted with the turns that were counted where they were."""
-    from unspool.events import read_run
+    from unspool.reading.events import read_run
 
     return read_run(source.train, source.car, source.track, source.counted)

@@ -6,11 +6,11 @@ from collections.abc import Iterator
 from itertools import chain, pairwise
 
 from unspool.car import Car
-from unspool.model.machine import STANDARD_GRAVITY
 from unspool.model.margins import Margins
 from unspool.model.outcome import EventKind
-from unspool.model.passages import Pull
-from unspool.model.ride import Ride
+from unspool.model.params import STANDARD_GRAVITY
+from unspool.model.simulate import Ride
+from unspool.model.timeline import Pull
 
 # String left over beyond the drop that is worth a word, and a string that is most likely a mistake.
 _SPARE_M = 0.02

@@ -8,9 +8,9 @@ from math import sqrt
 
 from unspool.car import Car
 from unspool.model import limits
-from unspool.model.machine import STANDARD_GRAVITY, Machine
-from unspool.model.passages import Catch, Passage, Pull
-from unspool.model.ride import Ride
+from unspool.model.params import STANDARD_GRAVITY, Machine
+from unspool.model.simulate import Ride
+from unspool.model.timeline import Catch, Passage, Pull
 
 
 @dataclass(frozen=True)

@@ -10,13 +10,13 @@ import numpy as np
 
 from unspool.car import FLAT, Car, Track
 from unspool.model.cautions import cautions
-from unspool.model.ledger import ledger
+from unspool.model.energy import ledger
+from unspool.model.interval import distance_band
 from unspool.model.legs import roll
-from unspool.model.machine import machine
 from unspool.model.margins import margins
 from unspool.model.outcome import Curve, EventKind, Prediction
-from unspool.model.ride import Ride, ride
-from unspool.model.spread import distance_band
+from unspool.model.params import machine
+from unspool.model.simulate import Ride, ride
 
 SAMPLES_A_LEG = 60
 

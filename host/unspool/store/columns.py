@@ -8,7 +8,7 @@ import zlib
 import numpy as np
 
 from unspool.errors import StoreError
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
 
 # Little-endian whatever the machine, so that a store can move between machines.
 _TIME, _DIRECTION, _NUMBER = np.dtype("<f8"), np.dtype("i1"), np.dtype("<i8")

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
 
 
 @dataclass(frozen=True)

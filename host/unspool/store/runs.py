@@ -11,7 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Table, insert, select, update
 
 from unspool.errors import InputError
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
 from unspool.store.captures import moment
 from unspool.store.rows import (

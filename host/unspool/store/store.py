@@ -25,10 +25,10 @@ from sqlalchemy import Connection, Engine, create_engine, event, text
 from sqlalchemy.engine import URL
 
 from unspool.errors import InputError, StoreError
-from unspool.pulses.train import PulseTrain
+from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import captures, runs
 from unspool.store.captures import CaptureLog
-from unspool.store.faults import said_plainly
+from unspool.store.database_errors import said_plainly
 from unspool.store.migrations import migrate
 from unspool.store.rows import (
     CaptureRow,

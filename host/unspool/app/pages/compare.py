@@ -5,15 +5,15 @@ from __future__ import annotations
 from dash import html
 from dash.development.base_component import Component
 
-from unspool.app.asked import Asked, address
-from unspool.app.pages.choose import SHOWN, form, one_of, run_boxes
+from unspool.app.pages.components import picture, table
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import picture, table
-from unspool.app.pages.study import Study
+from unspool.app.pages.run_choice import SHOWN, form, one_of, run_boxes
+from unspool.app.pages.study_frame import Study
+from unspool.app.query import Asked, address
 from unspool.app.studies import Studies
-from unspool.compare import ASPECTS, Comparison, Difference, Group, Verdict
-from unspool.compare.words import SURE, mean_words, repeat_words, told_somewhere, versus
-from unspool.pictures import overlay_picture, spread_picture
+from unspool.render import overlay_figure, spread_figure
+from unspool.study.compare import ASPECTS, Comparison, Difference, Group, Verdict
+from unspool.study.compare.texts import SURE, mean_words, repeat_words, told_somewhere, versus
 
 TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
@@ -78,7 +78,7 @@ def _pictures(comparison: Comparison) -> Component:
     of = (cars.pop() if len(cars) == 1 else f"{len(cars)} cars", f"{len(runs)} runs")
     spreads = [
         picture(
-            spread_picture(comparison, key),
+            spread_figure(comparison, key),
             "Each mark is a run; the bar below is the group's mean with its 95 % interval, where "
             "there are runs enough to tell it.",
             what,
@@ -87,7 +87,7 @@ def _pictures(comparison: Comparison) -> Component:
         for key, what in PICTURED.items()
     ]
     overlay = picture(
-        overlay_picture(comparison),
+        overlay_figure(comparison),
         "Speed along each run; groups differ in colour and in dashes.",
         "speeds",
         of,

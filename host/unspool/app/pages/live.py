@@ -11,11 +11,11 @@ from typing import Any
 
 from dash import dcc, html
 
-from unspool.app.hub import LiveHub
+from unspool.app.live_state import LiveHub
+from unspool.app.pages.components import command, empty, extra, save_buttons
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import command, empty, extra, save_buttons
+from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
-from unspool.app.visitor import may_change
 
 KEY = (
     ("measured", "measured"),

@@ -5,16 +5,16 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.asked import Asked, address
-from unspool.app.pages.choose import SHOWN, form, run_boxes
+from unspool.app.pages.components import extra, picture, table
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import extra, picture, table
-from unspool.app.pages.study import Study
+from unspool.app.pages.run_choice import SHOWN, form, run_boxes
+from unspool.app.pages.study_frame import Study
+from unspool.app.query import Asked, address
 from unspool.app.studies import Studies
-from unspool.losses import Calibration, losses_toml
-from unspool.pictures import modelled_picture
-from unspool.pictures.loss_words import RUN_HEAD, TERM_HEAD, run_cells, term_rows, together
-from unspool.pictures.units import quantity
+from unspool.render import modelled_figure
+from unspool.render.words.calibration import RUN_HEAD, TERM_HEAD, run_cells, term_rows, together
+from unspool.render.words.units import quantity
+from unspool.study.calibration import Calibration, losses_toml
 
 TITLE, PLACE, PATH = "Losses", "losses", "/losses"
 
@@ -44,7 +44,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
             [
                 html.H2("Modelled and measured"),
                 picture(
-                    modelled_picture(calibration),
+                    modelled_figure(calibration),
                     _misses(calibration),
                     "modelled",
                     (car.name, f"losses of {len(calibration.runs)} runs"),

@@ -7,18 +7,18 @@ import re
 from dash import html
 from dash.development.base_component import Component
 
-from unspool.app.asked import Asked, address
-from unspool.app.pages.choose import SHOWN, form, number, one_of, run_boxes, run_choice, text
+from unspool.app.pages.components import Cells, empty, picture, table
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import Cells, empty, picture, table
-from unspool.app.pages.study import Study
+from unspool.app.pages.run_choice import SHOWN, form, number, one_of, run_boxes, run_choice, text
+from unspool.app.pages.study_frame import Study
+from unspool.app.query import Asked, address
 from unspool.app.studies import Box, PlanWish, Studies
 from unspool.errors import InputError, UnspoolError
-from unspool.pictures import tornado_picture
-from unspool.pictures.plan_words import TERM_WORDS, binding_words, winding_words
-from unspool.pictures.units import UNKNOWN, quantity, signed
-from unspool.plan import Aim, Goal, Limits, Plan
-from unspool.plan.limits import NAMES, WORDS
+from unspool.render import tornado_figure
+from unspool.render.words.plan import TERM_WORDS, binding_words, winding_words
+from unspool.render.words.units import UNKNOWN, quantity, signed
+from unspool.study.plan import Aim, Goal, Limits, Plan
+from unspool.study.plan.limits import NAMES, WORDS
 
 TITLE, PLACE, PATH = "Plan the next winding", "plan", "/plan"
 AIMS = (
@@ -158,7 +158,7 @@ def _result(plan: Plan, asked: Asked) -> list[Component]:
             [
                 html.H2("What one change would do"),
                 picture(
-                    tornado_picture(plan),
+                    tornado_figure(plan),
                     "Each bar is one thing of the car a tenth less or more, wound anew for it.",
                     "changes",
                     (plan.car.name, "plan"),

@@ -5,13 +5,13 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.noting import note_form
+from unspool.app.pages.components import extra, picture, table, when, winding_text
+from unspool.app.pages.note_form import note_form
 from unspool.app.pages.page import Page
-from unspool.app.pages.parts import extra, picture, table, when, winding_text
-from unspool.app.shelf import Subject, Told
-from unspool.events.types import Finding, Reading
-from unspool.pictures import reading_pictures
-from unspool.pictures.rows import (
+from unspool.app.run_cache import Subject, Told
+from unspool.reading.events.types import Finding, Reading
+from unspool.render import reading_figures
+from unspool.render.words.rows import (
     COMPARE_HEAD,
     EVENT_HEAD,
     STRETCH_HEAD,
@@ -20,7 +20,7 @@ from unspool.pictures.rows import (
     event_rows,
     stretch_rows,
 )
-from unspool.pictures.units import quantity
+from unspool.render.words.units import quantity
 from unspool.store import StoredRun
 
 FIRST_PICTURES = 3  # the others are for a closer look
@@ -112,7 +112,7 @@ def _finding(finding: Finding) -> html.Li:
 def _pictures(run_id: str, reading: Reading) -> html.Section:
     shown = [
         picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
-        for one in reading_pictures(reading)
+        for one in reading_figures(reading)
     ]
     first, more = shown[:FIRST_PICTURES], shown[FIRST_PICTURES:]
     details = html.Details([html.Summary("More pictures"), *more], className="more")

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.page import Page
-from unspool.app.pages.parts import (
+from unspool.app.pages.components import (
     Cells,
     command,
     empty,
@@ -16,8 +15,9 @@ from unspool.app.pages.parts import (
     when,
     winding_text,
 )
-from unspool.app.shelf import Entry, Shelf
-from unspool.pictures.units import quantity
+from unspool.app.pages.page import Page
+from unspool.app.run_cache import Entry, Shelf
+from unspool.render.words.units import quantity
 
 PER_PAGE = 25
 HEAD = ("run", "distance", "car", "winding", "when", "its speed")

@@ -1,0 +1,121 @@
+"""`unspool calibrate`: what runs tell of a car's losses."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from unspool.cli.output_files import Force, PageFile, write_new
+from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
+from unspool.cli.slope import on_their_floor, write_track
+from unspool.cli.sources import AsJson, StoreFile, is_stored
+from unspool.cli.streams import console, print_json
+from unspool.errors import InputError
+
+if TYPE_CHECKING:
+    from unspool.study.calibration import BreakAway, Calibration, SlopeProfile
+
+Slope = Annotated[bool, typer.Option("--slope", help="Also find the floor's slope profile.")]
+Back = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="RUN=M", help="With --slope: this RUN was launched at M metres, the other way."
+    ),
+]
+TrackOut = Annotated[
+    Path | None, typer.Option(help="With --slope: write the floor to this track file.")
+]
+AskBreakAway = Annotated[
+    bool, typer.Option("--break-away", help="Also bound the resistance at rest.")
+]
+LearnRuns = Annotated[
+    str | None,
+    typer.Option(
+        "--runs",
+        metavar="RUN,RUN...",
+        help="Learn the losses from these runs, instead of from the car file.",
+    ),
+]
+
+
+def calibrate(
+    runs: RunNames,
+    car: CarFiles = None,
+    track: TrackFiles = None,
+    slope: Slope = False,
+    back: Back = None,
+    track_out: TrackOut = None,
+    break_away: AskBreakAway = False,
+    store: StoreFile = None,
+    html: PageFile = None,
+    force: Force = False,
+    as_json: AsJson = False,
+) -> None:
+    """Learn a car's losses from its runs, with intervals, and say which run would tell more."""
+    from unspool.render.text.calibration import (
+        show_break_away,
+        show_calibration,
+        show_floor,
+        watching,
+    )
+    from unspool.study import calibration as study
+
+    if not slope and (back or track_out is not None):
+        raise InputError("--back and --track-out go with --slope; add it, or leave them out")
+    sources = find_runs(runs, car or [], track or [], store)
+    given = [study.CalibrationRun.of(source) for source in sources]
+    floor = None
+    if slope:
+        given, floor = on_their_floor(given, runs, back or [])
+        if track_out is not None:
+            write_track(floor, track_out, force)
+    with watching("reading runs") as progress:
+        calibration = study.calibrate(given, progress)
+    rest = study.break_away(given, calibration) if break_away else None
+    if html is not None:
+        from unspool.render import calibration_page
+
+        write_new(html, calibration_page(calibration, floor, rest), force=force)
+    if as_json:
+        print_json(_answer(calibration, floor, rest))
+        return
+    show_calibration(console(), calibration)
+    if rest is not None:
+        show_break_away(console(), rest)
+    if floor is not None:
+        show_floor(console(), floor)
+
+
+def _answer(
+    calibration: Calibration, floor: SlopeProfile | None, rest: BreakAway | None
+) -> dict[str, Any]:
+    from unspool.study import calibration as study
+
+    answer = study.calibration_json(calibration)
+    if rest is not None:
+        answer["losses"]["break_away_coefficient"] = study.break_away_json(rest)
+    if floor is not None:
+        answer["floor"] = study.floor_json(floor)
+    return answer
+
+
+def learn_from(
+    runs: str | None, car: Path, track: Path | None, store: Path | None
+) -> Calibration | None:
+    """What RUN,RUN... tell; an edge file among them is this car's on this track. None without."""
+    if runs is None:
+        return None
+    from unspool.render.text.calibration import watching
+    from unspool.study.calibration import CalibrationRun, calibrate
+
+    names = [name.strip() for name in runs.split(",") if name.strip()]
+    if not names:
+        raise InputError(f'--runs: found "{runs}", expected runs such as 1,2,3')
+    filed = not all(is_stored(name) for name in names)
+    tracks = [track] if filed and track else []
+    sources = find_runs(names, [car] if filed else [], tracks, store)
+    given = [CalibrationRun.of(source) for source in sources]
+    with watching("reading runs") as progress:
+        return calibrate(given, progress)

@@ -1,0 +1,104 @@
+"""`unspool import`, `runs` and `export`: runs into the store and out of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+from rich.table import Table
+
+from unspool.cli.output_files import Force, write_new
+from unspool.cli.sources import AsJson, RunName, StoreFile, edges_of, new_store, old_store
+from unspool.cli.streams import console, print_json, tell
+
+if TYPE_CHECKING:
+    from unspool.store import RunRow
+
+
+def import_(
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Edge file to keep.")],
+    car: Annotated[Path, typer.Option(help="Car file (TOML) of the car that ran.")],
+    track: Annotated[Path | None, typer.Option(help="Track file (TOML).")] = None,
+    store: StoreFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Keep an edge file as a run in the store."""
+    from unspool.car import parse_car, parse_track
+    from unspool.car.toml_source import read_text
+    from unspool.reading.edges.edge_file import read_edge_file
+
+    train = read_edge_file(file)
+    car_text = read_text(car)
+    parse_car(car_text, str(car))
+    track_text = None
+    if track is not None:
+        track_text = read_text(track)
+        parse_track(track_text, str(track))
+    with new_store(store) as opened:
+        kept = opened.add_import(train, car_text, track_text, source=str(file))
+    if as_json:
+        answer = {"run": kept.run_id, "already_there": kept.already_there, "edges": len(train)}
+        print_json({"unspool": 1, **answer})
+    elif kept.already_there:
+        print(f"The store has this run already, as run {kept.run_id}; nothing was added.")
+    else:
+        print(f"Kept as run {kept.run_id}: {len(train)} edges. See: unspool analyse {kept.run_id}")
+
+
+def runs(store: StoreFile = None, as_json: AsJson = False) -> None:
+    """List the runs in the store."""
+    with old_store(store) as opened:
+        rows, where = opened.runs(), opened.path
+    if as_json:
+        print_json({"unspool": 1, "runs": [_row_json(row) for row in rows]})
+    elif rows:
+        console().print(_table(rows))
+    else:
+        tell(f"the store {where} has no runs yet; `unspool record` and `unspool import` add some")
+
+
+def export(
+    run: RunName,
+    csv: Annotated[Path, typer.Option(help="Edge file to write.")],
+    store: StoreFile = None,
+    force: Force = False,
+) -> None:
+    """Write a run's edges as an edge file."""
+    from unspool.reading.edges.edge_file import edge_text
+
+    train = edges_of(run, store)
+    write_new(csv, edge_text(train), force=force)
+    tell(f"{csv}: {len(train)} edges")
+
+
+def _row_json(row: RunRow) -> dict[str, object]:
+    return {
+        "id": row.id,
+        "started_at": row.started_at.isoformat(),
+        "car": row.car,
+        "track": row.track,
+        "source": row.source,
+        "edges": row.edges,
+        "missing": row.missing,
+        "note": row.note,
+        "builder_note": row.builder_note,
+    }
+
+
+def _table(rows: list[RunRow]) -> Table:
+    table = Table(box=None, pad_edge=False)
+    table.add_column("run", justify="right")
+    for heading in ("when", "car", "track"):
+        table.add_column(heading)
+    table.add_column("edges", justify="right")
+    table.add_column("from", overflow="fold")
+    noted = any(row.builder_note for row in rows)
+    if noted:
+        table.add_column("note", overflow="fold")
+    for row in rows:
+        when = f"{row.started_at.astimezone():%Y-%m-%d %H:%M:%S}"
+        lost = f" (+{row.missing} lost)" if row.missing else ""
+        cells = (row.id, when, row.car or "-", row.track or "-", f"{row.edges}{lost}", row.source)
+        table.add_row(*cells, *([" ".join(row.builder_note.split())] if noted else []))
+    return table

@@ -1,0 +1,71 @@
+"""What the recorder tells, as lines in the terminal."""
+
+from __future__ import annotations
+
+from unspool.instrument.record.notices import (
+    BoardSeen,
+    BoardTrouble,
+    EdgesMissed,
+    LinkChanged,
+    Notice,
+    Phase,
+    PhaseChanged,
+)
+from unspool.render.words.units import quantity
+
+
+class Teller:
+    """Turns notices into lines, saying nothing twice."""
+
+    def __init__(self) -> None:
+        self._phase: Phase | None = None
+        self._steps = 0
+        self._link = ""
+        self._was_up = False
+
+    def words(self, notice: Notice) -> str:
+        """A line for the notice; empty where there is nothing new to say."""
+        match notice:
+            case LinkChanged(up=up, text=text):
+                return self._linked(up, text)
+            case BoardSeen(firmware=firmware, boot=boot):
+                return f"board: {firmware}, boot {boot}"
+            case BoardTrouble(text=text):
+                return f"! {text}"
+            case EdgesMissed(count=count):
+                lost = "1 edge was" if count == 1 else f"{count} edges were"
+                return f"! {lost} lost on the board: a gap in the record"
+            case PhaseChanged():
+                return self._changed(notice)
+            case _:
+                return ""
+
+    def _linked(self, up: bool, text: str) -> str:
+        """A link that never was up is the command's error to tell, not a happening."""
+        self._was_up |= up
+        if text == self._link or not self._was_up:
+            return ""
+        self._link = text
+        return text if up else f"! {text}"
+
+    def _changed(self, to: PhaseChanged) -> str:
+        before, self._phase = self._phase, to.phase
+        steps, self._steps = self._steps, len(to.wound_steps)
+        if to.phase is before:
+            return _marked(to) if self._steps > steps else ""
+        match to.phase:
+            case Phase.WAITING:
+                return "ready to wind"
+            case Phase.WINDING:
+                return "winding: keep hands and feet from under the weight"
+            case Phase.READY:
+                return f"wound: {quantity(to.wound_turns, 'turns')}"
+            case Phase.RUNNING:
+                return "running"
+            case _:
+                return ""
+
+
+def _marked(to: PhaseChanged) -> str:
+    """Said with the first slot that is wound on the next tier."""
+    return f"next tier, after {quantity(sum(to.wound_steps[:-1]), 'turns')}"

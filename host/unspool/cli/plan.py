@@ -1,0 +1,105 @@
+"""`unspool plan`: which winding next."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from unspool.cli.calibrate import LearnRuns, learn_from
+from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
+from unspool.cli.streams import console, print_json
+from unspool.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from unspool.car import Car
+    from unspool.study.plan import Owned
+
+Margin = float | None
+
+
+def plan(
+    car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
+    track: TrackFile = None,
+    goal: Annotated[
+        Literal["farthest", "fastest", "reach"], typer.Option(help="What the winding is for.")
+    ] = "farthest",
+    distance: Annotated[
+        float | None,
+        typer.Option(metavar="M", help="The mark: to pass soonest, or to stop nearest to."),
+    ] = None,
+    start_margin: Annotated[
+        Margin, typer.Option(help="Least drive force over what holds the car.")
+    ] = None,
+    traction_margin: Annotated[
+        Margin, typer.Option(help="Least grip over force at the tyre.")
+    ] = None,
+    tipping_margin: Annotated[Margin, typer.Option(help="Least hold on the front wheels.")] = None,
+    string_margin: Annotated[
+        Margin, typer.Option(help="Least strength at a knot over the peak pull.")
+    ] = None,
+    own_weight_g: Annotated[
+        list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
+    ] = None,
+    own_wheel_mm: Annotated[
+        list[float] | None,
+        typer.Option(help="Another diameter of driven wheels that you own; can be repeated."),
+    ] = None,
+    own_tier_mm: Annotated[
+        list[str] | None,
+        typer.Option(
+            metavar="TIER=MM", help="Another diameter of a tier that you own; can be repeated."
+        ),
+    ] = None,
+    runs: LearnRuns = None,
+    store: StoreFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find the winding to try next, how much it matters, and what change would gain most."""
+    from unspool.car import load_car
+    from unspool.study import plan as planning
+
+    margins = {
+        "start_margin": start_margin,
+        "traction_margin": traction_margin,
+        "tipping_margin": tipping_margin,
+        "string_margin": string_margin,
+    }
+    limits = planning.Limits(**{name: x for name, x in margins.items() if x is not None})
+    wanted = planning.Goal(planning.Aim(goal), distance)
+    the_car = load_car(car)
+    owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
+    the_track = track_of(track)
+    learnt = learn_from(runs, car, track, store)
+    if as_json:
+        found = planning.plan(the_car, the_track, wanted, limits, owned, learnt)
+        print_json(planning.plan_json(found))
+        return
+    from unspool.render.text.plan import show_plan, watching
+
+    with watching() as progress:
+        found = planning.plan(the_car, the_track, wanted, limits, owned, learnt, progress)
+    show_plan(console(), found)
+
+
+def _owned(car: Car, weights_g: list[float], wheels_mm: list[float], tiers: list[str]) -> Owned:
+    from unspool.study.plan import Owned
+
+    tiers_mm: dict[str, list[float]] = {}
+    for text in tiers:
+        name, mm = _tier(text)
+        tiers_mm.setdefault(name, []).append(mm)
+    return Owned.measured(car, weights_g, wheels_mm, tiers_mm)
+
+
+def _tier(text: str) -> tuple[str, float]:
+    name, _, mm = text.rpartition("=")
+    try:
+        diameter = float(mm)
+    except ValueError:
+        diameter = 0.0
+    if not name or not diameter > 0.0:
+        fault = Fault("--own-tier-mm", f'"{text}"', "a tier and its diameter, such as run=14")
+        raise InputError(str(fault), (fault,))
+    return name, diameter

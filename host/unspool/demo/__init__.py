@@ -1,5 +1,0 @@
-"""The virtual car and board, in our own invented scenario."""
-
-from unspool.demo.demo import Demo, start
-
-__all__ = ["Demo", "start"]

@@ -1,0 +1,123 @@
+"""A board on a serial port."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import sys
+import time
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from unspool.errors import LinkError
+from unspool.instrument.link.base import Link
+
+if TYPE_CHECKING:
+    from serial import Serial
+
+BAUD = 115_200
+# The rest of a frame follows its first byte within about this time at 115,200 baud; one wait
+# here saves the recorder a disk sync for every few bytes.
+GATHER_S = 0.003
+WRITE_TIMEOUT_S = 1.0
+
+
+class SerialLink(Link):
+    """`port` is the system's name for it, as in /dev/ttyUSB0 or COM3."""
+
+    lasting = True
+
+    def __init__(self, port: str, baud: int = BAUD) -> None:
+        self.spec = f"serial:{port}"
+        self._port = port
+        self._baud = baud
+        self._serial: Serial | None = None
+
+    def open(self) -> None:
+        import serial  # costs time that other links need not pay
+
+        self.close()
+        try:
+            # exclusive: a second program on the same board would eat half of its bytes
+            opened = serial.Serial(
+                self._port, self._baud, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
+            )
+        except (OSError, ValueError) as error:
+            raise LinkError(_why_not(self._port, error)) from error
+        _keep_dtr_on_close(opened)
+        self._serial = opened
+
+    def read(self, timeout_s: float) -> bytes:
+        port = self._opened()
+        with _vanishing(self._port):
+            if port.timeout != timeout_s:
+                port.timeout = timeout_s
+            first = port.read(1)
+            if not first:
+                return b""
+            time.sleep(GATHER_S)
+            return first + port.read(port.in_waiting)
+
+    def write(self, data: bytes) -> None:
+        with _vanishing(self._port):
+            self._opened().write(data)
+
+    def close(self) -> None:
+        port, self._serial = self._serial, None
+        if port is not None:
+            # a port whose device is gone may refuse even this
+            with contextlib.suppress(OSError):
+                port.close()
+
+    def _opened(self) -> Serial:
+        if self._serial is None:
+            raise LinkError(f"the port {self._port} is not open")
+        return self._serial
+
+
+@contextlib.contextmanager
+def _vanishing(port: str) -> Iterator[None]:
+    """Turns a port's failure in use into one sentence."""
+    try:
+        yield
+    except OSError as error:  # pyserial's own exceptions are OSErrors too
+        raise LinkError(
+            f"the board on {port} is gone; check the cable and the board's power, the edges wait"
+            " on the board meanwhile"
+        ) from error
+
+
+def _can_lock() -> bool | None:
+    """Windows opens every port exclusively by itself, and pyserial refuses the option there."""
+    return None if sys.platform == "win32" else True
+
+
+def _keep_dtr_on_close(port: Serial) -> None:
+    """Stops the system from dropping DTR when the port closes.
+
+    On common boards a rising DTR resets the processor. Left up, it does not rise again at the
+    next opening, and the edges that wait on the board survive a restart of the host.
+    """
+    with contextlib.suppress(ImportError, OSError):
+        import termios
+
+        with contextlib.suppress(termios.error):
+            settings = termios.tcgetattr(port.fileno())
+            settings[2] &= ~termios.HUPCL
+            termios.tcsetattr(port.fileno(), termios.TCSANOW, settings)
+
+
+def _why_not(port: str, error: Exception) -> str:
+    code = getattr(error, "errno", None)
+    text = str(error)
+    if code == errno.ENOENT or "FileNotFoundError" in text:
+        return f"there is no port {port}; plug the board in, and see `unspool links` for the ports"
+    windows_busy = sys.platform == "win32" and "PermissionError" in text
+    if code in (errno.EBUSY, errno.EWOULDBLOCK) or "exclusively lock" in text or windows_busy:
+        return f"the port {port} is in use by another program; close that one first"
+    if code in (errno.EACCES, errno.EPERM):
+        return (
+            f"this user may not open {port}; on Linux, `sudo usermod -aG dialout $USER` and a new"
+            " login give the right (some systems call the group uucp)"
+        )
+    return f"{port} cannot be opened as a serial port ({text})"

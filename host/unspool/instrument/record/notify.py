@@ -1,0 +1,32 @@
+"""From what was heard and seen to what onlookers are told."""
+
+from __future__ import annotations
+
+from unspool.instrument.record.notices import (
+    BoardHealth,
+    BoardSeen,
+    EdgesMissed,
+    Notice,
+    PhaseChanged,
+    RunEdges,
+)
+from unspool.instrument.record.run_events import RunGrew, Seen
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeGap, Heard
+
+
+def notice_of(item: Heard | Seen, now: float) -> Notice | None:
+    """What onlookers are told of it; None for what concerns nobody."""
+    match item:
+        case PhaseChanged():
+            return item
+        case RunGrew(key=key, first=first, edges=edges, tick_hz=tick_hz):
+            time_s = edges.ticks / tick_hz
+            return RunEdges(key, first, time_s, edges.direction, edges.number, now)
+        case BoardHello():
+            return BoardSeen(item.firmware, item.boot, item.tick_hz)
+        case BoardStatus():
+            return BoardHealth(item.battery_mv / 1000.0, item.edges_lost, item.reset_cause)
+        case EdgeGap():
+            return EdgesMissed(item.count)
+        case _:
+            return None

@@ -1,0 +1,276 @@
+"""Recorder: a board's bytes into the store, and its runs to whoever looks on.
+
+The order of things is what keeps a run safe. What arrives is appended to the capture before
+anything looks at it; only then is it decoded; only then does the board hear that it may forget.
+A recorder that is killed in between loses nothing: the board still has what was not acknowledged,
+the capture has what was, and the next recorder on the same link goes on with that capture.
+"""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections import deque
+from collections.abc import Container, Sequence
+
+from unspool.errors import LinkError, UnspoolError
+from unspool.instrument.link import Link, LinkEndedError
+from unspool.instrument.record.health import HealthWatch
+from unspool.instrument.record.listener import NEXT_TIER, UNWOUND, Listener
+from unspool.instrument.record.notices import (
+    LinkChanged,
+    Notice,
+    Observer,
+    Phase,
+    PhaseChanged,
+    RunSaved,
+)
+from unspool.instrument.record.notify import notice_of
+from unspool.instrument.record.replay_capture import replay
+from unspool.instrument.record.run_context import Subject
+from unspool.instrument.record.run_events import RunOver, Seen
+from unspool.instrument.wire.decoded import Heard
+from unspool.store import CaptureLog, CaptureRow, Chunk, Origin, Store
+
+READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
+# Waits before trying a lost link again, the last one over and over: a cable that was knocked out
+# comes back within seconds, and then every tenth counts.
+RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
+SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
+LONG_BYTES = 1_000_000  # some ten hours: a longer capture is followed by a new one
+
+
+class Recorder:
+    """Records one link into one store until it is stopped or the link is at its end.
+
+    A serial link's last capture is gone on with; of its runs only those are told that no recorder
+    could save before.
+
+    `run` blocks; `start`, `stop` and `join` do the same on a thread of its own. All observers are
+    called on the recording thread.
+    """
+
+    def __init__(
+        self,
+        link: Link,
+        store: Store,
+        subject: Subject | None = None,
+        observers: Sequence[Observer] = (),
+    ) -> None:
+        self._link = link
+        self._store = store
+        self._subject = subject or Subject()
+        self._observers = list(observers)
+        self._stopping = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._failed: Exception | None = None
+        self._said: deque[bytes] = deque()
+        self._listener = Listener(self._subject)
+        self._log: CaptureLog | None = None
+        self._over: list[RunOver] = []
+        self._health = HealthWatch()
+        # host times step with neither the user nor the network setting the clock
+        self._epoch_s = time.time() - time.monotonic()
+
+    def observe(self, observer: Observer) -> None:
+        """Adds an observer; before the recording starts."""
+        self._observers.append(observer)
+
+    def run(self) -> None:
+        """Records. Raises LinkError when the link cannot be opened to begin with, or when it came
+        to its end without a board.
+
+        Raises StoreError when the store fails, and BoardError when the board speaks another
+        protocol; what was acknowledged before is safe in both cases.
+        """
+        try:
+            self._link.open()
+            self._resume()
+            self._record()
+        except LinkEndedError as end:
+            self._tell(LinkChanged(False, str(end)))
+            if not self._listener.met_board:
+                raise LinkError(
+                    f"nothing on {self._link.spec} came from a board of unspool"
+                ) from end
+        except UnspoolError as error:
+            # whoever stops it need not hear what that broke off
+            if not (self._stopping.is_set() and isinstance(error, LinkError)):
+                self._tell(LinkChanged(False, str(error)))
+                raise
+        finally:
+            self._link.close()
+        self._finish()
+
+    def start(self) -> None:
+        """Records on a thread of its own; `join` tells how it ended."""
+
+        def body() -> None:
+            try:
+                self.run()
+            except Exception as error:  # whatever it is, `join` raises it where somebody looks
+                self._failed = error
+
+        self._thread = threading.Thread(target=body, name="unspool recorder", daemon=True)
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Asks the recording to end; from any thread, a signal handler too."""
+        self._stopping.set()
+        self._link.give_up()
+
+    def join(self, timeout_s: float | None = None) -> bool:
+        """Waits for the thread and says whether it has ended. Raises what `run` raised."""
+        if self._thread is not None:
+            self._thread.join(timeout_s)
+        if self._failed is not None:
+            failed, self._failed = self._failed, None
+            raise failed
+        return self._thread is None or not self._thread.is_alive()
+
+    def mark_tier(self) -> None:
+        """The builder starts to wind the next tier; from any thread."""
+        self._said.append(NEXT_TIER)
+
+    def mark_unwound(self) -> None:
+        """The builder says that nothing is wound now; from any thread."""
+        self._said.append(UNWOUND)
+
+    def _resume(self) -> None:
+        """Goes on with this link's last capture, or begins one that knows what the last has."""
+        last = self._last_capture()
+        if last is None:
+            self._log = self._store.begin_capture(self._link.spec)
+        else:
+            self._replay(last)
+            self._log = self._follow(last)
+        self._listener.begin_session(self._log.session)
+        if self._subject.edges_per_turn or self._link.rate:
+            self._listener.conversation.configure(
+                self._subject.edges_per_turn or 0, rate=self._link.rate
+            )
+        self._tell(LinkChanged(True, f"listening on {self._link.spec}"))
+        self._pass_on(self._listener.finder.under_way(), time.monotonic())
+
+    def _last_capture(self) -> CaptureRow | None:
+        mine = [row for row in self._store.captures() if row.link == self._link.spec]
+        return mine[-1] if mine and self._link.lasting else None
+
+    def _replay(self, last: CaptureRow) -> None:
+        """Hears the last capture again, and saves what its recorder could not."""
+        self._listener = Listener(self._subject, last.known)
+        saved = {row.id for row in self._store.runs()}
+        for over in replay(self._listener, self._store, last.id):
+            self._save(last.id, over, saved)
+
+    def _follow(self, last: CaptureRow) -> CaptureLog:
+        under_way = self._listener.finder.phase.phase is Phase.RUNNING
+        if last.size_bytes < LONG_BYTES or under_way:
+            return self._store.resume_capture(last.id)
+        for over in self._over:
+            self._keep(last.id, over)
+        self._over.clear()
+        known = self._listener.known
+        self._listener = Listener(self._subject, known)
+        return self._store.begin_capture(self._link.spec, known)
+
+    def _record(self) -> None:
+        while not self._stopping.is_set():
+            try:
+                self._listen()
+            except LinkEndedError:
+                raise
+            except LinkError as error:
+                self._tell(LinkChanged(False, str(error)))
+                self._tell(PhaseChanged(Phase.NO_LINK, 0.0))
+                self._reconnect(str(error))
+
+    def _listen(self) -> None:
+        """One exchange after the other, until the link fails or the recorder is stopped."""
+        silent_since = time.monotonic()
+        while not self._stopping.is_set():
+            data = self._link.read(READ_S / max(1.0, self._link.pace))
+            now = time.monotonic()
+            if data:
+                self._take(data, Origin.BOARD, now)
+                self._listener.conversation.stored()
+            while self._said:
+                self._take(self._said.popleft(), Origin.BUILDER, now)
+            reply = self._listener.conversation.to_send(now * self._link.pace)
+            if reply:
+                self._link.write(reply)
+            if silent_since and now - silent_since > SILENT_S:
+                silent_since = 0.0
+                self._warn_of_silence()
+
+    def _take(self, data: bytes, origin: Origin, now: float) -> None:
+        assert self._log is not None  # made by _resume before the first byte
+        arrived_s = self._epoch_s + now
+        self._log.append(arrived_s, data, origin)
+        chunk = Chunk(self._log.session, arrived_s, data, origin)
+        self._pass_on(self._listener.hear(chunk), now)
+
+    def _warn_of_silence(self) -> None:
+        if not self._listener.met_board:
+            self._tell(
+                LinkChanged(
+                    True,
+                    f"nothing on {self._link.spec} speaks as a board of unspool does; check that"
+                    " the board runs its firmware, is powered, and that this is its port",
+                )
+            )
+
+    def _reconnect(self, told: str) -> None:
+        """told: the reason that onlookers know already."""
+        waits = list(RETRY_S)
+        while not self._stopping.wait(waits.pop(0) if len(waits) > 1 else waits[0]):
+            try:
+                self._link.open()
+            except LinkEndedError:
+                raise
+            except LinkError as error:
+                if str(error) != told and not self._stopping.is_set():
+                    told = str(error)
+                    self._tell(LinkChanged(False, told))
+                continue
+            self._tell(LinkChanged(True, f"listening on {self._link.spec} again"))
+            self._tell(self._listener.finder.phase)
+            return
+
+    def _finish(self) -> None:
+        """Saves the run under way, and all runs again with what is known of the clock by now."""
+        if self._log is None:
+            return
+        self._pass_on(self._listener.finish(), time.monotonic())
+        for over in self._over:
+            self._keep(self._log.capture, over)
+
+    def _pass_on(self, items: Sequence[Heard | Seen], now: float) -> None:
+        for item in items:
+            if isinstance(item, RunOver):
+                assert self._log is not None
+                self._save(self._log.capture, item)
+            else:
+                notice = notice_of(item, now)
+                if notice is not None:
+                    self._tell(notice)
+
+    def _save(self, capture: int, over: RunOver, known: Container[str] = ()) -> None:
+        """`known` are the runs that onlookers need not be told of."""
+        self._over.append(over)
+        run_id = self._keep(capture, over)
+        if run_id not in known:
+            self._tell(RunSaved(over.key, run_id))
+
+    def _keep(self, capture: int, over: RunOver) -> str:
+        return self._store.save_found(
+            capture,
+            self._listener.found(over),
+            self._subject.car_text,
+            self._subject.track_text,
+        )
+
+    def _tell(self, notice: Notice) -> None:
+        for told in self._health.hear(notice):
+            for observer in self._observers:
+                observer(told)

@@ -1,0 +1,35 @@
+"""What the run finder sees in what a board says."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from unspool.instrument.record.notices import PhaseChanged
+from unspool.instrument.wire.decoded import EdgeBatch
+from unspool.store import Winding
+
+
+@dataclass(frozen=True)
+class RunGrew:
+    """New edges of the run under way."""
+
+    key: str
+    first: bool
+    tick_hz: int
+    edges: EdgeBatch
+
+
+@dataclass(frozen=True)
+class RunOver:
+    """A run with all its edges; winding is None where none was seen."""
+
+    key: str
+    boot: int
+    tick_hz: int
+    edges: EdgeBatch
+    launch_ticks: int
+    winding: Winding | None
+    note: str
+
+
+Seen = PhaseChanged | RunGrew | RunOver

@@ -1,0 +1,133 @@
+"""A sensor check over a link: what both sensors show, until the wheel was turned enough.
+
+Nothing is stored and nothing acknowledged, so the edges that the board still holds stay there.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+
+from unspool.errors import BoardError
+from unspool.instrument.link import Link
+from unspool.instrument.wire import BoardHello, Conversation, SensorSamples
+
+READ_S = 0.05
+SILENT_S = 6.0  # a board that is reset by the opened port takes two to begin
+ENOUGH_EDGES = 200  # of A and B together: five turns of a disc with ten slots
+REST_S = 2.0  # the wheel stands: what was wanted has been turned
+COLUMNS = ("number", "time_s", "a", "b")
+
+
+@dataclass(frozen=True)
+class Progress:
+    """How far the check is. changes: of A and of B so far. a, b: the levels now."""
+
+    changes_a: int
+    changes_b: int
+    a: int
+    b: int
+    left_s: float
+
+
+def check_sensors(
+    link: Link,
+    seconds: float,
+    wanted_changes: int = ENOUGH_EDGES,
+    look: Callable[[Progress], None] = lambda progress: None,
+    clock: Callable[[], float] = time.monotonic,
+) -> SensorSamples:
+    """All samples until `seconds` are over, or the wheel rests after so many changes of A and B.
+
+    `look` is told several times a second; KeyboardInterrupt from it or elsewhere ends the check
+    early. Raises LinkError when the link fails, BoardError when no board of ours answers.
+    """
+    link.open()
+    try:
+        return _Checking(link, clock() + seconds, wanted_changes, look, clock).run()
+    finally:
+        link.close()
+
+
+class _Checking:
+    def __init__(
+        self,
+        link: Link,
+        end_s: float,
+        wanted: int,
+        look: Callable[[Progress], None],
+        clock: Callable[[], float],
+    ) -> None:
+        self._link, self._end_s, self._wanted = link, end_s, wanted
+        self._look, self._clock = look, clock
+        self._conversation = Conversation()
+        self._conversation.check()
+        self._parts: list[SensorSamples] = []
+        self._last: tuple[int, int] | None = None
+        self._changes = [0, 0]
+        self._moved_s = 0.0  # when, by the board's clock
+        self._met = False
+
+    def run(self) -> SensorSamples:
+        begun = self._clock()
+        try:
+            while (now := self._clock()) < self._end_s and not self._turned_enough():
+                self._exchange(now)
+                if not self._parts and now - begun > SILENT_S:
+                    raise BoardError(self._silence())
+                self._look(self._progress(now))
+        except KeyboardInterrupt:
+            if not self._parts:
+                raise
+        return joined(self._parts)
+
+    def _exchange(self, now: float) -> None:
+        for heard in self._conversation.receive(self._link.read(READ_S)):
+            self._met |= isinstance(heard, BoardHello)
+            if isinstance(heard, SensorSamples):
+                self._keep(heard)
+        if reply := self._conversation.to_send(now):
+            self._link.write(reply)
+
+    def _keep(self, part: SensorSamples) -> None:
+        self._parts.append(part)
+        for time_s, *levels in zip(part.time_s, part.a.tolist(), part.b.tolist(), strict=True):
+            shown = (levels[0], levels[1])
+            if self._last is not None and shown != self._last:
+                self._changes[0] += shown[0] != self._last[0]
+                self._changes[1] += shown[1] != self._last[1]
+                self._moved_s = float(time_s)
+            self._last = shown
+
+    def _turned_enough(self) -> bool:
+        if sum(self._changes) < self._wanted:
+            return False
+        return float(self._parts[-1].time_s[-1]) - self._moved_s > REST_S
+
+    def _progress(self, now: float) -> Progress:
+        a, b = self._last or (0, 0)
+        changes_a, changes_b = self._changes
+        return Progress(changes_a, changes_b, a, b, max(0.0, self._end_s - now))
+
+    def _silence(self) -> str:
+        if self._met:
+            return (
+                f"the board on {self._link.spec} does not show its sensors; take the cable out and"
+                " in again, and try once more"
+            )
+        return (
+            f"nothing on {self._link.spec} speaks as a board of unspool does; check that it is"
+            " powered and that this is its port, or put the firmware on it with `unspool flash`"
+        )
+
+
+def joined(parts: list[SensorSamples]) -> SensorSamples:
+    """The samples of all parts behind each other."""
+    if not parts:
+        return SensorSamples(
+            np.empty(0, np.int64), np.empty(0), np.empty(0, np.int8), np.empty(0, np.int8)
+        )
+    return SensorSamples(*(np.concatenate([getattr(p, c) for p in parts]) for c in COLUMNS))

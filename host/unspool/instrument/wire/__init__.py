@@ -1,0 +1,26 @@
+"""What board and host say to each other: framing, messages, edge coding. Bytes in, values out."""
+
+from unspool.instrument.wire.board import BoardSide
+from unspool.instrument.wire.conversation import Conversation, Known
+from unspool.instrument.wire.decoded import (
+    BoardHello,
+    BoardStatus,
+    EdgeBatch,
+    EdgeGap,
+    Garbled,
+    Heard,
+    SensorSamples,
+)
+
+__all__ = [
+    "BoardHello",
+    "BoardSide",
+    "BoardStatus",
+    "Conversation",
+    "EdgeBatch",
+    "EdgeGap",
+    "Garbled",
+    "Heard",
+    "Known",
+    "SensorSamples",
+]

@@ -1,0 +1,191 @@
+"""The host's copy of the board's log: frames in, numbered edges and gaps out.
+
+Frames may come twice and overlap; a frame beyond what is here is a hole, which the caller asks the
+board to fill. Only what the board says to be gone (jump), or a block that begins with a later edge
+than the last one, becomes an EdgeGap.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise, zip_longest
+
+import numpy as np
+
+from unspool.instrument.wire.batch_decoder import decode_blocks
+from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap, Garbled
+from unspool.instrument.wire.decoder import BlockDecoder, BlockHeader
+from unspool.instrument.wire.messages import Edges
+from unspool.instrument.wire.prediction import LONGEST_CODE
+from unspool.instrument.wire.table import BLOCK_BYTES, BLOCK_HEADER, BLOCK_STARTS, UNUSED_BITS_MASK
+
+BLOCK_MAX = BLOCK_BYTES + 2 * LONGEST_CODE // 8  # the edge that fills it, and the closing code
+FARTHEST = 1 << 24  # edges in one gap; a block beyond is a spoilt number, not days of loss
+FEWEST_LANES = 16  # below, one block after the other is faster
+
+
+@dataclass
+class _Arriving:
+    """A block as far as it has arrived."""
+
+    data: bytearray = field(default_factory=bytearray)
+    bits: int = 0
+    decoder: BlockDecoder = field(default_factory=BlockDecoder)
+    told: bool = False  # that its rest cannot be decoded
+
+    def whole_header(self) -> BlockHeader | None:
+        return BlockHeader.unpack(self.data) if len(self.data) >= BLOCK_HEADER else None
+
+    def append(self, log: bytes, unused: int) -> None:
+        if len(self.data) > BLOCK_MAX:
+            self.decoder.fault = "it is longer than a block may be"
+            return
+        del self.data[self.bits >> 3 :]
+        self.data += log
+        self.bits = len(self.data) * 8 - unused
+
+
+class LogReader:
+    """Reads one board's log from one boot. `position`: log bytes here in full, from boot."""
+
+    def __init__(self, position: int, next_edge: int) -> None:
+        self.position = position
+        self.next_edge = next_edge
+        self._blocks: list[_Arriving] = []
+
+    def frame(self, message: Edges) -> bool:
+        """Take a frame; False where the log before it is missing here."""
+        starts = bool(message.marks & BLOCK_STARTS)
+        unused = message.marks & UNUSED_BITS_MASK
+        if message.position > self.position or not message.log:
+            return False
+        known = self.position - message.position
+        if known > len(message.log):
+            return True
+        if starts and not known:
+            self._begin_block()
+        elif not self._blocks:
+            return False
+        block = self._blocks[-1]
+        if known == len(message.log) or self._bits_after(message, unused) <= block.bits:
+            return True
+        block.append(message.log[known:], unused)
+        self.position = message.position + len(message.log) - (unused > 0)
+        return True
+
+    def _begin_block(self) -> None:
+        """A block starts at `position`; the same start may come again while it is not yet whole."""
+        if not self._blocks or self._blocks[-1].bits >= 8:
+            self._blocks.append(_Arriving())
+
+    def _bits_after(self, message: Edges, unused: int) -> int:
+        """Bits that the open block would have with this frame."""
+        block = self._blocks[-1]
+        beyond = message.position + len(message.log) - self.position
+        return (block.bits & ~7) + beyond * 8 - unused
+
+    def take(self) -> list[EdgeBatch | EdgeGap | Garbled]:
+        """Decode what has arrived since the last call."""
+        out: list[EdgeBatch | EdgeGap | Garbled] = []
+        for run in _runs(self._blocks):
+            if len(run.counts) < FEWEST_LANES:
+                for block in run.blocks:
+                    self._decode(block, out)
+            else:
+                self._decode_run(run, out)
+        del self._blocks[:-1]
+        return out
+
+    def _decode_run(self, run: _Run, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        counts = np.array(run.counts)
+        ends = np.cumsum(counts)
+        ticks, direction, sound = decode_blocks([bytes(b.data) for b in run.blocks], counts)
+        number = np.arange(len(ticks)) + run.first_edge
+        cuts = [0, *(np.flatnonzero(np.diff(sound)) + 1).tolist(), len(sound)]
+        for one, two in pairwise(cuts):
+            if sound[one]:
+                part = slice(ends[one] - counts[one], ends[two - 1])
+                self._add(EdgeBatch(number[part], ticks[part], direction[part]), out)
+            else:
+                for block in run.blocks[one:two]:
+                    self._decode(block, out)
+
+    def jump(self, position: int, edge: int) -> list[EdgeBatch | EdgeGap | Garbled]:
+        """The board keeps nothing before this position, where a block with this edge begins."""
+        out = self.take()
+        self._blocks.clear()
+        self.position = position
+        self._expect(edge, out)
+        return out
+
+    def _expect(self, edge: int, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        if edge > self.next_edge:
+            out.append(EdgeGap(self.next_edge, edge - self.next_edge))
+            self.next_edge = edge
+
+    def _decode(self, block: _Arriving, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        batch = block.decoder.decode(block.data, block.bits)
+        if batch is not None:
+            if batch.number[0] > self.next_edge + FARTHEST:
+                block.decoder.fault = "its edge number is out of reach"
+            else:
+                self._add(batch, out)
+        if block.decoder.fault and not block.told:
+            block.told = True
+            out.append(Garbled(bytes(block.data), f"a block of edges: {block.decoder.fault}"))
+
+    def _add(self, batch: EdgeBatch, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+        """Pass on what is new of a batch."""
+        first = int(batch.number[0])
+        self._expect(first, out)
+        known = self.next_edge - first
+        if known >= len(batch.number):
+            return
+        fresh = EdgeBatch(batch.number[known:], batch.ticks[known:], batch.direction[known:])
+        self.next_edge = first + len(batch.number)
+        previous = out[-1] if out else None
+        if isinstance(previous, EdgeBatch):
+            out[-1] = _joined(previous, fresh)
+        else:
+            out.append(fresh)
+
+
+@dataclass
+class _Run:
+    """Blocks behind each other, of one slot count where `counts` says how many edges each holds."""
+
+    blocks: list[_Arriving] = field(default_factory=list)
+    counts: list[int] = field(default_factory=list)
+    first_edge: int = 0
+    slots: int = -1  # none yet
+
+
+def _runs(blocks: list[_Arriving]) -> list[_Run]:
+    """Cut the blocks into runs that can be decoded at once, and others."""
+    runs = [_Run()]
+    for block, after in zip_longest(blocks, blocks[1:]):
+        header = block.whole_header()
+        following = after.whole_header() if after else None
+        if header is None or following is None or block.decoder.next_edge is not None:
+            runs += [_Run([block]), _Run()]
+            continue
+        count = following.edge - header.edge
+        if not 0 < count <= block.bits:  # an edge takes at least a bit
+            runs += [_Run([block]), _Run()]
+            continue
+        if runs[-1].slots not in (-1, header.slots):
+            runs.append(_Run())
+        run = runs[-1]
+        if not run.blocks:
+            run.first_edge, run.slots = header.edge, header.slots
+        run.blocks.append(block)
+        run.counts.append(count)
+    return [run for run in runs if run.blocks]
+
+
+def _joined(one: EdgeBatch, two: EdgeBatch) -> EdgeBatch:
+    return EdgeBatch(
+        np.concatenate((one.number, two.number)),
+        np.concatenate((one.ticks, two.ticks)),
+        np.concatenate((one.direction, two.direction)),
+    )

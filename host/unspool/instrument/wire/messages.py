@@ -1,0 +1,124 @@
+"""The messages as values, and their payload bytes as the message table lays them out."""
+
+from __future__ import annotations
+
+from dataclasses import astuple, dataclass
+from typing import ClassVar
+
+from unspool.instrument.wire import table
+from unspool.instrument.wire.table import SIZES
+
+
+@dataclass(frozen=True)
+class Hello:
+    row: ClassVar[table.Message] = table.HELLO
+    table_hash: int
+    tick_hz: int
+    boot: int
+    edges_per_turn: int
+    flush_ms: int
+    byte_us: int
+    oldest_position: int
+    oldest_edge: int
+    from_position: int
+    from_edge: int
+    next_edge: int
+    acknowledged_edge: int
+    firmware: str
+
+
+@dataclass(frozen=True)
+class Edges:
+    row: ClassVar[table.Message] = table.EDGES
+    boot: int
+    position: int
+    marks: int
+    log: bytes
+
+
+@dataclass(frozen=True)
+class Status:
+    row: ClassVar[table.Message] = table.STATUS
+    boot: int
+    battery_mv: int
+    ring_fill_percent: int
+    reset_cause: int
+    edges_lost: int
+    ticks: int
+    next_edge: int
+
+
+@dataclass(frozen=True)
+class Sensors:
+    row: ClassVar[table.Message] = table.SENSORS
+    boot: int
+    number: int
+    samples: bytes
+
+
+@dataclass(frozen=True)
+class HelloRequest:
+    row: ClassVar[table.Message] = table.HELLO_REQUEST
+    boot: int
+    edge: int
+
+
+@dataclass(frozen=True)
+class Acknowledge:
+    row: ClassVar[table.Message] = table.ACKNOWLEDGE
+    boot: int
+    position: int
+    edge: int
+    resend: int
+
+
+@dataclass(frozen=True)
+class Configure:
+    row: ClassVar[table.Message] = table.CONFIGURE
+    edges_per_turn: int
+    flush_ms: int
+    byte_us: int
+
+
+@dataclass(frozen=True)
+class Check:
+    row: ClassVar[table.Message] = table.CHECK
+    boot: int
+    on: int
+
+
+Said = Hello | Edges | Status | Sensors | HelloRequest | Acknowledge | Configure | Check
+KINDS: dict[int, type[Said]] = {
+    kind.row.number: kind
+    for kind in (Hello, Edges, Status, Sensors, HelloRequest, Acknowledge, Configure, Check)
+}
+
+
+def pack(message: Said) -> bytes:
+    """Head byte and payload, without CRC. Raises OverflowError where a value does not fit."""
+    out = bytearray([message.row.head])
+    for field, value in zip(message.row.fields, astuple(message), strict=True):
+        if isinstance(value, int):
+            out += value.to_bytes(SIZES[field.kind], "little")
+        else:
+            out += value.encode() if isinstance(value, str) else value
+    return bytes(out)
+
+
+def unpack(body: bytes) -> Said:
+    """Read head byte and payload. Raises ValueError where they are no message of the table."""
+    kind = KINDS.get(body[0] & 0x0F)
+    if kind is None:
+        raise ValueError(f"message {body[0] & 0x0F} is not in the table")
+    row = kind.row
+    size = len(body) - 1 - row.fixed_size
+    if size < 0 or (size > 0 and not row.open_ended):
+        raise ValueError(f"{row.name} has a wrong length")
+    values: list[int | str | bytes] = [
+        value if isinstance(value, int) else int.from_bytes(value, "little")
+        for value in row.layout.unpack_from(body, 1)
+    ]
+    if row.open_ended:
+        rest = body[1 + row.fixed_size :]
+        values.append(rest.decode("utf-8", "replace") if row.fields[-1].kind == "text" else rest)
+    return kind(*values)  # type: ignore[arg-type]  # kinds come from the table, checked by a test

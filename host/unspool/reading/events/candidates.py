@@ -1,0 +1,197 @@
+"""Where kinks may be, for every number of them: a linear stand-in for the law, searched on a grid.
+
+With the smooth motion's v(t) known well enough, air and slope can be taken out of the way: what is
+left, x + int int (b v^2 - grade) dt dt, is a parabola of time on each stretch. Kinks at given
+instants make it linear in everything else,
+
+    c0 + c1 t + c2 t^2 + c3 int int v^2 + pattern
+       + sum_i change_i (1/2 (t - t_i)+^2 + jump_i (t - t_i)+),
+
+so that the best set of k instants out of a grid is a choice of columns. Each instant brings its
+kink and what shifting that kink a little does, for kinks lie between the grid's instants.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from unspool.reading.events.best_subset import best_subsets
+from unspool.reading.events.law import GRAVITY_M_S2, Law
+from unspool.reading.events.likelihood import Problem
+from unspool.reading.events.projection import Projection
+from unspool.reading.motion.types import Motion
+
+Array = NDArray[np.float64]
+
+INSTANTS = 140
+DRIVEN_SHARE = 0.75  # of the instants, before the peak speed and a little beyond
+MOST_KINKS = 7
+NEAR_REST = 0.08  # of the peak speed: the stand-in leaves out what is slower
+PLACE_SLOTS = 0.002
+FEWEST_EDGES = 8
+LEAST_STRETCH_M = 1e-3
+LATER_SHARE = 0.05  # of the way out's time: how much later the lever of the next tier is read off
+MOST_LEVER = 0.6
+
+
+@dataclass(frozen=True)
+class Candidate:
+    """A set of kinks and what it leaves unexplained; laws to start a fit from."""
+
+    law: Law
+    twice_log_likelihood: float
+
+
+@dataclass(frozen=True)
+class _Columns:
+    """The stand-in's data and columns, the slot pattern taken out, weighted to unit noise."""
+
+    data: Array  # (n,)
+    always: Array  # (n, 4)
+    kinks: Array  # (n, k)
+    shifts: Array  # (n, k), what moving each kink by a second earlier does, over its change
+
+
+@dataclass(frozen=True)
+class _Rolling:
+    """The part of the way out that is not near rest, and the grid of instants, (k,)."""
+
+    motion: Motion
+    problem: Problem
+    start: Law
+    part: slice
+    instants: Array
+
+    @property
+    def time_s(self) -> Array:
+        return self.problem.edges.time_s[self.part]
+
+    @property
+    def distance_m(self) -> Array:
+        return self.motion.distance_m[self.part]
+
+    @property
+    def speed(self) -> Array:
+        return np.maximum(self.motion.speed_m_s[self.part], 0.0)
+
+
+def candidates(motion: Motion, problem: Problem, start: Law) -> list[Candidate]:
+    """The best set for each number of kinks from 1 on; empty when too few edges move."""
+    n = len(problem.edges.time_s)
+    speed = motion.speed_m_s[:n]
+    top = float(speed.max(initial=0.0))
+    moving = np.flatnonzero(speed > NEAR_REST * top)
+    if len(moving) < FEWEST_EDGES:
+        return []
+    part = slice(int(moving[0]), int(moving[-1]) + 1)
+    instants = _instants(problem.edges.time_s[part], speed[part])
+    rolling = _Rolling(motion, problem, start, part, instants)
+    return _selected(rolling, _columns(rolling))
+
+
+def _instants(time_s: Array, speed: Array) -> Array:
+    """The grid: dense while the car may be driven, sparse on the coast."""
+    peak = time_s[int(np.argmax(speed))]
+    first, last = time_s[0], time_s[-1]
+    driven_end = min(peak + 0.1 * (peak - first) + 0.2, last)
+    dense = round(INSTANTS * DRIVEN_SHARE)
+    driven = np.linspace(first, driven_end, dense + 2)[1:-1]
+    coasting = np.linspace(driven_end, last, INSTANTS - dense + 2)[1:-1]
+    return np.concatenate([driven, coasting])
+
+
+def _columns(rolling: _Rolling) -> _Columns:
+    edges, t, v = rolling.problem.edges, rolling.time_s, rolling.speed
+    place = PLACE_SLOTS * edges.pitch_m
+    weight = 1.0 / (place**2 + (v * rolling.motion.jitter_s) ** 2)
+    slot = edges.slot[rolling.part]
+    projection = Projection.of(slot, edges.pulses, weight, edges.slot_sd * edges.pitch_m)
+
+    def out(matrix: Array) -> Array:
+        return np.sqrt(weight)[:, None] * projection.all_out(matrix)
+
+    s = t - t[0]
+    air = _twice_integrated(v * v, t)
+    way = edges.way_m[rolling.part]
+    data = way - way[0] + rolling.problem.drag_per_m * air - _slope_way(rolling)
+    since = np.maximum(t[:, None] - rolling.instants, 0.0)
+    return _Columns(
+        data=out(data[:, None])[:, 0],
+        always=out(np.column_stack([np.ones_like(s), s, s * s, air])),
+        kinks=out(0.5 * since**2 + _jumps(rolling) * since),
+        shifts=out(since),
+    )
+
+
+def _twice_integrated(value: Array, t: Array) -> Array:
+    def once(f: Array) -> Array:
+        return np.concatenate([np.zeros(1), np.cumsum(0.5 * (f[1:] + f[:-1]) * np.diff(t))])
+
+    return once(once(value))
+
+
+def _slope_way(rolling: _Rolling) -> Array:
+    """The way that the slope alone has moved the car, a slope changing between edges too."""
+    grade, t, distance = rolling.problem.grade, rolling.time_s, rolling.distance_m
+    if len(grade.from_m) == 1:
+        return np.zeros_like(t)
+    inside = [place for place in grade.from_m[1:] if distance[0] < place < distance[-1]]
+    at = np.unique(np.concatenate([t, np.interp(inside, distance, t)]))
+    middle = np.interp(0.5 * (at[1:] + at[:-1]), t, distance)
+    pull = np.array(grade.acceleration)[np.searchsorted(grade.from_m, middle, side="right") - 1]
+    step = np.diff(at)
+    speed = np.concatenate([np.zeros(1), np.cumsum(pull * step)])
+    way = np.cumsum(speed[:-1] * step + 0.5 * pull * step**2)
+    moved: Array = np.interp(t, at, np.concatenate([np.zeros(1), way]))
+    return moved
+
+
+def _jumps(rolling: _Rolling) -> Array:
+    """Jump of the speed for a unit change of acceleration: -v rho / g, rho what is left after it.
+
+    The lever comes from the smooth acceleration a little later, the coast's from the first guess.
+    """
+    t, at = rolling.time_s, rolling.instants
+    v = np.interp(at, t, rolling.speed)
+    later = at + LATER_SHARE * (t[-1] - t[0])
+    a = np.interp(later, t, rolling.motion.acceleration_m_s2[rolling.part])
+    coast = rolling.start.acceleration[-1]
+    lever = np.array([rolling.problem.masses.lever(one, coast) for one in a.tolist()])
+    return np.asarray(-v * np.clip(lever, 0.0, MOST_LEVER) / GRAVITY_M_S2)
+
+
+def _selected(rolling: _Rolling, columns: _Columns) -> list[Candidate]:
+    basis = np.linalg.qr(columns.always)[0]
+    data = columns.data - basis @ (basis.T @ columns.data)
+    pairs = np.concatenate([columns.kinks, columns.shifts], axis=1)
+    pairs -= basis @ (basis.T @ pairs)
+    most = min(MOST_KINKS, len(data) // 6)
+    subsets = best_subsets(pairs, data, len(rolling.instants), most)
+    tried = [_candidate(rolling, columns, chosen) for chosen in subsets]
+    return [candidate for candidate in tried if candidate is not None]
+
+
+def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candidate | None:
+    """The law of a choice. Kinks lie between the grid's instants, so each may shift a little."""
+    k, instants, start = len(chosen), rolling.instants, rolling.start
+    full = np.column_stack([columns.always, columns.kinks[:, chosen], columns.shifts[:, chosen]])
+    solution, _, _, _ = np.linalg.lstsq(full, columns.data)
+    left = columns.data - full @ solution
+    changes, shifts = solution[4 : 4 + k], solution[4 + k :]
+    step = np.diff(instants).max()
+    earlier = np.clip(shifts / np.where(changes == 0.0, 1.0, changes), -step, step)
+    place = np.interp(instants[chosen] - earlier, rolling.time_s, rolling.distance_m)
+    if np.any(np.diff(np.concatenate([[start.begin_m], place])) < LEAST_STRETCH_M):
+        return None
+    law = Law(
+        launch_s=start.launch_s,
+        launch_speed=start.launch_speed,
+        kink_m=tuple(place.tolist()),
+        acceleration=tuple((2.0 * solution[2] + np.cumsum([0.0, *changes])).tolist()),
+        drag_per_m=max(rolling.problem.drag_per_m - float(solution[3]), 0.0),
+        begin_m=start.begin_m,
+    )
+    return Candidate(law, -len(left) * float(np.log(max(left @ left, 1e-12))))

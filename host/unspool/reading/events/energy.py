@@ -1,0 +1,164 @@
+"""The energy ledger of a run, from what was measured.
+
+Measured are the speeds at every event, the coast's deceleration and the distances; the car file
+gives masses, radii, drop and the drive's efficiency. Each term is what these say by itself:
+
+    left in weight   m g (h - string paid out when the drive ended)
+    drive            (1 - eta) of what the weight gave beyond its own speed
+    catches          kinetic energy before less after, at each tier change seen
+    landing          kinetic energy of the falling weight when the drive ended
+    rolling          the coast's steady force over the whole way
+    air              1/2 rho C_d A v^2 over the whole way
+    grade            M g times the rise from launch to rest
+
+and `unexplained` is the rest, never shared out among them. A term that cannot be known is None, and
+then so is the rest.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from unspool.model.outcome import EnergyLedger, EventKind
+from unspool.model.params import Machine, TierPath
+from unspool.reading.events.law import GRAVITY_M_S2, Piece
+from unspool.reading.events.match_winding import Account
+from unspool.reading.motion.types import Motion
+
+
+@dataclass(frozen=True)
+class Flow:
+    """Speeds of the falling weight over the drive: (lever before, lever after, speed) at kinks."""
+
+    given_j: float
+    lost_in_drive_j: float
+    catches_j: float
+    landing_j: float
+    left_j: float
+
+
+def ledger(account: Account, machine: Machine, motion: Motion, air_known: bool) -> EnergyLedger:
+    """The ledger of a run whose kinks were accounted for."""
+    flow = _flow(account, machine)
+    way = _way(motion)
+    rolling: float | None = -account.fit.law.acceleration[-1] * machine.coasting_kg * way
+    air = _air(account, machine, motion) if air_known else None
+    grade: float | None = _grade(machine, motion.stop_m)
+    if flow is None:
+        stored = machine.stored_j
+        return EnergyLedger(stored, None, None, None, None, rolling, air, grade, None)
+    if not motion.stop_seen:
+        rolling = grade = air = None
+    spent = flow.left_j + flow.lost_in_drive_j + flow.catches_j + flow.landing_j
+    spent += (rolling or 0.0) + (air or 0.0) + (grade or 0.0)
+    return EnergyLedger(
+        stored=machine.stored_j,
+        left_in_weight=flow.left_j,
+        drive=flow.lost_in_drive_j,
+        catches=flow.catches_j,
+        landing=flow.landing_j,
+        rolling=rolling,
+        air=air,
+        grade=grade,
+        unexplained=machine.stored_j - spent if motion.stop_seen else None,
+    )
+
+
+def _way(motion: Motion) -> float:
+    """Out and back, however often."""
+    back = motion.distance_m[motion.way_out :]
+    if not len(back):
+        return motion.furthest_m
+    return motion.furthest_m + float(
+        np.abs(np.diff([motion.furthest_m, *back.tolist(), motion.stop_m])).sum()
+    )
+
+
+def unknown_ledger(machine: Machine) -> EnergyLedger:
+    """Of a run that tells nothing about its energy."""
+    return EnergyLedger(machine.stored_j, None, None, None, None, None, None, None, None)
+
+
+def paid_out(machine: Machine, distance_m: float) -> float:
+    """String in m that has left the drum at a distance, as wound."""
+    for tier in machine.tiers:
+        if distance_m <= tier.end_m:
+            return tier.paid_at(max(distance_m, 0.0))
+    last = machine.tiers[-1]
+    return last.paid_at(last.end_m)
+
+
+def _flow(account: Account, machine: Machine) -> Flow | None:
+    end = account.end_kink
+    fit = account.fit
+    if end is None or not fit.law.placed:  # how far the string was off by then, who knows
+        return None
+    end_m, end_speed = fit.law.kink_m[end], fit.trace.kink_speed[end]
+    landed = account.end_kind is EventKind.LANDING
+    fallen = machine.drop_m if landed else min(paid_out(machine, end_m), machine.drop_m)
+    stages = _stages(account, machine)
+    kept = catches = 0.0  # kinetic energy that the weight itself took up, m/2 v^2 by difference
+    sink = 0.0
+    for (before, speed, after_speed), after in pairwise(stages):
+        at_end, caught = before.lever_at(before.end_m) * speed, after[0].lever * after_speed
+        kept += 0.5 * machine.weight_kg * (at_end**2 - sink**2)
+        catches += 0.5 * machine.coasting_kg * (speed**2 - after_speed**2)
+        catches += 0.5 * machine.hanging_kg * (at_end**2 - caught**2)
+        sink = caught
+    last_sink = stages[-1][0].lever_at(min(end_m, stages[-1][0].end_m)) * end_speed
+    kept += 0.5 * machine.weight_kg * (last_sink**2 - sink**2)
+    given = machine.weight_kg * GRAVITY_M_S2 * fallen
+    return Flow(
+        given_j=given,
+        lost_in_drive_j=(1.0 - machine.efficiency) * (given - kept),
+        catches_j=catches,
+        landing_j=0.5 * machine.hanging_kg * last_sink**2,
+        left_j=machine.weight_kg * GRAVITY_M_S2 * (machine.drop_m - fallen),
+    )
+
+
+def _stages(account: Account, machine: Machine) -> list[tuple[TierPath, float, float]]:
+    """Each tier that drove, with the speeds just before and after it gave way."""
+    trace = account.fit.trace
+    stages = []
+    tier = account.first_tier(machine)
+    for change in account.changes:
+        if change.kink is not None:
+            at = trace.kink_s[change.kink]
+            after = next(p.speed for p in trace.pieces if p.time_s >= at)
+            stages.append((tier, trace.kink_speed[change.kink], after))
+            tier = change.to_tier
+    stages.append((tier, 0.0, 0.0))
+    return stages
+
+
+def _air(account: Account, machine: Machine, motion: Motion) -> float:
+    """Drag's work over the way out, exact on each piece, and over what came after, by sums."""
+    trace = account.fit.trace
+    ends = [*(p.distance_m for p in trace.pieces[1:]), motion.furthest_m]
+    out = sum(_square_over_way(p, end) for p, end in zip(trace.pieces, ends, strict=True))
+    back = slice(motion.way_out, None)
+    speeds, places = motion.speed_m_s[back], motion.distance_m[back]
+    again: float = sum(0.5 * (u**2 + w**2) * abs(d) for (u, w), d in zip(
+        pairwise(speeds.tolist()), np.diff(places).tolist(), strict=True))  # fmt: skip
+    return machine.drag_kg_m * (out + again)
+
+
+def _square_over_way(piece: Piece, end_m: float) -> float:
+    """Integral of v^2 over the way from the piece's start: (a way - (v1^2 - v0^2)/2) / b."""
+    way = end_m - piece.distance_m
+    if way <= 0.0:
+        return 0.0
+    _, v = piece.time_to(end_m)
+    h = 2.0 * piece.b * way
+    if h < 1e-3:
+        return 0.5 * (piece.speed**2 + v**2) * way
+    return (piece.a * way - 0.5 * (v**2 - piece.speed**2)) / piece.b
+
+
+def _grade(machine: Machine, rest_m: float) -> float:
+    start, end = np.interp([0.0, rest_m], machine.level_m, machine.height_m)
+    return float(machine.total_kg * GRAVITY_M_S2 * (end - start))

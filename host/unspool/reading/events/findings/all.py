@@ -1,0 +1,41 @@
+"""All findings of a run, in its order."""
+
+from __future__ import annotations
+
+from math import inf
+
+from unspool.model.outcome import EventKind
+from unspool.reading.events.findings.drive import of_changes, of_end
+from unspool.reading.events.findings.evidence import Seen
+from unspool.reading.events.findings.oscillation import swaying
+from unspool.reading.events.findings.sensors import cut_short, direction_unknown, of_sensors
+from unspool.reading.events.findings.slots import doubtful_slots
+from unspool.reading.events.findings.start import of_start
+from unspool.reading.events.findings.whole_run import open_energy, rolled_back
+from unspool.reading.events.types import Finding
+
+
+def findings(seen: Seen) -> tuple[Finding, ...]:
+    """All findings of a run that started, in the order of the run."""
+    doubtful = doubtful_slots(seen)
+    found = [*of_sensors(seen.motion), *doubtful]
+    found += direction_unknown(seen.motion, _turns_at(seen))
+    if seen.account is not None:
+        found += of_start(seen.account, seen.motion)
+        if seen.account.fit.law.placed:
+            found += of_changes(seen.account)
+            found += of_end(seen, seen.account)
+        if seen.tone is not None and not doubtful:  # the unevenness of slots may sound like one
+            found.append(swaying(seen.tone, seen.account.fit.trace))
+        if seen.account.fit.law.placed:
+            found += open_energy(seen)
+    if not seen.motion.stop_seen:
+        found.append(cut_short(seen.motion))
+    if seen.returned:
+        found.append(rolled_back(seen.motion))
+    return tuple(found)
+
+
+def _turns_at(seen: Seen) -> float:
+    returns = any(event.kind is EventKind.ROLLBACK for event in seen.prediction.events)
+    return seen.prediction.furthest_m if returns else inf

@@ -1,0 +1,71 @@
+"""A disc that has not as many edges a turn as the car file says."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from unspool.model.outcome import Event, EventKind
+from unspool.reading.events.findings.evidence import WARNING, Seen
+from unspool.reading.events.types import Finding
+from unspool.reading.motion.period import likelier_pulses
+
+FACTORS = (0.5, 2.0)  # what a disc counted by its rims or by its slots is wrong by
+# How near to such a factor all places must be, the end of the drive, and the speed there: a law
+# with the wrong masses for its speeds finds changes a little off and kinks that are none.
+NEAR, END_NEAR, SPEED_NEAR = 0.1, 0.03, 0.15
+DRIVE_ENDS = (EventKind.RELEASE, EventKind.LANDING)
+
+
+def doubtful_slots(seen: Seen) -> list[Finding]:
+    claimed = seen.pulses
+    likelier = likelier_pulses(seen.motion, claimed)
+    if likelier is not None:
+        why = f"the slots' unevenness repeats after every {likelier} edges"
+        return [_finding(claimed, likelier, why)]
+    factor = _common_factor(seen)
+    if factor is None:
+        return []
+    why = f"everything happens {factor:g} times as far as the winding says"
+    return [_finding(claimed, round(claimed * factor), why)]
+
+
+def _finding(claimed: int, likelier: int, why: str) -> Finding:
+    text = (
+        f"The car file says {claimed} edges a turn, but {why}: the disc seems to have {likelier}. "
+        "Until that is right, all distances and speeds are wrong by that factor. Count the edges "
+        "that one turn of the axle gives and set pulses_per_turn."
+    )
+    return Finding("slot_count_doubtful", WARNING, text)
+
+
+def _common_factor(seen: Seen) -> float | None:
+    """The factor by which all kinks are off their places, where it is one that counting makes.
+
+    A speed goes by the same factor: so a string that let go halfway is not taken for one.
+    """
+    due = _due(seen)
+    if seen.account is None or not seen.account.fit.law.placed or not due:
+        return None
+    fit = seen.account.fit
+    places, speeds = np.array(fit.law.kink_m), np.array(fit.trace.kink_speed)
+    if not len(places):
+        return None
+    for factor in FACTORS:
+        wanted = factor * np.array([event.distance_m for event in due])
+        nearest = np.abs(places[:, None] - wanted).argmin(axis=0)
+        off = np.abs(places[nearest] / wanted - 1.0)
+        speed = speeds[nearest[-1]] / (factor * due[-1].speed_m_s)
+        if np.all(off < NEAR) and off[-1] < END_NEAR and abs(speed - 1.0) < SPEED_NEAR:
+            return factor
+    return None
+
+
+def _due(seen: Seen) -> list[Event]:
+    """The tier changes and the end of the drive as the prediction has them."""
+    drive: list[Event] = []
+    for event in seen.prediction.events:
+        if event.kind is EventKind.TIER_CHANGE or event.kind in DRIVE_ENDS:
+            drive.append(event)
+        if event.kind in DRIVE_ENDS:
+            return drive
+    return []

@@ -1,0 +1,67 @@
+"""A first law of a run, from its smooth motion: pull up to the peak speed, coast from there."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from unspool.car.track import Track
+from unspool.car.vehicle import Car
+from unspool.reading.events.law import Grade, Law, Masses
+from unspool.reading.events.likelihood import Edges, Problem
+from unspool.reading.motion.types import Motion
+
+# What a car file knows of its air drag, as a share: a coefficient by looks and a measured area.
+DRAG_SHARE_SD = 0.3
+# Without a frontal area: of the size that such cars have, over their mass.
+DRAG_UNKNOWN_PER_M, DRAG_UNKNOWN_SD = 0.006, 0.006
+LEAST_ACCELERATION = 0.005
+
+
+def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
+    """The edges of the way out (the first way_out of the motion's) and what is known beforehand."""
+    masses = Masses.of(car)
+    area = car.drag_area_m2
+    drag = 0.5 * track.air_density_kg_m3 * area / masses.free_kg
+    edges = Edges(
+        time_s=motion.time_s[:way_out],
+        boundary=motion.slot[:way_out],
+        pulses=car.encoder.pulses_per_turn,
+        pitch_m=car.metres_per_edge,
+    )
+    return Problem(
+        edges=edges,
+        grade=Grade.of(track, car, masses),
+        masses=masses,
+        drag_per_m=drag if area else DRAG_UNKNOWN_PER_M,
+        drag_sd=DRAG_SHARE_SD * drag if area else DRAG_UNKNOWN_SD,
+        from_rest=motion.launch_seen,
+    )
+
+
+def first_law(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Law:
+    """Launch, one pull, one kink at the peak speed, coast."""
+    n = len(problem.edges.time_s)
+    distance, speed = motion.distance_m[:n], motion.speed_m_s[:n]
+    peak = int(np.argmax(speed))
+    kink = max(float(distance[peak]), begin_m + 1e-3)
+    top = float(speed[peak])
+    launch_speed = 0.0 if problem.from_rest else max(float(speed[0]), 0.01)
+    pull = (top**2 - launch_speed**2) / (2.0 * (kink - begin_m))
+    stop = max(motion.furthest_m, kink * 1.01, kink + 1e-3)
+    grade = _mean_grade(problem.grade, kink, stop)
+    return Law(
+        launch_s=motion.launch_s,
+        launch_speed=launch_speed,
+        kink_m=(kink,),
+        acceleration=(
+            max(pull, LEAST_ACCELERATION) + problem.drag_per_m * top**2 / 2.0,
+            min(-(top**2) / (2.0 * (stop - kink)) - grade, -LEAST_ACCELERATION),
+        ),
+        drag_per_m=problem.drag_per_m,
+        begin_m=begin_m,
+    )
+
+
+def _mean_grade(grade: Grade, start: float, end: float) -> float:
+    bounds = np.clip([*grade.from_m, np.inf], start, end)
+    return float(np.diff(bounds) @ np.array(grade.acceleration) / (end - start))

@@ -1,0 +1,120 @@
+"""The words of a winding card, once for paper and screen."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isfinite
+
+from unspool.car import Tier
+from unspool.render.figures.frame import CROWDED
+from unspool.render.words.events import event_word
+from unspool.render.words.units import NBSP, quantity
+from unspool.study.plan.card import Card
+
+Row = tuple[str, ...]
+
+WIND_HEADS = ("", "tier", "drum", "turns", "string", "mark at")
+COURSE_HEADS = ("on the track", "where", "when")
+SPLIT_HEADS = ("at", "after")
+WRITE_IN = ("run", "stopped at", "time", "what was changed, what was seen")
+MARKS = (
+    "Measure the marks along the string from its end at the drum. Wind the wheel backwards, the "
+    "tiers in this order, until each mark comes to the drum."
+)
+BLANK_RUNS = 6
+LONGEST_NAME = 28
+MOST_LABELS = 8
+
+
+def title(card: Card) -> str:
+    return f"{card.car.name} on {card.track.name}"
+
+
+def outcome(card: Card) -> str:
+    """What the car should do, in a sentence."""
+    p = card.prediction
+    if not p.starts:
+        return "It does not start wound like this."
+    if not isfinite(p.distance_m):
+        return "By its car file nothing stops it."
+    low, high = quantity(p.distance_low_m, "m", 1), quantity(p.distance_high_m, "m", 1)
+    stop, time = quantity(p.distance_m, "m", 1), quantity(p.duration_s, "s", 1)
+    return f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
+
+
+def string_words(card: Card) -> str:
+    """How the string wound compares with the drop."""
+    wound, drop = _mm(card.string_m), _mm(card.car.drop_m)
+    turns = f"{card.turns:g}{NBSP}turns"
+    if abs(card.spare_m) < 0.0005:
+        return f"{turns}, {wound} of string: all of the drop."
+    if card.spare_m > 0.0:
+        return f"{turns}, {wound} of string for a drop of {drop}: {_mm(card.spare_m)} stay unused."
+    return f"{turns}, {wound} of string for a drop of {drop}: the weight lands before it is off."
+
+
+def wind_rows(card: Card) -> list[Row]:
+    tiers = {tier.name: tier for tier in card.car.drum}
+    return [
+        (
+            f"{number}.",
+            _short(wind.tier),
+            _across(tiers[wind.tier], card.car.string_diameter_m),
+            f"{wind.turns:g}",
+            _mm(wind.string_m),
+            _mm(wind.mark_m),
+        )
+        for number, wind in enumerate(card.winds, 1)
+    ]
+
+
+def course_rows(card: Card) -> list[Row]:
+    return [
+        (_short(event_word(event)), quantity(event.distance_m, "m"), quantity(event.time_s, "s"))
+        for event in card.prediction.events[1:]
+    ]
+
+
+def split_rows(card: Card) -> list[Row]:
+    return [(f"{s.distance_m:g}{NBSP}m", quantity(s.time_s, "s")) for s in card.splits]
+
+
+def string_marks(card: Card) -> list[tuple[float, str]]:
+    """Share of the string and label of each mark, from the drum's end."""
+    return [(wind.mark_m / card.string_m, _mm(wind.mark_m)) for wind in card.winds]
+
+
+def track_marks(card: Card) -> list[tuple[float, str]]:
+    """Share of the way and label of each event, from the launch."""
+    reach = card.prediction.reach_m or 1.0
+    return [
+        (event.distance_m / reach, f"{_short(event_word(event))} {quantity(event.distance_m, 'm')}")
+        for event in card.prediction.events[1:]
+    ]
+
+
+def strip_rows(marks: Sequence[tuple[float, str]]) -> list[int]:
+    """A row for each label below a strip, none for more than fit: of near neighbours each is lower
+    than the next, so that its line passes before the labels of those that follow.
+    """
+    if len(marks) > MOST_LABELS:
+        return []
+    rows = [0] * len(marks)
+    for i in range(len(marks) - 2, -1, -1):
+        if marks[i + 1][0] - marks[i][0] < CROWDED:
+            rows[i] = rows[i + 1] + 1
+    return rows
+
+
+def _short(text: str) -> str:
+    return text if len(text) <= LONGEST_NAME else text[: LONGEST_NAME - 1] + "…"
+
+
+def _across(tier: Tier, string_m: float) -> str:
+    """The bare drum's diameter, to its end where it tapers."""
+    first, last = (2e3 * radius - 1e3 * string_m for radius in (tier.radius_m, tier.end_radius_m))
+    return f"{first:.1f}" + (f" to {last:.1f}" if tier.tapered else "") + f"{NBSP}mm"
+
+
+def _mm(metres: float) -> str:
+    return quantity(1e3 * metres, "mm", 0)

@@ -1,0 +1,1 @@
+"""Results as plotly figures: pure functions for pages, files and notebooks."""

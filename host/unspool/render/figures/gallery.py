@@ -1,0 +1,56 @@
+"""All pictures of one reading in the order in which they are looked at, each with its caption."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import plotly.graph_objects as go
+
+from unspool.reading.events.types import Reading
+from unspool.render.figures.closer import residual_figure, ring_figure, time_figure
+from unspool.render.figures.energy import energy_figure
+from unspool.render.figures.speed import speed_figure
+from unspool.render.figures.stretches import stretches_figure
+
+
+@dataclass(frozen=True)
+class Captioned:
+    """`name` is fit for a file's name."""
+
+    name: str
+    figure: go.Figure
+    caption: str
+
+
+def reading_figures(reading: Reading) -> list[Captioned]:
+    """The disc's ring only where the run turned the wheel far enough to tell its slots."""
+    shown = [
+        Captioned(
+            "speed",
+            speed_figure(reading),
+            "Speed along the run. Solid: measured. Dashed: what the model expected of this "
+            "winding. Lines mark the events found, diamonds where they were expected.",
+        ),
+        Captioned(
+            "stretches",
+            stretches_figure(reading),
+            "Speed squared is straight while one force drives; its kinks are the events. "
+            "The steeper, the harder the pull.",
+        ),
+        Captioned(
+            "energy",
+            energy_figure(reading.energy),
+            "Where the energy of the lifted weight went.",
+        ),
+        Captioned("time", time_figure(reading), "Speed over time. Dashed: expected."),
+        Captioned(
+            "residuals",
+            residual_figure(reading),
+            "What each pair of edges says of the speed, less the fit: noise without a pattern "
+            "is good; a wave is a swinging weight or a wheel out of round.",
+        ),
+    ]
+    if len(reading.motion.used) > 2 * len(reading.motion.pitch):
+        ring = ring_figure(reading)
+        shown.append(Captioned("slots", ring, "The disc's slots, wider or narrower than even."))
+    return shown

@@ -1,0 +1,60 @@
+"""What one change of the car would gain: a bar each way for each, the longest on top."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import plotly.graph_objects as go
+
+from unspool.render.figures import palette
+from unspool.render.figures.frame import framed
+from unspool.render.words.units import plain, quantity, signed
+
+if TYPE_CHECKING:
+    from unspool.study.plan import Plan
+
+ROW_PX = 34
+AXIS_PX = 130
+
+
+def tornado_figure(plan: Plan) -> go.Figure:
+    """Bars from the planned run to the left and right, by what each change does to the goal.
+
+    A tenth less and a tenth more differ by filling as well as by colour.
+    """
+    figure = framed(_axis(plan), "", legend_rows=1)
+    names = [plain(change.name) for change in plan.changes]
+    ways = (
+        ("10 % less", palette.SPENT, "/", [change.less for change in plan.changes]),
+        ("10 % more", palette.GAINED, "", [change.more for change in plan.changes]),
+    )
+    for word, colour, hatch, values in ways:
+        figure.add_trace(
+            go.Bar(
+                orientation="h",
+                name=word,
+                y=names,
+                x=values,
+                customdata=[_told(value, plan.goal.unit) for value in values],
+                hovertemplate=f"%{{y}}, {word}: %{{customdata}}<extra></extra>",
+                marker={"color": colour, "pattern": _pattern(hatch, colour)},
+            )
+        )
+    figure.update_layout(barmode="overlay", bargap=0.3, margin={"t": 12})
+    figure.update_layout(height=AXIS_PX + ROW_PX * max(len(names), 1))
+    figure.update_yaxes(autorange="reversed", showgrid=False, ticks="", showline=False)
+    figure.update_xaxes(rangemode="normal", zeroline=True, zerolinecolor=palette.INK)
+    return figure
+
+
+def _pattern(hatch: str, colour: str) -> dict[str, object]:
+    return {"shape": hatch, "bgcolor": colour, "fgcolor": palette.PAPER, "solidity": 0.25}
+
+
+def _axis(plan: Plan) -> str:
+    at = f" at {quantity(plan.goal.mark_m, 'm')}" if plan.goal.unit == "s" else ""
+    return f"{plan.goal.better}{at} ({plan.goal.unit})"
+
+
+def _told(value: float | None, unit: str) -> str:
+    return "not possible" if value is None else signed(value, unit)

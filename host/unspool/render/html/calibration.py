@@ -1,0 +1,46 @@
+"""A calibration as one self-contained page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from unspool.render.figures.calibration import modelled_figure
+from unspool.render.figures.floor import FLOOR_HEAD, floor_caption, floor_figure, floor_rows
+from unspool.render.figures.gallery import Captioned
+from unspool.render.html.page import figures, table, whole_page
+from unspool.render.words.calibration import (
+    RUN_HEAD,
+    TERM_HEAD,
+    break_away_words,
+    run_cells,
+    term_rows,
+    together,
+)
+from unspool.study.calibration import BreakAway, Calibration, SlopeProfile
+
+
+def calibration_page(
+    calibration: Calibration, floor: SlopeProfile | None = None, rest: BreakAway | None = None
+) -> str:
+    """The page's HTML, with the floor and the resistance at rest where they were asked for."""
+    c = calibration
+    title = escape(f"{c.car.name}, losses from {len(c.runs)} runs")
+    told = [*c.advice, *(break_away_words(rest) if rest is not None else ())]
+    parts = [
+        f"<h1>{title}</h1>",
+        table("Losses", TERM_HEAD, term_rows(c)),
+        f"<p>{escape(together(c))}</p>",
+        f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in told)}</ul>",
+        *figures(list(_pictures(c, floor)), (c.car.name, "losses")),
+        table("Each run", RUN_HEAD, [run_cells(run) for run in c.runs]),
+        table("The floor", FLOOR_HEAD, floor_rows(floor)) if floor is not None else "",
+    ]
+    return whole_page(title, parts)
+
+
+def _pictures(calibration: Calibration, floor: SlopeProfile | None) -> Iterator[Captioned]:
+    caption = "Where each run stopped, as modelled with these losses and as measured."
+    yield Captioned("modelled", modelled_figure(calibration), caption)
+    if floor is not None:
+        yield Captioned("floor", floor_figure(floor), floor_caption(floor))

@@ -1,0 +1,1 @@
+"""Results as pages of plain text for a terminal."""

@@ -1,0 +1,38 @@
+"""A roll-out as a page of text: the circumference, the verdict, the lines for the car file."""
+
+from __future__ import annotations
+
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from unspool.render.words.rollout import PUSH_HEAD, car_file_lines, push_rows
+from unspool.study.rollout import RollOut
+from unspool.study.rollout.texts import between, millimetres
+
+
+def show_rollout(screen: Console, out: RollOut) -> None:
+    """Prints what the pushes told."""
+    counted = f"{len(out.pushes)} push{'es' * (len(out.pushes) != 1)}"
+    screen.print(Text(f"{out.car}, wheel {out.wheel}, rolled out in {counted}", style="bold"))
+    found = out.circumference_m
+    screen.print(Text(f"circumference {millimetres(found.value)} ({between(found)})"))
+    screen.print(Text(out.text))
+    screen.print()
+    screen.print(_pushes(out))
+    if out.remarks:
+        screen.print()
+    for remark in out.remarks:
+        screen.print(Text(f"{'!' if remark.severity == 'warning' else '-'} {remark.text}"))
+    screen.print()
+    for line in car_file_lines(out):
+        screen.print(Text(line), soft_wrap=True)  # to be copied whole
+
+
+def _pushes(out: RollOut) -> Table:
+    table = Table(box=None, pad_edge=False)
+    for i, heading in enumerate(PUSH_HEAD):
+        table.add_column(heading, justify="right" if i else "left", overflow="fold", no_wrap=i > 0)
+    for row in push_rows(out):
+        table.add_row(*row)
+    return table

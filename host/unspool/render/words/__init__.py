@@ -1,0 +1,1 @@
+"""Numbers and sentences that pages, files and tables share."""

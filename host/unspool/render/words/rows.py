@@ -1,0 +1,74 @@
+"""A reading's numbers as rows of words: what a page, a file and a table all show alike."""
+
+from __future__ import annotations
+
+from unspool.model.outcome import Event, EventKind
+from unspool.reading.events.types import Reading
+from unspool.render.words.events import event_word, stretch_word
+from unspool.render.words.units import quantity, signed, with_sd
+
+Row = tuple[str, ...]
+
+EVENT_HEAD = ("event", "where", "expected", "speed", "after")
+STRETCH_HEAD = ("stretch", "from", "to", "acceleration")
+COMPARE_HEAD = ("", "measured", "expected", "difference")
+
+
+def event_rows(reading: Reading) -> list[Row]:
+    """The columns of EVENT_HEAD."""
+    return [_event_row(event, reading) for event in reading.events]
+
+
+def _event_row(event: Event, reading: Reading) -> Row:
+    return (
+        event_word(event),
+        with_sd(event.distance_m, event.distance_sd_m, "m"),
+        quantity(_expected_m(event, reading), "m"),
+        quantity(event.speed_m_s, "m/s"),
+        quantity(event.time_s - reading.motion.launch_s, "s"),
+    )
+
+
+def _expected_m(event: Event, reading: Reading) -> float | None:
+    """Where the model puts the event; the launch is at 0 and the stop at its distance."""
+    if event.kind is EventKind.LAUNCH:
+        return 0.0
+    if event.kind is EventKind.STOP:
+        return reading.prediction.distance_m
+    return event.expected_distance_m
+
+
+def stretch_rows(reading: Reading) -> list[Row]:
+    """The columns of STRETCH_HEAD."""
+    return [
+        (
+            stretch_word(s),
+            quantity(s.from_m, "m"),
+            quantity(s.to_m, "m"),
+            with_sd(s.acceleration_m_s2, s.acceleration_sd, "m/s²", 3),
+        )
+        for s in reading.stretches
+    ]
+
+
+def compared_rows(reading: Reading) -> list[Row]:
+    """The columns of COMPARE_HEAD."""
+    expected = reading.prediction
+    rows = [
+        ("distance", reading.distance_m, expected.distance_m, "m"),
+        ("top speed", reading.peak_speed_m_s, expected.peak_speed_m_s, "m/s"),
+        ("top speed at", reading.peak_at_m, expected.peak_at_m, "m"),
+        ("duration", reading.duration_s, expected.duration_s, "s"),
+    ]
+    return [
+        (name, quantity(got, unit), quantity(model, unit), signed(got - model, unit))
+        for name, got, model, unit in rows
+    ]
+
+
+def edges_line(reading: Reading) -> str:
+    motion = reading.motion
+    return (
+        f"Edges: {len(motion.train)} recorded, {len(motion.used)} used, "
+        f"{motion.ignored} ignored, {motion.missing} missing."
+    )

@@ -1,0 +1,109 @@
+"""What runs tell of the break-away: the resistance at rest, which a car must beat to set off.
+
+Each rest bounds it from one side. A car that set off pulled harder than it held; one that stayed on
+the line held harder; one that came to rest on a slope, or rolled back from it, says the same of the
+slope's pull. Nothing that happens while the car rolls tells it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from math import inf, sqrt
+
+from unspool.model.params import STANDARD_GRAVITY, Machine, machine
+from unspool.reading.motion import Motion, follow
+from unspool.study.calibration.edges import FEWEST
+from unspool.study.calibration.types import Calibration, CalibrationRun
+
+ROLLED_BACK_SLOTS = 2.0
+NARROW = 0.3  # of the value: half the width up to which the bounds tell it
+
+
+@dataclass(frozen=True)
+class BreakAway:
+    """low and high bound the coefficient; they are no quantiles but what the rests allow.
+
+    high is infinite where no run bounds it from above. value is the car file's own, moved between
+    the bounds. contradicts says which runs cannot both be true, None where all can.
+    """
+
+    value: float
+    low: float
+    high: float
+    known: bool
+    contradicts: str | None
+    advice: str | None
+
+
+@dataclass(frozen=True)
+class _Bound:
+    run: str
+    coefficient: float
+
+
+def break_away(runs: Sequence[CalibrationRun], calibration: Calibration) -> BreakAway:
+    """The bounds that these runs' rests set, given their calibrated losses."""
+    held: list[_Bound] = []
+    moved: list[_Bound] = []
+    for run in runs:
+        for holds, bound in _rests(run, calibration):
+            (held if holds else moved).append(bound)
+    rolling = _Bound("", calibration.term("rolling_coefficient").low)
+    low = max([rolling, *held], key=lambda bound: bound.coefficient)
+    high = min([_Bound("", inf), *moved], key=lambda bound: bound.coefficient)
+    usual = calibration.losses().break_away_coefficient
+    if low.coefficient > high.coefficient:
+        low_high = high.coefficient, low.coefficient
+        told = f"{high.run} set off where {low.run or 'the rolling resistance'} would have held it"
+        return BreakAway(min(max(usual, low_high[0]), low_high[1]), *low_high, False, told, None)
+    value = min(max(usual, low.coefficient), high.coefficient)
+    narrow = high.coefficient - low.coefficient < 2.0 * NARROW * value
+    known = narrow and bool(low.run)
+    advice = None if known else _advice(bool(held), low.coefficient, high.coefficient)
+    return BreakAway(value, low.coefficient, high.coefficient, known, None, advice)
+
+
+def _rests(run: CalibrationRun, calibration: Calibration) -> Iterator[tuple[bool, _Bound]]:
+    """(whether the car held, bound) for each of a run's rests that bounds the coefficient."""
+    car = calibration.calibrated(run.wound_car)
+    motion, m = follow(run.train, car), machine(car, run.track)
+    efficiency = calibration.term("drive_efficiency")
+    went = motion.way_out >= FEWEST
+    if (motion.launch_seen or not went) and m.tiers:
+        # Each bound errs to the side on which it says less.
+        share = efficiency.high if went else efficiency.low
+        pull = share * m.weight_kg * STANDARD_GRAVITY * m.tiers[0].lever
+        slope = m.slope(0.0, 1)
+        yield not went, _Bound(run.name, _coefficient(m, pull - m.grade_n(slope), slope))
+    if went and motion.stop_seen:
+        yield from _at_the_end(run.name, motion, m)
+
+
+def _at_the_end(name: str, motion: Motion, m: Machine) -> Iterator[tuple[bool, _Bound]]:
+    pitch = motion.furthest_m / max(motion.way_out, 1)
+    back = motion.furthest_m - motion.stop_m
+    slope = m.slope(motion.furthest_m, -1)
+    if back > ROLLED_BACK_SLOTS * pitch:
+        yield False, _Bound(name, _coefficient(m, m.grade_n(slope), slope))
+    slope = abs(m.slope(motion.stop_m, 1))
+    if slope > 0.0:
+        yield True, _Bound(name, _coefficient(m, m.grade_n(slope), slope))
+
+
+def _coefficient(m: Machine, pull_n: float, slope: float) -> float:
+    """The coefficient at which the car just holds against this pull."""
+    load = m.total_kg * STANDARD_GRAVITY * sqrt(1.0 - slope * slope)
+    return max(pull_n - m.constant_n, 0.0) / load
+
+
+def _advice(held: bool, low: float, high: float) -> str:
+    if not held:
+        return (
+            "No run shows how hard the car holds on at rest: wind on ever smaller tiers, or with "
+            "less weight, until it just does not set off, and record that too."
+        )
+    return (
+        f"The break-away lies between {low:.4f} and {high:.4f}: a first tier between the one that "
+        "just set off and the one that just did not would narrow it."
+    )

@@ -1,0 +1,84 @@
+"""Calibrated losses as the lines of a car file that say them."""
+
+from __future__ import annotations
+
+from unspool.car import Losses
+from unspool.model.params import STANDARD_GRAVITY
+from unspool.study.calibration.types import DRAG, TERMS, Calibration, Term
+
+# Four figures are finer than any calibration tells.
+FIGURES = 4
+
+
+def losses_toml(calibration: Calibration) -> str:
+    """Lines that take the place of [losses] in the car's file, and of two keys in its [body].
+
+    A constant drag that is neither told nor vouched for is left out, its force counted as rolling:
+    a number in a car file is the builder's word, and this one would be nobody's.
+    """
+    car = calibration.calibrated(calibration.car)
+    losses = car.losses
+    drag, drive = (calibration.term(name) for name in TERMS[DRAG:])
+    # a car file takes no area of 0
+    area = max(1e4 * (car.frontal_area_m2 or 0.0), 0.01)
+    return "\n".join(
+        [
+            f"# Losses of {_one_line(car.name)}, from {len(calibration.runs)} runs by unspool.",
+            "",
+            "# In [body], in place of these keys:",
+            f"frontal_area_cm2 = {_figure(area)}{_remark(drag, 1e4 / (car.drag_coefficient or 1))}",
+            f"drag_coefficient = {_figure(car.drag_coefficient or 1.0)}",
+            "",
+            "# In place of [losses]:",
+            "[losses]",
+            *_resistance(calibration, losses),
+            f"linear_drag_n_s_per_m = {_figure(losses.linear_drag_n_s_per_m)}",
+            f"drive_efficiency = {_figure(losses.drive_efficiency)}{_remark(drive)}",
+            f"tyre_friction = {_figure(losses.tyre_friction)}",
+            "",
+        ]
+    )
+
+
+def _resistance(calibration: Calibration, losses: Losses) -> list[str]:
+    rolling, constant = (calibration.term(name) for name in TERMS[:DRAG])
+    by = "told by the runs"
+    if constant.known:
+        word = _remark(constant)
+    elif constant.name in calibration.vouched:
+        word = "  # by the car's file; the runs do not tell it"
+        by = "told, given the constant drag"
+    else:
+        return _together(calibration, losses)
+    return [
+        f"rolling_coefficient = {_figure(losses.rolling_coefficient)}{_remark(rolling, by=by)}",
+        f"constant_drag_n = {_figure(losses.constant_drag_n)}{word}",
+        f"break_away_coefficient = {_figure(losses.break_away_coefficient)}",
+    ]
+
+
+def _together(calibration: Calibration, losses: Losses) -> list[str]:
+    """All resistance as rolling: the same runs at this mass, whatever its parts are."""
+    both = calibration.resistance
+    weight = both.mass_kg * STANDARD_GRAVITY
+    low, value, high = (_figure(force / weight) for force in (both.low, both.value, both.high))
+    hold = losses.break_away_coefficient + losses.constant_drag_n / weight
+    return [
+        f"# The runs do not tell constant_drag_n: at {both.mass_kg:.2f} kg its share is in here.",
+        f"rolling_coefficient = {value}  # with it 90 % from {low} to {high}",
+        f"break_away_coefficient = {_figure(max(hold, float(value)))}",
+    ]
+
+
+def _remark(term: Term, factor: float = 1.0, by: str = "told by the runs") -> str:
+    told = by if term.known else "not told by the runs"
+    low, high = _figure(factor * term.low), _figure(factor * term.high)
+    return f"  # {told}: 90 % from {low} to {high}"
+
+
+def _figure(value: float) -> str:
+    return f"{value:.{FIGURES}g}"
+
+
+def _one_line(name: str) -> str:
+    return "".join(c if c.isprintable() else " " for c in name)

@@ -1,0 +1,75 @@
+"""The coasts of recorded runs, and what they say of the law of resistance."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from unspool.reading.motion import Motion
+from unspool.study.calibration.coasts import Coast, CoastLaw, fit_law
+
+# Runs of one winding leave the string at nearly one speed: within this share they are repeats.
+NEARLY = 0.03
+# Calibration speaks up only where a constant resistance is as good as impossible.
+SURE_CHANCE = 0.01
+# A smoothed speed is a little low at the kink where the drive ends: a coast counts from past it.
+PAST_THE_KINK = 0.1
+
+
+def coast_of(motion: Motion, free_m: float) -> Coast | None:
+    """From soon after the drive ended, at free_m, to rest, on a level floor.
+
+    None where the edges do not show its end, or the car rolled back or never came so far.
+    """
+    way = motion.distance_m[: motion.way_out]
+    seen = motion.stop_seen and len(motion.legs) == 1
+    if not seen or not way[0] < free_m < way[-1]:
+        return None
+    from_m = free_m + PAST_THE_KINK * (motion.stop_m - free_m)
+    speed = float(np.interp(from_m, way, motion.speed_m_s[: motion.way_out]))
+    return Coast(speed, motion.stop_m - from_m) if speed > 0.0 else None
+
+
+def evened(coasts: Sequence[Coast]) -> list[Coast]:
+    """Coasts from nearly one speed put to their mean speed, as repeats of each other.
+
+    A distance goes along as the square of the speed: exact for a constant resistance, and wrong by
+    a part of a percent for any other.
+    """
+    groups: list[list[Coast]] = []
+    for coast in sorted(coasts, key=lambda one: one.speed_m_s):
+        if groups and coast.speed_m_s <= (1.0 + NEARLY) * groups[-1][0].speed_m_s:
+            groups[-1].append(coast)
+        else:
+            groups.append([coast])
+    return [one for group in groups for one in _at_one_speed(group)]
+
+
+def _at_one_speed(group: Sequence[Coast]) -> Iterator[Coast]:
+    speed = sum(one.speed_m_s for one in group) / len(group)
+    for one in group:
+        yield replace(
+            one, speed_m_s=speed, distance_m=one.distance_m * (speed / one.speed_m_s) ** 2
+        )
+
+
+def growing_drag(coasts: Sequence[Coast]) -> tuple[str, ...]:
+    """A sentence where these coasts reject a resistance that does not depend on the speed."""
+    even = evened(coasts)
+    if len({one.speed_m_s for one in even}) in (0, 1, len(even)):
+        return ()
+    fit = fit_law(even, CoastLaw.CONSTANT)
+    if fit.lack is None or fit.lack.chance > SURE_CHANCE or not _shorter_when_fast(even):
+        return ()
+    return (
+        "A single rolling coefficient does not explain these coasts: fast ones end sooner than "
+        "slow ones foretell, so the air or the bearings drag more at speed.",
+    )
+
+
+def _shorter_when_fast(coasts: Sequence[Coast]) -> bool:
+    """Whether distance over speed squared falls as the speed grows."""
+    slow, fast = coasts[0], coasts[-1]
+    return fast.distance_m / fast.speed_m_s**2 < slow.distance_m / slow.speed_m_s**2

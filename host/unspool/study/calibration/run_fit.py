@@ -1,0 +1,260 @@
+"""What one run tells by itself: the forces that fit its edges best, and how surely.
+
+Edge k is boundary b_k of the disc, passing at t_k. With X the model's way from a launch at t_0, s
+the slot's own place and d the length of a slot,
+
+    b_k + s_j - X(t_k - t_0; resistance, drag area, efficiency) / d = noise,   j = b_k mod P.
+
+The slots' places and the way rolled before the first edge are linear and drop out by projection
+(variable projection); the rest is a least-squares fit. Around its end the edges' likelihood is a
+quadratic in the forces, so that an information matrix and a score hold all that a run says
+(Fisher's sufficient summary): pooling runs goes on with those alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import least_squares
+
+from unspool.model.params import STANDARD_GRAVITY, Machine
+from unspool.study.calibration.edges import Edges
+from unspool.study.calibration.trajectory import Force, places
+from unspool.study.calibration.types import Array
+
+Mask = NDArray[np.bool_]
+
+FORCES = 3
+DRIVE = FORCES - 1  # the efficiency's place among them
+SLOT_PRIOR = 0.1  # sd of a slot's place before anything was seen, in slots
+OUTLIER = 6.0  # residuals beyond so many sd do not count
+LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
+_STEP = 1e-4
+# Keeps a run that cannot tell a force from wandering off; the summary is free of it.
+_STEADY = np.array([2.0, 0.02, 0.15, np.inf])
+
+
+@dataclass(frozen=True)
+class OwnFit:
+    """A run's summary: near `force` (3,) in N, m2 and 1, minus twice the log-likelihood is
+
+        constant + (f - force) information (f - force) - 2 score (f - force).
+
+    rms_slots: what the edges are off the model by; slower is the factor by which neighbouring
+    residuals that go together lessen the information.
+    """
+
+    force: Array
+    information: Array
+    score: Array
+    launch_s: float
+    rms_slots: float
+    slower: float
+
+    @property
+    def tells(self) -> bool:
+        """Whether the edges say anything of the forces."""
+        return bool(np.all(np.isfinite(self.information)) and np.all(np.isfinite(self.score)))
+
+    def without_drive(self) -> OwnFit:
+        """The summary with the efficiency left open: of a drive that was not seen from its launch
+        nobody knows how much of the drop went before.
+        """
+        h, other = self.information, np.arange(FORCES) != DRIVE
+        held = h[DRIVE, DRIVE]
+        if held <= 0.0:
+            return self
+        share = np.where(other, h[:, DRIVE], 0.0) / held
+        information = np.where(np.outer(other, other), h - held * np.outer(share, share), 0.0)
+        score = np.where(other, self.score - share * self.score[DRIVE], 0.0)
+        return replace(self, information=information, score=score)
+
+
+@dataclass(frozen=True)
+class Task:
+    """One run's edges and the machine that made them."""
+
+    edges: Edges
+    machine: Machine
+    air_density: float
+
+    def residuals(self, force: Array, launch_s: float) -> tuple[Array, Array]:
+        """Boundaries less the model's way, in slots, and the model's speed in slots/s; (n,)."""
+        tried = Force(*force.tolist()).in_machine(self.machine, self.air_density)
+        x, v = places(tried, self.edges.time_s - launch_s)
+        pitch = self.edges.pitch_m
+        return self.edges.boundary - x / pitch, v / pitch
+
+
+@dataclass(frozen=True)
+class Slots:
+    """Takes the slots' places and the first edge's out of residuals, exactly and linearly."""
+
+    slot: Array
+    weight: Array
+    pulses: int
+    prior: float
+
+    def project(self, r: Array) -> Array:
+        """(n, k) residuals -> (n + P, k) weighted ones, the last P those of the slots' prior."""
+        total = self._sums(np.ones((len(r), 1)))
+        sums = self._sums(r)
+        share = total / (total + self.prior)
+        mean = sums / np.maximum(total, 1e-300)
+        pull = share * self.prior
+        first = (pull * mean).sum(axis=0) / pull.sum()
+        place = share * (mean - first)
+        left = np.sqrt(self.weight)[:, None] * (r - first - place[self.slot])
+        return np.concatenate([left, np.sqrt(self.prior) * place])
+
+    def _sums(self, r: Array) -> Array:
+        out = np.empty((self.pulses, r.shape[1]))
+        for column in range(r.shape[1]):
+            out[:, column] = np.bincount(self.slot, self.weight * r[:, column], self.pulses)
+        return out
+
+
+def fit_run(task: Task, start: Array) -> OwnFit:
+    """The fit from these forces (3,) on."""
+    force, launch = _fit(task, start, 0.0, np.ones(len(task.edges), dtype=bool))
+    kept, _ = sound_edges(task, force, launch)
+    if not kept.all():
+        force, launch = _fit(task, force, launch, kept)
+    return summarise(task, force, launch)
+
+
+def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
+    """The run's summary around these forces."""
+    kept, _ = sound_edges(task, force, launch_s)
+    slots = slots_of(task.edges, kept)
+    value, slope = linear(task, force, launch_s)
+    projected = slots.project(np.column_stack([value, slope]))
+    r, jacobian = projected[:, 0], projected[:, 1:]
+    count = int(kept.sum())
+    free = max(count - FORCES - 1 - min(task.edges.pulses, count // 2), 1)
+    least = LEAST_SLOTS / float(np.median(task.edges.sd_slots))
+    noise = max(float(r @ r) / free, least**2)
+    slower = correlation_length(r[: len(kept)][kept])
+    normal = jacobian.T @ jacobian / (noise * slower)
+    gradient = -jacobian.T @ r / (noise * slower)
+    # The launch's time is nobody's loss: it is integrated out. Where it moves nothing, the model's
+    # car does not even start with these forces, and the edges say nothing of them.
+    inner, timed = slice(0, FORCES), float(normal[FORCES, FORCES]) or np.nan
+    cross = normal[inner, FORCES] / timed
+    return OwnFit(
+        force=force,
+        information=normal[inner, inner] - np.outer(cross, normal[FORCES, inner]),
+        score=gradient[inner] - cross * gradient[FORCES],
+        launch_s=launch_s + float(gradient[FORCES] / timed),
+        rms_slots=float(np.sqrt(np.mean(_places(slots, value[:, None])[kept] ** 2))),
+        slower=slower,
+    )
+
+
+def _places(slots: Slots, r: Array) -> Array:
+    n = len(r)
+    return slots.project(r)[:n, 0] / np.sqrt(np.maximum(slots.weight, 1e-300))
+
+
+def slots_of(edges: Edges, kept: Mask) -> Slots:
+    weight = np.where(kept, edges.sd_slots**-2.0, 0.0)
+    slot = np.mod(edges.boundary, edges.pulses)
+    return Slots(slot, weight, edges.pulses, SLOT_PRIOR**-2.0)
+
+
+def sound_edges(task: Task, force: Array, launch_s: float) -> tuple[Mask, Array]:
+    """Which edges (n,) are no outliers under these forces, and the weighted residuals of all."""
+    everything = slots_of(task.edges, np.ones(len(task.edges), dtype=bool))
+    r = everything.project(task.residuals(force, launch_s)[0][:, None])[: len(task.edges), 0]
+    return np.abs(r) <= OUTLIER * max(_spread(r), 1e-12), r
+
+
+def _spread(r: Array) -> float:
+    """A standard deviation that outliers do not move."""
+    return 1.4826 * float(np.median(np.abs(r - np.median(r))))
+
+
+def linear(task: Task, force: Array, launch_s: float) -> tuple[Array, Array]:
+    """Residuals (n,) and their derivatives (n, 4) by the forces and the launch's time."""
+    value, speed = task.residuals(force, launch_s)
+    columns = []
+    for i in range(FORCES):
+        step = _STEP * max(abs(float(force[i])), 0.002)
+        moved = force.copy()
+        moved[i] += step
+        columns.append((task.residuals(moved, launch_s)[0] - value) / step)
+    return value, np.column_stack([*columns, speed])
+
+
+def _fit(task: Task, start: Array, launch_s: float, kept: Mask) -> tuple[Array, float]:
+    scale = np.array([start[0], 0.01, 1.0, 0.1])
+    steady = 1.0 / (_STEADY * np.array([1.0, 1.0, 1.0, 1.0]))
+    steady[1] *= scale[1]
+    z0 = np.r_[start, launch_s] / scale
+    slots = slots_of(task.edges, kept)
+
+    def residual(z: Array) -> Array:
+        p = z * scale
+        r, _ = task.residuals(p[:FORCES], float(p[FORCES]))
+        return np.concatenate([slots.project(r[:, None])[:, 0], steady * (z - z0)])
+
+    def slope(z: Array) -> Array:
+        p = z * scale
+        _, columns = linear(task, p[:FORCES], float(p[FORCES]))
+        return np.concatenate([slots.project(columns * scale), np.diag(steady)])
+
+    return _solve(residual, slope, z0, scale)
+
+
+def _solve(
+    residual: Callable[[Array], Array], slope: Callable[[Array], Array], z0: Array, scale: Array
+) -> tuple[Array, float]:
+    bounds = np.array([[0.01, 0.0, 0.05, -50.0], [50.0, 100.0, 1.5, 50.0]])
+    answer = least_squares(
+        residual, np.clip(z0, *bounds), slope, bounds=tuple(bounds), x_scale="jac", max_nfev=60
+    )
+    p = answer.x * scale
+    return p[:FORCES], float(p[FORCES])
+
+
+def correlation_length(r: Array) -> float:
+    """How many residuals count as one: 1 + 2 x the sum of their correlations, up to where these
+    are lost in noise (Geyer's initial sequence, Statistical Science 7 (1992) 473).
+    """
+    n = len(r)
+    if n < 4 or not np.any(r):
+        return 1.0
+    r = r - r.mean()
+    size = 1 << (2 * n - 1).bit_length()
+    spectrum = np.fft.rfft(r, size)
+    correlation = np.fft.irfft(spectrum * np.conj(spectrum), size)[: n // 2]
+    correlation = correlation / correlation[0]
+    pairs = correlation[: len(correlation) // 2 * 2].reshape(-1, 2).sum(axis=1)
+    negative = np.flatnonzero(pairs <= 0.0)
+    end = int(negative[0]) if len(negative) else len(pairs)
+    return float(np.clip(2.0 * pairs[:end].sum() - 1.0, 1.0, n / 4.0))
+
+
+def first_guess(task: Task, drag_area_m2: float, efficiency: float) -> Array:
+    """Forces (3,) from energy alone: of the coast for the resistance, of the drive for the rest."""
+    edges, m = task.edges, task.machine
+    peak = int(np.argmax(edges.speed_m_s))
+    u = float(edges.speed_m_s[peak]) ** 2
+    way = (edges.boundary - edges.boundary[0]) * edges.pitch_m
+    coast = max(float(way[-1] - way[peak]), edges.pitch_m)
+    rise = np.interp(way[[0, peak, -1]], m.level_m, m.height_m) * m.total_kg * STANDARD_GRAVITY
+    air = 0.25 * task.air_density * drag_area_m2 * u
+    resistance = (0.5 * m.coasting_kg * u - (rise[2] - rise[1])) / coast - air
+    resistance = float(np.clip(resistance, 0.001 * m.total_kg * STANDARD_GRAVITY, None))
+    used = min(m.drop_m, sum(_string(m)))
+    given = m.weight_kg * STANDARD_GRAVITY * used
+    taken = 0.5 * m.coasting_kg * u + resistance * float(way[peak]) + (rise[1] - rise[0])
+    guess = taken / given if given > 0.0 else efficiency
+    return np.array([resistance, drag_area_m2, float(np.clip(guess, 0.3, 1.0))])
+
+
+def _string(m: Machine) -> list[float]:
+    return [tier.paid_at(tier.end_m) - tier.paid_m for tier in m.tiers]

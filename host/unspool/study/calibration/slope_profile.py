@@ -1,0 +1,124 @@
+"""The floor's slope profile, told by runs over it.
+
+Where the floor falls a car gains speed that no loss explains, at the same place in every run. The
+profile is straight between knots; its slopes, the losses that the runs share and each run's own
+part of them are fitted to all edges at once (least squares, as for one run, see one_run.py). A
+slope that is the same everywhere looks like more or less rolling resistance to runs that go one
+way; only a run that goes back over the same floor tells the two apart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from math import ceil, sqrt
+
+import numpy as np
+
+from unspool.car import Track
+from unspool.errors import InputError
+from unspool.study.calibration.slope_fit import Part, Solved, solve
+from unspool.study.calibration.types import Array, CalibrationRun
+
+Progress = Callable[[int, int], None]
+SPACING_M = 1.0
+MOST_KNOTS = 24
+Z90 = 1.6449  # half of a 90 % interval in sds
+LEVEL_KNOWN = 0.001  # sd of the mean slope up to which both directions told it
+
+
+@dataclass(frozen=True)
+class FloorRun:
+    """A run and where it lies: launched at start_m on the floor, back if towards 0."""
+
+    run: CalibrationRun
+    start_m: float = 0.0
+    back: bool = False
+
+
+@dataclass(frozen=True)
+class SlopeProfile:
+    """Heights in m at distances (k,) along the floor, 0 at the first, with their 90 % interval.
+
+    mean_slope_known is False where all runs went one way: heights are then those over the straight
+    line from the first to the last point, and what the floor falls as a whole is left in the
+    rolling coefficient. left_out names runs that fit no floor that fits the others.
+    """
+
+    distance_m: Array
+    height_m: Array
+    low_m: Array
+    high_m: Array
+    mean_slope_known: bool
+    left_out: tuple[str, ...] = ()
+
+    def track(self, laid: FloorRun) -> Track:
+        """The floor as this run met it, under the air of the run's own track."""
+        x, h = self.distance_m, self.height_m
+        start = float(np.interp(laid.start_m, x, h))
+        if laid.back:
+            x, h = (laid.start_m - x)[::-1], h[::-1]
+        else:
+            x = x - laid.start_m
+        levels = tuple(x.tolist()), tuple((h - start).tolist())
+        name = f"{laid.run.track.name}, as its runs tell"
+        return replace(laid.run.track, name=name, distance_m=levels[0], height_m=levels[1])
+
+
+def slope_profile(
+    runs: Sequence[FloorRun], spacing_m: float = SPACING_M, progress: Progress | None = None
+) -> SlopeProfile:
+    """The profile that these runs of one car, or of cars alike, share.
+
+    Levels in the runs' own tracks are not used. progress is called with the steps done and of all.
+    Raises InputError when no run can be used.
+    """
+    parts = []
+    for i, laid in enumerate(runs):
+        part = Part.of(laid.run, laid.start_m, laid.back)
+        parts += [part] if part is not None else []
+        if progress is not None:
+            progress(i + 1, len(runs) + 1)
+    if not parts:
+        raise InputError("none of the runs has edges enough to tell the floor; check the car file")
+    solved = solve(parts, _knots(parts, spacing_m))
+    told = list(zip(parts, solved.astray(), strict=True))
+    astray = [part.name for part, off in told if off]
+    if astray:
+        parts = [part for part, off in told if not off]
+        solved = solve(parts, _knots(parts, spacing_m))
+    return _profile(solved, astray, both_ways=len({part.back for part in parts}) == 2)
+
+
+def _knots(parts: Sequence[Part], spacing_m: float) -> Array:
+    ends = np.array([part.reach for part in parts])
+    first, last = float(ends.min()), float(ends.max())
+    count = min(max(ceil((last - first) / spacing_m), 1), MOST_KNOTS)
+    return np.linspace(first, last, count + 1)
+
+
+def _profile(solved: Solved, left_out: Sequence[str], both_ways: bool) -> SlopeProfile:
+    x = solved.knots
+    length = np.diff(x)
+    rise = np.tril(np.ones((len(length), len(length)))) * length  # slopes -> heights past the first
+    rise = np.vstack([np.zeros(len(length)), rise])
+    mean = length / length.sum()
+    # Edges far sharper than a derivative by differences feign a mean slope of runs one way.
+    known = both_ways and sqrt(float(mean @ solved.covariance @ mean)) < LEVEL_KNOWN
+    if not known:
+        rise = rise - np.outer((x - x[0]), mean)
+    height = rise @ solved.slope
+    half = Z90 * np.sqrt(np.maximum(np.diag(rise @ solved.covariance @ rise.T), 0.0))
+    return SlopeProfile(x, height, height - half, height + half, known, tuple(left_out))
+
+
+def track_toml(floor: SlopeProfile, name: str = "floor") -> str:
+    """The profile as a track file; the air is left to the reader."""
+    kind = "" if floor.mean_slope_known else "# Heights over the line from the first to the last.\n"
+    rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
+    levels = "".join(
+        f"\n[[level]]\ndistance_m = {x:.3f}\nheight_mm = {1e3 * h:.2f}"
+        f"  # 90 % from {1e3 * low:.2f} to {1e3 * high:.2f}\n"
+        for x, h, low, high in rows
+    )
+    return f'# As runs tell, by unspool.\n{kind}unspool = 1\nname = "{name}"\n{levels}'

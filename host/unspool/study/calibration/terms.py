@@ -1,0 +1,66 @@
+"""Terms with their intervals, and whether the runs told them."""
+
+from __future__ import annotations
+
+import numpy as np
+from scipy.stats import truncnorm
+
+from unspool.model.params import STANDARD_GRAVITY
+from unspool.study.calibration.priors import Prior
+from unspool.study.calibration.types import CONSTANT, ROLLING, TERMS, Array, Draws, Resistance, Term
+
+LOW, HIGH = 0.05, 0.95
+# Known is a term whose interval is at most this share of what was known before the runs, and
+# narrow enough to act on: its half at most this share of the value, by the runs alone, too.
+SHARE_OF_PRIOR, SHARE_OF_VALUE = 0.35, 0.3
+HALF_IN_SD = 1.645  # half of a Gaussian's 90 % interval
+
+
+def terms_of(draws: Draws, prior: Prior, alone: Array) -> tuple[Term, ...]:
+    """One term a column of the draws: their median, and the interval that holds 90 % of them.
+
+    alone (4,) is the standard deviation by which the runs alone leave each term.
+    """
+    columns = draws.terms.T
+    return tuple(_term(i, columns[i], prior, float(alone[i])) for i in range(len(TERMS)))
+
+
+def resistance_of(draws: Draws, total_kg: float) -> Resistance:
+    """Rolling and constant drag together at this mass, which is told though its parts are not."""
+    weight = total_kg * STANDARD_GRAVITY
+    sums = weight * draws.terms[:, ROLLING] + draws.terms[:, CONSTANT]
+    low, value, high = np.quantile(sums, [LOW, 0.5, HIGH]).tolist()
+    return Resistance(value, low, high, total_kg, 0.5 * (high - low) < SHARE_OF_VALUE * value)
+
+
+def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
+    low, value, high = np.quantile(values, [LOW, 0.5, HIGH]).tolist()
+    before_low, before_high = _prior_interval(which, prior)
+    floor = float(prior.lower[which])
+    # Where nothing speaks against the least possible value, the interval reaches down to it.
+    if low - floor < 0.15 * (value - floor):
+        low = floor if floor < 1e-4 else low
+    half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
+    own = HALF_IN_SD * alone
+    known = half < SHARE_OF_PRIOR * before and max(half, own) < SHARE_OF_VALUE * abs(value)
+    if known:
+        # What is said to be told by the runs has the interval that the runs alone leave.
+        low = min(low, max(value - own, floor))
+        high = max(high, min(value + own, float(prior.upper[which])))
+    return Term(TERMS[which], value, low, high, known)
+
+
+def _prior_interval(which: int, prior: Prior) -> tuple[float, float]:
+    mean, sd = float(prior.mean[which]), float(prior.sd[which])
+    cut = ((float(prior.lower[which]) - mean) / sd, (float(prior.upper[which]) - mean) / sd)
+    low, high = np.asarray(truncnorm.ppf([LOW, HIGH], *cut, loc=mean, scale=sd))
+    return float(low), float(high)
+
+
+def correlation_of(draws: Draws) -> Array:
+    """(4, 4) correlations of the terms; 0 with one that does not vary."""
+    covariance = np.cov(draws.terms.T)
+    sd = np.sqrt(np.maximum(np.diag(covariance), 1e-300))
+    correlation = covariance / np.outer(sd, sd)
+    np.fill_diagonal(correlation, 1.0)
+    return np.asarray(correlation)

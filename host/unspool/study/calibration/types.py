@@ -1,0 +1,150 @@
+"""What goes into a calibration and what comes out of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from unspool.car import FLAT, Car, Losses, Track
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.study.measured_run import Ran
+
+Array = NDArray[np.float64]
+
+# The terms in the order of every array over terms.
+TERMS = ("rolling_coefficient", "constant_drag_n", "drag_area_m2", "drive_efficiency")
+ROLLING, CONSTANT, DRAG, EFFICIENCY = range(4)
+
+
+@dataclass(frozen=True)
+class CalibrationRun:
+    """One run as it was measured; winding is the turns on each tier, None as the car file says."""
+
+    train: PulseTrain
+    car: Car
+    track: Track = FLAT
+    winding: tuple[float, ...] | None = None
+    name: str = ""
+
+    @classmethod
+    def of(cls, ran: Ran) -> CalibrationRun:
+        return cls(ran.train, ran.car, ran.track, ran.counted, ran.name)
+
+    @property
+    def wound_car(self) -> Car:
+        return self.car if self.winding is None else self.car.wound(self.winding)
+
+
+@dataclass(frozen=True)
+class Term:
+    """A loss term; low and high bound its 90 % interval. known is False where the runs cannot tell
+    the term.
+    """
+
+    name: str
+    value: float
+    low: float
+    high: float
+    known: bool
+
+
+@dataclass(frozen=True)
+class Resistance:
+    """Rolling and constant drag together on the level, in N, at mass_kg, the first run's; low and
+    high bound its 90 % interval.
+    """
+
+    value: float
+    low: float
+    high: float
+    mass_kg: float
+    known: bool
+
+
+@dataclass(frozen=True)
+class RunOutcome:
+    """A run against the calibrated model.
+
+    odd is the probability that this run went otherwise than the rest; such a run hardly counts.
+    left_out says why a run was not used at all, None for one that was. measured_m is NaN where the
+    edges begin after the launch, or end before the car came to rest.
+    """
+
+    name: str
+    measured_m: float
+    modelled_m: float
+    odd: float = 0.0
+    left_out: str | None = None
+    launch_seen: bool = True
+
+    @property
+    def is_bad(self) -> bool:
+        return self.left_out is not None or self.odd > 0.5
+
+
+@dataclass(frozen=True)
+class Draws:
+    """Equally likely sets of losses: terms (n, 4) in the order of TERMS, and scatter (n, 3),
+    the shares by which resistance, drag area and efficiency differ from run to run.
+    """
+
+    terms: Array
+    scatter: Array
+
+
+@dataclass(frozen=True)
+class Calibration:
+    """Losses told by runs. correlation is (4, 4) in the order of TERMS; scatter the share by which
+    the resistance differs from run to run (median); advice says which run would tell more. vouched
+    names the terms that were taken from the car file, at the builder's word.
+    """
+
+    terms: tuple[Term, ...]
+    resistance: Resistance
+    correlation: Array
+    runs: tuple[RunOutcome, ...]
+    residual_sd_m: float | None
+    scatter: float
+    advice: tuple[str, ...]
+    car: Car
+    draws: Draws = field(repr=False)
+    vouched: tuple[str, ...] = ()
+
+    @property
+    def learnt_from(self) -> tuple[str, ...]:
+        """The names of the runs that were used."""
+        return tuple(run.name for run in self.runs if run.left_out is None)
+
+    def term(self, name: str) -> Term:
+        return next(term for term in self.terms if term.name == name)
+
+    def losses(self, car: Car | None = None) -> Losses:
+        """The losses of `car` (the first run's car) with the calibrated terms in place."""
+        return with_losses(car or self.car, self.terms).losses
+
+    def calibrated(self, car: Car) -> Car:
+        """`car` with the calibrated losses and drag area."""
+        return with_losses(car, self.terms)
+
+
+def with_losses(car: Car, terms: Sequence[Term]) -> Car:
+    """`car` with these terms; a break-away left to the handbook keeps its ratio to the rolling."""
+    value = {term.name: term.value for term in terms}
+    before, rolling = car.losses, value["rolling_coefficient"]
+    hold = before.break_away_coefficient
+    if "break_away_coefficient" in before.assumed and before.rolling_coefficient > 0.0:
+        hold *= rolling / before.rolling_coefficient
+    losses = replace(
+        before,
+        rolling_coefficient=rolling,
+        constant_drag_n=value["constant_drag_n"],
+        drive_efficiency=value["drive_efficiency"],
+        break_away_coefficient=max(hold, rolling),
+        assumed=tuple(name for name in before.assumed if name not in value),
+    )
+    coefficient = car.drag_coefficient or 1.0
+    area = value["drag_area_m2"] / coefficient
+    return replace(car, losses=losses, frontal_area_m2=area, drag_coefficient=coefficient)

@@ -1,0 +1,32 @@
+"""Groups of runs: how well each repeats, and whether they differ."""
+
+from unspool.study.compare.compare import compare_runs
+from unspool.study.compare.grouping import ASPECTS
+from unspool.study.compare.quantities import QUANTITIES, Quantity
+from unspool.study.compare.report import comparison_json, comparison_table, comparison_text
+from unspool.study.compare.types import (
+    ComparedRun,
+    Comparison,
+    Difference,
+    Group,
+    Left,
+    Summary,
+    Verdict,
+)
+
+__all__ = [
+    "ASPECTS",
+    "QUANTITIES",
+    "ComparedRun",
+    "Comparison",
+    "Difference",
+    "Group",
+    "Left",
+    "Quantity",
+    "Summary",
+    "Verdict",
+    "compare_runs",
+    "comparison_json",
+    "comparison_table",
+    "comparison_text",
+]

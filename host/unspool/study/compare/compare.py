@@ -1,0 +1,130 @@
+"""compare_runs: runs in, groups and their differences out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import combinations
+
+from unspool.errors import InputError
+from unspool.study.compare import grouping, texts
+from unspool.study.compare.pairing import Pair, pairs
+from unspool.study.compare.quantities import QUANTITIES, Quantity
+from unspool.study.compare.statistics import (
+    Estimate,
+    Sample,
+    difference,
+    mean_of,
+    more_pairs,
+    more_runs,
+    repeatability,
+    sample,
+)
+from unspool.study.compare.types import (
+    ComparedRun,
+    Comparison,
+    Difference,
+    Group,
+    Left,
+    Summary,
+    Verdict,
+)
+
+# Findings after which a run's figures say nothing of the car.
+_NO_RUN = "did_not_start"
+
+
+def compare_runs(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
+    """Groups the runs by one of ASPECTS and compares every two groups in every quantity.
+
+    All intervals are at 95 %. Raises InputError when no run is left, or `by` is no aspect.
+    """
+    if by not in grouping.ASPECTS:
+        raise InputError(f"runs cannot be grouped by {by!r}; take {', '.join(grouping.ASPECTS)}")
+    left_out = tuple(Left(run.name, why) for run in runs if (why := _unfit(run)))
+    fit = [run for run in runs if not _unfit(run)]
+    if not fit:
+        raise InputError("there is no run to compare: none of those given got under way")
+    groups = tuple(_group(name, found) for name, found in grouping.group(fit, by))
+    return Comparison(
+        by=by,
+        groups=groups,
+        differences=_differences(groups),
+        left_out=left_out,
+        cautions=texts.cautions(groups, by),
+    )
+
+
+def _unfit(run: ComparedRun) -> str | None:
+    return next((f.text for f in run.reading.findings if f.code == _NO_RUN), None)
+
+
+def _group(name: str, runs: Sequence[ComparedRun]) -> Group:
+    return Group(name, tuple(runs), tuple(_summary(quantity, runs) for quantity in QUANTITIES))
+
+
+def _summary(quantity: Quantity, runs: Sequence[ComparedRun]) -> Summary:
+    values = tuple(quantity.value(run.reading) for run in runs)
+    told = [value for value in values if value is not None]
+    if not told:
+        return Summary(quantity, values, None, None, None)
+    of_all = sample(told)
+    return Summary(quantity, values, of_all, mean_of(of_all), repeatability(of_all))
+
+
+def _differences(groups: Sequence[Group]) -> tuple[Difference, ...]:
+    found: list[Difference] = []
+    for first, second in combinations(groups, 2):
+        paired = pairs(first.runs, second.runs)
+        for one, other in zip(first.summaries, second.summaries, strict=True):
+            made = _difference((first.name, second.name), one, other, paired)
+            if made:
+                found.append(made)
+    return tuple(found)
+
+
+def _difference(
+    names: tuple[str, str], one: Summary, other: Summary, paired: tuple[Pair, ...]
+) -> Difference | None:
+    """None where a group does not tell the quantity at all."""
+    if one.sample is None or other.sample is None:
+        return None
+    within = _within(one, other, paired)
+    if within:
+        estimate, more = mean_of(within), more_pairs(within)
+    else:
+        estimate = difference(one.sample, other.sample)
+        more = more_runs(one.sample, other.sample)
+    verdict = _verdict(estimate)
+    made = Difference(
+        quantity=one.quantity,
+        first=names[0],
+        second=names[1],
+        estimate=estimate,
+        counts=(one.sample.count, other.sample.count),
+        paired=within is not None,
+        verdict=verdict,
+        # one more at least, where the runs there are did not do it
+        more_runs=max(more, 1) if more is not None and verdict is _OPEN else None,
+        text="",
+    )
+    return texts.told(made)
+
+
+_OPEN = Verdict.NOT_DISTINGUISHABLE
+
+
+def _within(one: Summary, other: Summary, paired: tuple[Pair, ...]) -> Sample | None:
+    """The differences within the pairs, where every pair tells the quantity and they differ."""
+    values = [(one.values[i], other.values[j]) for i, j in paired]
+    apart = [b - a for a, b in values if a is not None and b is not None]
+    if not apart or len(apart) < len(values):
+        return None
+    within = sample(apart)
+    return within if within.sd else None
+
+
+def _verdict(estimate: Estimate) -> Verdict:
+    if estimate.interval is None:
+        return Verdict.UNKNOWN
+    low, high = estimate.interval
+    return Verdict.NOT_DISTINGUISHABLE if low <= 0.0 <= high else Verdict.DIFFERENT

@@ -1,0 +1,84 @@
+"""What a winding is chosen for, and how good a predicted run is for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+from math import isfinite
+
+import numpy as np
+
+from unspool.errors import Fault, InputError
+from unspool.model.batch import Outcomes
+from unspool.model.batch_params import Floats
+
+# No tape at the trackside tells a stop from the mark more closely.
+A_HIT_M = 0.01
+
+
+class Aim(StrEnum):
+    FARTHEST = "farthest"
+    FASTEST = "fastest"
+    REACH = "reach"
+
+
+@dataclass(frozen=True)
+class Goal:
+    """mark_m is the place to pass soonest (fastest) or to stop nearest to (reach).
+
+    Raises InputError for a mark that is missing, not ahead of the launch, or of no use.
+    """
+
+    aim: Aim = Aim.FARTHEST
+    mark_m: float | None = None
+
+    def __post_init__(self) -> None:
+        found = "nothing" if self.mark_m is None else f"{self.mark_m:g}"
+        if self.aim is Aim.FARTHEST and self.mark_m is not None:
+            raise _refused(found, f"no mark: {self.aim} has none")
+        if self.aim is not Aim.FARTHEST and not self._ahead():
+            raise _refused(found, f"the mark for {self.aim}, in m from the launch, above 0")
+
+    def _ahead(self) -> bool:
+        return self.mark_m is not None and isfinite(self.mark_m) and self.mark_m > 0.0
+
+    @property
+    def place_m(self) -> float:
+        """The mark; 0 where there is none."""
+        return self.mark_m or 0.0
+
+    @property
+    def unit(self) -> str:
+        """Of a score and of the differences between scores."""
+        return "s" if self.aim is Aim.FASTEST else "m"
+
+    @property
+    def better(self) -> str:
+        """What a difference above 0 means; for a mark to stop at, what a change does."""
+        return {
+            Aim.FARTHEST: "farther",
+            Aim.FASTEST: "sooner",
+            Aim.REACH: "moves the stop by",
+        }[self.aim]
+
+    def scores(self, runs: Outcomes) -> Floats:
+        """(n,) in the goal's unit, larger is better; minus infinity for a run that fails it."""
+        if self.aim is Aim.FASTEST:
+            return np.where(np.isfinite(runs.mark_s), -runs.mark_s, -np.inf)
+        score = runs.distance_m
+        if self.aim is Aim.REACH:
+            score = -np.abs(runs.distance_m - self.place_m)
+        return np.where(runs.starts, score, -np.inf)
+
+    def share(self, score: float, part: float) -> float:
+        """A part of what the goal is measured by, in its unit: two scores nearer are as good."""
+        if self.aim is Aim.REACH:
+            # Of a mark that is out of reach, the way that is left is no measure.
+            way = min(self.place_m, abs(self.place_m + score))
+            return max(part * way, A_HIT_M)
+        return part * abs(score)
+
+
+def _refused(found: str, expected: str) -> InputError:
+    fault = Fault("--distance", found, expected)
+    return InputError(str(fault), (fault,))

@@ -1,0 +1,99 @@
+"""VirtualBoard: the board's side of the protocol in Python, its edges in real time."""
+
+from __future__ import annotations
+
+import random
+import threading
+import time
+from collections.abc import Iterable
+from typing import Protocol
+
+from unspool.instrument.wire import BoardSide
+
+STEP_S = 0.005
+STAMP_HZ = 2_000_000
+FIRMWARE = "virtual board"
+
+
+class Line(Protocol):
+    """The board's end of whatever carries the bytes."""
+
+    def send(self, data: bytes) -> None: ...
+
+    def heard(self) -> bytes: ...
+
+
+class VirtualBoard:
+    """Plays edges, (seconds since power-on, direction), to whoever is on the line.
+
+    speed: how many of the board's seconds pass in one of ours. boot: the board's boot number; as a
+    real board's it should differ from the last one's, so it is drawn at random where not given.
+    """
+
+    def __init__(
+        self,
+        line: Line,
+        edges: Iterable[tuple[float, int]],
+        speed: float = 1.0,
+        edges_per_turn: int = 20,
+        boot: int | None = None,
+    ) -> None:
+        self._line = line
+        self._edges = list(edges)
+        self._speed = speed
+        self._edges_per_turn = edges_per_turn
+        self._boot = boot or random.SystemRandom().randint(1, 65_535)
+        self._next = 0
+        self._stopping = threading.Event()
+        self._thread = threading.Thread(target=self._work, name="virtual board", daemon=True)
+        self._resetting = False
+
+    def start(self) -> None:
+        """Power on."""
+        self._thread.start()
+
+    def stop(self) -> None:
+        """Power off."""
+        self._stopping.set()
+        if self._thread.is_alive():
+            self._thread.join()
+
+    def reset(self) -> None:
+        """What the board held is gone, and its clock starts from 0."""
+        self._resetting = True
+
+    @property
+    def played(self) -> int:
+        """Edges that have happened."""
+        return self._next
+
+    def _work(self) -> None:
+        started = booted = time.monotonic()
+        side = self._power_on()
+        while not self._stopping.is_set():
+            now = time.monotonic()
+            if self._resetting:
+                self._resetting, booted = False, now
+                self._boot = self._boot % 65_535 + 1
+                side = self._power_on()
+            side.receive(self._line.heard())
+            lag_s = (booted - started) * self._speed
+            self._turn(side, (now - started) * self._speed, lag_s)
+            data = side.to_send(_stamps((now - booted) * self._speed))
+            if data:
+                self._line.send(data)
+            self._stopping.wait(STEP_S)
+
+    def _power_on(self) -> BoardSide:
+        return BoardSide(self._boot, self._edges_per_turn, firmware=FIRMWARE)
+
+    def _turn(self, side: BoardSide, until_s: float, booted_s: float) -> None:
+        """Lets the edges happen that are due by now."""
+        while self._next < len(self._edges) and self._edges[self._next][0] <= until_s:
+            at_s, direction = self._edges[self._next]
+            side.edge(max(0, _stamps(at_s - booted_s)), direction)
+            self._next += 1
+
+
+def _stamps(seconds: float) -> int:
+    return int(seconds * STAMP_HZ)

@@ -1,0 +1,130 @@
+"""Who may look on and who may change things."""
+
+from __future__ import annotations
+
+import asyncio
+from pathlib import Path
+
+import httpx
+import pytest
+from starlette.types import Scope
+
+import sample_run
+from unspool.app import Door, LiveHub, build
+from unspool.app.access import COOKIE
+from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.store import Store
+
+GUEST, HERE = "192.0.2.7", "127.0.0.1"
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.now = 100.0
+
+    def __call__(self) -> float:
+        return self.now
+
+
+def _scope(client: str, cookie: str = "") -> Scope:
+    headers = [(b"cookie", cookie.encode())] if cookie else []
+    return {"type": "http", "client": (client, 5000), "headers": headers}
+
+
+@pytest.mark.parametrize(
+    ("host", "alone", "shared"),
+    [
+        ("127.0.0.1:8437", True, True),
+        ("localhost", True, True),
+        ("[::1]:8437", True, True),
+        ("192.0.2.9:8437", False, True),
+        ("elsewhere.example:8437", False, False),
+        ("", False, False),
+        (None, False, False),
+    ],
+)
+def test_only_names_of_this_computer_are_answered(
+    host: str | None, alone: bool, shared: bool
+) -> None:
+    assert Door().knows(host) is alone
+    assert Door(shared=True).knows(host) is shared
+
+
+def test_a_guest_looks_on_until_the_pin_is_given() -> None:
+    door = Door(shared=True)
+    assert door.lets_change(_scope(HERE))
+    assert not door.lets_change(_scope(GUEST))
+    assert not door.lets_change(_scope(GUEST, f"{COOKIE}=guessed"))
+    token = door.try_pin(f" {door.pin} ")
+    assert door.lets_change(_scope(GUEST, f"other=1; {COOKIE}={token}"))
+    assert not Door(shared=True).lets_change(_scope(GUEST, f"{COOKIE}={token}"))
+
+
+def test_wrong_pins_are_answered_more_and_more_slowly() -> None:
+    clock = Clock()
+    door = Door(shared=True, clock=clock)
+    for _ in range(3):
+        assert door.wait_s == 0.0
+        assert door.try_pin("no") is None
+    assert door.wait_s == 2.0
+    assert door.try_pin(door.pin) is None  # too soon, even the right one
+    clock.now += 2.0
+    assert door.try_pin("no") is None
+    assert door.wait_s == 4.0
+    for _ in range(10):
+        clock.now += door.wait_s
+        door.try_pin("no")
+    assert door.wait_s == 60.0
+    clock.now += 60.0
+    assert door.try_pin(door.pin) is not None
+
+
+@pytest.fixture
+def marks() -> list[str]:
+    return []
+
+
+@pytest.fixture
+def door() -> Door:
+    return Door(shared=True)
+
+
+def _client(app: object, address: str) -> httpx.AsyncClient:
+    transport = httpx.ASGITransport(app=app, client=(address, 5000))  # type: ignore[arg-type]
+    return httpx.AsyncClient(transport=transport, base_url="http://192.0.2.9:8437")
+
+
+@pytest.fixture
+def server(tmp_path: Path, marks: list[str], door: Door) -> object:
+    hub = LiveHub(sample_run.sample_car())
+    hub.mark_with(lambda: marks.append("marked"))
+    hub(LinkChanged(True, ""))
+    hub(PhaseChanged(Phase.WINDING, 1.0))
+    return build(Store.open(tmp_path / "runs.sqlite"), hub, door=door).server
+
+
+async def _mark(client: httpx.AsyncClient) -> int:
+    return (await client.post("/live/next-tier")).status_code
+
+
+def test_marking_a_tier_needs_the_pin(server: object, marks: list[str], door: Door) -> None:
+    async def visit() -> None:
+        async with _client(server, GUEST) as guest:
+            assert await _mark(guest) == 403
+            assert (await guest.get("/pin")).status_code == 200
+            assert (await guest.post("/pin", data={"pin": "x"})).status_code == 403
+            assert marks == []
+            welcome = await guest.post("/pin", data={"pin": door.pin})
+            assert welcome.status_code == 303
+            cookie = welcome.headers["set-cookie"].lower()
+            assert "httponly" in cookie
+            assert "samesite=strict" in cookie
+            assert await _mark(guest) == 200
+        async with _client(server, HERE) as builder:
+            assert await _mark(builder) == 200
+        async with _client(server, GUEST) as guest:
+            guest.base_url = "http://elsewhere.example"
+            assert (await guest.get("/assets/unspool.css")).status_code == 403
+
+    asyncio.run(visit())
+    assert marks == ["marked", "marked"]

@@ -1,0 +1,107 @@
+"""What the live page says, state by state."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+import sample_run
+from unspool.app.live_words import Standing, say
+from unspool.instrument.record.notices import Phase
+
+M = "\u00a0m"
+
+
+def _say(phase: Phase, **more: Any) -> dict[str, Any]:
+    standing = {"link_up": True, "prediction": sample_run.sample_prediction(), "phase": phase}
+    return say(Standing(sample_run.sample_car(), **(standing | more)))
+
+
+@pytest.mark.parametrize(
+    ("phase", "headline"),
+    [
+        (Phase.NO_LINK, "No board"),
+        (Phase.WAITING, "Ready to wind"),
+        (Phase.WINDING, "Winding"),
+        (Phase.READY, "Wound"),
+        (Phase.RUNNING, "Running"),
+        (Phase.ENDED, "Run over"),
+    ],
+)
+def test_each_phase_has_its_headline(phase: Phase, headline: str) -> None:
+    says = _say(phase)
+    assert says["headline"] == headline
+    assert says["phase"] == phase.value
+    assert len(says["dials"]) == 3
+
+
+@pytest.mark.parametrize("phase", [Phase.WINDING, Phase.READY])
+def test_a_raised_weight_comes_with_its_caution(phase: Phase) -> None:
+    assert "keep hands and feet from under it" in _say(phase)["advice"]
+
+
+def test_a_run_says_where_it_should_stop() -> None:
+    assert _say(Phase.RUNNING)["advice"] == f"Expected to stop between 11.3{M} and 14.0{M}."
+
+
+@pytest.mark.parametrize(
+    ("distance_m", "text"),
+    [
+        (12.0, f"Stopped at 12.00{M}, 0.55{M} short of the expected 12.55{M}."),
+        (12.55, f"Stopped at 12.55{M}, as expected."),
+        (13.0, f"Stopped at 13.00{M}, 0.45{M} past the expected 12.55{M}."),
+    ],
+)
+def test_the_end_is_compared_with_the_expectation(distance_m: float, text: str) -> None:
+    assert _say(Phase.ENDED, distance_m=distance_m)["advice"] == text
+
+
+def test_a_link_lost_in_a_run_is_said_but_a_result_stays() -> None:
+    assert _say(Phase.RUNNING, link_up=False)["headline"] == "Running, link lost"
+    assert _say(Phase.WAITING, link_up=False)["headline"] == "No board"
+    assert _say(Phase.ENDED, link_up=False)["headline"] == "Run over"
+
+
+def test_why_there_is_no_board_is_said_in_the_links_own_words() -> None:
+    says = _say(Phase.NO_LINK, link_up=False, link_text="no such port: COM7")
+    assert says["advice"] == "no such port: COM7"
+
+
+@pytest.mark.parametrize(
+    ("distance_m", "tier"),
+    [(0.0, "start"), (1.35, "start"), (1.4, "run"), (3.4, "run"), (3.5, "coast"), (12.0, "coast")],
+)
+def test_the_tier_under_way_follows_the_expectation(distance_m: float, tier: str) -> None:
+    """The sample run changes tier at 1.36 m and lets go at 3.43 m."""
+    dial = _say(Phase.RUNNING, distance_m=distance_m)["dials"][2]
+    assert dial == {"label": "tier, as expected here", "value": tier, "unit": ""}
+
+
+@pytest.mark.parametrize(
+    ("metres", "shown"), [(7.744, "7.74"), (9.996, "10.0"), (15.27, "15.3"), (120.4, "120")]
+)
+def test_large_figures_keep_three_digits(metres: float, shown: str) -> None:
+    dial = _say(Phase.RUNNING, distance_m=metres)["dials"][0]
+    assert dial == {"label": "distance", "value": shown, "unit": "m"}
+
+
+@pytest.mark.parametrize(
+    ("missed", "text"),
+    [
+        (0, "no edge missed in this run"),
+        (1, "1 edge missed in this run"),
+        (2, "2 edges missed in this run"),
+    ],
+)
+def test_lost_edges_are_counted(missed: int, text: str) -> None:
+    says = _say(Phase.RUNNING, missed=missed)
+    assert says["lost"] == text
+    assert says["alarm"] is (missed > 0)
+
+
+def test_what_is_not_known_is_not_made_up() -> None:
+    says = _say(Phase.RUNNING, prediction=None)
+    assert says["advice"] == ""
+    assert says["battery"] == "battery not known"
+    assert _say(Phase.ENDED, prediction=None)["dials"][2]["value"] == "?"

@@ -1,0 +1,45 @@
+"""Addresses say what to study; what they cannot mean is passed over."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from unspool.app.query import MOST_RUNS, address, asked
+
+
+def test_runs_are_taken_once_and_in_order() -> None:
+    wanted = asked("?run=3&run=1&run=3&run=x&run=-4&run=&by=car&learn=2")
+    assert wanted.ids() == ("3", "1")
+    assert wanted.ids("learn") == ("2",)
+    assert wanted.one_of("by", ("winding", "car")) == "car"
+    assert wanted.one_of("by", ("winding",)) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "number"),
+    [("12", 12.0), ("1.5", 1.5), ("-2", -2.0), (".5", 0.5)]
+    + [(text, None) for text in ("", "nan", "inf", "1e3", "2,5", ".", "-", "9999999")],
+)
+def test_numbers(text: str, number: float | None) -> None:
+    assert asked(f"?mark={text}").number("mark") == number
+
+
+def test_no_more_runs_than_can_be_read() -> None:
+    many = "&".join(f"run={i}" for i in range(150))
+    assert len(asked(many).ids()) == MOST_RUNS
+
+
+@given(st.text(max_size=300))
+def test_any_address_can_be_asked(search: str) -> None:
+    wanted = asked(search)
+    assert all(run.isdigit() for run in wanted.ids())
+    wanted.number("mark")
+
+
+def test_an_address_is_what_was_chosen() -> None:
+    chosen = address("/compare", {"run": ["3", "1"], "by": "car", "mark": None, "learn": []})
+    assert chosen == "/compare?run=3&run=1&by=car"
+    assert asked(chosen.partition("?")[2]).ids() == ("3", "1")
+    assert address("/plan", {}) == "/plan"

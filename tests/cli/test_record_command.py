@@ -1,0 +1,220 @@
+"""`demo` and `record`: runs as they happen, by the commands themselves."""
+
+from __future__ import annotations
+
+import re
+import signal
+import subprocess
+import sys
+import urllib.request
+from pathlib import Path
+from threading import Timer
+
+import pytest
+
+from cli.shell import Done, environment, unspool
+from unspool.cli.entry import run
+from unspool.store import Store
+from unspool.store.rows import Origin
+from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER
+
+PATIENCE_S = 90.0
+
+
+@pytest.fixture(scope="module")
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return tmp_path_factory.mktemp("home")
+
+
+@pytest.fixture(scope="module")
+def shown(home: Path) -> Done:
+    """The demo as a check runs it: it ends by itself after one run."""
+    return unspool(
+        "demo",
+        "--speed",
+        "8",
+        "--no-page",
+        "--store",
+        home / "demo.sqlite",
+        home=home,
+        DEMO_RUNS="1",
+    )
+
+
+@pytest.fixture(scope="module")
+def heard(shown: Done, home: Path) -> Path:
+    """What the demo's board sent, as bare bytes."""
+    assert shown.status == 0
+    with Store.open(home / "demo.sqlite") as store:
+        chunks = store.chunks(store.captures()[-1].id)
+    path = home / "heard.bin"
+    path.write_bytes(b"".join(chunk.data for chunk in chunks if chunk.origin is Origin.BOARD))
+    return path
+
+
+def test_demo_ends_by_itself_with_a_reading(shown: Done) -> None:
+    assert (shown.status, shown.err) == (0, "")
+    said = shown.out.replace("\u00a0", " ")
+    assert "an invented car" in said
+    assert "winding: keep hands and feet from under the weight" in said
+    assert re.search(r"^Sandpiper, run 1$", said, re.MULTILINE)
+    assert re.search(r"^stopped at 13\.\d\d m", said, re.MULTILINE)
+
+
+def test_demo_keeps_its_run(shown: Done, home: Path) -> None:
+    listed = unspool("runs", "--store", home / "demo.sqlite", "--json", home=home)
+    (row,) = listed.answer["runs"]
+    assert (row["car"], row["track"], row["missing"]) == ("Sandpiper", "Corridor", 0)
+
+
+def test_second_demo_on_the_same_store_shows_its_own_run(shown: Done, home: Path) -> None:
+    again = unspool(
+        "demo",
+        "--runs",
+        "1",
+        "--speed",
+        "8",
+        "--no-page",
+        "--store",
+        home / "demo.sqlite",
+        home=home,
+    )
+    assert again.status == 0
+    assert "Sandpiper, run 2" in again.out
+    assert "Sandpiper, run 1" not in again.out
+
+
+def test_record_finds_the_run_in_what_a_board_sent(heard: Path, tmp_path: Path) -> None:
+    done = unspool(
+        *("record", "--link", f"replay:{heard}?speed=0", "--car", SANDPIPER, "--track", CORRIDOR),
+        *("--store", tmp_path / "mine.sqlite", "--no-page"),
+        home=tmp_path,
+    )
+    assert (done.status, done.err) == (0, "")
+    assert "run 1: stopped at 13." in done.out
+    read = unspool("analyse", "1", "--store", tmp_path / "mine.sqlite", "--json", home=tmp_path)
+    assert read.answer["distance_m"] == pytest.approx(13.42, abs=0.02)
+
+
+def test_record_of_noise_keeps_it_and_finds_no_run(tmp_path: Path) -> None:
+    noise = tmp_path / "noise.bin"
+    noise.write_bytes(bytes((i * 97 + i // 7) % 256 for i in range(3000)))
+    done = unspool(
+        *("record", "--link", f"replay:{noise}", "--car", SANDPIPER, "--no-page"),
+        *("--store", tmp_path / "mine.sqlite"),
+        home=tmp_path,
+    )
+    assert done.status == 2
+    assert "came from a board of unspool" in done.err
+    with Store.open(tmp_path / "mine.sqlite") as store:
+        assert store.captures()[0].size_bytes == 3000
+
+
+def ended_by_ctrl_c(home: Path, *arguments: str | Path, look: str) -> tuple[int, str, str]:
+    """Runs a command until `look` appears in its output, then presses Ctrl-C."""
+    with subprocess.Popen(
+        [sys.executable, "-m", "unspool", *map(str, arguments)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment(home),
+        # a shell's background job may have passed on that SIGINT is ignored
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    ) as process:
+        rescue = Timer(PATIENCE_S, process.kill)
+        rescue.start()
+        assert process.stdout is not None
+        said = ""
+        for line in process.stdout:
+            said += line
+            if look in line:
+                break
+        if "live page" in said:
+            address = said.split("live page: ")[1].split()[0]
+            with urllib.request.urlopen(address, timeout=30) as page:
+                said += page.read().decode()
+        process.send_signal(signal.SIGINT)
+        out, err = process.communicate()
+        rescue.cancel()
+    return process.returncode, said + out, err
+
+
+def test_demo_serves_its_page_until_ctrl_c(tmp_path: Path) -> None:
+    demo = ("demo", "--port", "0", "--store", tmp_path / "demo.sqlite")
+    status, said, err = ended_by_ctrl_c(tmp_path, *demo, look="ready to wind")
+    assert (status, err) == (0, "")
+    assert "live page: http://127.0.0.1:" in said
+    assert "<title>unspool</title>" in said
+    assert said.endswith("stopped\n")
+
+
+RECORD = ["record", "--car", str(SANDPIPER), "--no-page"]
+
+
+def complaint(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
+    assert run(arguments) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    return err
+
+
+def test_port_that_does_not_exist(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    store = ["--store", str(tmp_path / "s.sqlite")]
+    err = complaint([*RECORD, "--link", "serial:/dev/ttyNONE", *store], capsys)
+    assert "there is no port /dev/ttyNONE" in err
+
+
+def test_link_that_names_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    err = complaint([*RECORD, "--link", "cable", "--store", str(tmp_path / "s.sqlite")], capsys)
+    assert "'cable' names no link" in err
+    assert not (tmp_path / "s.sqlite").exists()
+
+
+def test_replay_of_no_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    link = f"replay:{tmp_path / 'none.bin'}"
+    err = complaint([*RECORD, "--link", link, "--store", str(tmp_path / "s.sqlite")], capsys)
+    assert "none.bin cannot be read" in err
+
+
+def test_faulty_car_is_refused_before_anything_is_opened(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    car = tmp_path / "car.toml"
+    car.write_text(SANDPIPER.read_text().replace("count = 2", "count = 0"))
+    assert run(["record", "--link", "serial:/dev/ttyNONE", "--car", str(car), "--no-page"]) == 2
+    assert "wheels[0].count: found 0" in capsys.readouterr().err
+
+
+def test_page_port_that_is_taken(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    import socket
+
+    noise = tmp_path / "noise.bin"
+    noise.write_bytes(b"noise")
+    with socket.socket() as other:
+        other.bind(("127.0.0.1", 0))
+        other.listen()
+        taken = str(other.getsockname()[1])
+        record = ["record", "--car", str(SANDPIPER), "--link", f"replay:{noise}", "--port", taken]
+        err = complaint([*record, "--store", str(tmp_path / "s.sqlite")], capsys)
+    assert f"port {taken} is taken" in err
+
+
+@pytest.mark.parametrize(
+    ("arguments", "says"),
+    [
+        (["demo", "--runs", "0"], "--runs takes a number of at least 1"),
+        (["demo", "--speed", "-2", "--no-page"], "speed is -2"),
+        (["demo", "--board", "wood"], "--board takes one of 'python', 'firmware', not 'wood'"),
+    ],
+)
+def test_demo_that_cannot_be(
+    arguments: list[str],
+    says: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
+    assert run(arguments) == 2
+    assert says in capsys.readouterr().err

@@ -1,0 +1,103 @@
+"""Captures played back: the bytes in order, at the times that they had."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from unspool.errors import InputError
+from unspool.instrument.link import Link, LinkEndedError, RecordingLink, open_spec
+from unspool.instrument.link.replay import CaptureFile, ReplayLink, read_capture_file
+
+
+class Clock:
+    def __init__(self) -> None:
+        self.now = 50.0
+
+    def __call__(self) -> float:
+        return self.now
+
+    def sleep(self, seconds: float) -> None:
+        self.now += seconds
+
+
+def until_end(link: Link, timeout_s: float) -> Iterator[bytes]:
+    with pytest.raises(LinkEndedError, match="played to its end"):
+        yield from (link.read(timeout_s) for _ in iter(int, 1))
+
+
+RECORDS = [(0.0, b"at once"), (1.5, b"later"), (4.0, b"last")]
+
+
+def played(speed: float) -> list[tuple[float, bytes]]:
+    clock = Clock()
+    link = ReplayLink("replay:x", RECORDS, speed, clock, clock.sleep)
+    heard = [(clock.now - 50.0, data) for data in until_end(link, 0.25)]
+    return [(when, data) for when, data in heard if data]
+
+
+@pytest.mark.parametrize(
+    ("speed", "times"), [(1.0, [0.0, 1.5, 4.0]), (2.0, [0.0, 0.75, 2.0]), (0.0, [0.0, 0.0, 0.0])]
+)
+def test_keeps_its_times(speed: float, times: list[float]) -> None:
+    heard = played(speed)
+    assert [data for _, data in heard] == [b"at once", b"later", b"last"]
+    assert [when for when, _ in heard] == pytest.approx(times)
+
+
+def test_capture_file_round_trip(tmp_path: Path) -> None:
+    path = tmp_path / "run.bin"
+    keep = CaptureFile(path)
+    for since_s, data in RECORDS:
+        keep(1_700_000_000.0 + since_s, data)
+    keep.close()
+    assert path.read_bytes()[:44] == (
+        b"unspool capture 1\n"
+        b"\x00\x00\x00\x00\x00\x00\x00\x00\x07\x00\x00\x00at once"
+        b"\x60\xe3\x16\x00\x00\x00\x00"
+    )
+    assert read_capture_file(path) == [
+        (0.0, b"at once"),
+        (pytest.approx(1.5), b"later"),
+        (4.0, b"last"),
+    ]
+
+
+def test_cut_short_gives_what_is_there(tmp_path: Path) -> None:
+    path = tmp_path / "run.bin"
+    keep = CaptureFile(path)
+    keep(0.0, b"whole")
+    keep(1.0, b"cut short")
+    keep.close()
+    whole = path.read_bytes()
+    path.write_bytes(whole[:-3])
+    assert read_capture_file(path) == [(0.0, b"whole"), (1.0, b"cut sh")]
+    path.write_bytes(whole[:-12])
+    assert read_capture_file(path) == [(0.0, b"whole")]
+
+
+def test_bare_bytes_play_at_once(tmp_path: Path) -> None:
+    path = tmp_path / "bare.bin"
+    path.write_bytes(b"\x01\x02\x00" * 3000)
+    link = open_spec(f"replay:{path}")
+    assert b"".join(until_end(link, 0.0)) == b"\x01\x02\x00" * 3000
+
+
+def test_recording_wrapper_keeps_what_is_read(tmp_path: Path) -> None:
+    path = tmp_path / "copy.bin"
+    keep = CaptureFile(path)
+    link = RecordingLink(ReplayLink("replay:x", RECORDS, 0.0), keep, clock=Clock())
+    link.open()
+    assert [link.read(0.0) for _ in RECORDS] == [b"at once", b"later", b"last"]
+    link.close()
+    keep.close()
+    assert [data for _, data in read_capture_file(path)] == [b"at once", b"later", b"last"]
+    assert link.spec == "replay:x"
+
+
+@pytest.mark.parametrize("name", ["missing.bin", ""])
+def test_file_that_cannot_be_read(tmp_path: Path, name: str) -> None:
+    with pytest.raises(InputError, match="cannot be read"):
+        open_spec(f"replay:{tmp_path / name}")

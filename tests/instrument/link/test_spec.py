@@ -1,0 +1,125 @@
+"""Spec strings, the virtual link and the list of ports."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+from types import SimpleNamespace
+
+import pytest
+
+from unspool.errors import InputError, LinkError
+from unspool.instrument.link import LinkEndedError, SerialPort, list_ports, open_spec
+from unspool.instrument.link.ports import could_be_boards
+from unspool.instrument.link.serial import SerialLink
+from unspool.instrument.link.virtual import Pipe, VirtualLink
+
+
+@pytest.mark.parametrize("port", ["/dev/ttyUSB0", "COM3", "/dev/serial/by-id/usb-1a86:7523"])
+def test_serial_spec(port: str) -> None:
+    link = open_spec(f"serial:{port}")
+    assert isinstance(link, SerialLink)
+    assert link.spec == f"serial:{port}"
+
+
+@pytest.mark.parametrize(
+    "spec",
+    [
+        "",
+        "serial",
+        "serial:",
+        "/dev/ttyUSB0",
+        "replay:",
+        "virtual",
+        "virtual:x",
+        "virtual:",
+        "usb:1",
+    ],
+)
+def test_what_names_no_link(spec: str) -> None:
+    with pytest.raises(InputError, match="expected serial:PORT") as caught:
+        open_spec(spec)
+    assert repr(spec) in str(caught.value)
+
+
+@pytest.mark.parametrize("option", ["speed", "speed=", "speed=-1", "speed=nan", "to=1", "speed=x"])
+def test_replay_options(tmp_path, option: str) -> None:
+    (tmp_path / "r.bin").write_bytes(b"x")
+    with pytest.raises(InputError, match="speed=FACTOR"):
+        open_spec(f"replay:{tmp_path / 'r.bin'}?{option}")
+
+
+def test_virtual_is_made_by_whoever_has_one() -> None:
+    pipe = Pipe()
+    link = open_spec("virtual:", lambda: VirtualLink(pipe))
+    link.open()
+    pipe.send(b"hello")
+    assert link.read(1.0) == b"hello"
+    assert link.read(0.0) == b""
+    link.write(b"to board")
+    assert pipe.heard() == b"to board"
+    assert pipe.heard() == b""
+
+
+def test_virtual_read_wakes_when_bytes_come() -> None:
+    pipe = Pipe()
+    timer = threading.Timer(0.05, pipe.send, [b"late"])
+    timer.start()
+    assert VirtualLink(pipe).read(30.0) == b"late"
+    timer.join()
+
+
+def test_cut_pipe_loses_what_is_on_its_way_and_comes_back() -> None:
+    pipe = Pipe()
+    link = VirtualLink(pipe)
+    pipe.send(b"on its way")
+    pipe.cut()
+    pipe.send(b"into the air")
+    for use in (link.open, lambda: link.read(1.0), lambda: link.write(b"x")):
+        with pytest.raises(LinkError, match="cable is out"):
+            use()
+    pipe.cut(False)
+    link.open()
+    pipe.send(b"back")
+    assert link.read(1.0) == b"back"
+
+
+def test_ended_pipe_gives_its_last_bytes_first() -> None:
+    pipe = Pipe()
+    pipe.send(b"last")
+    pipe.close()
+    link = VirtualLink(pipe)
+    assert link.read(1.0) == b"last"
+    with pytest.raises(LinkEndedError):
+        link.read(1.0)
+
+
+def port(device: str, vid: int | None = None, description: str = "n/a") -> SimpleNamespace:
+    return SimpleNamespace(device=device, vid=vid, description=description, hwid="n/a")
+
+
+def test_ports_that_could_be_a_board_likely_ones_first() -> None:
+    ports = [
+        port("/dev/ttyS0"),
+        port("/dev/cu.Bluetooth-Incoming-Port"),
+        port("/dev/ttyACM1", 0x9999, "Modem"),
+        port("/dev/ttyUSB0", 0x1A86, "USB Serial"),
+        port("COM5", None, "Communications Port"),
+    ]
+    assert could_be_boards(ports) == [
+        SerialPort("serial:/dev/ttyUSB0", "USB Serial (QinHeng chip)", True),
+        SerialPort("serial:/dev/ttyACM1", "Modem", False),
+        SerialPort("serial:COM5", "Communications Port", False),
+    ]
+
+
+def test_listing_asks_the_system() -> None:
+    assert all(port.spec.startswith("serial:") for port in list_ports())
+
+
+def test_link_package_imports_no_backend() -> None:
+    """A replay must work where no serial library does."""
+    code = "import sys, unspool.instrument.link; print('serial' in sys.modules)"
+    out = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert out.stdout == "False\n"

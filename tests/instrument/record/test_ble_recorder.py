@@ -1,0 +1,229 @@
+"""The recorder over Bluetooth: every edge of a run is in the store, whatever the radio does.
+
+bleak's own BlueZ backend, a private bus, a fake BlueZ, a transparent module, the board in Python.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from board_rig import Told, assert_whole, powered, recording, wait_for
+from instrument.link.fake_bluez import FakeBluez
+from instrument.link.fake_module import Module
+from unspool.errors import LinkError
+from unspool.instrument.link.ble import BleLink, Patience
+from unspool.instrument.record import LinkChanged, Phase, Recorder
+from unspool.store import Store
+from unspool.virtual.demo.board import VirtualBoard
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.demo.wheel_script import Sitting, sit
+
+SPEED = 8.0  # seconds of the board in one of ours
+QUICK = Patience(scan_s=0.5, linger_s=0.1, connect_s=1.0, write_s=1.0, idle_s=1.0)
+IN_RUN_S = 26.0  # on the board's clock; the run is from 22.9 s to 38.3 s
+
+
+@pytest.fixture(scope="module")
+def sitting() -> Sitting:
+    return sit(sandpiper(), corridor(), runs=1, seed=3, first_s=3.0)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with Store.open(tmp_path / "s") as opened:
+        yield opened
+
+
+@pytest.fixture
+def bluez(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeBluez]:
+    with FakeBluez(tmp_path) as made:
+        monkeypatch.setenv("DBUS_SYSTEM_BUS_ADDRESS", made.bus)
+        yield made
+
+
+@contextmanager
+def at_work(
+    module: Module, sitting: Sitting, store: Store, spec: str = "ble:Sandpiper"
+) -> Iterator[tuple[VirtualBoard, Told]]:
+    with (
+        powered(module, sitting.edges, SPEED) as board,
+        recording(BleLink(spec, QUICK), store, SPEED) as (_, told),
+    ):
+        yield board, told
+
+
+def until(board: VirtualBoard, sitting: Sitting, at_s: float) -> None:
+    due = int(np.searchsorted(sitting.time_s, at_s))
+    wait_for(lambda: board.played > due, f"second {at_s:g} of the board")
+
+
+def assert_nothing_missing(store: Store, sitting: Sitting) -> None:
+    assert_whole(store.run("1"), sitting)
+    assert store.run("1").train.missing == 0
+    assert store.check() == []
+
+
+@pytest.mark.parametrize("mtu", [23, 247])
+def test_a_run_in_packets_of_20_and_244_bytes(
+    bluez: FakeBluez, sitting: Sitting, store: Store, mtu: int
+) -> None:
+    module = bluez.add(Module(mtu=mtu, rate=2000 * SPEED))
+    with at_work(module, sitting, store) as (_, told):
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_nothing_missing(store, sitting)
+    assert store.captures()[0].link == "ble:Sandpiper"
+    assert told.link_ups == [True]
+    assert 0 < module.longest_packet <= mtu - 3
+    assert module.lost == 0
+
+
+def test_cut_for_5_s_in_the_run(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+    module = bluez.add(Module(rate=2000 * SPEED))
+    with at_work(module, sitting, store) as (board, told):
+        until(board, sitting, IN_RUN_S)
+        bluez.drop(module)
+        wait_for(lambda: Phase.NO_LINK in told.phases, "the loss to be noticed")
+        until(board, sitting, IN_RUN_S + 5.0)
+        module.in_reach = True
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_nothing_missing(store, sitting)
+    assert "out of reach" in next(n.text for n in told.of(LinkChanged) if not n.up)
+    assert told.link_ups[-1]
+
+
+def test_cut_for_the_rest_of_the_run(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+    """The edges wait on the board, and come out of it when the car is carried back."""
+    module = bluez.add(Module(rate=2000 * SPEED))
+    with at_work(module, sitting, store) as (board, told):
+        until(board, sitting, IN_RUN_S)
+        bluez.drop(module)
+        wait_for(lambda: board.played == len(sitting.edges), "the end of the run")
+        assert not told.saved
+        module.in_reach = True
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_nothing_missing(store, sitting)
+    texts = [notice.text for notice in told.of(LinkChanged)]
+    assert any("no Bluetooth device called Sandpiper is in reach" in text for text in texts)
+    assert len(texts) == len(set(texts))  # what is known already is not told again
+
+
+def test_vanishing_without_a_word_in_the_run(
+    bluez: FakeBluez, sitting: Sitting, store: Store
+) -> None:
+    module = bluez.add(Module(rate=2000 * SPEED))
+    with at_work(module, sitting, store) as (board, told):
+        until(board, sitting, IN_RUN_S)
+        module.in_reach = False
+        wait_for(lambda: Phase.NO_LINK in told.phases, "the loss to be noticed")
+        module.in_reach = True
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_nothing_missing(store, sitting)
+    assert "nothing has come from Sandpiper" in next(
+        n.text for n in told.of(LinkChanged) if not n.up
+    )
+
+
+def test_the_daemon_dies_in_the_run(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+    module = bluez.add(Module(rate=2000 * SPEED))
+    with at_work(module, sitting, store) as (board, told):
+        until(board, sitting, IN_RUN_S)
+        bluez.stop()
+        module.linked(False)
+        wait_for(lambda: Phase.NO_LINK in told.phases, "the loss to be noticed")
+        bluez.start()
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_nothing_missing(store, sitting)
+
+
+def test_a_module_whose_buffer_overflows(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+    """It carries half of what it was said to carry: the numbers find each hole, and fill it."""
+    module = bluez.add(Module(rate=1000 * SPEED, buffer=100))
+    with at_work(module, sitting, store) as (board, told):
+        until(board, sitting, IN_RUN_S)
+        bluez.drop(module)
+        until(board, sitting, IN_RUN_S + 9.0)
+        module.in_reach = True
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert module.lost > 0
+    assert_nothing_missing(store, sitting)
+
+
+def test_the_board_sends_no_faster_than_the_spec_says(
+    bluez: FakeBluez, sitting: Sitting, store: Store
+) -> None:
+    """With a rate that fits, a small buffer does not overflow when all that waited comes."""
+    module = bluez.add(Module(rate=1000 * SPEED, buffer=250))
+    with at_work(module, sitting, store, "ble:Sandpiper?rate=500") as (board, told):
+        until(board, sitting, IN_RUN_S)
+        bluez.drop(module)
+        until(board, sitting, IN_RUN_S + 9.0)
+        module.in_reach = True
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert module.lost == 0
+    assert_nothing_missing(store, sitting)
+
+
+RECORD = """
+import sys
+from pathlib import Path
+from unspool.instrument.link.ble import BleLink, Patience
+from unspool.instrument.record import Recorder
+from unspool.store import Store
+link = BleLink("ble:Sandpiper", Patience(scan_s=2.0, linger_s=0.1))
+link.pace = float(sys.argv[2])
+tell = lambda notice: print(type(notice).__name__, flush=True)
+Recorder(link, Store.open(Path(sys.argv[1])), observers=[tell]).run()
+"""
+
+
+def test_killed_in_the_run_and_started_again(
+    bluez: FakeBluez, sitting: Sitting, tmp_path: Path
+) -> None:
+    """The system keeps the dead program's connection: the module shows itself to nobody."""
+    module = bluez.add(Module(rate=2000 * SPEED))
+
+    def child() -> subprocess.Popen[str]:
+        command = [sys.executable, "-c", RECORD, str(tmp_path / "s"), str(SPEED)]
+        started = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        assert started.stdout is not None
+        assert started.stdout.readline() == "LinkChanged\n"
+        return started
+
+    with powered(module, sitting.edges, SPEED) as board:
+        recorder = child()
+        until(board, sitting, IN_RUN_S)
+        recorder.kill()
+        recorder.communicate()
+        assert module.subscribed is not None
+        recorder = child()
+        with Store.open(tmp_path / "s") as store:
+            wait_for(lambda: store.runs() and not store.runs()[0].note, "the run to be saved")
+        recorder.kill()
+        recorder.communicate()
+    with Store.open(tmp_path / "s") as store:
+        assert_nothing_missing(store, sitting)
+        assert len(store.runs()) == 1
+
+
+def test_stopped_while_it_looks_for_the_module(bluez: FakeBluez, store: Store) -> None:
+    told = Told()
+    recorder = Recorder(BleLink("ble:Nobody", Patience(scan_s=600.0)), store, None, [told])
+    recorder.start()
+    assert not recorder.join(0.3)
+    recorder.stop()
+    assert recorder.join(60.0)
+    assert told.notices == []
+    assert store.captures() == []
+
+
+def test_no_such_module(bluez: FakeBluez, store: Store) -> None:
+    with pytest.raises(LinkError, match="no Bluetooth device called Nobody"):
+        Recorder(BleLink("ble:Nobody", QUICK), store).run()
+    assert store.captures() == []

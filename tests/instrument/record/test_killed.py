@@ -1,0 +1,94 @@
+"""SIGKILL at any moment while recording: what the board was told to forget is in the store.
+
+What the host acknowledged is read off the line itself, with nothing of the recorder's own.
+UNSPOOL_KILLS sets how many moments are tried; a few by default, for the time that they take.
+"""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+from board_rig import Tapped, powered, wait_for
+from unspool.instrument.record import Subject, rebuild
+from unspool.instrument.record.listener import Listener
+from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap
+from unspool.store import Store
+from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.demo.wheel_script import Sitting, sit
+
+KILLS = int(os.environ.get("UNSPOOL_KILLS", "8"))
+LONGEST_LIFE_S = 1.5
+SPEED = 4.0
+RECORD = """
+import sys
+from pathlib import Path
+from unspool.instrument.link import open_spec
+from unspool.instrument.record import Recorder
+from unspool.store import Store
+link = open_spec(sys.argv[1])
+link.pace = float(sys.argv[3])
+tell = lambda notice: print(type(notice).__name__, flush=True)
+Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
+"""
+
+
+def edges_in(store: Store, capture: int) -> tuple[list[int], int]:
+    """Numbers of the edges in the capture, and how many it says are lost."""
+    listener, numbers, lost = Listener(Subject()), [], 0
+    for chunk in store.chunks(capture):
+        for heard in listener.hear(chunk):
+            if isinstance(heard, EdgeBatch):
+                numbers += heard.number.tolist()
+            elif isinstance(heard, EdgeGap):
+                lost += heard.count
+    return numbers, lost
+
+
+def whole(sitting: Sitting, store: Store) -> bool:
+    return len(store.runs()) >= len(sitting.truths) and not store.runs()[-1].note
+
+
+def test_killed_at_random_moments(tmp_path: Path) -> None:
+    rng = random.Random(20_240)
+    sitting = sit(sandpiper(), corridor(), runs=1 + KILLS // 8, seed=3, first_s=8.0)
+    terminal, path = Terminal(), tmp_path / "s"
+    tapped = Tapped(terminal)
+    command = [sys.executable, "-c", RECORD, f"serial:{terminal.port}", str(path), str(SPEED)]
+
+    def start() -> subprocess.Popen[bytes]:
+        child = subprocess.Popen(command, stdout=subprocess.PIPE)
+        assert child.stdout is not None
+        while child.stdout.readline() not in (b"LinkChanged\n", b""):
+            pass  # a run that the one before could not save any more
+        return child
+
+    with powered(tapped, sitting.edges, SPEED):
+        recorder = start()
+        for _ in range(KILLS):
+            time.sleep(rng.uniform(0.0, LONGEST_LIFE_S))
+            os.kill(recorder.pid, signal.SIGKILL)
+            recorder.communicate()
+            with Store.open(path) as store:
+                assert store.check() == []
+                numbers, lost = edges_in(store, 1)
+                assert lost == 0
+                assert numbers == list(range(len(numbers)))
+                assert len(numbers) >= tapped.acknowledged
+            recorder = start()
+        with Store.open(path) as store:
+            wait_for(lambda: whole(sitting, store), "all runs")
+        os.kill(recorder.pid, signal.SIGKILL)
+        recorder.communicate()
+    terminal.close()
+    with Store.open(path) as store:
+        assert edges_in(store, 1) == (list(range(len(sitting.time_s))), 0)
+        assert len(rebuild(store, 1)) == len(store.runs()) == len(sitting.truths)
+        for row, truth in zip(store.runs(), sitting.truths, strict=True):
+            assert len(store.run(row.id).train) >= len(truth.train)

@@ -1,0 +1,450 @@
+"""The recorder on a virtual board: every edge of every run is in the store, whatever happens."""
+
+from __future__ import annotations
+
+import os
+import random
+import signal
+import subprocess
+import sys
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from board_rig import CAR, Told, assert_whole, powered, recording, wait_for
+from unspool.errors import BoardError, InputError, LinkError, StoreError
+from unspool.instrument.link import open_spec
+from unspool.instrument.link.serial import SerialLink
+from unspool.instrument.link.virtual import Pipe, VirtualLink
+from unspool.instrument.record import (
+    BoardHealth,
+    BoardSeen,
+    LinkChanged,
+    Phase,
+    Recorder,
+    RunEdges,
+    Subject,
+    rebuild,
+)
+from unspool.store import Store
+from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.demo.wheel_script import Sitting, sit
+
+SPEED = 20.0  # seconds of the board in one of ours
+
+
+@pytest.fixture(scope="module")
+def sitting() -> Sitting:
+    return sit(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+
+
+@pytest.fixture(scope="module")
+def two_runs() -> Sitting:
+    return sit(sandpiper(), corridor(), runs=2, seed=3, first_s=8.0)
+
+
+@pytest.fixture
+def store(tmp_path: Path):
+    with Store.open(tmp_path / "s") as opened:
+        yield opened
+
+
+def test_a_run_over_a_serial_port(sitting: Sitting, store: Store) -> None:
+    terminal = Terminal()
+    link = SerialLink(terminal.port)
+    with powered(terminal, sitting.edges, SPEED), recording(link, store) as (_, told):
+        wait_for(lambda: told.saved, "the run to be saved")
+    terminal.close()
+    run = store.run("1")
+    assert_whole(run, sitting)
+    assert run.winding is not None
+    assert run.winding.turns == pytest.approx(8.8, abs=0.05)
+    assert run.car_text == CAR
+    assert run.clock is None  # a board 20 times too fast is not corrected
+    assert store.check() == []
+
+
+def test_onlookers_see_it_happen(sitting: Sitting, store: Store) -> None:
+    pipe = Pipe()
+    with (
+        powered(pipe, sitting.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: told.saved, "the run to be saved")
+        wait_for(lambda: told.phases[-1] is Phase.ENDED, "the end to be told")
+    stored = store.run("1").train
+    assert told.saved == ["1"]
+    assert told.phases[-4:] == [Phase.WINDING, Phase.READY, Phase.RUNNING, Phase.ENDED]
+    assert told.of(BoardSeen)[0].boot == 7
+    assert told.of(BoardHealth)[0].edges_lost == 0
+    assert told.live_numbers == stored.number.tolist()
+    assert [batch.first for batch in told.of(RunEdges)].count(True) == 1
+    assert told.link_ups[0]
+
+
+def test_several_runs_in_a_row(two_runs: Sitting, store: Store) -> None:
+    pipe = Pipe()
+    with (
+        powered(pipe, two_runs.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: len(told.saved) == 2, "both runs")
+    for k, run_id in enumerate(("1", "2")):
+        assert_whole(store.run(run_id), two_runs, k)
+
+
+def test_capture_gives_the_same_run_again(sitting: Sitting, store: Store, tmp_path: Path) -> None:
+    pipe = Pipe()
+    with (
+        powered(pipe, sitting.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert rebuild(store, 1) == ["1"]
+    assert len(store.runs()) == 1
+    with Store.open(tmp_path / "copy") as copy:
+        log = copy.begin_capture("replay:x")
+        for chunk in store.chunks(1):
+            log.append(chunk.arrived_s, chunk.data)
+        assert rebuild(copy, 1, Subject(CAR)) == ["1"]
+        one, two = store.run("1"), copy.run("1")
+    np.testing.assert_array_equal(one.train.time_s, two.train.time_s)
+    assert (one.winding, one.car_text) == (two.winding, two.car_text)
+
+
+def test_a_replayed_capture_is_recorded_like_a_board(
+    sitting: Sitting, store: Store, tmp_path: Path
+) -> None:
+    pipe = Pipe()
+    with (
+        powered(pipe, sitting.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: told.saved, "the run to be saved")
+    bare = tmp_path / "run.bin"
+    bare.write_bytes(b"".join(chunk.data for chunk in store.chunks(1)))
+    with Store.open(tmp_path / "other") as other:
+        Recorder(open_spec(f"replay:{bare}"), other).run()
+        assert_whole(other.run("1"), sitting)
+
+
+@pytest.mark.parametrize("pulled_at_s", [20.0, 30.0, 33.0])
+def test_cable_pulled_in_the_run_and_put_back(
+    sitting: Sitting, store: Store, tmp_path: Path, pulled_at_s: float
+) -> None:
+    """The pseudo-terminal is closed in the middle of the run and reopened: no edge is lost."""
+    terminal = Terminal(tmp_path / "board")
+    due = int(np.searchsorted(sitting.time_s, pulled_at_s))
+    with (
+        powered(terminal, sitting.edges, SPEED) as board,
+        recording(SerialLink(terminal.port), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: board.played > due, "the run")
+        terminal.unplug()
+        wait_for(lambda: False in told.link_ups, "the loss to be noticed")
+        wait_for(lambda: board.played > due + 60, "edges without a link")
+        terminal.plug()
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_whole(store.run("1"), sitting)
+    assert store.run("1").train.missing == 0
+    lost = next(notice for notice in told.of(LinkChanged) if not notice.up)
+    assert "check the cable" in lost.text
+    assert Phase.NO_LINK in told.phases
+    assert told.link_ups[-1]
+
+
+class Spoiler:
+    """A line that flips, drops and doubles bytes, both ways, and slips in garbage."""
+
+    def __init__(self, pipe: Pipe, rate: float) -> None:
+        self._pipe, self._rate, self._random = pipe, rate, random.Random(2)
+
+    def send(self, data: bytes) -> None:
+        self._pipe.send(self._spoilt(data))
+
+    def heard(self) -> bytes:
+        return self._spoilt(self._pipe.heard())
+
+    def _spoilt(self, data: bytes) -> bytes:
+        out = bytearray()
+        for byte in data:
+            dice = self._random.random() / self._rate
+            if dice < 0.25:
+                out.append(byte ^ 1 << self._random.randrange(8))
+            elif dice < 0.5:
+                out += bytes([byte, byte])
+            elif dice < 0.75:
+                out += self._random.randbytes(20)
+            elif dice >= 1.0:
+                out.append(byte)
+        return bytes(out)
+
+
+def test_garbage_mixed_in(sitting: Sitting, store: Store) -> None:
+    pipe = Pipe()
+    line = Spoiler(pipe, 0.01)
+    with (
+        powered(line, sitting.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_whole(store.run("1"), sitting)
+
+
+def test_stopped_in_the_run_and_gone_on_with(sitting: Sitting, store: Store) -> None:
+    """A clean stop keeps what there is; the next recorder completes the same run."""
+    terminal = Terminal()
+    with powered(terminal, sitting.edges, SPEED):
+        with recording(SerialLink(terminal.port), store, SPEED) as (_, told):
+            wait_for(lambda: len(told.live_numbers) > 100, "the run")
+        assert "stopped before" in store.run("1").note
+        part = len(store.run("1").train)
+        with recording(SerialLink(terminal.port), store, SPEED) as (_, told):
+            wait_for(lambda: told.saved, "the run to be saved")
+            assert told.phases[0] is Phase.RUNNING
+    terminal.close()
+    assert [row.id for row in store.runs()] == ["1"]
+    assert store.run("1").note == ""
+    assert len(store.run("1").train) > part
+    assert_whole(store.run("1"), sitting)
+    assert [row.sessions for row in store.captures()] == [2]
+
+
+def test_a_long_capture_is_followed_by_another(
+    two_runs: Sitting, store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The second knows what the first has: no edge of the old run comes into it again."""
+    monkeypatch.setattr("unspool.instrument.record.recorder.LONG_BYTES", 1000)
+    terminal = Terminal()
+    with powered(terminal, two_runs.edges, 10.0):
+        with recording(SerialLink(terminal.port), store, 10.0) as (_, told):
+            wait_for(lambda: told.saved, "the first run")
+        with recording(SerialLink(terminal.port), store, 10.0) as (_, told):
+            wait_for(lambda: told.saved, "the second run")
+    terminal.close()
+    assert [row.sessions for row in store.captures()] == [1, 1]
+    assert store.captures()[1].known is not None
+    for k, run_id in enumerate(("1", "2")):
+        assert_whole(store.run(run_id), two_runs, k)
+    assert rebuild(store, 1) == ["1"]
+    assert rebuild(store, 2) == ["2"]
+    assert_whole(store.run("2"), two_runs, 1)
+
+
+def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
+    def broken(notice: object) -> None:
+        raise RuntimeError("our own mistake")
+
+    recorder = Recorder(VirtualLink(Pipe()), store, observers=[broken])
+    recorder.start()
+    with pytest.raises(RuntimeError, match="our own mistake"):
+        recorder.join(30.0)
+
+
+RECORD = """
+import sys
+from pathlib import Path
+from unspool.instrument.link import open_spec
+from unspool.instrument.record import Recorder, RunSaved
+from unspool.store import Store
+tell = lambda notice: print(type(notice).__name__, flush=True)
+link = open_spec(sys.argv[1])
+link.pace = float(sys.argv[3])
+Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
+"""
+
+
+@pytest.mark.parametrize("moments", [(12.0,), (22.0, 26.0), (29.0, 31.0, 36.0), (41.0,)])
+def test_killed_and_started_again(
+    sitting: Sitting, tmp_path: Path, moments: tuple[float, ...]
+) -> None:
+    """SIGKILL while winding, at rest, in the run and after it: the run is whole all the same."""
+    terminal = Terminal()
+    path = tmp_path / "s"
+
+    def child() -> subprocess.Popen[str]:
+        command = [sys.executable, "-c", RECORD, f"serial:{terminal.port}", str(path), "5"]
+        started = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
+        assert started.stdout is not None
+        assert started.stdout.readline() == "LinkChanged\n"
+        return started
+
+    with powered(terminal, sitting.edges, 5.0) as board:
+        recorder = child()
+        for moment in moments:
+            due = int(np.searchsorted(sitting.time_s, moment))
+            wait_for(lambda due=due: board.played >= due, "the moment")
+            os.kill(recorder.pid, signal.SIGKILL)
+            recorder.communicate()
+            with Store.open(path) as store:
+                assert store.check() == []
+            recorder = child()
+        with Store.open(path) as store:
+            wait_for(lambda: store.runs() and not store.runs()[0].note, "the run to be saved")
+        recorder.kill()
+        recorder.communicate()
+    terminal.close()
+    with Store.open(path) as store:
+        assert_whole(store.run("1"), sitting)
+        assert len(store.runs()) == 1
+        assert rebuild(store, 1) == ["1"]
+        assert store.check() == []
+
+
+def test_two_recorders_on_one_store(sitting: Sitting, store: Store) -> None:
+    pipes = [Pipe(), Pipe()]
+    with (
+        powered(pipes[0], sitting.edges, SPEED, boot=1),
+        powered(pipes[1], sitting.edges, SPEED, boot=2),
+        Store.open(store.path) as second,
+        recording(VirtualLink(pipes[0]), store, SPEED) as (_, one),
+        recording(VirtualLink(pipes[1]), second, SPEED) as (_, two),
+    ):
+        wait_for(lambda: one.saved and two.saved, "both runs")
+    assert sorted(one.saved + two.saved) == ["1", "2"]
+    for run_id in ("1", "2"):
+        assert_whole(store.run(run_id), sitting)
+
+
+def test_a_second_recorder_on_the_same_board_is_refused(sitting: Sitting, store: Store) -> None:
+    terminal = Terminal()
+    with (
+        powered(terminal, [], SPEED),
+        recording(SerialLink(terminal.port), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: told.of(BoardSeen), "the board")
+        with pytest.raises(LinkError, match="in use by another program"):
+            Recorder(SerialLink(terminal.port), store).run()
+    terminal.close()
+    assert len(store.captures()) == 1
+
+
+def test_no_such_port(store: Store) -> None:
+    with pytest.raises(LinkError, match="there is no port"):
+        Recorder(open_spec("serial:/dev/ttyUSB77"), store).run()
+    assert store.captures() == []
+
+
+def test_another_protocol_is_said(store: Store) -> None:
+    """Frames of a version that this unspool does not speak, as hellos once a second."""
+    from unspool.instrument.wire import cobs
+    from unspool.instrument.wire.crc import with_crc
+
+    pipe = Pipe()
+    told = Told()
+    pipe.send((cobs.encode(with_crc(bytes([0xF1]) + bytes(30))) + b"\0") * 3)
+    recorder = Recorder(VirtualLink(pipe), store, observers=[told])
+    with pytest.raises(BoardError, match="protocol 15"):
+        recorder.run()
+    assert not told.link_ups[-1]
+    assert len(store.chunks(1)) == 1  # what it said is kept all the same
+
+
+def test_store_that_fails_ends_the_recording_with_its_sentence(
+    sitting: Sitting, tmp_path: Path
+) -> None:
+    """Nothing is acknowledged that was not stored: the board still has it for the next store."""
+    import sqlite3
+
+    pipe = Pipe()
+    with powered(pipe, sitting.edges, SPEED) as board:
+        with Store.open(tmp_path / "s", busy_s=0.1) as store:
+            recorder = Recorder(VirtualLink(pipe), store)
+            recorder.start()
+            wait_for(lambda: board.played > 20, "edges")
+            other = sqlite3.connect(tmp_path / "s", isolation_level=None)
+            other.execute("BEGIN IMMEDIATE")
+            with pytest.raises(StoreError, match="locked"):
+                recorder.join(30.0)
+            other.execute("ROLLBACK")
+        with (
+            Store.open(tmp_path / "s") as store,
+            recording(VirtualLink(pipe), store, SPEED) as (_, told),
+        ):
+            wait_for(lambda: told.saved, "the run to be saved")
+            assert_whole(store.run(told.saved[0]), sitting)
+
+
+def test_board_reset_in_the_run_is_two_runs(sitting: Sitting, store: Store) -> None:
+    pipe = Pipe()
+    with (
+        powered(pipe, sitting.edges, SPEED) as board,
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: len(told.live_numbers) > 100, "the run")
+        board.reset()
+        wait_for(lambda: len(told.saved) == 2, "what followed the reset")
+    one, two = store.run("1"), store.run("2")
+    assert "restarted" in one.note
+    assert one.winding is not None
+    assert two.winding is None
+    assert two.train.number[0] < one.train.number[0]
+    assert [seen.boot for seen in told.of(BoardSeen)] == [7, 8]
+
+
+def test_tiers_marked_while_winding(sitting: Sitting, store: Store) -> None:
+    pipe = Pipe()
+    with (
+        powered(pipe, sitting.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (recorder, told),
+    ):
+        wait_for(lambda: told.wound > 3.0, "the first tier")
+        recorder.mark_tier()
+        wait_for(lambda: told.saved, "the run to be saved")
+    winding = store.run("1").winding
+    assert winding is not None
+    assert len(winding.steps) == 2
+    assert sum(winding.steps) == pytest.approx(winding.turns)
+    assert 3.0 < winding.steps[0] < 8.8
+    rebuild(store, 1)
+    assert store.run("1").winding == winding
+
+
+def test_silence_is_explained(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("unspool.instrument.record.recorder.SILENT_S", 0.1)
+    pipe = Pipe()
+    with recording(VirtualLink(pipe), store, SPEED) as (_, told):
+        pipe.send(b"GPS garbage \r\n" * 20)
+        wait_for(lambda: len(told.link_ups) > 1, "the warning")
+    assert "check that the board runs its firmware" in told.of(LinkChanged)[-1].text
+
+
+def test_rebuilding_an_unknown_capture(store: Store) -> None:
+    with pytest.raises(InputError, match="no capture 3"):
+        rebuild(store, 3)
+
+
+def test_clock_of_a_board_in_real_time_is_stored(store: Store, tmp_path: Path) -> None:
+    """A capture of 100 s by the clock, from a board that is 3000 ppm fast."""
+    from unspool.instrument.wire import BoardSide
+
+    sitting = sit(sandpiper(), corridor(), seed=3)
+    board, fast = BoardSide(5), 1.003
+    log = store.begin_capture("serial:/dev/ttyUSB0")
+    edges, rng = sitting.edges, np.random.default_rng(1)
+    for step in range(18_000):
+        now = step * 0.005
+        while edges and edges[0][0] <= now:
+            at, direction = edges.pop(0)
+            board.edge(int(at * fast * 2_000_000), direction)
+        if step % 100 == 0:
+            board.receive(hello_request())
+        data = board.to_send(int(now * fast * 2_000_000))
+        if data:
+            log.append(1_700_000_000.0 + now + rng.exponential(0.003), data)
+    assert rebuild(store, log.capture) == ["1"]
+    run = store.run("1")
+    assert run.clock is not None
+    assert run.clock.ppm == pytest.approx(3000.0, abs=3 * run.clock.sd_ppm)
+    assert run.clock.sd_ppm < 60.0
+    true = sitting.truths[0].train.time_s
+    span = run.train.time_s[-1] - run.train.time_s[-len(true)]
+    assert span == pytest.approx(true[-1] - true[0], rel=3e-4)
+
+
+def hello_request() -> bytes:
+    from unspool.instrument.wire import Conversation
+
+    return Conversation().to_send(0.0)

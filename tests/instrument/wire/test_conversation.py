@@ -1,0 +1,284 @@
+"""What the host says and hears, message by message."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES
+from unspool.errors import BoardError
+from unspool.instrument.wire import (
+    BoardHello,
+    BoardStatus,
+    Conversation,
+    EdgeBatch,
+    EdgeGap,
+    Garbled,
+    Known,
+    cobs,
+)
+from unspool.instrument.wire.conversation import flush_for
+from unspool.instrument.wire.crc import with_crc
+from unspool.instrument.wire.frames import Frame, FrameReader, frame
+from unspool.instrument.wire.messages import (
+    Acknowledge,
+    Configure,
+    Hello,
+    HelloRequest,
+    Said,
+    Status,
+    pack,
+    unpack,
+)
+from unspool.instrument.wire.table import TABLE_HASH
+
+
+def hello(**changed: int) -> Hello:
+    values = {
+        "table_hash": TABLE_HASH,
+        "tick_hz": 250_000,
+        "boot": BOOT,
+        "edges_per_turn": 20,
+        "flush_ms": 20,
+        "byte_us": 0,
+        "oldest_position": 0,
+        "oldest_edge": 5,
+        "from_position": 0,
+        "from_edge": 5,
+        "next_edge": 10,
+        "acknowledged_edge": 5,
+    }
+    return Hello(**(values | changed), firmware="test 1")
+
+
+def said(data: bytes) -> list[Said]:
+    return [unpack(item.body) for item in FrameReader().feed(data) if isinstance(item, Frame)]
+
+
+def begun(known: Known | None = None, **changed: int) -> Conversation:
+    host = Conversation(known)
+    host.to_send(0.0)
+    host.receive(frame(hello(**changed)))
+    return host
+
+
+def test_a_hello_is_asked_for_until_it_comes() -> None:
+    host = Conversation(Known(boot=7, next_edge=300))
+    assert said(host.to_send(0.0)) == [HelloRequest(7, 300)]
+    assert host.to_send(0.3) == b""
+    assert said(host.to_send(0.6)) == [HelloRequest(7, 300)]
+    heard = host.receive(frame(hello()))
+    assert heard[0] == BoardHello(1, "test 1", 250_000, 20, BOOT)
+    assert [type(message) for message in said(host.to_send(0.7))] == [Acknowledge]
+
+
+def test_edges_before_any_hello_are_not_taken() -> None:
+    host = Conversation()
+    host.to_send(0.0)
+    assert host.receive(EDGES_WHOLE) == []
+    assert [type(m) for m in said(host.to_send(1.0))] == [HelloRequest]
+
+
+def test_edges_are_acknowledged_only_once_they_are_stored() -> None:
+    host = begun()
+    host.to_send(0.0)
+    (batch,) = host.receive(EDGES_WHOLE)
+    assert isinstance(batch, EdgeBatch)
+    assert batch.ticks.tolist() == [tick for _, tick, _ in BLOCK_EDGES]
+    assert host.to_send(0.1) == b""
+    host.stored()
+    assert said(host.to_send(0.2)) == [Acknowledge(0x34, 21, 10, 0)]
+    assert host.to_send(0.3) == b""
+
+
+def test_the_acknowledgement_is_repeated_as_a_sign_of_life() -> None:
+    host = begun()
+    times = [round(0.1 * i, 1) for i in range(40)]
+    sent = [time for time in times if host.to_send(time)]
+    assert sent == [0.0, 1.0, 2.0, 3.0]
+
+
+def test_stored_counts_full_bytes_only() -> None:
+    host = begun()
+    host.receive(EDGES_BEGUN)
+    host.stored()
+    assert said(host.to_send(0.1)) == [Acknowledge(0x34, 15, 9, 0)]
+    host.receive(EDGES_REST)
+    host.stored()
+    assert said(host.to_send(0.2)) == [Acknowledge(0x34, 21, 10, 0)]
+
+
+def test_a_hole_is_asked_for_at_once_and_again() -> None:
+    host = begun()
+    host.to_send(0.0)
+    assert host.receive(EDGES_REST) == []
+    assert said(host.to_send(0.01)) == [Acknowledge(0x34, 0, 5, 1)]
+    assert host.to_send(0.1) == b""
+    assert said(host.to_send(0.3)) == [Acknowledge(0x34, 0, 5, 1)]
+    host.receive(EDGES_WHOLE)
+    host.stored()
+    assert said(host.to_send(0.31)) == [Acknowledge(0x34, 21, 10, 0)]
+
+
+def test_edges_dropped_on_the_board_are_a_gap_when_its_hello_says_so() -> None:
+    host = begun(oldest_edge=2, from_edge=2, acknowledged_edge=2)
+    heard = host.receive(frame(hello(oldest_position=900, oldest_edge=40, next_edge=60)))
+    assert heard == [EdgeGap(first=2, count=38)]
+
+
+def test_what_nobody_acknowledged_and_the_board_dropped_is_a_gap_for_a_new_host() -> None:
+    kept = {"oldest_position": 900, "oldest_edge": 40, "from_position": 900, "from_edge": 40}
+    heard = Conversation().receive(frame(hello(**kept, next_edge=60)))
+    assert heard[1:] == [EdgeGap(first=5, count=35)]
+
+
+def test_another_host_s_edges_are_no_gap() -> None:
+    host = Conversation()
+    heard = host.receive(frame(hello(oldest_edge=40, next_edge=60, acknowledged_edge=50)))
+    assert [type(item) for item in heard] == [BoardHello]
+
+
+def test_a_host_that_knows_the_boot_hears_only_what_is_new() -> None:
+    host = begun(Known(BOOT, 8))
+    (batch,) = host.receive(EDGES_WHOLE)
+    assert isinstance(batch, EdgeBatch)
+    assert batch.number.tolist() == [8, 9]
+
+
+def test_a_boot_number_that_did_not_advance_is_still_seen_as_another_boot() -> None:
+    host = begun(Known(BOOT, 5000))
+    (batch,) = host.receive(EDGES_WHOLE)
+    assert isinstance(batch, EdgeBatch)
+    assert batch.number.tolist() == [5, 6, 7, 8, 9]
+    back = frame(hello(next_edge=3, oldest_edge=0, from_edge=0))
+    assert host.receive(back) == []
+    assert HelloRequest(BOOT, 10) in said(host.to_send(2.0))
+    assert [type(item) for item in host.receive(back)] == [BoardHello]
+
+
+def test_an_old_hello_that_comes_once_more_changes_nothing() -> None:
+    host = begun(Known(BOOT, 5))
+    host.receive(EDGES_WHOLE)
+    host.stored()
+    host.to_send(1.0)
+    old, new = hello(next_edge=3, oldest_edge=0, from_edge=0), hello(next_edge=10)
+    assert host.receive(frame(old)) == []
+    asked = said(host.to_send(2.0))
+    assert [type(message) for message in asked] == [HelloRequest]  # and nothing acknowledged
+    assert host.receive(frame(new) + EDGES_WHOLE) == []
+    assert host.receive(frame(old)) == []
+
+
+def test_edges_come_before_the_hello_of_a_new_boot_and_after_their_own() -> None:
+    host = Conversation()
+    host.to_send(0.0)
+    stream = frame(hello()) + EDGES_WHOLE + frame(hello(boot=BOOT + 256, oldest_edge=0))
+    heard = host.receive(stream)
+    assert [type(item) for item in heard] == [BoardHello, EdgeBatch, BoardHello]
+
+
+def test_frames_of_an_unknown_boot_make_the_host_ask() -> None:
+    host = begun()
+    host.to_send(0.0)
+    assert host.receive(frame(Status(0x99, 0, 0, 0, 0, 0, 0))) == []
+    assert said(host.to_send(1.0)) == [HelloRequest(BOOT, 5)]
+
+
+def test_a_status_is_heard_with_its_reset_cause_in_words() -> None:
+    host = begun()
+    (status,) = host.receive(frame(Status(0x34, 4980, 12, 4, 7, 123_456, 10)))
+    assert status == BoardStatus(4980, 12, 7, "watchdog", 123_456, 10)
+    (odd,) = host.receive(frame(Status(0x34, 0, 0, 99, 0, 0, 10)))
+    assert isinstance(odd, BoardStatus)
+    assert odd.reset_cause == "unknown"
+
+
+def test_the_configuration_is_repeated_until_a_hello_confirms_it() -> None:
+    host = begun()
+    host.configure(edges_per_turn=24, flush_ms=10, rate=2000)
+    wanted = Configure(24, 10, 500)
+    assert wanted in said(host.to_send(0.0))
+    assert wanted not in said(host.to_send(0.2))
+    assert wanted in said(host.to_send(0.6))
+    heard = host.receive(frame(hello(edges_per_turn=24, flush_ms=10, byte_us=500)))
+    assert [type(item) for item in heard] == [BoardHello]
+    assert wanted not in said(host.to_send(1.2))
+
+
+@pytest.mark.parametrize("values", [(256, 20, None), (20, 256, None), (20, 20, 10), (-1, 20, None)])
+def test_a_configuration_that_does_not_fit_is_refused(values: tuple[int, int, int | None]) -> None:
+    with pytest.raises(ValueError, match="cannot configure"):
+        Conversation().configure(*values)
+
+
+def foreign(head: int) -> bytes:
+    return cobs.encode(with_crc(bytes([head]) + b"whatever")) + b"\0"
+
+
+def test_a_board_of_another_protocol_is_refused_in_one_sentence() -> None:
+    host = Conversation()
+    assert host.receive(foreign(0x21)) == []
+    with pytest.raises(BoardError, match=r"speaks protocol 2, this unspool speaks protocol 1: put"):
+        host.receive(foreign(0x21))
+
+
+def test_a_board_with_another_message_table_is_refused() -> None:
+    host = Conversation()
+    other = frame(hello(table_hash=0xDEADBEEF))
+    assert host.receive(other) == []
+    with pytest.raises(BoardError, match="message table deadbeef"):
+        host.receive(other)
+
+
+def test_one_garbled_hello_of_another_version_refuses_no_good_board() -> None:
+    host = Conversation()
+    for _ in range(5):
+        host.receive(foreign(0x21))
+        assert host.receive(frame(hello())) is not None
+
+
+def test_what_was_heard_with_a_refusal_is_handed_out_first() -> None:
+    host = begun()
+    (batch,) = host.receive(EDGES_WHOLE + foreign(0x21) + foreign(0x21))
+    assert isinstance(batch, EdgeBatch)
+    with pytest.raises(BoardError):
+        host.receive(b"")
+
+
+@pytest.mark.parametrize(
+    ("rate", "flush_ms"), [(None, 20), (11_520, 20), (2000, 60), (1000, 120), (100, 250)]
+)
+def test_slow_links_wait_longer_for_fuller_frames(rate: int | None, flush_ms: int) -> None:
+    host = begun()
+    host.configure(edges_per_turn=20, rate=rate)
+    sent = [m for m in said(host.to_send(9.0)) if isinstance(m, Configure)]
+    assert [message.flush_ms for message in sent] == ([] if rate is None else [flush_ms])
+    assert flush_for(rate) == flush_ms
+
+
+def test_a_host_s_frames_and_unknown_ones_are_garbled() -> None:
+    host = begun()
+    heard = host.receive(FRAMES[0][1] + foreign(0x1F) + foreign(0x32))
+    assert [item.reason for item in heard if isinstance(item, Garbled)] == [
+        "a host's frame came from the board's side",
+        "message 15 is not in the table",
+        "a frame of another protocol version",
+    ]
+
+
+@settings(deadline=None)
+@given(st.lists(st.one_of(st.binary(max_size=60), st.sampled_from([f for _, f in FRAMES]))))
+def test_receive_takes_anything(pieces: list[bytes]) -> None:
+    """Invariant: no exception; edge numbers never go back; what is sent are frames of the table."""
+    host = begun()
+    last = 4
+    for i, piece in enumerate(pieces):
+        for item in host.receive(piece):
+            if isinstance(item, EdgeBatch):
+                assert item.number[0] == last + 1
+                last = int(item.number[-1])
+            elif isinstance(item, EdgeGap):
+                last = item.first + item.count - 1
+        host.stored()
+        assert all(pack(message) for message in said(host.to_send(i / 10)))

@@ -1,0 +1,95 @@
+"""The law's closed forms against scipy's integrators."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+
+from unspool.car import FLAT, Track
+from unspool.reading.events.law import Grade, Law, Masses, Piece, follow_law
+from unspool.virtual.truth import random_car
+
+CASES = [
+    (0.5, 0.01, 0.0),
+    (0.5, 0.01, 1.0),
+    (-0.1, 0.01, 1.5),
+    (-0.1, 1e-5, 1.5),
+    (0.02, 0.05, 1.5),
+    (0.0, 0.01, 1.0),
+    (1e-9, 0.01, 1.0),
+]
+
+
+@pytest.mark.parametrize(("a", "b", "v0"), CASES)
+def test_a_piece_against_an_integrator(a: float, b: float, v0: float) -> None:
+    times = np.array([1.0, 3.0, 5.0])
+    solved = solve_ivp(
+        lambda _, y: [y[1], a - b * y[1] ** 2], (0, 5), [0.0, v0], rtol=1e-11, atol=1e-12,
+        t_eval=times,
+    )  # fmt: skip
+    piece = Piece(10.0, 2.0, v0, a, b)
+    distance, speed = piece.at(times)
+    assert distance == pytest.approx(2.0 + solved.y[0], abs=1e-9)
+    assert speed == pytest.approx(solved.y[1], abs=1e-9)
+    took, reached = piece.time_to(float(distance[1]))
+    assert (took, reached) == pytest.approx((3.0, float(speed[1])))
+
+
+def test_a_piece_that_stops_stays_where_it_stopped() -> None:
+    piece = Piece(0.0, 0.0, 1.0, -0.25, 1e-5)
+    assert piece.rest_after_s() == pytest.approx(4.0, rel=1e-4)
+    assert piece.rest_m() == pytest.approx(2.0, rel=1e-4)
+    distance, speed = piece.at(np.array([4.0, 60.0]))
+    assert distance == pytest.approx([2.0, 2.0], rel=1e-4)
+    assert speed == pytest.approx([0.0, 0.0], abs=1e-3)
+    assert piece.time_to(2.1) == (float("inf"), 0.0)
+
+
+def test_levers_are_found_back_from_accelerations() -> None:
+    masses = Masses.of(random_car(np.random.default_rng(0)))
+    for lever in (0.05, 0.2, 0.45):
+        assert masses.lever(masses.acceleration(lever, -0.1), -0.1) == pytest.approx(lever)
+    assert masses.lever(-0.2, -0.1) == 0.0
+
+
+def test_a_catch_keeps_the_momentum_along_the_string() -> None:
+    masses = Masses(free_kg=1.5, caught_kg=0.5, pull_n=4.9, rolling_kg=1.4)
+    # (1.5 v + 0.5 (0.4 v) 0.2) / (1.5 + 0.5 0.2^2) with v = 1
+    assert masses.after_catch(1.0, 0.4, 0.2) == pytest.approx(1.54 / 1.52)
+    assert masses.after_catch(1.0, 0.2, 0.4) == 1.0
+    assert masses.after_catch(1.0, 0.2, 0.0) == 1.0
+
+
+def test_a_law_on_a_slope_against_an_integrator() -> None:
+    car = random_car(np.random.default_rng(3))
+    masses = Masses.of(car)
+    track = Track("ramp", (0.0, 2.0, 4.0), (0.0, 0.05, 0.05), 1.2)
+    law = Law(5.0, 0.0, (1.5,), (0.6, -0.1), 0.008)
+    trace = follow_law(law, Grade.of(track, car, masses), masses)
+    slope, rolling = 0.025, car.losses.rolling_coefficient
+    pull = -9.80665 * (slope + rolling * (np.sqrt(1 - slope**2) - 1)) * masses.rolling_kg
+    share = masses.free_share(masses.lever(0.6, -0.1))
+
+    def motion(_: float, y: np.ndarray) -> list[float]:
+        grade = pull / masses.free_kg if y[0] < 2.0 else 0.0
+        driven = y[0] < 1.5
+        part = share if driven else 1.0
+        return [y[1], (0.6 if driven else -0.1) + part * (grade - 0.008 * y[1] ** 2)]
+
+    times = np.array([1.0, 2.0, 3.5, 5.0])
+    solved = solve_ivp(motion, (0, 5), [0.0, 0.0], max_step=1e-3, rtol=1e-9, t_eval=times)
+    distance, speed = trace.at(5.0 + times)
+    assert distance == pytest.approx(solved.y[0], abs=1e-3)
+    assert speed == pytest.approx(solved.y[1], abs=1e-3)
+
+
+def test_a_way_back_sees_the_track_the_other_way_round() -> None:
+    car = random_car(np.random.default_rng(3))
+    masses = Masses.of(car)
+    track = Track("ramp", (0.0, 10.0, 14.0), (0.0, 0.0, 0.4), 1.2)
+    out, back = Grade.of(track, car, masses), Grade.of(track, car, masses, 12.0, -1)
+    assert back.from_m[1:] == pytest.approx((-2.0, 2.0, 12.0))
+    assert back.acceleration_at(1.0) > 0.0 > out.acceleration_at(11.0)
+    assert back.acceleration_at(3.0) == out.acceleration_at(5.0) == 0.0
+    assert Grade.of(FLAT, car, masses).acceleration == (0.0,)

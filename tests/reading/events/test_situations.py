@@ -1,0 +1,357 @@
+"""Runs that are not as they should be: said so, and never invented upon."""
+
+from __future__ import annotations
+
+import json
+import re
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from unspool.car import Car, Encoder, Track
+from unspool.model import predict
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events import Reading, read_run, reading_json
+from unspool.virtual.demo.scenario import sandpiper
+from unspool.virtual.truth import USUAL, TrueRun, random_car, run, session
+
+KINKS = {"tier_change", "landing", "release"}
+
+
+def true_run(
+    seed: int, tiers: int | None = None, track: Track | None = None, **spoilt: float
+) -> TrueRun:
+    car = random_car(np.random.default_rng([9, seed]), tiers)
+    spoil = replace(USUAL, **({"clock_error": 0.0} | spoilt))
+    return run(car, track, spoil, seed) if track else run(car, spoil=spoil, seed=seed)
+
+
+def train_of(times: np.ndarray, directions: np.ndarray | None = None) -> PulseTrain:
+    n = len(times)
+    signs = np.ones(n, np.int8) if directions is None else directions.astype(np.int8)
+    return PulseTrain(np.asarray(times, float), signs, np.arange(n, dtype=np.int64))
+
+
+def kinds(reading: Reading) -> list[str]:
+    return [str(event.kind) for event in reading.events]
+
+
+def codes(reading: Reading) -> set[str]:
+    return {finding.code for finding in reading.findings}
+
+
+def rolled_times(car: Car, pushes: list[tuple[float, float]], slowing: float) -> np.ndarray:
+    """Edge times of a car that is pushed at 3 m/s2 from and to the given times and then coasts."""
+    t = np.linspace(0.0, 40.0, 80001)
+    pull = np.zeros_like(t)
+    for begin, end in pushes:
+        pull[(t >= begin) & (t < end)] = 3.0
+    speed = np.zeros_like(t)
+    for i in range(1, len(t)):
+        speed[i] = max(speed[i - 1] + (pull[i] - slowing) * (t[1] - t[0]), 0.0)
+    way = np.cumsum(speed) * (t[1] - t[0])
+    edges = np.arange(1, int(way[-1] / car.metres_per_edge))
+    jitter = np.random.default_rng(0).normal(0.0, 50e-6, len(edges))
+    return 5.0 + np.interp((edges - 0.4) * car.metres_per_edge, way, t) + jitter
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("told", [True, False])
+def test_a_ramp_returns_the_car(seed: int, told: bool) -> None:
+    way = true_run(seed).rest_m
+    track = Track("ramp", (0.0, 0.5 * way, 0.5 * way + 40.0), (0.0, 0.0, 1.6), 1.2)
+    truth = true_run(seed, track=track, handled=4)
+    train = truth.train
+    if not told:
+        train = replace(train, direction=np.ones_like(train.direction))
+    reading = read_run(train, truth.car, track)
+    half = 0.5 * truth.car.metres_per_edge
+    assert kinds(reading)[-3:] == ["furthest", "rollback", "stop"]
+    assert "rollback" in codes(reading)
+    assert reading.furthest_m == pytest.approx(truth.furthest_m, abs=half)
+    assert reading.distance_m == pytest.approx(truth.rest_m, abs=half)
+    assert reading.energy.grade == pytest.approx(truth.energy.grade, abs=0.01 * truth.energy.stored)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_dip_swings_the_car_and_edges_without_direction_say_so(seed: int) -> None:
+    way = true_run(seed).rest_m
+    low, far = 0.5 * way + 2.0, 0.5 * way + 12.0
+    track = Track("dip", (0.0, 0.5 * way, low, far), (0.0, 0.0, -0.12, 0.88), 1.2)
+    truth = true_run(seed, track=track)
+    untold = replace(truth.train, direction=np.ones_like(truth.train.direction))
+    told, reading = (read_run(train, truth.car, track) for train in (truth.train, untold))
+    assert "direction_not_known" in codes(reading)
+    assert "direction_not_known" not in codes(told)
+    assert kinds(reading) == kinds(told)
+    assert reading.furthest_m == pytest.approx(truth.furthest_m, abs=truth.car.metres_per_edge)
+    text = next(f.text for f in reading.findings if f.code == "direction_not_known")
+    bounds = re.search(r"between ([\d.]+) and ([\d.]+) m", text)
+    if bounds:  # it turned more than once
+        low_m, high_m = (float(bound) for bound in bounds.groups())
+        assert low_m - 0.05 < truth.rest_m < high_m + 0.05
+    assert reading.distance_m == pytest.approx(truth.rest_m, abs=0.3)
+
+
+def test_a_slope_on_the_way_is_no_kink() -> None:
+    way = true_run(1, tiers=1).rest_m
+    track = Track("hump", (0.0, 0.3 * way, 0.4 * way, 0.5 * way), (0.0, 0.0, 0.02, 0.0), 1.2)
+    truth = true_run(1, tiers=1, track=track)
+    reading = read_run(truth.train, truth.car, track)
+    assert [kind for kind in kinds(reading) if kind in KINKS] == ["release"]
+    assert reading.distance_m == pytest.approx(truth.rest_m, abs=1e-3)
+
+
+def test_a_slope_that_no_track_file_tells_is_not_taken_for_the_release() -> None:
+    car = sandpiper()
+    level = predict(car)
+    ramp = Track("ramp", (0.0, 8.0, 30.0), (0.0, 0.0, 0.44), 1.2)
+    truth = run(car, ramp, replace(USUAL, clock_error=0.0), 3)
+    reading = read_run(truth.train, car)
+    release = next(event for event in reading.events if event.kind == "release")
+    assert release.distance_m == pytest.approx(level.release_m, abs=0.02)
+    assert reading.energy.unexplained is not None
+    assert abs(reading.energy.unexplained) > 0.1
+
+
+def test_the_weight_landed_first() -> None:
+    truth = next(
+        truth
+        for truth in (true_run(seed) for seed in range(20))
+        if any(event.kind == "landing" for event in truth.events)
+    )
+    reading = read_run(truth.train, truth.car)
+    assert "landing" in kinds(reading)
+    assert "release" not in kinds(reading)
+    assert "weight_landed_first" in codes(reading)
+    landing = next(event for event in reading.events if event.kind == "landing")
+    assert landing.distance_m == pytest.approx(truth.event("landing").distance_m, abs=2e-3)
+
+
+def test_an_early_release_says_how_much_was_left() -> None:
+    truth = true_run(4, early_release_m=0.1)
+    reading = read_run(truth.train, truth.car)
+    finding = next(f for f in reading.findings if f.code == "early_release")
+    assert finding.severity == "warning"
+    told = float(re.search(r"with ([\d.]+) J of", finding.text)[1])
+    assert told == pytest.approx(truth.energy.left_in_weight, abs=0.02)
+    assert reading.energy.left_in_weight == pytest.approx(truth.energy.left_in_weight, abs=0.02)
+
+
+def test_a_tier_change_that_makes_no_difference_is_not_seen_and_not_invented() -> None:
+    car = random_car(np.random.default_rng([9, 2]), 2)
+    one, two = car.drum
+    alike = replace(two, radius_m=one.radius_m * 0.9999, end_radius_m=one.radius_m * 0.9999)
+    car = replace(
+        car, drum=(replace(one, turns=one.turns / 2), replace(alike, turns=one.turns / 2))
+    )
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=2)
+    reading = read_run(truth.train, car)
+    assert "tier_change" not in kinds(reading)
+    assert "tier_change_not_seen" in codes(reading)
+
+
+def test_a_coast_has_no_release() -> None:
+    truth = true_run(3)
+    after = truth.edge_distance_m > 1.2 * truth.event("release").distance_m
+    reading = read_run(train_of(truth.train.time_s[after]), truth.car)
+    assert kinds(reading) == ["launch", "stop"]
+    assert "launch_not_seen" in codes(reading)
+    assert reading.energy.left_in_weight is None
+
+
+@pytest.mark.parametrize("share", [0.2, 0.7])
+def test_a_run_cut_short_has_no_stop(share: float) -> None:
+    truth = true_run(3)
+    part = slice(0, int(share * len(truth.train)))
+    reading = read_run(train_of(truth.train.time_s[part]), truth.car)
+    assert "stop" not in kinds(reading)
+    assert "cut_short" in codes(reading)
+    assert reading.energy.unexplained is None
+
+
+def test_a_push_by_hand_is_no_drive() -> None:
+    car = true_run(0).car
+    reading = read_run(train_of(rolled_times(car, [(0.0, 0.4)], 0.12)), car)
+    assert not KINKS & set(kinds(reading))
+    assert any(f.code == "handled" and "pushed" in f.text for f in reading.findings)
+
+
+def test_winding_before_and_carrying_after_are_a_hands_doing() -> None:
+    truth = true_run(5)
+    alone = read_run(truth.train, truth.car)
+    wound = session(truth)
+    rng = np.random.default_rng(0)
+    carried = wound.time_s[-1] + 5.0 + np.cumsum(rng.uniform(0.02, 0.2, 60))
+    train = train_of(
+        np.r_[wound.time_s, carried], np.r_[wound.direction, -np.ones(60, dtype=np.int8)]
+    )
+    reading = read_run(train, truth.car)
+    assert kinds(reading) == kinds(alone)
+    assert reading.distance_m == pytest.approx(alone.distance_m, abs=1e-4)
+    assert "handled" in codes(reading)
+
+
+@pytest.mark.parametrize(("factor", "code"), [(2.0, "energy_unexplained"), (0.5, "handled")])
+def test_a_wrong_number_of_slots_shows(factor: float, code: str) -> None:
+    truth = true_run(6)
+    pulses = round(truth.car.encoder.pulses_per_turn * factor)
+    reading = read_run(truth.train, replace(truth.car, encoder=Encoder(pulses, "rear")))
+    assert code in codes(reading)
+    assert any("pulses per turn" in finding.text for finding in reading.findings)
+
+
+@pytest.mark.parametrize("claim", ["twice", "half", "one more", "two less"])
+@pytest.mark.parametrize("seed", range(2))
+def test_the_slots_themselves_say_how_many_they_are(seed: int, claim: str) -> None:
+    drawn = random_car(np.random.default_rng([12, seed]))
+    car = replace(drawn, encoder=Encoder(20, "rear"))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    claimed = {"twice": 40, "half": 10, "one more": 21, "two less": 18}[claim]
+    reading = read_run(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
+    doubt = next(f for f in reading.findings if f.code == "slot_count_doubtful")
+    assert f"says {claimed} edges" in doubt.text
+    assert "to have 20." in doubt.text
+
+
+@pytest.mark.parametrize(("claimed", "factor"), [(40, "0.5"), (10, "2")])
+def test_even_slots_of_a_wrong_number_show_in_all_places(claimed: int, factor: str) -> None:
+    drawn = random_car(np.random.default_rng([12, 3]), tiers=2)
+    car = replace(drawn, encoder=Encoder(20, "rear"))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0, slot_sd=0.0), seed=3)
+    reading = read_run(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
+    doubt = next(f for f in reading.findings if f.code == "slot_count_doubtful")
+    assert f"happens {factor} times as far" in doubt.text
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_right_number_of_slots_is_not_doubted(seed: int) -> None:
+    truth = true_run(seed, duty=0.15 * (seed % 2), slot_sd=0.02 * (seed % 3))
+    assert "slot_count_doubtful" not in codes(read_run(truth.train, truth.car))
+
+
+def test_what_never_set_off_is_said_so() -> None:
+    car = true_run(0).car
+    still = read_run(train_of(np.array([1.0, 1.2]), np.array([1, -1])), car)
+    backward = read_run(train_of(np.arange(1, 40) * 0.1, -np.ones(39)), car)
+    for reading in (still, backward):
+        assert reading.events == ()
+        assert codes(reading) == {"did_not_start"}
+        assert reading_json(reading)["energy_j"]["drive"] is None
+
+
+def test_a_run_whose_sensors_are_swapped_is_told_from_a_car_that_stayed() -> None:
+    truth = true_run(0)
+    train = replace(truth.train, direction=-np.abs(truth.train.direction))
+    told = {found.code: found.text for found in read_run(train, truth.car).findings}
+    assert "A and B are swapped" in told["did_not_start"]
+    still = read_run(train_of(np.array([1.0, 1.2]), np.array([1, -1])), truth.car)
+    assert not any("swapped" in found.text for found in still.findings)
+
+
+def test_a_nudge_reaches_at_least_as_far_as_it_rests() -> None:
+    reading = read_run(train_of(np.array([1.0, 2.0, 3.0])), true_run(0).car)
+    assert reading.furthest_m >= reading.distance_m > 0.0
+
+
+def test_clock_of_a_millisecond_and_of_an_epoch() -> None:
+    truth = true_run(7)
+    fine = read_run(truth.train, truth.car)
+    coarse = read_run(train_of(np.round(truth.train.time_s, 3)), truth.car)
+    epoch = read_run(train_of(truth.train.time_s + 1.7e9), truth.car)
+    for reading in (coarse, epoch):
+        assert kinds(reading) == kinds(fine)
+        assert reading.distance_m == pytest.approx(fine.distance_m, abs=2e-3)
+
+
+def test_standard_deviations_of_the_speed_are_honest() -> None:
+    inside, far = [], []
+    for seed in range(8):
+        truth = true_run(seed)
+        motion = read_run(truth.train, truth.car).motion
+        speed = np.interp(motion.time_s - truth.launch_s, truth.time_s, truth.speed_m_s)
+        z = np.abs(motion.speed_m_s - speed) / motion.speed_sd_m_s
+        inside.append(np.mean(z < 1.0))
+        far.append(np.mean(z < 1.96))
+    assert 0.5 < np.mean(inside) < 0.9
+    assert np.mean(far) > 0.85
+
+
+@settings(max_examples=40, deadline=None)
+@given(
+    st.lists(
+        st.tuples(st.floats(0.0, 1.5), st.sampled_from([1, 1, 1, 1, -1])), min_size=1, max_size=150
+    )
+)
+def test_whatever_the_edges_the_answer_is_json(edges: list[tuple[float, int]]) -> None:
+    car = random_car(np.random.default_rng(1))
+    times = np.cumsum([wait for wait, _ in edges])
+    reading = read_run(train_of(times, np.array([sign for _, sign in edges])), car)
+    json.dumps(reading_json(reading), allow_nan=False)
+
+
+@pytest.mark.parametrize(
+    ("seed", "slip_s", "grip"), [(0, 0.3, 0.4), (5, 0.2, 0.2), (5, 0.5, 0.7), (6, 0.4, 0.3)]
+)
+def test_a_wheel_that_spun_at_the_start(seed: int, slip_s: float, grip: float) -> None:
+    rng = np.random.default_rng([9, seed])
+    drawn = random_car(rng)
+    car = replace(drawn, encoder=Encoder(24, "rear"))
+    spoil = replace(USUAL, clock_error=0.0, slip_s=slip_s, slip_grip=grip)
+    truth = run(car, spoil=spoil, seed=seed)
+    reading = read_run(truth.train, car)
+    finding = next(f for f in reading.findings if f.code == "slip_at_start")
+    vain = truth.edge_distance_m[-1] - truth.rest_m
+    told = float(re.search(r"about ([\d.]+) m of it in vain", finding.text)[1])
+    assert told == pytest.approx(vain, rel=0.3, abs=0.02)
+    assert codes(reading).isdisjoint({"handled", "chatter", "launch_not_seen"})
+    wanted = ["launch", *(e.kind for e in truth.events if e.kind in KINKS), "stop"]
+    if "landing" in wanted:
+        wanted.remove("release")
+    assert kinds(reading) == wanted
+    for event in reading.events:
+        if event.expected_distance_m is not None:
+            assert event.distance_m == pytest.approx(
+                event.expected_distance_m, abs=car.metres_per_edge
+            )
+
+
+@pytest.mark.parametrize("held_m", [0.01, 0.03, 0.1])
+@pytest.mark.parametrize("seed", range(2))
+def test_a_string_that_held_at_the_peg(seed: int, held_m: float) -> None:
+    car = random_car(np.random.default_rng([10, seed]))
+    short = sum(tier.string_m for tier in car.drum) / (0.97 * car.drop_m)
+    car = car.wound(tuple(tier.turns / max(short, 1.0) for tier in car.drum))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0, held_m=held_m), seed=seed)
+    reading = read_run(truth.train, car)
+    assert "string_held" in codes(reading)
+    assert "handled" not in codes(reading)
+    release = next(event for event in reading.events if event.kind == "release")
+    assert release.distance_m == pytest.approx(truth.event("held").distance_m, abs=0.05)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_a_string_that_lets_go_is_not_held(seed: int) -> None:
+    truth = true_run(seed, early_release_m=0.02)
+    assert "string_held" not in codes(read_run(truth.train, truth.car))
+
+
+def test_a_string_wound_to_the_drop_is_released_and_not_landed_first() -> None:
+    car = random_car(np.random.default_rng([8, 4]), 2)
+    car = replace(car, drop_m=car.wound_string_m - 1e-6)
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=4)
+    reading = read_run(truth.train, truth.car)
+    assert "release" in [event.kind for event in reading.events]
+    assert "weight_landed_first" not in [finding.code for finding in reading.findings]
+
+
+@pytest.mark.parametrize("seed", [0, 2, 5])
+def test_drag_that_grows_with_the_speed_is_no_held_string(seed: int) -> None:
+    car = random_car(np.random.default_rng([8, seed]), 1)
+    car = replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=0.08))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    reading = read_run(truth.train, truth.car)
+    assert "string_held" not in [finding.code for finding in reading.findings]

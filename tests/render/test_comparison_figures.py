@@ -1,0 +1,53 @@
+"""Pictures of groups show each run where it is, and nothing that a name smuggles in."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from study.compare.compared import ran
+from unspool.render import overlay_figure, spread_figure
+from unspool.render.figures import palette
+from unspool.study.compare import Comparison, compare_runs
+
+HOSTILE = "<img src=x onerror=alert(1)>"
+
+
+def _comparison(hostile: bool = False) -> Comparison:
+    name = HOSTILE if hostile else "run 1"
+    three = [ran(name, 12.0), ran("run 2", 14.0), ran("run 3", 16.0)]
+    return compare_runs([*three, ran("run 4", 20.0, (1.5, 8.5))])
+
+
+def test_every_run_is_drawn_in_its_groups_way() -> None:
+    comparison = _comparison()
+    figure = overlay_figure(comparison)
+    assert len(figure.data) == 4
+    styles = [(trace.line.color, trace.line.dash) for trace in figure.data]
+    assert styles == [palette.GROUPS[0][:2]] * 3 + [palette.GROUPS[1][:2]]
+    assert [trace.showlegend for trace in figure.data] == [True, False, False, True]
+    drawn = comparison.groups[0].runs[0].reading.motion
+    np.testing.assert_array_equal(figure.data[0].x, drawn.distance_m)
+
+
+def test_dots_are_runs_and_the_bar_is_the_interval() -> None:
+    """12, 14, 16: 14 ± 4.97; the group of one has a dot and no bar."""
+    dots, mean, lone, lone_mean = spread_figure(_comparison(), "distance_m").data
+    assert list(dots.x) == [12.0, 14.0, 16.0]
+    assert mean.x[0] == pytest.approx(14.0)
+    assert mean.error_x.array[0] == pytest.approx(4.97, abs=0.01)
+    assert mean.error_x.visible
+    assert list(lone.x) == [20.0]
+    assert not lone_mean.error_x.visible
+
+
+@pytest.mark.parametrize("picture", [overlay_figure, lambda c: spread_figure(c, "distance_m")])
+def test_names_stay_text(picture: object) -> None:
+    assert callable(picture)
+    written = picture(_comparison(hostile=True)).to_json()
+    assert "<img" not in written.replace("\\u003c", "<")
+
+
+def test_a_seventh_group_is_drawn_too() -> None:
+    runs = [ran(f"run {i}", 12.0 + i, (1.0 + i, 5.0)) for i in range(7)]
+    assert len(overlay_figure(compare_runs(runs)).data) == 7

@@ -1,0 +1,86 @@
+"""Bounds of the resistance at rest, against cars whose resistance at rest is known."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from study.calibration.hidden_runs import measured
+from unspool.car import FLAT, Car
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.study.calibration import BreakAway, CalibrationRun, break_away, calibrate
+from unspool.virtual.truth import random_car
+
+GRAVITY = 9.80665
+
+
+def some_car(coefficient: float) -> Car:
+    car = random_car(np.random.default_rng(5), tiers=1)
+    losses = replace(car.losses, rolling_coefficient=0.012, break_away_coefficient=coefficient,
+                     constant_drag_n=0.0, drive_efficiency=0.9)  # fmt: skip
+    return replace(car, losses=losses)
+
+
+def pulling(car: Car, coefficient: float) -> Car:
+    """The car with a drum that just moves this coefficient of its weight."""
+    lever = coefficient * car.total_mass_kg / (0.9 * car.weight_mass_kg)
+    radius = lever * car.driven_wheel.radius_m
+    (tier,) = car.drum
+    turns = 0.95 * car.drop_m / (2.0 * np.pi * radius)
+    return replace(car, drum=(replace(tier, radius_m=radius, end_radius_m=radius, turns=turns),))
+
+
+def stayed(car: Car, name: str) -> CalibrationRun:
+    """A let-go car that did not go: the string's jerk moves the wheel by two slots at most."""
+    made = measured(car, name)
+    train = PulseTrain(np.array([8.0, 8.1]), np.ones(2, dtype=np.int8), np.arange(2))
+    return replace(made, train=train)
+
+
+def told(runs: list[CalibrationRun]) -> BreakAway:
+    return break_away(runs, calibrate(runs))
+
+
+def test_the_pull_that_moved_it_and_the_pull_that_did_not_bound_it() -> None:
+    car = some_car(0.02)
+    runs = [measured(pulling(car, 0.023), f"went {i}", i) for i in range(3)]
+    seen = told([*runs, stayed(pulling(car, 0.018), "stayed")])
+    assert seen.low == pytest.approx(0.018, rel=0.03)
+    assert seen.high == pytest.approx(0.023, rel=0.03)
+    assert seen.low < 0.02 < seen.high
+    assert seen.known
+    assert seen.contradicts is None
+
+
+def test_cars_that_all_went_tell_only_the_upper_end() -> None:
+    car = some_car(0.02)
+    seen = told([measured(pulling(car, 0.06), f"run {i}", i) for i in range(2)])
+    assert seen.high == pytest.approx(0.06, rel=0.03)
+    assert not seen.known
+    assert seen.advice is not None
+    assert "does not set off" in seen.advice
+
+
+def test_rest_and_roll_back_on_a_slope_tell_it() -> None:
+    """The same car comes to rest on 1.5 % and rolls back from 4 %."""
+    car = some_car(0.02)
+    places = (0.0, 1.5, 60.0)
+    gentle, steep = (
+        replace(FLAT, distance_m=places, height_m=(0.0, 0.0, 58.5 * slope))
+        for slope in (0.015, 0.04)
+    )
+    strong = pulling(car, 0.08)
+    seen = told([measured(strong, "rest", 1, gentle), measured(strong, "back", 2, steep)])
+    assert seen.low == pytest.approx(0.015, rel=0.02)
+    assert seen.high == pytest.approx(0.04, rel=0.02)
+
+
+def test_runs_that_contradict_each_other_are_named() -> None:
+    car = some_car(0.014)
+    runs = [measured(pulling(car, 0.018), f"went {i}", i) for i in range(2)]
+    seen = told([*runs, stayed(pulling(car, 0.03), "stayed")])
+    assert seen.contradicts is not None
+    assert "stayed" in seen.contradicts
+    assert not seen.known

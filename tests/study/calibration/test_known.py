@@ -1,0 +1,178 @@
+"""A loss is said to be known only where the runs tell it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from study.calibration.hidden_runs import hidden, measured, turns, varied
+from unspool.car import FLAT, Car, Track
+from unspool.errors import InputError
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
+from unspool.study.calibration.types import TERMS
+from unspool.virtual.truth import random_car
+
+GRAVITY = 9.80665
+CLOCK = 0.996  # the usual sensor's clock makes forces seem smaller
+
+
+def some_car(seed: int = 5) -> Car:
+    return random_car(np.random.default_rng(seed), tiers=2)
+
+
+def stating(car: Car, constant_n: float) -> Car:
+    """The car as a file describes it that states nothing but its constant drag."""
+    file = hidden(car)
+    assumed = tuple(name for name in file.losses.assumed if name != "constant_drag_n")
+    return replace(file, losses=replace(file.losses, constant_drag_n=constant_n, assumed=assumed))
+
+
+def runs_of(car: Car, scatter: float = 0.003, track: Track = FLAT) -> list[CalibrationRun]:
+    rng = np.random.default_rng(1)
+    days = [turns(varied(car, scatter, rng), share) for share in (1.0, 0.8, 1.0)]
+    return [measured(one, f"run {i}", i, track) for i, one in enumerate(days)]
+
+
+def described(runs: list[CalibrationRun], constant_n: float) -> list[CalibrationRun]:
+    return [replace(one, car=stating(one.car, constant_n)) for one in runs]
+
+
+def part(given: CalibrationRun, begin: float, end: float) -> CalibrationRun:
+    train, n = given.train, len(given.train)
+    cut = slice(int(begin * n), int(end * n))
+    kept = PulseTrain(train.time_s[cut], train.direction[cut], train.number[cut])
+    return replace(given, train=kept)
+
+
+def known(told: Calibration) -> dict[str, bool]:
+    return {term.name: term.known for term in told.terms}
+
+
+@pytest.mark.parametrize("seed", range(4))
+@pytest.mark.parametrize("scatter", [0.0, 0.01])
+def test_one_mass_tells_the_sum_alone(seed: int, scatter: float) -> None:
+    car = some_car(seed)
+    told = calibrate(runs_of(car, scatter))
+    assert not known(told)["rolling_coefficient"]
+    assert not known(told)["constant_drag_n"]
+    both, losses = told.resistance, car.losses
+    true = losses.rolling_coefficient * car.total_mass_kg * GRAVITY + losses.constant_drag_n
+    assert both.known
+    assert both.low < CLOCK * true < both.high
+    assert both.mass_kg == car.total_mass_kg
+    assert any(f"{both.value:.3f} N at {both.mass_kg:.2f} kg" in text for text in told.advice)
+
+
+def test_grams_more_are_still_one_mass() -> None:
+    car = some_car()
+    more = replace(car, body_mass_kg=car.body_mass_kg + 0.01)
+    rng = np.random.default_rng(2)
+    cars = [varied(one, 0.005, rng) for one in (car, more, car, more)]
+    told = calibrate([measured(one, str(i), i) for i, one in enumerate(cars)])
+    assert not known(told)["rolling_coefficient"]
+    assert not known(told)["constant_drag_n"]
+
+
+@pytest.mark.parametrize("constant_n", [0.0, 0.004, 0.02])
+def test_the_builders_word_for_the_constant_drag_tells_the_rolling(constant_n: float) -> None:
+    car = some_car()
+    true = replace(car, losses=replace(car.losses, constant_drag_n=constant_n))
+    told = calibrate(described(runs_of(true), constant_n))
+    rolling = told.term("rolling_coefficient")
+    assert rolling.known
+    assert rolling.value == pytest.approx(CLOCK * true.losses.rolling_coefficient, rel=0.03)
+    assert not told.term("constant_drag_n").known, "the runs still do not tell it"
+    assert told.vouched == ("constant_drag_n",)
+    assert any("rests on constant_drag_n" in text for text in told.advice)
+
+
+def test_runs_with_two_masses_outweigh_a_wrong_word() -> None:
+    light = replace(some_car(), losses=replace(some_car().losses, constant_drag_n=0.02))
+    heavy = replace(light, body_mass_kg=light.body_mass_kg + 1.0)
+    runs = [measured(one, f"run {i}", i) for i, one in enumerate([light, heavy] * 2)]
+    told = calibrate(described(runs, 0.0))
+    assert told.term("constant_drag_n").known
+    assert told.term("constant_drag_n").value == pytest.approx(CLOCK * 0.02, rel=0.1)
+    assert told.vouched == ()
+
+
+def test_one_winding_on_one_tier_tells_the_drive() -> None:
+    car = random_car(np.random.default_rng(3), tiers=1)
+    told = calibrate([measured(car, str(i), i) for i in range(3)])
+    drive = told.term("drive_efficiency")
+    assert drive.known
+    assert drive.low < CLOCK * car.losses.drive_efficiency < drive.high
+    assert not known(told)["rolling_coefficient"]
+
+
+@pytest.mark.parametrize("begin", [0.15, 0.6])
+def test_a_launch_that_was_not_seen_leaves_the_drive_open(begin: float) -> None:
+    car = some_car(0)
+    told = calibrate([part(one, begin, 1.0) for one in runs_of(car)])
+    drive = told.term("drive_efficiency")
+    assert not drive.known
+    assert drive.low < car.losses.drive_efficiency < drive.high
+    assert told.resistance.low < CLOCK * _resistance(car) < told.resistance.high
+    assert told.residual_sd_m is None
+    assert not any(one.launch_seen for one in told.runs)
+    assert told.advice[0] == "run 0 begins after the launch: only its coast counts, not its drive."
+
+
+def _resistance(car: Car) -> float:
+    losses = car.losses
+    return losses.rolling_coefficient * car.total_mass_kg * GRAVITY + losses.constant_drag_n
+
+
+def test_a_levelled_slope_is_not_taken_for_rolling() -> None:
+    car = some_car(0)
+    track = Track("down", (0.0, 80.0), (0.0, -0.08), FLAT.air_density_kg_m3)
+    told = calibrate(runs_of(car, track=track))
+    assert told.resistance.low < CLOCK * _resistance(car) < told.resistance.high
+    assert not any("taken to be level" in text for text in told.advice)
+
+
+def test_edges_of_a_start_alone_are_refused_or_claim_nothing() -> None:
+    runs = [part(one, 0.0, 0.1) for one in runs_of(some_car(0))]
+    with pytest.raises(InputError, match="run 0: its edges do not tell what slows the car"):
+        calibrate(runs)
+
+
+def test_one_run_alone() -> None:
+    car = some_car(0)
+    told = calibrate(runs_of(car)[:1])
+    assert not known(told)["rolling_coefficient"]
+    assert told.resistance.high - told.resistance.low > 0.005 * told.resistance.value, "no repeat"
+    assert any(text.startswith("2 more runs") for text in told.advice)
+
+
+def test_other_wheels_are_said() -> None:
+    runs = runs_of(some_car(0))
+    other = tuple(replace(wheel, radius_m=1.02 * wheel.radius_m) for wheel in runs[2].car.wheels)
+    runs[2] = replace(runs[2], car=replace(runs[2].car, wheels=other))
+    told = calibrate(runs)
+    assert any(text.startswith("run 2 ran on other wheels than run 0") for text in told.advice)
+    assert not any("other wheels" in text for text in calibrate(runs_of(some_car(0))).advice)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_runs_alike_with_two_masses_are_not_odd(seed: int) -> None:
+    """A constant drag above the handbook's is no reason to doubt a run."""
+    car = random_car(np.random.default_rng([5, seed]))
+    car = replace(car, losses=replace(car.losses, constant_drag_n=0.02))
+    heavy = replace(car, body_mass_kg=1.3 * car.body_mass_kg)
+    told = calibrate([measured(one, str(i), i) for i, one in enumerate((car, car, heavy))])
+    assert max(one.odd for one in told.runs) < 0.2
+    assert set(known(told)) == set(TERMS)
+
+
+def test_next_run_is_sure_where_runs_agree_and_unsure_where_they_do_not() -> None:
+    car = some_car(0)
+    halves = []
+    for scatter in (0.0, 0.02):
+        told = predict_with(calibrate(runs_of(car, scatter)), turns(hidden(car), 0.9))
+        halves.append((told.distance_high_m - told.distance_low_m) / 2.0 / told.distance_m)
+    assert halves[0] < 0.003
+    assert halves[1] > 0.015

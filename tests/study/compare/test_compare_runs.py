@@ -1,0 +1,198 @@
+"""Groups, their repeatability and what is said of their differences."""
+
+from __future__ import annotations
+
+import csv
+import json
+from dataclasses import replace
+from io import StringIO
+
+import pytest
+
+from study.compare.compared import in_turns, ran
+from unspool.errors import InputError
+from unspool.reading.events.types import Finding
+from unspool.study.compare import (
+    QUANTITIES,
+    ComparedRun,
+    Verdict,
+    compare_runs,
+    comparison_json,
+    comparison_text,
+)
+from unspool.study.compare.texts import mean_words, repeat_words, told_somewhere, versus
+
+SHORT, LONG = (12.0, 14.0, 16.0), (22.0, 24.0, 26.0)
+
+
+def _windings(
+    short: tuple[float, ...] = SHORT, long: tuple[float, ...] = LONG
+) -> list[ComparedRun]:
+    one = [ran(f"a{i}", d, (3.5 + 0.04 * i, 5.5)) for i, d in enumerate(short)]
+    return one + [ran(f"b{i}", d, (1.5, 8.5)) for i, d in enumerate(long)]
+
+
+def _distance(runs: list[ComparedRun], by: str = "winding") -> tuple[Verdict, str]:
+    (apart,) = compare_runs(runs, by).of("distance_m")
+    return apart.verdict, apart.text.replace("\u00a0", " ")
+
+
+def test_windings_within_a_quarter_turn_are_one() -> None:
+    comparison = compare_runs(_windings())
+    assert [group.name for group in comparison.groups] == [
+        "3.5 start + 5.5 run",
+        "1.5 start + 8.5 run",
+    ]
+    assert [len(group.runs) for group in comparison.groups] == [3, 3]
+
+
+def test_groups_do_not_hang_on_the_order_of_runs() -> None:
+    runs = _windings()
+    names = [{run.name for run in g.runs} for g in compare_runs(runs[::-1]).groups]
+    assert names == [{"b0", "b1", "b2"}, {"a0", "a1", "a2"}]
+
+
+def test_a_mean_and_what_repeats() -> None:
+    """12, 14, 16: sd 2, 4.303 x 2 / sqrt 3 = 4.97 and 4.303 x sqrt 2 x 2 = 12.17."""
+    summary = compare_runs(_windings()).groups[0].summary("distance_m")
+    assert summary.sample
+    assert summary.sample.sd == pytest.approx(2.0)
+    assert mean_words(summary) == "14.0\u00a0±\u00a05.0\u00a0m"
+    assert repeat_words(summary) == "12\u00a0m"
+
+
+def test_a_difference_that_shows() -> None:
+    """10 m apart; Welch: sd 2 and 2, se 1.633, 4 degrees of freedom, t 2.776: 5.47 to 14.53."""
+    verdict, text = _distance(_windings())
+    assert verdict is Verdict.DIFFERENT
+    assert text == "distance: 10.0 m farther (5.5 to 14.5 m, 95 %)"
+
+
+def test_a_difference_that_does_not_show_yet() -> None:
+    verdict, text = _distance(_windings(long=(13.0, 15.0, 17.0)))
+    assert verdict is Verdict.NOT_DISTINGUISHABLE
+    assert text == (
+        "distance: 1.0 m farther, not distinguishable after 3 runs each; 61 more each would do"
+    )
+
+
+def test_no_difference_at_all() -> None:
+    verdict, text = _distance(_windings(long=SHORT))
+    assert verdict is Verdict.NOT_DISTINGUISHABLE
+    assert text == (
+        "distance: the same, not distinguishable after 3 runs each; more runs would hardly tell"
+    )
+
+
+def test_one_run_in_a_group_tells_nothing_for_certain() -> None:
+    comparison = compare_runs(_windings(long=(20.0,)))
+    (apart,) = comparison.of("distance_m")
+    assert apart.verdict is Verdict.UNKNOWN
+    assert apart.estimate.value == pytest.approx(6.0)
+    assert apart.estimate.interval is None
+    assert "not known, it takes two runs of each at least" in apart.text
+    assert any("one run: how well it repeats is not known" in c for c in comparison.cautions)
+    told = comparison_json(comparison)["differences"][0]
+    assert (told["low"], told["high"], told["more_runs_each"]) == (None, None, None)
+
+
+def test_identical_runs_tell_nothing_for_certain() -> None:
+    verdict, text = _distance(_windings((14.0, 14.0), (15.0, 15.0)))
+    assert verdict is Verdict.UNKNOWN
+    assert text.endswith("all runs of a group came out the same")
+
+
+def test_runs_made_in_turns_are_compared_in_pairs() -> None:
+    """A floor that slows down hides the difference from groups, but not from pairs: 1.0 ± 0.25."""
+    runs = in_turns((20.0, 18.0, 16.0), (20.9, 19.0, 17.1), "ABBAAB")
+    (apart,) = compare_runs(runs).of("distance_m")
+    assert apart.paired
+    assert apart.verdict is Verdict.DIFFERENT
+    assert apart.estimate.interval == pytest.approx((0.7516, 1.2484), abs=1e-3)
+    loose = [replace(run, turn=None) for run in runs]
+    (apart,) = compare_runs(loose).of("distance_m")
+    assert not apart.paired
+    assert apart.verdict is Verdict.NOT_DISTINGUISHABLE
+
+
+@pytest.mark.parametrize("order", ["AAABBB", "ABBABA", "AABBAB"])
+def test_pairs_need_one_of_each_in_every_two(order: str) -> None:
+    (apart,) = compare_runs(in_turns(SHORT, (22.0, 24.5, 26.0), order)).of("distance_m")
+    assert apart.paired == all({*order[i : i + 2]} == {"A", "B"} for i in (0, 2, 4))
+
+
+def test_pairs_need_one_sitting() -> None:
+    runs = in_turns(SHORT, LONG, "ABABAB")
+    runs[5] = replace(runs[5], turn=("capture 2", 5.0))
+    (apart,) = compare_runs(runs).of("distance_m")
+    assert not apart.paired
+
+
+@pytest.mark.parametrize(
+    ("by", "names"),
+    [
+        ("weight", ["640 g weight", "800 g weight"]),
+        ("wheel", ["124.0 mm wheel"]),
+        ("car", ["Curlew", "Plover"]),
+        ("track", ["level track"]),
+        ("note", ["no note", "new string"]),
+    ],
+)
+def test_other_groups(by: str, names: list[str]) -> None:
+    runs = [ran("one", 12.0), ran("two", 13.0, weight_mass_kg=0.8)]
+    plover = replace(runs[1].car, name="Plover")
+    runs[1] = replace(runs[1], car=plover, note="new\n string ")
+    assert [group.name for group in compare_runs(runs, by).groups] == names
+
+
+def test_an_aspect_that_is_none_is_refused() -> None:
+    with pytest.raises(InputError, match="take winding, weight, wheel"):
+        compare_runs(_windings(), "colour")
+
+
+def test_groups_that_mix_something_else_are_said() -> None:
+    runs = [ran("one", 12.0), ran("two", 13.0, weight_mass_kg=0.8)]
+    (first, *_) = compare_runs(runs).cautions
+    assert "differ in weight (640 g weight, 800 g weight)" in first
+
+
+def test_a_run_that_did_not_start_is_left_out() -> None:
+    runs = _windings()
+    finding = Finding("did_not_start", "warning", "No run is to be seen.")
+    reading = replace(runs[0].reading, distance_m=0.0, findings=(finding,))
+    stuck = replace(runs[0], reading=reading)
+    comparison = compare_runs([stuck, *runs[1:]])
+    assert [left.name for left in comparison.left_out] == ["a0"]
+    assert len(comparison.groups[0].runs) == 2
+    with pytest.raises(InputError, match="none of those given got under way"):
+        compare_runs([stuck])
+
+
+def test_a_warning_of_one_run_is_said_and_one_of_all_is_not() -> None:
+    runs = _windings()
+    late = Finding("string_held", "warning", "It was held.")
+    held = [replace(r, reading=replace(r.reading, findings=(late,))) for r in runs]
+    assert compare_runs(held).cautions == ()
+    (said,) = compare_runs([held[0], *runs[1:]]).cautions
+    assert said == "a0, in 3.5 start + 5.5 run, had string held: look at it first."
+
+
+def test_what_no_run_tells_is_not_shown() -> None:
+    runs = [replace(r, reading=replace(r.reading, events=())) for r in _windings()]
+    comparison = compare_runs(runs)
+    assert comparison.of("release_m") == ()
+    shown = told_somewhere(comparison)
+    assert "release_m" not in [q.key for q in shown]
+    assert len(shown) == len(QUANTITIES) - 2  # nothing was left in the weight either
+    (pair,) = versus(comparison)
+    assert [d.quantity for d in pair.differences] == shown
+
+
+def test_json_and_table_hold_the_same_values() -> None:
+    comparison = compare_runs(_windings())
+    told = json.loads(json.dumps(comparison_json(comparison), allow_nan=False))
+    rows = list(csv.DictReader(StringIO(comparison_text(comparison))))
+    assert [row["run"] for row in rows] == ["a0", "a1", "a2", "b0", "b1", "b2"]
+    values = [v for g in told["groups"] for v in g["quantities"]["distance_m"]["values"]]
+    assert [float(row["distance_m"]) for row in rows] == values == [*SHORT, *LONG]
+    assert list(rows[0]) == ["run", "group", *(q.key for q in QUANTITIES)]

@@ -1,0 +1,184 @@
+"""The plan against every winding there is, by the model and by the truth generator."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from study.plan.brute import best, every_winding
+from unspool.car import FLAT, Car, Losses, Track
+from unspool.errors import InputError
+from unspool.model import predict, split_times
+from unspool.model.outcome import Prediction
+from unspool.study.plan import Aim, Goal, Limits, plan
+from unspool.study.plan.evaluate import Task
+from unspool.study.plan.search import search
+from unspool.virtual import truth
+from unspool.virtual.demo import scenario
+
+GOALS = [Goal(), Goal(Aim.FASTEST, 2.0), Goal(Aim.REACH, 2.5)]
+CLIMB = Track("climb", (0.0, 2.0, 9.0), (0.0, 0.0, 0.15), 1.2)
+
+
+def random_cars(count: int, seed: int) -> list[Car]:
+    rng = np.random.default_rng(seed)
+    return [truth.random_car(rng, tiers=1 + i % 3) for i in range(count)]
+
+
+def held(car: Car, track: Track, limits: Limits) -> Prediction:
+    """The prediction of a wound car that must keep to its drop and its limits."""
+    told = predict(car, track)
+    assert told.starts
+    assert car.wound_string_m <= car.drop_m * (1.0 + 1e-9)
+    for name in ("start_margin", "traction_margin", "tipping_margin", "string_margin"):
+        margin = getattr(told, name)
+        assert margin is None or margin >= getattr(limits, name), name
+    assert all(tier.turns == 0.0 or tier.turns >= 0.25 for tier in car.drum)
+    return told
+
+
+@pytest.mark.parametrize("goal", GOALS, ids=lambda goal: str(goal.aim))
+@pytest.mark.parametrize("track", [FLAT, CLIMB], ids=lambda track: track.name)
+@pytest.mark.parametrize("car", random_cars(6, 21), ids=range(6))
+def test_no_winding_is_better(car: Car, track: Track, goal: Goal) -> None:
+    """Within 0.5 % of the best of all windings in quarter turns, or on the mark."""
+    found = search(Task(car, track, goal, Limits()), 40_000)
+    assert found is not None
+    wound = car.wound(tuple(found.turns.tolist()))
+    told = held(wound, track, Limits())
+    brute = best(car, track, goal, Limits(), every_winding(car))
+    if goal.aim is Aim.FARTHEST:
+        assert told.distance_m >= 0.995 * brute
+    elif goal.aim is Aim.FASTEST:
+        (split,) = split_times(wound, track, [goal.place_m])
+        assert split is not None
+        assert split <= 1.005 * brute
+    else:
+        assert abs(told.distance_m - goal.place_m) <= brute + 0.02
+
+
+@pytest.mark.parametrize("car", [scenario.sandpiper(), *random_cars(2, 33)], ids=range(3))
+def test_planned_run_is_truly_farthest(car: Car) -> None:
+    """The true distance is within 1 % of the true best of every winding in half turns."""
+    planned = plan(car, scenario.corridor())
+    true = truth.run(planned.car, scenario.corridor()).rest_m
+    turns = every_winding(car, 0.5)
+    full = turns[turns @ np.array([t.string_m / t.turns for t in car.drum]) > 0.9 * car.drop_m]
+    others = [truth.run(car.wound(tuple(row)), scenario.corridor()).rest_m for row in full[:40]]
+    assert len(others) >= 1
+    assert true >= 0.99 * max(others)
+
+
+def test_gain_is_against_the_car_file() -> None:
+    car, track = scenario.sandpiper(), scenario.corridor()
+    planned = plan(car, track)
+    own = predict(car, track).distance_m
+    assert planned.gain_m == pytest.approx(predict(planned.car, track).distance_m - own, abs=1e-9)
+    assert planned.gain_m > 0.2
+    assert planned.gain == pytest.approx(planned.gain_m, abs=1e-9)
+
+
+def test_a_tier_is_left_out_only_where_that_gains() -> None:
+    """Against the best of all windings that leave none out, by a quarter of a per cent or more."""
+    skipped = 0
+    for car in random_cars(9, 5):
+        found = search(Task(car, FLAT, Goal(), Limits()), 40_000)
+        assert found is not None
+        whole = every_winding(car)
+        whole = whole[np.all(whole > 0.0, axis=1)]
+        gain = found.score / best(car, FLAT, Goal(), Limits(), whole)
+        if np.any(found.turns == 0.0):
+            skipped += 1
+            assert gain > 1.0015, "0.25 % but for rounding"
+    assert skipped >= 1
+
+
+def test_a_tapered_car_is_planned_one_by_one() -> None:
+    car = scenario.sandpiper()
+    first, run = car.drum
+    tapered = replace(car, drum=(replace(first, end_radius_m=run.radius_m), run))
+    planned = plan(tapered, scenario.corridor())
+    held(planned.car, planned.track, planned.limits)
+    assert planned.gain_m >= 0.0
+    assert any("tapers" in text for text in planned.cautions)
+
+
+def test_unknown_margins_are_said() -> None:
+    car = replace(scenario.sandpiper(), geometry=None, breaking_load_n=None)
+    planned = plan(car)
+    assert planned.prediction.traction_margin is None
+    assert sum(text.startswith("Not known") for text in planned.cautions) == 2
+
+
+def test_a_mark_out_of_reach_is_said() -> None:
+    planned = plan(scenario.sandpiper(), FLAT, Goal(Aim.REACH, 60.0))
+    farthest = plan(scenario.sandpiper(), FLAT)
+    assert planned.prediction.distance_m >= 0.995 * farthest.prediction.distance_m
+    assert any("No winding stops at the mark" in text for text in planned.cautions)
+
+
+def test_a_mark_far_out_of_reach_is_approached_as_near_as_can_be() -> None:
+    planned = plan(scenario.sandpiper(), FLAT, Goal(Aim.REACH, 5000.0))
+    farthest = plan(scenario.sandpiper(), FLAT)
+    assert planned.prediction.distance_m >= 0.995 * farthest.prediction.distance_m
+    assert planned.binding == farthest.binding
+
+
+FREE = Losses(0.0, 0.0, 0.0, 0.9, 0.0, 0.6)
+
+
+def test_a_car_that_nothing_stops_can_still_be_fast() -> None:
+    car = replace(scenario.sandpiper(), losses=FREE)
+    planned = plan(car, FLAT, Goal(Aim.FASTEST, 40.0))
+    brute = best(car, FLAT, planned.goal, Limits(), every_winding(car))
+    assert planned.mark_s is not None
+    assert planned.mark_s <= 1.005 * brute
+    assert planned.lesson is None
+
+
+@pytest.mark.parametrize(
+    ("changes", "goal", "limits", "told"),
+    [
+        ({"weight_mass_kg": 0.01}, Goal(), Limits(), "no winding starts this car"),
+        ({}, Goal(Aim.FASTEST, 50.0), Limits(), "no winding reaches a mark at 50 m"),
+        ({}, Goal(), Limits(string_margin=20.0), "the best string margin is .* and 20.00 is asked"),
+        ({}, Goal(), Limits(start_margin=9.0), "the best start margin is 4.54 and 9.00"),
+        ({"drop_m": 0.005}, Goal(), Limits(), "too short for a quarter turn"),
+        ({"losses": FREE}, Goal(), Limits(), "nothing stops this car"),
+        ({"losses": FREE}, Goal(Aim.REACH, 3.0), Limits(), "nothing stops this car"),
+    ],
+)
+def test_what_cannot_be_is_refused_with_its_reason(
+    changes: dict[str, object], goal: Goal, limits: Limits, told: str
+) -> None:
+    with pytest.raises(InputError, match=told):
+        plan(replace(scenario.sandpiper(), **changes), FLAT, goal, limits)
+
+
+def test_limits_that_only_together_stop_every_winding_are_named() -> None:
+    """The large tier tips the car and the small one does not start it."""
+    car = scenario.sandpiper()
+    tippy = replace(car.geometry, centre_of_mass_to_driven_axle_m=0.01)
+    limits = Limits(start_margin=3.5, tipping_margin=1.6)
+    with pytest.raises(InputError, match="each breaks one of start margin, tipping margin"):
+        plan(replace(car, geometry=tippy), FLAT, Goal(), limits)
+
+
+@pytest.mark.parametrize("mark", [None, 0.0, -1.0, float("nan"), float("inf")])
+def test_goals_with_no_mark_ahead(mark: float | None) -> None:
+    for aim in (Aim.FASTEST, Aim.REACH):
+        with pytest.raises(InputError, match="--distance"):
+            Goal(aim, mark)
+
+
+def test_a_goal_without_a_mark_takes_none() -> None:
+    with pytest.raises(InputError, match="farthest has none"):
+        Goal(Aim.FARTHEST, 3.0)
+
+
+def test_limits_below_one_are_refused_together() -> None:
+    with pytest.raises(InputError, match=r"--start-margin.*; --string-margin") as caught:
+        Limits(start_margin=0.9, string_margin=float("nan"))
+    assert len(caught.value.faults) == 2

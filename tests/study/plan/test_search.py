@@ -1,0 +1,113 @@
+"""The pieces of the search: the first look, turns that a hand winds, the nearest round ones."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import comb, pi
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from plain import plain_car
+from unspool.car import FLAT, Tier
+from unspool.study.plan import Aim, Goal, Limits
+from unspool.study.plan.evaluate import Task
+from unspool.study.plan.grid import first_windings, settled, shares
+from unspool.study.plan.rounding import rounded
+from unspool.study.plan.search import search
+from unspool.virtual.demo import scenario
+
+
+def task_of(goal: Goal | None = None, **changes: object) -> Task:
+    return Task(plain_car(**changes), FLAT, goal or Goal(), Limits())
+
+
+def test_shares_of_two_tiers_in_quarters() -> None:
+    rows = {tuple(row) for row in shares(2, 15).tolist()}
+    quarters = [0.0, 0.25, 0.5, 0.75, 1.0]
+    assert rows == {(a, b) for a in quarters for b in quarters if a + b <= 1.0}
+
+
+@given(st.integers(1, 6), st.integers(10, 3000))
+def test_shares_are_as_many_as_can_be_afforded(tiers: int, affordable: int) -> None:
+    rows = shares(tiers, affordable)
+    assert len(np.unique(rows, axis=0)) == len(rows)
+    assert np.all(rows >= 0.0)
+    assert rows.sum(axis=1).max() == pytest.approx(1.0)
+    parts = round(1.0 / float(rows[rows > 0.0].min()))
+    assert len(rows) == comb(parts + tiers, tiers) <= max(affordable, tiers + 1)
+    assert comb(parts + 1 + tiers, tiers) > affordable
+
+
+def test_a_drum_of_fifty_tiers_can_be_looked_at() -> None:
+    assert 51 <= len(shares(50, 40_000)) <= 40_000
+
+
+def test_no_hand_winds_less_than_a_quarter_turn() -> None:
+    turns = np.array([[0.0, 0.1, 0.13, 0.25, 0.26, 7.0]])
+    assert settled(turns).tolist() == [[0.0, 0.0, 0.25, 0.25, 0.26, 7.0]]
+
+
+def test_the_first_look_holds_the_own_winding_and_the_drop() -> None:
+    task = Task(scenario.dunlin(), scenario.corridor(), Goal(), Limits())
+    turns = first_windings(task, 3000)
+    assert [1.5, 3.0, 4.5] in turns.tolist()
+    assert np.all(turns @ task.turn_m <= task.car.drop_m * (1.0 + 1e-9))
+    assert np.all((turns == 0.0) | (turns >= 0.25))
+
+
+def test_the_whole_drop_is_wound_on_a_single_tier() -> None:
+    """0.5 m on a drum of 20 mm are 7.9577 turns: the most that 0.001 turns allow within 0.1 %."""
+    found = search(task_of(), 2000)
+    assert found is not None
+    assert found.turns == pytest.approx([7.95], abs=0.0051)
+
+
+def test_the_roundest_of_those_as_good_is_taken() -> None:
+    """On a drop of exactly 8 turns no step is finer than needed."""
+    car = plain_car(drop_m=8.0 * 2 * pi * 0.01)
+    turns, worth = rounded(Task(car, FLAT, Goal(), Limits()), np.array([7.999]), -1.0)
+    assert turns.tolist() == [8.0]
+    assert worth > 0.0
+
+
+def test_a_mark_is_reached_by_winding_less() -> None:
+    """Energy in over energy a metre: m g L eta less the landing, over c M g."""
+    found = search(task_of(Goal(Aim.REACH, 5.0)), 2000)
+    assert found is not None
+    assert -found.score < 0.02
+    string = found.turns[0] * 2 * pi * 0.01
+    share_landing = 0.5 * 0.5 * 0.2**2 / (0.5 * (1.0 + 0.5 * 0.2**2))
+    driven = string * 0.5 * (1 - 0.2 * 0 - share_landing)
+    rolled = string / 0.2
+    kept = driven - 0.02 * 1.0 * rolled * (1 - share_landing)
+    assert rolled + kept / 0.02 == pytest.approx(5.0, abs=0.05)
+
+
+def test_no_winding_at_all() -> None:
+    assert search(task_of(weight_mass_kg=0.01), 500) is None
+
+
+def test_one_by_one_agrees_with_all_at_once() -> None:
+    """A linear drag of next to nothing goes the slow way to the same figures."""
+    car = scenario.dunlin()
+    slow = replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=1e-12))
+    turns = np.array([[1.5, 3.0, 4.5], [0.0, 2.0, 5.0], [0.25, 0.0, 3.0]])
+    goal = Goal(Aim.FASTEST, 3.0)
+    quick, long = (
+        Task(one, scenario.corridor(), goal, Limits()).tried(turns).runs for one in (car, slow)
+    )
+    for name in ("distance_m", "duration_s", "mark_s", "start_margin", "string_margin",
+                 "traction_margin", "tipping_margin", "release_m", "peak_speed_m_s"):  # fmt: skip
+        assert getattr(long, name) == pytest.approx(getattr(quick, name), rel=1e-6), name
+
+
+def test_a_drum_of_many_tiers() -> None:
+    radii = [0.012 - 0.0005 * k for k in range(12)]
+    drum = tuple(Tier(f"t{k}", r, 0.5, r) for k, r in enumerate(radii))
+    found = search(Task(plain_car(drum=drum), FLAT, Goal(), Limits()), 3000)
+    assert found is not None
+    string = found.turns @ np.array([2 * pi * r for r in radii])
+    assert 0.49 <= string <= 0.5 + 1e-9
