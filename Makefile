@@ -19,6 +19,7 @@ check: $(VENV)/dev
 	$(BIN)/ruff format --check .
 	$(BIN)/mypy
 	$(BIN)/lint-imports --no-logo
+	@$(RUN) -m prose
 
 bench: debian $(VENV)/dev
 	@$(RUN) -m bench
