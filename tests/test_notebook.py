@@ -71,7 +71,7 @@ def test_paths_do_as_well_as_objects(folder: Path) -> None:
 
 
 def test_a_plan_in_a_notebook(folder: Path) -> None:
-    planned = unspool.plan_winding("sandpiper.toml", goal="reach", distance_m=8.0)
+    planned = unspool.plan("sandpiper.toml", goal="reach", distance_m=8.0)
     assert unspool.predict(planned.car).distance_m == pytest.approx(8.0, abs=0.02)
     frame = unspool.changes_frame(planned)
     assert list(frame.columns) == ["name", "less", "more"]
@@ -112,15 +112,36 @@ def test_store_as_a_frame(folder: Path) -> None:
     assert list(runs["edges"]) == [len(train)]
 
 
-def test_losses_are_learned_from_edges_and_cars() -> None:
+def test_edges_and_cars_calibrate_and_the_losses_serve_the_next_run() -> None:
     car = sandpiper()
     trains = [true_run(car, unspool.FLAT, PERFECT, seed=seed).train for seed in range(2)]
-    frame = unspool.losses_frame(unspool.learn_losses(trains, [car, car])).set_index("name")
-    told = frame.loc["drive_efficiency"]
-    assert told["low"] <= 0.92 <= told["high"]
+    calibration = unspool.calibrate(trains, car)
+    frame = unspool.losses_frame(calibration).set_index("name")
+    efficiency = frame.loc["drive_efficiency"]
+    assert efficiency["low"] <= 0.92 <= efficiency["high"]
     assert not frame.loc["constant_drag_n", "known"]
-    with pytest.raises(InputError, match="2 runs and 1 cars"):
-        unspool.learn_losses(trains, [car])
+    expected = unspool.predict(car, losses=calibration)
+    assert expected.distance_high_m == unspool.predict(car, losses=trains).distance_high_m
+    assert expected.distance_low_m < unspool.analyse(trains[0], car).distance_m
+    plan = unspool.plan(car, goal="reach", distance_m=8.0, losses=calibration)
+    assert plan.learnt == ("run 1", "run 2")
+
+
+def test_a_car_and_a_track_for_all_runs_or_one_a_run() -> None:
+    car, ramp = sandpiper(), unspool.Track("ramp", (0.0, 30.0), (0.0, 0.15), 1.2)
+    train = true_run(car, ramp, PERFECT, seed=1).train
+    as_one = unspool.calibrate([train], [car], [ramp])
+    assert as_one.terms == unspool.calibrate([train], car, ramp).terms
+    assert as_one.terms != unspool.calibrate([train], car).terms
+    with pytest.raises(InputError, match="1 runs and 2 cars"):
+        unspool.calibrate([train], [car, car])
+    with pytest.raises(InputError, match="1 runs and 0 tracks"):
+        unspool.calibrate([train], car, [])
+
+
+def test_a_limit_that_is_asked_for_is_kept() -> None:
+    plan = unspool.plan(SANDPIPER, limits={"start_margin": 4.0})
+    assert plan.prediction.start_margin >= 4.0
 
 
 def test_groups_of_readings_are_compared() -> None:
@@ -133,7 +154,7 @@ def test_groups_of_readings_are_compared() -> None:
         ]
         for name, made in (("all", car), ("less", less))
     }
-    frame = unspool.differences_frame(unspool.compare_groups(groups, car))
+    frame = unspool.differences_frame(unspool.compare(groups, car))
     distance = frame[frame["quantity"] == "distance_m"].iloc[0]
     assert (distance["first"], distance["second"]) == ("all", "less")
     gone = groups["less"][0].distance_m - groups["all"][0].distance_m

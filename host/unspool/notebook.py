@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from dataclasses import asdict
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from unspool.car import FLAT, Car, Track, load_car, load_track
@@ -14,10 +15,18 @@ from unspool.reading.edges.edge_file import read_edge_file as read_edges
 from unspool.reading.edges.edge_file import write_edge_file as write_edges
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.render import energy_figure, speed_figure, stretches_figure, tornado_figure
+from unspool.render.frames import (
+    changes_frame,
+    curve_frame,
+    differences_frame,
+    events_frame,
+    frame,
+    losses_frame,
+    motion_frame,
+)
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
-    from pathlib import Path
 
     import pandas as pd
 
@@ -32,26 +41,31 @@ if TYPE_CHECKING:
     from unspool.study.plan import Plan
     from unspool.study.rollout import RollOut
 
+# What may be given for edges, a car and a track: the thing itself, or its file.
+EdgesOrFile = PulseTrain | Path | str
+CarOrFile = Car | Path | str
+TrackOrFile = Track | Path | str
+
 __all__ = [
     "FLAT",
     "Car",
     "Track",
     "analyse",
+    "calibrate",
     "changes_frame",
     "coasts_of",
-    "compare_groups",
+    "compare",
     "curve_frame",
     "differences_frame",
     "energy_figure",
     "events_frame",
     "judge_coasts",
-    "learn_losses",
     "load_car",
     "load_track",
     "losses_frame",
     "motion_frame",
     "open_store",
-    "plan_winding",
+    "plan",
     "predict",
     "read_edges",
     "roll_out",
@@ -65,9 +79,9 @@ __all__ = [
 
 
 def analyse(
-    train: PulseTrain | Path | str,
-    car: Car | Path | str,
-    track: Track | Path | str = FLAT,
+    train: EdgesOrFile,
+    car: CarOrFile,
+    track: TrackOrFile = FLAT,
     turns: tuple[float, ...] | None = None,
 ) -> Reading:
     """What happened in a run; edges, car and track may be given as the paths of their files.
@@ -75,36 +89,53 @@ def analyse(
     turns: wound on each tier, in drum order, where they were counted; the car's own otherwise.
     Raises InputError when a file cannot be used, or turns do not fit the drum.
     """
-    from unspool.reading.events import read_run
+    from unspool.reading import events
 
-    return read_run(_edges(train), _car(car), _track(track), turns)
+    return events.analyse(_edges(train), _car(car), _track(track), turns)
 
 
-def predict(car: Car | Path | str, track: Track | Path | str = FLAT) -> Prediction:
-    """What a car should do as it is wound. Raises InputError when a file cannot be used."""
+def predict(
+    car: CarOrFile,
+    track: TrackOrFile = FLAT,
+    losses: Calibration | Sequence[EdgesOrFile] | None = None,
+) -> Prediction:
+    """What a car should do as it is wound.
+
+    losses: a calibration, or runs of this car on this track to calibrate from; the car's own
+    otherwise. Raises InputError when a file cannot be used.
+    """
     from unspool import model
+    from unspool.study.calibration import predict_with
 
-    return model.predict(_car(car), _track(track))
+    made, floor = _car(car), _track(track)
+    learnt = _calibration(losses, made, floor)
+    return model.predict(made, floor) if learnt is None else predict_with(learnt, made, floor)
 
 
-def plan_winding(
-    car: Car | Path | str,
-    track: Track | Path | str = FLAT,
+def plan(
+    car: CarOrFile,
+    track: TrackOrFile = FLAT,
     goal: str = "farthest",
     distance_m: float | None = None,
+    losses: Calibration | Sequence[EdgesOrFile] | None = None,
+    limits: Mapping[str, float] | None = None,
 ) -> Plan:
     """The winding to try next: farthest, fastest to distance_m, or to reach it and stop there.
 
+    losses: as for `predict`. limits: the least margins by name, such as {"start_margin": 1.5}.
     Raises InputError when a file cannot be used, or no winding fits.
     """
-    from unspool.study import plan
+    from unspool.study import plan as planning
 
-    return plan.plan(_car(car), _track(track), plan.Goal(plan.Aim(goal), distance_m))
+    made, floor = _car(car), _track(track)
+    wanted = planning.Goal(planning.Aim(goal), distance_m)
+    learnt = _calibration(losses, made, floor)
+    return planning.plan(made, floor, wanted, planning.Limits(**(limits or {})), None, learnt)
 
 
 def roll_out(
-    pushes: Sequence[PulseTrain | Path | str],
-    car: Car | Path | str,
+    pushes: Sequence[EdgesOrFile],
+    car: CarOrFile,
     length_m: float,
     tape_sd_m: float = 0.003,
 ) -> RollOut:
@@ -119,39 +150,43 @@ def roll_out(
     return rollout.roll_out(named, _car(car), tape_sd_m)
 
 
-def learn_losses(
-    runs: Sequence[PulseTrain | Path | str],
-    cars: Sequence[Car | Path | str],
-    track: Track | Path | str = FLAT,
+def calibrate(
+    runs: Sequence[EdgesOrFile],
+    cars: CarOrFile | Sequence[CarOrFile],
+    tracks: TrackOrFile | Sequence[TrackOrFile] = FLAT,
 ) -> Calibration:
-    """What runs tell of a car's losses: a car a run, each wound as that run was.
+    """A car's losses from its runs.
 
-    Raises InputError when a file cannot be used, the two differ in number or no run tells anything.
+    cars, tracks: one for all runs, or one a run; each car is wound as that run was. Raises
+    InputError when a file cannot be used, the numbers differ or no run can be used.
     """
-    from unspool.study.calibration import CalibrationRun, calibrate
+    from unspool.study import calibration
 
-    if len(runs) != len(cars):
-        raise InputError(f"{len(runs)} runs and {len(cars)} cars; give one car a run")
-    floor, given = _track(track), enumerate(zip(runs, cars, strict=True), 1)
-    return calibrate(
-        [CalibrationRun(_edges(run), _car(car), floor, None, f"run {i}") for i, (run, car) in given]
+    made = [_car(one) for one in _one_each(cars, len(runs), "cars")]
+    floors = [_track(one) for one in _one_each(tracks, len(runs), "tracks")]
+    given = enumerate(zip(runs, made, floors, strict=True), 1)
+    return calibration.calibrate(
+        [
+            calibration.CalibrationRun(_edges(run), car, floor, None, f"run {i}")
+            for i, (run, car, floor) in given
+        ]
     )
 
 
-def compare_groups(groups: Mapping[str, Sequence[Reading]], car: Car | Path | str) -> Comparison:
+def compare(groups: Mapping[str, Sequence[Reading]], car: CarOrFile) -> Comparison:
     """Groups of readings of one car, by name: how well each repeats, and how they differ.
 
     Raises InputError when none of the runs got under way.
     """
-    from unspool.study.compare import ComparedRun, compare_runs
+    from unspool.study import compare as comparing
 
     ran = _car(car)
     runs = [
-        ComparedRun(f"{name}, run {i}", reading, ran, note=name)
+        comparing.ComparedRun(f"{name}, run {i}", reading, ran, note=name)
         for name, readings in groups.items()
         for i, reading in enumerate(readings, 1)
     ]
-    return compare_runs(runs, "note")
+    return comparing.compare(runs, "note")
 
 
 def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
@@ -187,84 +222,43 @@ def rolling_from_ramp(rolls: Sequence[tuple[float, float, float]]) -> RampCoeffi
     return told(rolls)
 
 
-def _edges(train: PulseTrain | Path | str) -> PulseTrain:
+def _edges(train: EdgesOrFile) -> PulseTrain:
     return train if isinstance(train, PulseTrain) else read_edges(train)
 
 
-def _car(car: Car | Path | str) -> Car:
+def _car(car: CarOrFile) -> Car:
     return car if isinstance(car, Car) else load_car(car)
 
 
-def _track(track: Track | Path | str) -> Track:
+def _track(track: TrackOrFile) -> Track:
     return track if isinstance(track, Track) else load_track(track)
+
+
+def _one_each(given: Any, count: int, what: str) -> list[Any]:
+    """The only one for all runs, or one a run."""
+    each = list(given) if isinstance(given, (list, tuple)) else [given] * count
+    if len(each) != count:
+        raise InputError(f"{count} runs and {len(each)} {what}; give one for all, or one a run")
+    return each
+
+
+def _calibration(
+    losses: Calibration | Sequence[EdgesOrFile] | None, car: Car, track: Track
+) -> Calibration | None:
+    from unspool.study.calibration import Calibration
+
+    if losses is None or isinstance(losses, Calibration):
+        return losses
+    return calibrate(losses, car, track)
 
 
 def open_store(path: Path | str | None = None) -> Store:
     """The store at `path`, or the user's own; use it in a `with`. Raises StoreError."""
-    from pathlib import Path
-
     from unspool.store import Store
 
     return Store.open(None if path is None else Path(path))
 
 
-def motion_frame(reading: Reading) -> pd.DataFrame:
-    """One row an edge of the run: time_s, distance_m, speed and acceleration with their sd."""
-    motion = reading.motion
-    names = ("time_s", "distance_m", "speed_m_s", "speed_sd_m_s")
-    return _frame({name: getattr(motion, name) for name in (*names, *_ACCELERATION)})
-
-
-def curve_frame(prediction: Prediction) -> pd.DataFrame:
-    """The predicted run as time_s (0 at the launch), distance_m and speed_m_s."""
-    curve = prediction.curve
-    names = ("time_s", "distance_m", "speed_m_s")
-    return _frame({name: getattr(curve, name) for name in names})
-
-
-def events_frame(result: Reading | Prediction) -> pd.DataFrame:
-    """One row an event, with all that is known of it."""
-    return _frame([asdict(event) | {"kind": event.kind.value} for event in result.events])
-
-
-def losses_frame(calibration: Calibration) -> pd.DataFrame:
-    """One row a loss term: value, 90 % interval, and whether the runs told it."""
-    return _frame([asdict(term) for term in calibration.terms])
-
-
-def differences_frame(comparison: Comparison) -> pd.DataFrame:
-    """One row a quantity and pair of groups: second less first, with its 95 % interval."""
-    return _frame(
-        [
-            {
-                "quantity": one.quantity.key,
-                "first": one.first,
-                "second": one.second,
-                "difference": one.estimate.value,
-                "low": one.estimate.interval[0] if one.estimate.interval else None,
-                "high": one.estimate.interval[1] if one.estimate.interval else None,
-                "verdict": one.verdict.value,
-                "more_runs": one.more_runs,
-            }
-            for one in comparison.differences
-        ]
-    )
-
-
-def changes_frame(plan: Plan) -> pd.DataFrame:
-    """One row a property of the car: what a tenth less and a tenth more of it do to the goal."""
-    return _frame([asdict(change) for change in plan.changes])
-
-
 def runs_frame(store: Store) -> pd.DataFrame:
     """One row a run of the store."""
-    return _frame([asdict(row) for row in store.runs()])
-
-
-_ACCELERATION = ("acceleration_m_s2", "acceleration_sd_m_s2")
-
-
-def _frame(data: Any) -> pd.DataFrame:
-    import pandas as pd
-
-    return pd.DataFrame(data)
+    return frame([asdict(row) for row in store.runs()])

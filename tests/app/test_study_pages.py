@@ -20,7 +20,7 @@ from unspool.app.routes import known, page_for
 from unspool.app.run_cache import Shelf
 from unspool.app.studies import Studies
 from unspool.car import parse_car
-from unspool.reading.events import read_run
+from unspool.reading.events import analyse
 from unspool.store import Store
 from unspool.virtual.demo.scenario import CORRIDOR, corridor, sandpiper
 from unspool.virtual.truth import USUAL
@@ -47,7 +47,7 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
 
 @pytest.fixture(scope="module")
 def studies(store: Store) -> Studies:
-    return Studies(Shelf(store, read_run), Jobs(patience_s=120.0))
+    return Studies(Shelf(store, analyse), Jobs(patience_s=120.0))
 
 
 def _page(studies: Studies, address: str) -> Page:
@@ -198,7 +198,7 @@ def test_what_cannot_be_studied_is_said(studies: Studies, address: str, said: st
 
 
 def test_a_page_waits_for_slow_work(store: Store) -> None:
-    page = _page(Studies(Shelf(store, read_run), Jobs(patience_s=0.0)), f"/losses{FOUR}")
+    page = _page(Studies(Shelf(store, analyse), Jobs(patience_s=0.0)), f"/losses{FOUR}")
     assert page.pending
     assert "Working on it: " in _text(page)
 

@@ -20,7 +20,7 @@ from bench.figures import Figure
 from unspool.car import Track
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.events import Reading, read_run
+from unspool.reading.events import Reading, analyse
 from unspool.reading.motion import follow
 from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
@@ -75,7 +75,7 @@ def corrected(truth: TrueRun) -> PulseTrain:
 def cases() -> Iterator[Case]:
     for seed in range(RUNS):
         truth = true_run(seed)
-        reading = read_run(corrected(truth), truth.car)
+        reading = analyse(corrected(truth), truth.car)
         yield Case(truth, reading, true_pieces(truth).kink_m, kink_bound(truth))
 
 
@@ -132,7 +132,7 @@ def returned() -> Iterable[Figure]:
         bend, slope = float(rng.uniform(0.3, 0.7)) * way, float(rng.uniform(0.01, 0.05))
         track = Track("ramp", (0.0, bend, bend + 60.0), (0.0, 0.0, 60.0 * slope), 1.2046)
         truth = true_run(seed, track)
-        reading = read_run(corrected(truth), truth.car, track)
+        reading = analyse(corrected(truth), truth.car, track)
         half = 0.5 * truth.car.metres_per_edge
         right.append(
             abs(reading.distance_m - truth.rest_m) < half
@@ -146,7 +146,7 @@ def against_ruptures(done: list[Case]) -> Iterable[Figure]:
     ours, theirs, ours_s, theirs_s = [], [], 0.0, 0.0
     for case in (case for case in done if case.matched):
         begun = time.process_time()
-        read_run(corrected(case.truth), case.truth.car)
+        analyse(corrected(case.truth), case.truth.car)
         ours_s += time.process_time() - begun
         begun = time.process_time()
         found = _searched(case)

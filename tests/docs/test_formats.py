@@ -15,9 +15,9 @@ from unspool.car import parse_car, parse_track
 from unspool.model import predict, prediction_json
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.edge_file import parse_edges
-from unspool.reading.events import read_run, reading_json
+from unspool.reading.events import analyse, reading_json
 from unspool.study.calibration import CalibrationRun, calibrate, calibration_json
-from unspool.study.compare import ComparedRun, compare_runs, comparison_json
+from unspool.study.compare import ComparedRun, compare, comparison_json
 from unspool.study.plan import plan, plan_json
 from unspool.study.rollout import Push, Verdict, roll_out, rollout_json
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -87,7 +87,7 @@ def test_every_key_that_is_written_is_on_the_page() -> None:
     car, track = sandpiper(), corridor()
     train = true_run(car, track, Spoil(chatter=2, early_release_m=0.05), seed=5).train
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
-    assert keys(reading_json(read_run(train, car, track))) <= shown
+    assert keys(reading_json(analyse(train, car, track))) <= shown
     assert keys(prediction_json(predict(car, track))) <= shown
 
 
@@ -101,10 +101,10 @@ def test_calibration_keys_are_on_the_page() -> None:
 
 def test_comparison_keys_are_on_the_page() -> None:
     car, track = sandpiper(), corridor()
-    reading = read_run(true_run(car, track, Spoil(), seed=7).train, car, track)
+    reading = analyse(true_run(car, track, Spoil(), seed=7).train, car, track)
     other = replace(reading, winding=(1.5, 8.3))
     runs = [ComparedRun("run 1", reading, car), ComparedRun("run 2", other, car)]
-    written = comparison_json(compare_runs(runs))
+    written = comparison_json(compare(runs))
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
     for group in written["groups"]:
         quantities = group.pop("quantities")

@@ -16,7 +16,7 @@ from unspool.car import parse_car, parse_track
 from unspool.car.winding import counted_turns
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.record import BoardHealth, BoardSeen, Phase, Recorder, Subject, rebuild
-from unspool.reading.events import Reading, read_run
+from unspool.reading.events import Reading, analyse
 from unspool.store import Store, StoredRun
 from unspool.virtual.demo import start
 from unspool.virtual.demo.wheel_script import Sitting
@@ -55,7 +55,7 @@ def reading(stored: StoredRun) -> Reading:
     car = parse_car(stored.car_text, "the stored car")
     track = parse_track(stored.track_text, "the stored track")
     wound = counted_turns(car, stored.winding.turns, stored.winding.steps)
-    return read_run(stored.train, car, track, wound)
+    return analyse(stored.train, car, track, wound)
 
 
 def test_every_edge_arrived_at_its_time(

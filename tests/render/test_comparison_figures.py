@@ -8,7 +8,7 @@ import pytest
 from study.compare.compared import ran
 from unspool.render import overlay_figure, spread_figure
 from unspool.render.figures import palette
-from unspool.study.compare import Comparison, compare_runs
+from unspool.study.compare import Comparison, compare
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 
@@ -16,7 +16,7 @@ HOSTILE = "<img src=x onerror=alert(1)>"
 def _comparison(hostile: bool = False) -> Comparison:
     name = HOSTILE if hostile else "run 1"
     three = [ran(name, 12.0), ran("run 2", 14.0), ran("run 3", 16.0)]
-    return compare_runs([*three, ran("run 4", 20.0, (1.5, 8.5))])
+    return compare([*three, ran("run 4", 20.0, (1.5, 8.5))])
 
 
 def test_every_run_is_drawn_in_its_groups_way() -> None:
@@ -50,4 +50,4 @@ def test_names_stay_text(picture: object) -> None:
 
 def test_a_seventh_group_is_drawn_too() -> None:
     runs = [ran(f"run {i}", 12.0 + i, (1.0 + i, 5.0)) for i in range(7)]
-    assert len(overlay_figure(compare_runs(runs)).data) == 7
+    assert len(overlay_figure(compare(runs)).data) == 7

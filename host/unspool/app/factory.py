@@ -33,7 +33,7 @@ from unspool.app.routes import known, page_for
 from unspool.app.run_cache import ReadRun, Shelf
 from unspool.app.studies import Studies
 from unspool.errors import InputError
-from unspool.reading.events import read_run
+from unspool.reading.events import analyse
 from unspool.render.html.saving import save_script
 from unspool.store import Store
 
@@ -70,7 +70,7 @@ INDEX = """<!DOCTYPE html>
 
 
 def build(
-    store: Store, live: LiveHub | None, read: ReadRun = read_run, door: Door | None = None
+    store: Store, live: LiveHub | None, read: ReadRun = analyse, door: Door | None = None
 ) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
 

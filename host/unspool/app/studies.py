@@ -8,7 +8,7 @@ from typing import TypeVar
 from unspool.app.jobs import Job, Jobs, Tell
 from unspool.app.run_cache import Shelf
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
-from unspool.study.compare import ComparedRun, Comparison, compare_runs
+from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
 
 T = TypeVar("T")
@@ -69,7 +69,7 @@ class Studies:
         for i, run_id in enumerate(runs):
             tell(f"reading run {i + 1} of {len(runs)}")
             read.append(self._compared(run_id))
-        return compare_runs(read, by)
+        return compare(read, by)
 
     def _compared(self, run_id: str) -> ComparedRun:
         told = self.shelf.tell(self.shelf.stored(run_id))

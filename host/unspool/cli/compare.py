@@ -1,4 +1,4 @@
-"""`unspool compare`: whether groups of runs differ, and how many more it would take to tell."""
+"""`unspool compare`: whether groups of runs differ, and how many more runs would show it."""
 
 from __future__ import annotations
 
@@ -48,10 +48,10 @@ def compare(
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Compare groups of runs: how well each repeats, how they differ, how many more would tell."""
+    """Compare groups of runs: how each repeats, how they differ, how many more would show it."""
     from unspool.render.text.calibration import watching
     from unspool.render.text.comparison import show_comparison
-    from unspool.study.compare import compare_runs, comparison_json
+    from unspool.study import compare as comparing
 
     sources = find_runs(runs, car or [], track or [], store)
     read: list[ComparedRun] = []
@@ -59,11 +59,11 @@ def compare(
         for i, source in enumerate(sources):
             progress(i, len(sources))
             read.append(_compared(source, i if in_turns else None))
-    comparison = compare_runs(read, str(by))
+    comparison = comparing.compare(read, str(by))
     if csv is not None:
         _write_table(csv, comparison, force)
     if as_json:
-        print_json(comparison_json(comparison))
+        print_json(comparing.comparison_json(comparison))
     else:
         show_comparison(console(), comparison)
 

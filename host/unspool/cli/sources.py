@@ -120,6 +120,6 @@ def stored_source(kept: StoredRun, car: Path | None = None, track: Path | None =
 
 def read_source(source: Source) -> Reading:
     """The reading of a run, confronted with the turns that were counted where they were."""
-    from unspool.reading.events import read_run
+    from unspool.reading.events import analyse
 
-    return read_run(source.train, source.car, source.track, source.counted)
+    return analyse(source.train, source.car, source.track, source.counted)

@@ -11,7 +11,7 @@ import pytest
 from unspool.errors import InputError
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.events import Reading, read_run, reading_json
+from unspool.reading.events import Reading, analyse, reading_json
 from unspool.virtual.truth import USUAL, Spoil, TrueRun, random_car, run
 
 
@@ -31,7 +31,7 @@ def seen(truth: TrueRun) -> list[tuple[str, float]]:
 @pytest.mark.parametrize("seed", range(6))
 def test_events_are_found_within_their_uncertainty(seed: int) -> None:
     truth = true_run(seed, handled=6)
-    reading = read_run(truth.train, truth.car)
+    reading = analyse(truth.train, truth.car)
     assert [str(e.kind) for e in reading.events] == [kind for kind, _ in seen(truth)]
     for event, (_, distance) in zip(reading.events, seen(truth), strict=True):
         sd = event.distance_sd_m
@@ -45,7 +45,7 @@ def test_events_are_found_within_their_uncertainty(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(3))
 def test_the_ledger_is_the_true_one(seed: int) -> None:
     truth = true_run(seed)
-    energy, true = read_run(truth.train, truth.car).energy, truth.energy
+    energy, true = analyse(truth.train, truth.car).energy, truth.energy
     for name in ("stored", "left_in_weight", "drive", "catches", "landing", "rolling", "air"):
         assert getattr(energy, name) == pytest.approx(getattr(true, name), abs=0.01 * true.stored)
     assert energy.unexplained == pytest.approx(0.0, abs=0.01 * true.stored)
@@ -53,7 +53,7 @@ def test_the_ledger_is_the_true_one(seed: int) -> None:
 
 def test_json_is_what_the_contract_says() -> None:
     truth = true_run(1, tiers=2)
-    told = reading_json(read_run(truth.train, truth.car))
+    told = reading_json(analyse(truth.train, truth.car))
     assert json.loads(json.dumps(told, allow_nan=False)) == told
     assert told["unspool"] == 1
     assert set(told["edges"]) == {"count", "used", "ignored", "missing"}
@@ -69,8 +69,8 @@ def test_json_is_what_the_contract_says() -> None:
 def test_a_winding_is_confronted() -> None:
     truth = true_run(2, tiers=2)
     turns = tuple(tier.turns for tier in truth.car.drum)
-    as_drawn = read_run(truth.train, truth.car)
-    more = read_run(truth.train, truth.car, winding=(turns[0] + 0.2, turns[1]))
+    as_drawn = analyse(truth.train, truth.car)
+    more = analyse(truth.train, truth.car, winding=(turns[0] + 0.2, turns[1]))
     assert more.winding == (turns[0] + 0.2, turns[1])
 
     def change(reading: Reading) -> tuple[float, float | None]:
@@ -87,7 +87,7 @@ def test_a_winding_is_confronted() -> None:
 def test_a_winding_that_is_none_is_refused(winding: tuple[float, ...]) -> None:
     truth = true_run(2, tiers=2)
     with pytest.raises(InputError):
-        read_run(truth.train, truth.car, winding=winding)
+        analyse(truth.train, truth.car, winding=winding)
 
 
 @pytest.mark.parametrize("n", [1, 2, 3, 5, 9, 14, 40])
@@ -97,7 +97,7 @@ def test_short_runs_are_read_or_said_not_to_have_started(n: int) -> None:
     train = PulseTrain(
         truth.train.time_s[part], truth.train.direction[part], truth.train.number[part]
     )
-    reading = read_run(train, truth.car)
+    reading = analyse(train, truth.car)
     told = json.loads(json.dumps(reading_json(reading), allow_nan=False))
     codes = {finding["code"] for finding in told["findings"]}
     assert told["events"] or "did_not_start" in codes

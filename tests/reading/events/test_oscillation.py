@@ -8,7 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from unspool.reading.events import Reading, read_run
+from unspool.reading.events import Reading, analyse
 from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 
@@ -25,7 +25,7 @@ def said(reading: Reading) -> str | None:
 @pytest.mark.parametrize("seed", range(3))
 def test_a_tower_is_heard_at_its_frequency(seed: int, hz: float, sway: float) -> None:
     truth = true_run(seed, sway_m_s2=sway, sway_hz=hz)
-    text = said(read_run(truth.train, truth.car))
+    text = said(analyse(truth.train, truth.car))
     assert text is not None
     assert float(re.search(r"swung ([\d.]+) times", text)[1]) == pytest.approx(hz, abs=0.15)
     free = truth.car.total_mass_kg / (truth.car.total_mass_kg + truth.car.rotating_mass_kg)
@@ -36,7 +36,7 @@ def test_a_tower_is_heard_at_its_frequency(seed: int, hz: float, sway: float) ->
 @pytest.mark.parametrize("seed", [2, 4, 5, 7])
 def test_a_swinging_weight_falls_in_pitch(seed: int) -> None:
     truth = true_run(seed, swing_rad=0.08, swing_string_m=0.1)
-    text = said(read_run(truth.train, truth.car))
+    text = said(analyse(truth.train, truth.car))
     assert text is not None
     assert "hanging weight" in text
     first, last = re.search(r"at first ([\d.]+) times a second and ([\d.]+)", text).groups()
@@ -48,4 +48,4 @@ def test_a_swinging_weight_falls_in_pitch(seed: int) -> None:
 @pytest.mark.parametrize("seed", range(8))
 def test_nothing_is_heard_where_nothing_swings(seed: int) -> None:
     truth = true_run(seed, out_of_round=0.01, duty=0.1)
-    assert said(read_run(truth.train, truth.car)) is None
+    assert said(analyse(truth.train, truth.car)) is None

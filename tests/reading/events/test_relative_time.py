@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from unspool.reading.events import Reading, read_run
+from unspool.reading.events import Reading, analyse
 from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 SINCE_1970 = 1.7e9
@@ -20,7 +20,7 @@ def truth() -> TrueRun:
 
 
 def read(truth: TrueRun, offset_s: float) -> Reading:
-    return read_run(replace(truth.train, time_s=truth.train.time_s + offset_s), truth.car)
+    return analyse(replace(truth.train, time_s=truth.train.time_s + offset_s), truth.car)
 
 
 def test_a_clock_that_counts_from_1970_changes_no_place_and_no_sd(truth: TrueRun) -> None:

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from unspool.car import Car, Encoder, Track
 from unspool.model import predict
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.events import Reading, read_run, reading_json
+from unspool.reading.events import Reading, analyse, reading_json
 from unspool.virtual.demo.scenario import sandpiper
 from unspool.virtual.truth import USUAL, TrueRun, random_car, run, session
 
@@ -67,7 +67,7 @@ def test_a_ramp_returns_the_car(seed: int, told: bool) -> None:
     train = truth.train
     if not told:
         train = replace(train, direction=np.ones_like(train.direction))
-    reading = read_run(train, truth.car, track)
+    reading = analyse(train, truth.car, track)
     half = 0.5 * truth.car.metres_per_edge
     assert kinds(reading)[-3:] == ["furthest", "rollback", "stop"]
     assert "rollback" in codes(reading)
@@ -83,7 +83,7 @@ def test_a_dip_swings_the_car_and_edges_without_direction_say_so(seed: int) -> N
     track = Track("dip", (0.0, 0.5 * way, low, far), (0.0, 0.0, -0.12, 0.88), 1.2)
     truth = true_run(seed, track=track)
     untold = replace(truth.train, direction=np.ones_like(truth.train.direction))
-    told, reading = (read_run(train, truth.car, track) for train in (truth.train, untold))
+    told, reading = (analyse(train, truth.car, track) for train in (truth.train, untold))
     assert "direction_not_known" in codes(reading)
     assert "direction_not_known" not in codes(told)
     assert kinds(reading) == kinds(told)
@@ -100,7 +100,7 @@ def test_a_slope_on_the_way_is_no_kink() -> None:
     way = true_run(1, tiers=1).rest_m
     track = Track("hump", (0.0, 0.3 * way, 0.4 * way, 0.5 * way), (0.0, 0.0, 0.02, 0.0), 1.2)
     truth = true_run(1, tiers=1, track=track)
-    reading = read_run(truth.train, truth.car, track)
+    reading = analyse(truth.train, truth.car, track)
     assert [kind for kind in kinds(reading) if kind in KINKS] == ["release"]
     assert reading.distance_m == pytest.approx(truth.rest_m, abs=1e-3)
 
@@ -110,7 +110,7 @@ def test_a_slope_that_no_track_file_tells_is_not_taken_for_the_release() -> None
     level = predict(car)
     ramp = Track("ramp", (0.0, 8.0, 30.0), (0.0, 0.0, 0.44), 1.2)
     truth = run(car, ramp, replace(USUAL, clock_error=0.0), 3)
-    reading = read_run(truth.train, car)
+    reading = analyse(truth.train, car)
     release = next(event for event in reading.events if event.kind == "release")
     assert release.distance_m == pytest.approx(level.release_m, abs=0.02)
     assert reading.energy.unexplained is not None
@@ -123,7 +123,7 @@ def test_the_weight_landed_first() -> None:
         for truth in (true_run(seed) for seed in range(20))
         if any(event.kind == "landing" for event in truth.events)
     )
-    reading = read_run(truth.train, truth.car)
+    reading = analyse(truth.train, truth.car)
     assert "landing" in kinds(reading)
     assert "release" not in kinds(reading)
     assert "weight_landed_first" in codes(reading)
@@ -133,7 +133,7 @@ def test_the_weight_landed_first() -> None:
 
 def test_an_early_release_says_how_much_was_left() -> None:
     truth = true_run(4, early_release_m=0.1)
-    reading = read_run(truth.train, truth.car)
+    reading = analyse(truth.train, truth.car)
     finding = next(f for f in reading.findings if f.code == "early_release")
     assert finding.severity == "warning"
     told = float(re.search(r"with ([\d.]+) J of", finding.text)[1])
@@ -149,7 +149,7 @@ def test_a_tier_change_that_makes_no_difference_is_not_seen_and_not_invented() -
         car, drum=(replace(one, turns=one.turns / 2), replace(alike, turns=one.turns / 2))
     )
     truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=2)
-    reading = read_run(truth.train, car)
+    reading = analyse(truth.train, car)
     assert "tier_change" not in kinds(reading)
     assert "tier_change_not_seen" in codes(reading)
 
@@ -157,7 +157,7 @@ def test_a_tier_change_that_makes_no_difference_is_not_seen_and_not_invented() -
 def test_a_coast_has_no_release() -> None:
     truth = true_run(3)
     after = truth.edge_distance_m > 1.2 * truth.event("release").distance_m
-    reading = read_run(train_of(truth.train.time_s[after]), truth.car)
+    reading = analyse(train_of(truth.train.time_s[after]), truth.car)
     assert kinds(reading) == ["launch", "stop"]
     assert "launch_not_seen" in codes(reading)
     assert reading.energy.left_in_weight is None
@@ -167,7 +167,7 @@ def test_a_coast_has_no_release() -> None:
 def test_a_run_cut_short_has_no_stop(share: float) -> None:
     truth = true_run(3)
     part = slice(0, int(share * len(truth.train)))
-    reading = read_run(train_of(truth.train.time_s[part]), truth.car)
+    reading = analyse(train_of(truth.train.time_s[part]), truth.car)
     assert "stop" not in kinds(reading)
     assert "cut_short" in codes(reading)
     assert reading.energy.unexplained is None
@@ -175,21 +175,21 @@ def test_a_run_cut_short_has_no_stop(share: float) -> None:
 
 def test_a_push_by_hand_is_no_drive() -> None:
     car = true_run(0).car
-    reading = read_run(train_of(rolled_times(car, [(0.0, 0.4)], 0.12)), car)
+    reading = analyse(train_of(rolled_times(car, [(0.0, 0.4)], 0.12)), car)
     assert not KINKS & set(kinds(reading))
     assert any(f.code == "handled" and "pushed" in f.text for f in reading.findings)
 
 
 def test_winding_before_and_carrying_after_are_a_hands_doing() -> None:
     truth = true_run(5)
-    alone = read_run(truth.train, truth.car)
+    alone = analyse(truth.train, truth.car)
     wound = session(truth)
     rng = np.random.default_rng(0)
     carried = wound.time_s[-1] + 5.0 + np.cumsum(rng.uniform(0.02, 0.2, 60))
     train = train_of(
         np.r_[wound.time_s, carried], np.r_[wound.direction, -np.ones(60, dtype=np.int8)]
     )
-    reading = read_run(train, truth.car)
+    reading = analyse(train, truth.car)
     assert kinds(reading) == kinds(alone)
     assert reading.distance_m == pytest.approx(alone.distance_m, abs=1e-4)
     assert "handled" in codes(reading)
@@ -199,7 +199,7 @@ def test_winding_before_and_carrying_after_are_a_hands_doing() -> None:
 def test_a_wrong_number_of_slots_shows(factor: float, code: str) -> None:
     truth = true_run(6)
     pulses = round(truth.car.encoder.pulses_per_turn * factor)
-    reading = read_run(truth.train, replace(truth.car, encoder=Encoder(pulses, "rear")))
+    reading = analyse(truth.train, replace(truth.car, encoder=Encoder(pulses, "rear")))
     assert code in codes(reading)
     assert any("pulses per turn" in finding.text for finding in reading.findings)
 
@@ -211,7 +211,7 @@ def test_the_slots_themselves_say_how_many_they_are(seed: int, claim: str) -> No
     car = replace(drawn, encoder=Encoder(20, "rear"))
     truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
     claimed = {"twice": 40, "half": 10, "one more": 21, "two less": 18}[claim]
-    reading = read_run(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
+    reading = analyse(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
     doubt = next(f for f in reading.findings if f.code == "slot_count_doubtful")
     assert f"says {claimed} edges" in doubt.text
     assert "to have 20." in doubt.text
@@ -222,7 +222,7 @@ def test_even_slots_of_a_wrong_number_show_in_all_places(claimed: int, factor: s
     drawn = random_car(np.random.default_rng([12, 3]), tiers=2)
     car = replace(drawn, encoder=Encoder(20, "rear"))
     truth = run(car, spoil=replace(USUAL, clock_error=0.0, slot_sd=0.0), seed=3)
-    reading = read_run(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
+    reading = analyse(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
     doubt = next(f for f in reading.findings if f.code == "slot_count_doubtful")
     assert f"happens {factor} times as far" in doubt.text
 
@@ -230,13 +230,13 @@ def test_even_slots_of_a_wrong_number_show_in_all_places(claimed: int, factor: s
 @pytest.mark.parametrize("seed", range(6))
 def test_the_right_number_of_slots_is_not_doubted(seed: int) -> None:
     truth = true_run(seed, duty=0.15 * (seed % 2), slot_sd=0.02 * (seed % 3))
-    assert "slot_count_doubtful" not in codes(read_run(truth.train, truth.car))
+    assert "slot_count_doubtful" not in codes(analyse(truth.train, truth.car))
 
 
 def test_what_never_set_off_is_said_so() -> None:
     car = true_run(0).car
-    still = read_run(train_of(np.array([1.0, 1.2]), np.array([1, -1])), car)
-    backward = read_run(train_of(np.arange(1, 40) * 0.1, -np.ones(39)), car)
+    still = analyse(train_of(np.array([1.0, 1.2]), np.array([1, -1])), car)
+    backward = analyse(train_of(np.arange(1, 40) * 0.1, -np.ones(39)), car)
     for reading in (still, backward):
         assert reading.events == ()
         assert codes(reading) == {"did_not_start"}
@@ -246,22 +246,22 @@ def test_what_never_set_off_is_said_so() -> None:
 def test_a_run_whose_sensors_are_swapped_is_told_from_a_car_that_stayed() -> None:
     truth = true_run(0)
     train = replace(truth.train, direction=-np.abs(truth.train.direction))
-    told = {found.code: found.text for found in read_run(train, truth.car).findings}
+    told = {found.code: found.text for found in analyse(train, truth.car).findings}
     assert "A and B are swapped" in told["did_not_start"]
-    still = read_run(train_of(np.array([1.0, 1.2]), np.array([1, -1])), truth.car)
+    still = analyse(train_of(np.array([1.0, 1.2]), np.array([1, -1])), truth.car)
     assert not any("swapped" in found.text for found in still.findings)
 
 
 def test_a_nudge_reaches_at_least_as_far_as_it_rests() -> None:
-    reading = read_run(train_of(np.array([1.0, 2.0, 3.0])), true_run(0).car)
+    reading = analyse(train_of(np.array([1.0, 2.0, 3.0])), true_run(0).car)
     assert reading.furthest_m >= reading.distance_m > 0.0
 
 
 def test_clock_of_a_millisecond_and_of_an_epoch() -> None:
     truth = true_run(7)
-    fine = read_run(truth.train, truth.car)
-    coarse = read_run(train_of(np.round(truth.train.time_s, 3)), truth.car)
-    epoch = read_run(train_of(truth.train.time_s + 1.7e9), truth.car)
+    fine = analyse(truth.train, truth.car)
+    coarse = analyse(train_of(np.round(truth.train.time_s, 3)), truth.car)
+    epoch = analyse(train_of(truth.train.time_s + 1.7e9), truth.car)
     for reading in (coarse, epoch):
         assert kinds(reading) == kinds(fine)
         assert reading.distance_m == pytest.approx(fine.distance_m, abs=2e-3)
@@ -271,7 +271,7 @@ def test_standard_deviations_of_the_speed_are_honest() -> None:
     inside, far = [], []
     for seed in range(8):
         truth = true_run(seed)
-        motion = read_run(truth.train, truth.car).motion
+        motion = analyse(truth.train, truth.car).motion
         speed = np.interp(motion.time_s - truth.launch_s, truth.time_s, truth.speed_m_s)
         z = np.abs(motion.speed_m_s - speed) / motion.speed_sd_m_s
         inside.append(np.mean(z < 1.0))
@@ -289,7 +289,7 @@ def test_standard_deviations_of_the_speed_are_honest() -> None:
 def test_whatever_the_edges_the_answer_is_json(edges: list[tuple[float, int]]) -> None:
     car = random_car(np.random.default_rng(1))
     times = np.cumsum([wait for wait, _ in edges])
-    reading = read_run(train_of(times, np.array([sign for _, sign in edges])), car)
+    reading = analyse(train_of(times, np.array([sign for _, sign in edges])), car)
     json.dumps(reading_json(reading), allow_nan=False)
 
 
@@ -302,7 +302,7 @@ def test_a_wheel_that_spun_at_the_start(seed: int, slip_s: float, grip: float) -
     car = replace(drawn, encoder=Encoder(24, "rear"))
     spoil = replace(USUAL, clock_error=0.0, slip_s=slip_s, slip_grip=grip)
     truth = run(car, spoil=spoil, seed=seed)
-    reading = read_run(truth.train, car)
+    reading = analyse(truth.train, car)
     finding = next(f for f in reading.findings if f.code == "slip_at_start")
     vain = truth.edge_distance_m[-1] - truth.rest_m
     told = float(re.search(r"about ([\d.]+) m of it in vain", finding.text)[1])
@@ -326,7 +326,7 @@ def test_a_string_that_held_at_the_peg(seed: int, held_m: float) -> None:
     short = sum(tier.string_m for tier in car.drum) / (0.97 * car.drop_m)
     car = car.wound(tuple(tier.turns / max(short, 1.0) for tier in car.drum))
     truth = run(car, spoil=replace(USUAL, clock_error=0.0, held_m=held_m), seed=seed)
-    reading = read_run(truth.train, car)
+    reading = analyse(truth.train, car)
     assert "string_held" in codes(reading)
     assert "handled" not in codes(reading)
     release = next(event for event in reading.events if event.kind == "release")
@@ -336,14 +336,14 @@ def test_a_string_that_held_at_the_peg(seed: int, held_m: float) -> None:
 @pytest.mark.parametrize("seed", range(4))
 def test_a_string_that_lets_go_is_not_held(seed: int) -> None:
     truth = true_run(seed, early_release_m=0.02)
-    assert "string_held" not in codes(read_run(truth.train, truth.car))
+    assert "string_held" not in codes(analyse(truth.train, truth.car))
 
 
 def test_a_string_wound_to_the_drop_is_released_and_not_landed_first() -> None:
     car = random_car(np.random.default_rng([8, 4]), 2)
     car = replace(car, drop_m=car.wound_string_m - 1e-6)
     truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=4)
-    reading = read_run(truth.train, truth.car)
+    reading = analyse(truth.train, truth.car)
     assert "release" in [event.kind for event in reading.events]
     assert "weight_landed_first" not in [finding.code for finding in reading.findings]
 
@@ -353,5 +353,5 @@ def test_drag_that_grows_with_the_speed_is_no_held_string(seed: int) -> None:
     car = random_car(np.random.default_rng([8, seed]), 1)
     car = replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=0.08))
     truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
-    reading = read_run(truth.train, truth.car)
+    reading = analyse(truth.train, truth.car)
     assert "string_held" not in [finding.code for finding in reading.findings]

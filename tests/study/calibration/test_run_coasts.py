@@ -10,7 +10,7 @@ import pytest
 from study.calibration.hidden_runs import hidden, turns, varied
 from unspool.car import FLAT, Car
 from unspool.notebook import coasts_of
-from unspool.reading.events import read_run
+from unspool.reading.events import analyse
 from unspool.study.calibration import CalibrationRun, calibrate
 from unspool.study.calibration.coasts import Coast
 from unspool.study.calibration.run_coasts import evened, growing_drag
@@ -39,13 +39,13 @@ def runs(car: Car, seed: int = 0) -> list[CalibrationRun]:
 
 
 def coasts(given: list[CalibrationRun]) -> list[Coast]:
-    return coasts_of([read_run(run.train, run.car, run.track) for run in given])
+    return coasts_of([analyse(run.train, run.car, run.track) for run in given])
 
 
 def test_a_coast_is_the_true_one() -> None:
     car = some_car(0.02, 0.0)
     true = truth.run(car, FLAT, USUAL, 3)
-    reading = read_run(true.train, hidden(car))
+    reading = analyse(true.train, hidden(car))
     (coast,) = coasts_of([reading])
     landing = next(e.distance_m for e in reading.events if e.kind.value == "landing")
     assert coast.distance_m == pytest.approx(0.9 * (true.distance_m[-1] - landing), rel=0.003)

@@ -42,7 +42,7 @@ MOST_LOST = 3.0  # slots from the launch to the first edge, lost ones in between
 LAW_FITS_SLOTS = 0.01  # misplacement of edges, in slots, up to which the law is the motion
 
 
-def read_run(
+def analyse(
     train: PulseTrain, car: Car, track: Track = FLAT, winding: tuple[float, ...] | None = None
 ) -> Reading:
     """What happened in one run.

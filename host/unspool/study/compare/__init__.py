@@ -1,6 +1,6 @@
 """Groups of runs: how well each repeats, and whether they differ."""
 
-from unspool.study.compare.compare import compare_runs
+from unspool.study.compare.compare import compare
 from unspool.study.compare.grouping import ASPECTS
 from unspool.study.compare.quantities import QUANTITIES, Quantity
 from unspool.study.compare.report import comparison_json, comparison_table, comparison_text
@@ -25,7 +25,7 @@ __all__ = [
     "Quantity",
     "Summary",
     "Verdict",
-    "compare_runs",
+    "compare",
     "comparison_json",
     "comparison_table",
     "comparison_text",

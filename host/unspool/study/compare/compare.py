@@ -1,4 +1,4 @@
-"""compare_runs: runs in, groups and their differences out."""
+"""compare: runs in, groups and their differences out."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ from unspool.study.compare.types import (
 _NO_RUN = "did_not_start"
 
 
-def compare_runs(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
+def compare(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
     """Groups the runs by one of ASPECTS and compares every two groups in every quantity.
 
     All intervals are at 95 %. Raises InputError when no run is left, or `by` is no aspect.

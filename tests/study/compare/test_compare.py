@@ -16,7 +16,7 @@ from unspool.study.compare import (
     QUANTITIES,
     ComparedRun,
     Verdict,
-    compare_runs,
+    compare,
     comparison_json,
     comparison_text,
 )
@@ -33,12 +33,12 @@ def _windings(
 
 
 def _distance(runs: list[ComparedRun], by: str = "winding") -> tuple[Verdict, str]:
-    (apart,) = compare_runs(runs, by).of("distance_m")
+    (apart,) = compare(runs, by).of("distance_m")
     return apart.verdict, apart.text.replace("\u00a0", " ")
 
 
 def test_windings_within_a_quarter_turn_are_one() -> None:
-    comparison = compare_runs(_windings())
+    comparison = compare(_windings())
     assert [group.name for group in comparison.groups] == [
         "3.5 start + 5.5 run",
         "1.5 start + 8.5 run",
@@ -48,13 +48,13 @@ def test_windings_within_a_quarter_turn_are_one() -> None:
 
 def test_groups_do_not_hang_on_the_order_of_runs() -> None:
     runs = _windings()
-    names = [{run.name for run in g.runs} for g in compare_runs(runs[::-1]).groups]
+    names = [{run.name for run in g.runs} for g in compare(runs[::-1]).groups]
     assert names == [{"b0", "b1", "b2"}, {"a0", "a1", "a2"}]
 
 
 def test_a_mean_and_what_repeats() -> None:
     """12, 14, 16: sd 2, 4.303 x 2 / sqrt 3 = 4.97 and 4.303 x sqrt 2 x 2 = 12.17."""
-    summary = compare_runs(_windings()).groups[0].summary("distance_m")
+    summary = compare(_windings()).groups[0].summary("distance_m")
     assert summary.sample
     assert summary.sample.sd == pytest.approx(2.0)
     assert mean_words(summary) == "14.0\u00a0±\u00a05.0\u00a0m"
@@ -85,7 +85,7 @@ def test_no_difference_at_all() -> None:
 
 
 def test_one_run_in_a_group_tells_nothing_for_certain() -> None:
-    comparison = compare_runs(_windings(long=(20.0,)))
+    comparison = compare(_windings(long=(20.0,)))
     (apart,) = comparison.of("distance_m")
     assert apart.verdict is Verdict.UNKNOWN
     assert apart.estimate.value == pytest.approx(6.0)
@@ -105,26 +105,26 @@ def test_identical_runs_tell_nothing_for_certain() -> None:
 def test_runs_made_in_turns_are_compared_in_pairs() -> None:
     """A floor that slows down hides the difference from groups, but not from pairs: 1.0 ± 0.25."""
     runs = in_turns((20.0, 18.0, 16.0), (20.9, 19.0, 17.1), "ABBAAB")
-    (apart,) = compare_runs(runs).of("distance_m")
+    (apart,) = compare(runs).of("distance_m")
     assert apart.paired
     assert apart.verdict is Verdict.DIFFERENT
     assert apart.estimate.interval == pytest.approx((0.7516, 1.2484), abs=1e-3)
     loose = [replace(run, turn=None) for run in runs]
-    (apart,) = compare_runs(loose).of("distance_m")
+    (apart,) = compare(loose).of("distance_m")
     assert not apart.paired
     assert apart.verdict is Verdict.NOT_DISTINGUISHABLE
 
 
 @pytest.mark.parametrize("order", ["AAABBB", "ABBABA", "AABBAB"])
 def test_pairs_need_one_of_each_in_every_two(order: str) -> None:
-    (apart,) = compare_runs(in_turns(SHORT, (22.0, 24.5, 26.0), order)).of("distance_m")
+    (apart,) = compare(in_turns(SHORT, (22.0, 24.5, 26.0), order)).of("distance_m")
     assert apart.paired == all({*order[i : i + 2]} == {"A", "B"} for i in (0, 2, 4))
 
 
 def test_pairs_need_one_sitting() -> None:
     runs = in_turns(SHORT, LONG, "ABABAB")
     runs[5] = replace(runs[5], turn=("capture 2", 5.0))
-    (apart,) = compare_runs(runs).of("distance_m")
+    (apart,) = compare(runs).of("distance_m")
     assert not apart.paired
 
 
@@ -142,17 +142,17 @@ def test_other_groups(by: str, names: list[str]) -> None:
     runs = [ran("one", 12.0), ran("two", 13.0, weight_mass_kg=0.8)]
     plover = replace(runs[1].car, name="Plover")
     runs[1] = replace(runs[1], car=plover, note="new\n string ")
-    assert [group.name for group in compare_runs(runs, by).groups] == names
+    assert [group.name for group in compare(runs, by).groups] == names
 
 
 def test_an_aspect_that_is_none_is_refused() -> None:
     with pytest.raises(InputError, match="take winding, weight, wheel"):
-        compare_runs(_windings(), "colour")
+        compare(_windings(), "colour")
 
 
 def test_groups_that_mix_something_else_are_said() -> None:
     runs = [ran("one", 12.0), ran("two", 13.0, weight_mass_kg=0.8)]
-    (first, *_) = compare_runs(runs).cautions
+    (first, *_) = compare(runs).cautions
     assert "differ in weight (640 g weight, 800 g weight)" in first
 
 
@@ -161,25 +161,25 @@ def test_a_run_that_did_not_start_is_left_out() -> None:
     finding = Finding("did_not_start", "warning", "No run is to be seen.")
     reading = replace(runs[0].reading, distance_m=0.0, findings=(finding,))
     stuck = replace(runs[0], reading=reading)
-    comparison = compare_runs([stuck, *runs[1:]])
+    comparison = compare([stuck, *runs[1:]])
     assert [left.name for left in comparison.left_out] == ["a0"]
     assert len(comparison.groups[0].runs) == 2
     with pytest.raises(InputError, match="none of those given got under way"):
-        compare_runs([stuck])
+        compare([stuck])
 
 
 def test_a_warning_of_one_run_is_said_and_one_of_all_is_not() -> None:
     runs = _windings()
     late = Finding("string_held", "warning", "It was held.")
     held = [replace(r, reading=replace(r.reading, findings=(late,))) for r in runs]
-    assert compare_runs(held).cautions == ()
-    (said,) = compare_runs([held[0], *runs[1:]]).cautions
+    assert compare(held).cautions == ()
+    (said,) = compare([held[0], *runs[1:]]).cautions
     assert said == "a0, in 3.5 start + 5.5 run, had string held: look at it first."
 
 
 def test_what_no_run_tells_is_not_shown() -> None:
     runs = [replace(r, reading=replace(r.reading, events=())) for r in _windings()]
-    comparison = compare_runs(runs)
+    comparison = compare(runs)
     assert comparison.of("release_m") == ()
     shown = told_somewhere(comparison)
     assert "release_m" not in [q.key for q in shown]
@@ -189,7 +189,7 @@ def test_what_no_run_tells_is_not_shown() -> None:
 
 
 def test_json_and_table_hold_the_same_values() -> None:
-    comparison = compare_runs(_windings())
+    comparison = compare(_windings())
     told = json.loads(json.dumps(comparison_json(comparison), allow_nan=False))
     rows = list(csv.DictReader(StringIO(comparison_text(comparison))))
     assert [row["run"] for row in rows] == ["a0", "a1", "a2", "b0", "b1", "b2"]
