@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from urllib.parse import urlencode
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -31,11 +33,22 @@ def test_no_more_runs_than_can_be_read() -> None:
     assert len(asked(many).ids()) == MOST_RUNS
 
 
+ids = st.from_regex(r"[0-9]{1,18}", fullmatch=True)
+
+
+@given(st.lists(ids, max_size=9, unique=True), st.text(min_size=1, max_size=9), st.text())
+def test_ids_come_back_from_among_anything(runs: list[str], text: str, mark: str) -> None:
+    junk = f"{text}x"
+    pairs = [("run", junk), *(pair for run in runs for pair in (("run", run), ("run", junk)))]
+    wanted = asked("?" + urlencode([("mark", mark), *pairs]))
+    assert wanted.ids() == tuple(runs)
+    wanted.number("mark")
+
+
 @given(st.text(max_size=300))
 def test_any_address_can_be_asked(search: str) -> None:
-    wanted = asked(search)
-    assert all(run.isdigit() for run in wanted.ids())
-    wanted.number("mark")
+    assert all(run.isdigit() for run in asked(search).ids())
+    asked(search).number("mark")
 
 
 def test_an_address_is_what_was_chosen() -> None:
