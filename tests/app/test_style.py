@@ -68,6 +68,7 @@ def test_every_colour_of_the_sheet_has_a_name() -> None:
 
 
 def test_nothing_is_fetched_from_elsewhere() -> None:
+    assert {file.suffix for file in ASSETS.iterdir()} == {".css", ".js", ".svg"}
     for file in ASSETS.iterdir():
         outside = re.findall(r"(?:https?:)?//[\w.-]+\.\w+", file.read_text())
         assert [a for a in outside if "www.w3.org" not in a] == [], file.name

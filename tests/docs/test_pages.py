@@ -13,11 +13,21 @@ PAGES = sorted(
 )
 
 
+def links(page: Path) -> list[str]:
+    """What the page leads to, other sites left out."""
+    found = re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8"))
+    return [target for target in found if "://" not in target]
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_links_lead_somewhere(page: Path) -> None:
-    for target in re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text(encoding="utf-8")):
-        if "://" not in target:
-            assert (page.parent / target).exists(), f"{page.name} leads to {target}"
+    for target in links(page):
+        assert (page.parent / target).exists(), f"{page.name} leads to {target}"
+
+
+def test_every_page_of_docs_is_led_to() -> None:
+    led_to = {(page.parent / target).resolve() for page in PAGES for target in links(page)}
+    assert {page for page in PAGES if page.parent == ROOT / "docs"} <= led_to
 
 
 def test_folders_of_the_house_are_all_told() -> None:

@@ -35,6 +35,10 @@ def test_builds_elf_and_hex() -> None:
 
 def test_hex_leaves_the_eeprom_alone() -> None:
     """Flashing must not set the boot number back; its cells lie at 0x810000 in the ELF."""
+    sections = subprocess.run(
+        ["avr-objdump", "-h", build_firmware().elf], capture_output=True, text=True, check=True
+    ).stdout
+    assert re.search(r"\.eeprom +\w+ +00810000", sections), "the ELF has no such cells"
     records = build_firmware().elf.with_suffix(".hex").read_text().split()
     assert not [record for record in records if record[7:9] == "04" and record[9:13] == "0081"]
 

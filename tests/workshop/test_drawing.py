@@ -39,7 +39,9 @@ def test_finished_disc_has_the_asked_measures() -> None:
 
 def test_duty_is_a_half_without_kerf() -> None:
     plain = Disc(slots=16, outer_mm=70.0, bore_mm=6.0)
-    for element in by_class(parse(draw(plain)), "slot"):
+    slots = by_class(parse(draw(plain)), "slot")
+    assert len(slots) == 16
+    for element in slots:
         cut = slot(element.attrib["d"])
         assert cut.opening_deg(outer=True) == pytest.approx(11.25, abs=1e-3)
         assert cut.opening_deg(outer=False) == pytest.approx(11.25, abs=1e-3)

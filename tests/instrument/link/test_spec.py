@@ -114,8 +114,10 @@ def test_ports_that_could_be_a_board_likely_ones_first() -> None:
     ]
 
 
-def test_listing_asks_the_system() -> None:
-    assert all(port.spec.startswith("serial:") for port in list_ports())
+def test_listing_asks_the_system(monkeypatch: pytest.MonkeyPatch) -> None:
+    asked = [port("/dev/ttyUSB0", 0x1A86, "USB Serial")]
+    monkeypatch.setattr("serial.tools.list_ports.comports", lambda: asked)
+    assert [one.spec for one in list_ports()] == ["serial:/dev/ttyUSB0"]
 
 
 def test_link_package_imports_no_backend() -> None:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from unspool.errors import InputError
@@ -63,7 +63,17 @@ def test_garbage_is_refused_or_holds_edges_and_nothing_else(data: bytes) -> None
         assert len(parse_edges(data, "x")) > 0
 
 
-@given(st.text(alphabet='0123456789.,-+eE\n\r#;" nainf_\x85', max_size=80))
+TIMES = ["0", "0.0", "-0.0", "0.25", "1", "1e0", " 1.5", "2.", "+3", '"4"', "1e3", "1e400"]
+TIMES += ["nan", "inf", "-1", "1_0", "0x1", "\uff11", "", "1,1"]
+WAYS = ["1", "-1", "1", "1", "+1", "1.0", " 1", "0", "2", "-1.0", "nan", "", "1e0"]
+few_rows = st.lists(
+    st.tuples(st.sampled_from(TIMES), st.sampled_from(WAYS)).map(",".join), max_size=5
+)
+any_text = st.text(alphabet='0123456789.,-+eE\n\r#;" nainf_\x85', max_size=80)
+
+
+@given(few_rows.map(sorted).map("\n".join) | few_rows.map("\r\n".join) | any_text)
+@example("0.25,1\n0.25,-1\n1e0,1")
 def test_whatever_is_taken_is_finite_ordered_and_directed(rows: str) -> None:
     try:
         train = parse_edges(b"time_s,direction\n" + rows.encode(), "x")
