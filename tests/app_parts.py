@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import sample_run
-from unspool.app.live_state import LiveHub
+from unspool.app.live_state import LiveState
 from unspool.car import Car, Track
 from unspool.instrument.record.notices import RunEdges
 from unspool.model.outcome import Prediction
@@ -18,14 +18,14 @@ from unspool.store import Store, Winding
 SCENARIO = Path(__file__).parents[1] / "host" / "unspool" / "virtual" / "demo" / "scenario"
 
 
-def make_hub(
+def make_live_state(
     car: Car | None = None, read: Callable[[str], Reading | None] | None = None
-) -> LiveHub:
+) -> LiveState:
     car = car or sample_run.sample_car()
-    hub = LiveHub(car, predict=predicted)
+    live = LiveState(car, predict=predicted)
     if read:
-        hub.read_with(read)
-    return hub
+        live.use_readings(read)
+    return live
 
 
 def predicted(car: Car, _track: Track) -> Prediction:

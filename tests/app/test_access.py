@@ -10,7 +10,7 @@ import pytest
 from starlette.types import Scope
 
 import sample_run
-from unspool.app import Door, LiveHub, build
+from unspool.app import Access, LiveState, create_app
 from unspool.app.access import COOKIE
 from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 from unspool.store import Store
@@ -46,37 +46,37 @@ def _scope(client: str, cookie: str = "") -> Scope:
 def test_only_names_of_this_computer_are_answered(
     host: str | None, alone: bool, shared: bool
 ) -> None:
-    assert Door().knows(host) is alone
-    assert Door(shared=True).knows(host) is shared
+    assert Access().is_own_name(host) is alone
+    assert Access(shared=True).is_own_name(host) is shared
 
 
 def test_a_guest_looks_on_until_the_pin_is_given() -> None:
-    door = Door(shared=True)
-    assert door.lets_change(_scope(HERE))
-    assert not door.lets_change(_scope(GUEST))
-    assert not door.lets_change(_scope(GUEST, f"{COOKIE}=guessed"))
-    token = door.try_pin(f" {door.pin} ")
-    assert door.lets_change(_scope(GUEST, f"other=1; {COOKIE}={token}"))
-    assert not Door(shared=True).lets_change(_scope(GUEST, f"{COOKIE}={token}"))
+    access = Access(shared=True)
+    assert access.may_change(_scope(HERE))
+    assert not access.may_change(_scope(GUEST))
+    assert not access.may_change(_scope(GUEST, f"{COOKIE}=guessed"))
+    token = access.try_pin(f" {access.pin} ")
+    assert access.may_change(_scope(GUEST, f"other=1; {COOKIE}={token}"))
+    assert not Access(shared=True).may_change(_scope(GUEST, f"{COOKIE}={token}"))
 
 
 def test_wrong_pins_are_answered_more_and_more_slowly() -> None:
     clock = Clock()
-    door = Door(shared=True, clock=clock)
+    access = Access(shared=True, clock=clock)
     for _ in range(3):
-        assert door.wait_s == 0.0
-        assert door.try_pin("no") is None
-    assert door.wait_s == 2.0
-    assert door.try_pin(door.pin) is None  # too soon, even the right one
+        assert access.wait_s == 0.0
+        assert access.try_pin("no") is None
+    assert access.wait_s == 2.0
+    assert access.try_pin(access.pin) is None  # too soon, even the right one
     clock.now += 2.0
-    assert door.try_pin("no") is None
-    assert door.wait_s == 4.0
+    assert access.try_pin("no") is None
+    assert access.wait_s == 4.0
     for _ in range(10):
-        clock.now += door.wait_s
-        door.try_pin("no")
-    assert door.wait_s == 60.0
+        clock.now += access.wait_s
+        access.try_pin("no")
+    assert access.wait_s == 60.0
     clock.now += 60.0
-    assert door.try_pin(door.pin) is not None
+    assert access.try_pin(access.pin) is not None
 
 
 @pytest.fixture
@@ -85,8 +85,8 @@ def marks() -> list[str]:
 
 
 @pytest.fixture
-def door() -> Door:
-    return Door(shared=True)
+def access() -> Access:
+    return Access(shared=True)
 
 
 def _client(app: object, address: str) -> httpx.AsyncClient:
@@ -95,26 +95,26 @@ def _client(app: object, address: str) -> httpx.AsyncClient:
 
 
 @pytest.fixture
-def server(tmp_path: Path, marks: list[str], door: Door) -> object:
-    hub = LiveHub(sample_run.sample_car())
-    hub.mark_with(lambda: marks.append("marked"))
-    hub(LinkChanged(True, ""))
-    hub(PhaseChanged(Phase.WINDING, 1.0))
-    return build(Store.open(tmp_path / "runs.sqlite"), hub, door=door).server
+def server(tmp_path: Path, marks: list[str], access: Access) -> object:
+    live = LiveState(sample_run.sample_car())
+    live.use_marks(lambda: marks.append("marked"))
+    live(LinkChanged(True, ""))
+    live(PhaseChanged(Phase.WINDING, 1.0))
+    return create_app(Store.open(tmp_path / "runs.sqlite"), live, access=access).server
 
 
 async def _mark(client: httpx.AsyncClient) -> int:
     return (await client.post("/live/next-tier")).status_code
 
 
-def test_marking_a_tier_needs_the_pin(server: object, marks: list[str], door: Door) -> None:
+def test_marking_a_tier_needs_the_pin(server: object, marks: list[str], access: Access) -> None:
     async def visit() -> None:
         async with _client(server, GUEST) as guest:
             assert await _mark(guest) == 403
             assert (await guest.get("/pin")).status_code == 200
             assert (await guest.post("/pin", data={"pin": "x"})).status_code == 403
             assert marks == []
-            welcome = await guest.post("/pin", data={"pin": door.pin})
+            welcome = await guest.post("/pin", data={"pin": access.pin})
             assert welcome.status_code == 303
             cookie = welcome.headers["set-cookie"].lower()
             assert "httponly" in cookie

@@ -12,8 +12,8 @@ from typing import Any
 import numpy as np
 
 import sample_run
-from app_parts import edges, make_hub
-from unspool.app.live_state import Cursor, LiveHub
+from app_parts import edges, make_live_state
+from unspool.app.live_state import Cursor, LiveState
 from unspool.errors import InputError
 from unspool.instrument.record.notices import (
     BoardHealth,
@@ -31,30 +31,30 @@ from unspool.reading.motion import LiveMotion
 
 
 def _after(news: dict[str, Any], have: int = 0) -> Cursor:
-    return Cursor(news["session"], news["version"], news["scene"], news["run"], have)
+    return Cursor(news["session"], news["version"], news["figure_version"], news["run"], have)
 
 
-def _ask(hub: LiveHub, cursor: Cursor | None = None) -> dict[str, Any]:
-    news = hub.news(cursor or Cursor())
+def _ask(live: LiveState, cursor: Cursor | None = None) -> dict[str, Any]:
+    news = live.news(cursor or Cursor())
     assert news is not None
     return news
 
 
-def _when(hub: LiveHub, ready: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
+def _when(live: LiveState, ready: Callable[[dict[str, Any]], bool]) -> dict[str, Any]:
     """The first whole answer that is as awaited."""
     give_up = time.monotonic() + 60.0
-    while not ready(news := _ask(hub)):
+    while not ready(news := _ask(live)):
         assert time.monotonic() < give_up
         time.sleep(0.005)
     return news
 
 
-def _running(*, upto: int = 100) -> LiveHub:
-    hub = make_hub()
-    hub(LinkChanged(True, "virtual"))
-    hub(PhaseChanged(Phase.RUNNING, 0.0))
-    hub(edges("first", 0, upto))
-    return hub
+def _running(*, upto: int = 100) -> LiveState:
+    live = make_live_state()
+    live(LinkChanged(True, "virtual"))
+    live(PhaseChanged(Phase.RUNNING, 0.0))
+    live(edges("first", 0, upto))
+    return live
 
 
 def test_a_page_that_knows_nothing_gets_everything() -> None:
@@ -65,10 +65,10 @@ def test_a_page_that_knows_nothing_gets_everything() -> None:
 
 
 def test_a_page_that_knows_everything_gets_nothing() -> None:
-    hub = _running()
-    cursor = _after(_ask(hub), have=100)
-    assert not hub.has_news(cursor)
-    assert hub.news(cursor) is None
+    live = _running()
+    cursor = _after(_ask(live), have=100)
+    assert not live.has_news(cursor)
+    assert live.news(cursor) is None
 
 
 def test_points_are_those_of_the_live_motion_to_a_tenth_of_a_millimetre() -> None:
@@ -80,21 +80,21 @@ def test_points_are_those_of_the_live_motion_to_a_tenth_of_a_millimetre() -> Non
 
 
 def test_slices_join_to_the_whole_run_without_doubles() -> None:
-    hub = _running(upto=10)
-    first = _ask(hub)
-    hub(edges("first", 10, 25))
-    hub(edges("first", 25, 60))
-    second = _ask(hub, _after(first, have=10))
+    live = _running(upto=10)
+    first = _ask(live)
+    live(edges("first", 10, 25))
+    live(edges("first", 25, 60))
+    second = _ask(live, _after(first, have=10))
     assert (second["from"], len(second["x"])) == (10, 50)
     assert "figure" not in second
-    assert first["x"] + second["x"] == _ask(hub)["x"]
+    assert first["x"] + second["x"] == _ask(live)["x"]
 
 
 def test_a_new_run_starts_at_nothing() -> None:
-    hub = _running()
-    cursor = _after(_ask(hub), have=100)
-    hub(edges("second", 0, 7))
-    news = _ask(hub, cursor)
+    live = _running()
+    cursor = _after(_ask(live), have=100)
+    live(edges("second", 0, 7))
+    news = _ask(live, cursor)
     assert (news["run"], news["from"], len(news["x"])) == ("second", 0, 7)
 
 
@@ -106,41 +106,41 @@ def test_a_page_from_before_a_restart_starts_at_nothing() -> None:
 
 
 def test_winding_clears_the_last_run_and_moves_the_expectation() -> None:
-    hub = _running()
-    hub(PhaseChanged(Phase.WINDING, 4.0))
-    news = _ask(hub)
+    live = _running()
+    live(PhaseChanged(Phase.WINDING, 4.0))
+    news = _ask(live)
     assert news["x"] == []
     # app_parts: a metre a wound turn
     assert news["state"]["dials"][2] == {"label": "should roll", "value": "4.00", "unit": "m"}
 
 
 def test_a_nudge_backwards_leaves_the_plan() -> None:
-    hub = make_hub()
-    hub(LinkChanged(True, ""))
-    hub(PhaseChanged(Phase.WINDING, 0.1))
-    assert _ask(hub)["state"]["dials"][2]["value"] == "9.00"
+    live = make_live_state()
+    live(LinkChanged(True, ""))
+    live(PhaseChanged(Phase.WINDING, 0.1))
+    assert _ask(live)["state"]["dials"][2]["value"] == "9.00"
 
 
 def test_a_car_that_the_model_refuses_is_followed_all_the_same() -> None:
     def refuse(*_: object) -> Prediction:
         raise InputError("nothing would ever stop this car")
 
-    hub = LiveHub(sample_run.sample_car(), predict=refuse)
-    hub(LinkChanged(True, ""))
-    hub(PhaseChanged(Phase.RUNNING, 3.0))
-    hub(edges("first", 0, 30))
-    news = _ask(hub)
+    live = LiveState(sample_run.sample_car(), predict=refuse)
+    live(LinkChanged(True, ""))
+    live(PhaseChanged(Phase.RUNNING, 3.0))
+    live(edges("first", 0, 30))
+    news = _ask(live)
     assert len(news["x"]) == 30
     assert news["state"]["advice"] == ""
 
 
 def test_the_result_stays_up_until_the_next_winding() -> None:
-    hub = _running()
-    hub(PhaseChanged(Phase.ENDED, 0.0))
-    hub(PhaseChanged(Phase.WAITING, 0.0))
-    assert _ask(hub)["state"]["headline"] == "Run over"
-    hub(PhaseChanged(Phase.WINDING, 1.0))
-    assert _ask(hub)["state"]["headline"] == "Winding"
+    live = _running()
+    live(PhaseChanged(Phase.ENDED, 0.0))
+    live(PhaseChanged(Phase.WAITING, 0.0))
+    assert _ask(live)["state"]["headline"] == "Run over"
+    live(PhaseChanged(Phase.WINDING, 1.0))
+    assert _ask(live)["state"]["headline"] == "Winding"
 
 
 def test_a_saved_run_shows_what_its_reading_found() -> None:
@@ -150,12 +150,12 @@ def test_a_saved_run_shows_what_its_reading_found() -> None:
         asked.append(run_id)
         return sample_run.sample_reading(distance_m=12.25)
 
-    hub = make_hub(read=read)
-    hub(LinkChanged(True, ""))
-    hub(edges("first", 0, 100))
-    hub(PhaseChanged(Phase.ENDED, 0.0))
-    hub(RunSaved("first", "17"))
-    settled = _when(hub, lambda news: news["state"]["advice"].startswith("Stopped at 12.25"))
+    live = make_live_state(read=read)
+    live(LinkChanged(True, ""))
+    live(edges("first", 0, 100))
+    live(PhaseChanged(Phase.ENDED, 0.0))
+    live(RunSaved("first", "17"))
+    settled = _when(live, lambda news: news["state"]["advice"].startswith("Stopped at 12.25"))
     assert settled["state"]["run"] == "/runs/17"
     assert [a["text"] for a in settled["figure"]["layout"]["annotations"]] == [
         "to\u00a0run",
@@ -173,77 +173,77 @@ def test_a_reading_that_comes_after_the_next_winding_is_not_shown() -> None:
         wound.wait(timeout=60)
         return sample_run.sample_reading()
 
-    hub = make_hub(read=read)
-    hub(LinkChanged(True, ""))
-    hub(edges("first", 0, 100))
-    hub(RunSaved("first", "17"))
-    hub(PhaseChanged(Phase.WINDING, 1.0))
+    live = make_live_state(read=read)
+    live(LinkChanged(True, ""))
+    live(edges("first", 0, 100))
+    live(RunSaved("first", "17"))
+    live(PhaseChanged(Phase.WINDING, 1.0))
     wound.set()
     for thread in enumerate_threads():
         if thread.name == "reading":
             thread.join(timeout=60)
-    news = _ask(hub)
+    news = _ask(live)
     assert news["figure"]["layout"].get("shapes", []) == []
     assert news["state"]["run"] == ""
 
 
 def test_a_link_lost_in_a_run_keeps_the_run_and_its_expectation() -> None:
-    hub = make_hub()
-    hub(LinkChanged(True, "virtual"))
-    hub(PhaseChanged(Phase.RUNNING, 4.0))
-    hub(edges("first", 0, 100))
-    hub(LinkChanged(False, "the cable is out"))
-    hub(PhaseChanged(Phase.NO_LINK, 0.0))
-    news = _ask(hub)
+    live = make_live_state()
+    live(LinkChanged(True, "virtual"))
+    live(PhaseChanged(Phase.RUNNING, 4.0))
+    live(edges("first", 0, 100))
+    live(LinkChanged(False, "the cable is out"))
+    live(PhaseChanged(Phase.NO_LINK, 0.0))
+    news = _ask(live)
     assert news["state"]["headline"] == "Running, link lost"
     assert news["state"]["link"] == "link down, the cable is out"
     assert len(news["x"]) == 100
-    hub(LinkChanged(True, "virtual"))
+    live(LinkChanged(True, "virtual"))
     # app_parts: a metre a wound turn, give or take one
-    assert _ask(hub)["state"]["advice"] == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
+    assert _ask(live)["state"]["advice"] == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
 
 
 def test_who_listens_hears_of_news_until_hushed() -> None:
-    hub = make_hub()
+    live = make_live_state()
     heard: list[int] = []
-    hush = hub.listen(lambda: heard.append(1))
-    hub(LinkChanged(True, ""))
-    hub(edges("first", 0, 5))
-    hush()
-    hub(edges("first", 5, 9))
+    unsubscribe = live.subscribe(lambda: heard.append(1))
+    live(LinkChanged(True, ""))
+    live(edges("first", 0, 5))
+    unsubscribe()
+    live(edges("first", 5, 9))
     assert heard == [1, 1]
 
 
 def test_another_run_saved_is_none_of_this_pages_business() -> None:
-    hub = _running()
-    hub(RunSaved("another", "3"))
-    assert _ask(hub)["state"]["run"] == ""
+    live = _running()
+    live(RunSaved("another", "3"))
+    assert _ask(live)["state"]["run"] == ""
 
 
 def test_a_run_past_its_expectation_widens_the_axis_once() -> None:
-    hub = make_hub()
-    hub(edges("first", 0, 630))
-    before = _ask(hub)
+    live = make_live_state()
+    live(edges("first", 0, 630))
+    before = _ask(live)
     part = edges("first", 630, 640)
     beyond = replace(part, number=part.number + 100)
-    hub(beyond)
-    news = _ask(hub, _after(before, have=630))
+    live(beyond)
+    news = _ask(live, _after(before, have=630))
     assert news["x"][-1] > 12.6
     assert news["figure"]["layout"]["xaxis"]["range"][1] > news["x"][-1]
 
 
 def test_losses_and_health_are_told() -> None:
-    hub = _running()
-    hub(BoardSeen("1.2", 4, 2_000_000))
-    hub(BoardHealth(3.9, 5, "power_on", battery_low=True))
-    assert _ask(hub)["state"]["alarm"] is True
-    hub(BoardHealth(0.0, 5, "power_on"))
-    assert _ask(hub)["state"]["battery"] == "battery not known"
-    assert _ask(hub)["state"]["alarm"] is False
-    hub(BoardHealth(3.9, 5, "power_on", battery_low=True))
-    hub(EdgesMissed(2))
-    hub(EdgesMissed(1))
-    state = _ask(hub)["state"]
+    live = _running()
+    live(BoardSeen("1.2", 4, 2_000_000))
+    live(BoardHealth(3.9, 5, "power_on", battery_low=True))
+    assert _ask(live)["state"]["alarm"] is True
+    live(BoardHealth(0.0, 5, "power_on"))
+    assert _ask(live)["state"]["battery"] == "battery not known"
+    assert _ask(live)["state"]["alarm"] is False
+    live(BoardHealth(3.9, 5, "power_on", battery_low=True))
+    live(EdgesMissed(2))
+    live(EdgesMissed(1))
+    state = _ask(live)["state"]
     assert state["link"] == "link up, virtual, firmware 1.2"
     assert state["battery"] == "battery 3.90\u00a0V, low: charge it before the next run"
     assert state["lost"] == "3 edges missed in this run, 5 lost by the board since it started"
@@ -252,13 +252,13 @@ def test_losses_and_health_are_told() -> None:
 
 def test_pages_that_ask_while_edges_come_all_get_the_same_run() -> None:
     """Each page asks in a thread of its own while the recorder's thread brings edges."""
-    hub = _running(upto=1)
+    live = _running(upto=1)
     got: list[list[float]] = [[] for _ in range(3)]
 
     def look(mine: list[float]) -> None:
         cursor = Cursor()
         while len(mine) < 400:
-            if (news := hub.news(cursor)) is not None:
+            if (news := live.news(cursor)) is not None:
                 assert news["from"] == len(mine)
                 mine += news["x"]
                 cursor = _after(news, have=len(mine))
@@ -267,21 +267,21 @@ def test_pages_that_ask_while_edges_come_all_get_the_same_run() -> None:
     for looker in lookers:
         looker.start()
     for i in range(1, 400, 7):
-        hub(edges("first", i, min(i + 7, 400)))
+        live(edges("first", i, min(i + 7, 400)))
     for looker in lookers:
         looker.join(timeout=60)
-    assert all(mine == _ask(hub)["x"] for mine in got)
+    assert all(mine == _ask(live)["x"] for mine in got)
 
 
 def test_what_the_board_complains_of_stands_until_the_next_winding() -> None:
-    hub = make_hub()
-    hub(LinkChanged(True, "serial"))
-    hub(BoardTrouble("low_battery", "the battery is low: 3.30 V"))
-    state = _ask(hub)["state"]
+    live = make_live_state()
+    live(LinkChanged(True, "serial"))
+    live(BoardTrouble("low_battery", "the battery is low: 3.30 V"))
+    state = _ask(live)["state"]
     assert (state["trouble"], state["alarm"]) == ("", False)  # the battery's own line says it
-    hub(BoardTrouble("reset", "the board started anew: its supply broke down"))
-    state = _ask(hub)["state"]
+    live(BoardTrouble("reset", "the board started anew: its supply broke down"))
+    state = _ask(live)["state"]
     assert state["trouble"] == "The board started anew: its supply broke down."
     assert state["alarm"]
-    hub(PhaseChanged(Phase.WINDING, 1.0))
-    assert _ask(hub)["state"]["trouble"] == ""
+    live(PhaseChanged(Phase.WINDING, 1.0))
+    assert _ask(live)["state"]["trouble"] == ""

@@ -7,15 +7,15 @@ from typing import Any
 import pytest
 
 import sample_run
-from unspool.app.live_words import Standing, say
+from unspool.app.live_words import LiveStatus, page_texts
 from unspool.instrument.record.notices import Phase
 
 M = "\u00a0m"
 
 
 def _say(phase: Phase, **more: Any) -> dict[str, Any]:
-    standing = {"link_up": True, "prediction": sample_run.sample_prediction(), "phase": phase}
-    return say(Standing(sample_run.sample_car(), **(standing | more)))
+    status = {"link_up": True, "prediction": sample_run.sample_prediction(), "phase": phase}
+    return page_texts(LiveStatus(sample_run.sample_car(), **(status | more)))
 
 
 @pytest.mark.parametrize(

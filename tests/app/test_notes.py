@@ -15,10 +15,11 @@ from fastapi.testclient import TestClient
 
 import sample_run
 from app_parts import filled_store, read_sample
-from unspool.app import Door, LiveHub, build
+from unspool.app import Access, LiveState, create_app
 from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
-from unspool.app.run_cache import Shelf
+from unspool.app.run_cache import RunCache
+from unspool.app.studies import Studies
 from unspool.store import Store
 
 HOME = "http://127.0.0.1:8437"
@@ -39,22 +40,22 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 @pytest.fixture
 def client(store: Store) -> TestClient:
-    return TestClient(build(store, None, read_sample).server, base_url=HOME)
+    return TestClient(create_app(store, None, read_sample).server, base_url=HOME)
 
 
 def _words(store: Store, path: str) -> str:
     """What stands on the page, boxes included."""
-    return str(page_for(path, "", Shelf(store, read_sample), None).body)
+    return str(page_for(path, "", Studies(RunCache(store, read_sample)), None).body)
 
 
 def test_a_note_is_kept_and_shown(store: Store, client: TestClient) -> None:
-    shelf = Shelf(store, read_sample)
-    assert "value=''" in str(page_for("/runs/1", "", shelf, None).body)
+    studies = Studies(RunCache(store, read_sample))
+    assert "value=''" in str(page_for("/runs/1", "", studies, None).body)
     answer = client.post("/runs/1/note", content=" new string, 0.4 mm \u00e4\n".encode())
     assert (answer.status_code, answer.text) == (200, "Saved.")
     assert store.run("1").builder_note == "new string, 0.4 mm \u00e4"
     # the reading was kept from before, the note is the new one
-    assert "new string, 0.4 mm" in str(page_for("/runs/1", "", shelf, None).body)
+    assert "new string, 0.4 mm" in str(page_for("/runs/1", "", studies, None).body)
     assert "new string, 0.4 mm" in _words(store, "/runs")
     assert "new string, 0.4 mm" in _words(store, "/compare")
     assert client.post("/runs/1/note", content=b"").text == "Saved: no note any more."
@@ -87,7 +88,7 @@ def test_bytes_that_are_no_text_break_nothing(store: Store, client: TestClient) 
 
 def test_markup_stays_text(store: Store, client: TestClient) -> None:
     client.post("/runs/1/note", content=b"<img src=x onerror=alert(1)>")
-    page = page_for("/runs/1", "", Shelf(store, read_sample), None)
+    page = page_for("/runs/1", "", Studies(RunCache(store, read_sample)), None)
     assert "dangerously" not in str(page.body)
     assert "<img src=x onerror=alert(1)>" in str(page.body)
 
@@ -122,9 +123,9 @@ def _counted_writes(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
 def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """A route or callback that is new fails here until somebody has judged it."""
     marks: list[str] = []
-    hub = LiveHub(sample_run.sample_car())
-    hub.mark_with(lambda: marks.append("marked"))
-    dash = build(store, hub, read_sample, Door(shared=True))
+    live = LiveState(sample_run.sample_car())
+    live.use_marks(lambda: marks.append("marked"))
+    dash = create_app(store, live, read_sample, Access(shared=True))
     assert set(dash.callback_map) == READING_CALLBACKS | {"shown.data"}  # the last in the browser
     asks = [
         (method, route.path.replace("{run_id}", "1"))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,10 +10,11 @@ import plotly
 import pytest
 
 import sample_run
-from app_parts import car_text, filled_store, make_hub, read_sample
+from app_parts import filled_store, make_live_state, read_sample
 from unspool.app.pages.page import Page
-from unspool.app.routes import known, page_for
-from unspool.app.run_cache import Shelf
+from unspool.app.routes import is_page, page_for
+from unspool.app.run_cache import RunCache
+from unspool.app.studies import Studies
 from unspool.errors import InputError
 from unspool.reading.events.types import Finding
 from unspool.store import Store
@@ -52,9 +52,9 @@ def _links(page: Page) -> list[str]:
 
 
 def _page(
-    store: Store, path: str, search: str = "", hub: Any = None, read: Any = read_sample
+    store: Store, path: str, search: str = "", live: Any = None, read: Any = read_sample
 ) -> Page:
-    return page_for(path, search, Shelf(store, read), hub)
+    return page_for(path, search, Studies(RunCache(store, read)), live)
 
 
 def _text(page: Page) -> str:
@@ -174,7 +174,7 @@ def test_an_address_without_a_page_says_so_and_leads_on(tmp_path: Path) -> None:
     ],
 )
 def test_known_addresses(path: str, there: bool) -> None:
-    assert known(path) is there
+    assert is_page(path) is there
 
 
 def test_without_a_board_the_live_page_says_how_to_record(tmp_path: Path) -> None:
@@ -186,7 +186,7 @@ def test_without_a_board_the_live_page_says_how_to_record(tmp_path: Path) -> Non
 
 def test_the_live_page_opens_with_what_is_known(tmp_path: Path) -> None:
     with filled_store(tmp_path) as store:
-        page = _page(store, "/", hub=make_hub())
+        page = _page(store, "/", live=make_live_state())
     assert "No board" in _text(page)
     assert vars(page.body)["data-phase"] == "no_link"
 
@@ -200,16 +200,6 @@ def test_a_hostile_name_stays_a_string_everywhere(tmp_path: Path) -> None:
     assert "dangerously" not in flat
 
 
-def test_a_run_without_a_car_says_so(tmp_path: Path) -> None:
-    with Store.open(tmp_path / "s.sqlite") as store:
-        train = sample_run.sample_motion().train
-        store.add_import(train, car_text(), source="x.csv")
-        shelf = Shelf(store, read_sample)
-        bare = replace(shelf.stored("1"), car_text=None)
-        with pytest.raises(InputError, match="without a car"):
-            shelf.tell(bare)
-
-
 def test_a_run_is_read_once(tmp_path: Path) -> None:
     calls: list[object] = []
 
@@ -218,7 +208,7 @@ def test_a_run_is_read_once(tmp_path: Path) -> None:
         return read_sample(*parts)
 
     with filled_store(tmp_path) as store:
-        shelf = Shelf(store, read)
+        studies = Studies(RunCache(store, read))
         for path in ("/runs", "/runs/1", "/runs"):
-            page_for(path, "", shelf, None)
+            page_for(path, "", studies, None)
     assert len(calls) == 1

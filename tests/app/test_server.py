@@ -21,23 +21,23 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
-from app_parts import edges, filled_store, make_hub, read_sample
-from unspool.app import LiveHub, PageServer, build
+from app_parts import edges, filled_store, make_live_state, read_sample
+from unspool.app import LiveState, PageServer, create_app
 from unspool.errors import InputError
 from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 from unspool.store import Store
 
 
 @pytest.fixture(scope="module")
-def hub() -> LiveHub:
-    return make_hub()
+def live() -> LiveState:
+    return make_live_state()
 
 
 @pytest.fixture(scope="module")
-def server(hub: LiveHub, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
+def server(live: LiveState, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
     with (
         filled_store(tmp_path_factory.mktemp("store")) as store,
-        PageServer(build(store, hub, read_sample), port=0) as running,
+        PageServer(create_app(store, live, read_sample), port=0) as running,
     ):
         yield running
 
@@ -107,13 +107,13 @@ def test_nothing_to_take_away_from_a_run_that_is_not_there(server: PageServer, p
     assert "Traceback" not in refused.value.read().decode()
 
 
-def test_the_socket_brings_points_as_they_come(server: PageServer, hub: LiveHub) -> None:
+def test_the_socket_brings_points_as_they_come(server: PageServer, live: LiveState) -> None:
     with _live(server) as page:
         page.send("{}")
         first = json.loads(page.recv(timeout=10))
-        keep = {k: first[k] for k in ("session", "version", "scene", "run")}
+        keep = {k: first[k] for k in ("session", "version", "figure_version", "run")}
         page.send(json.dumps(keep | {"have": len(first["x"])}))
-        hub(edges("fresh", 0, 5))
+        live(edges("fresh", 0, 5))
         news = json.loads(page.recv(timeout=10))
         assert (news["run"], news["from"], len(news["x"])) == ("fresh", 0, 5)
 
@@ -122,7 +122,9 @@ def test_silence_is_broken_by_a_heartbeat(server: PageServer) -> None:
     with _live(server) as page:
         page.send("{}")
         first = json.loads(page.recv(timeout=10))
-        page.send(json.dumps({k: first[k] for k in ("session", "version", "scene", "run")}))
+        page.send(
+            json.dumps({k: first[k] for k in ("session", "version", "figure_version", "run")})
+        )
         assert json.loads(page.recv(timeout=10)) == {}
 
 
@@ -165,19 +167,19 @@ def _post(server: PageServer, path: str, data: bytes = b"", **headers: str) -> H
     return answer
 
 
-def test_the_next_tier_is_marked_from_our_page_alone(server: PageServer, hub: LiveHub) -> None:
+def test_the_next_tier_is_marked_from_our_page_alone(server: PageServer, live: LiveState) -> None:
     marks: list[str] = []
-    hub.mark_with(lambda: marks.append("mark"))
-    hub(LinkChanged(True, ""))
-    hub(PhaseChanged(Phase.WINDING, 2.0))
+    live.use_marks(lambda: marks.append("mark"))
+    live(LinkChanged(True, ""))
+    live(PhaseChanged(Phase.WINDING, 2.0))
     with pytest.raises(urllib.error.HTTPError) as refused:
         _post(server, "/live/next-tier", origin="http://elsewhere.example")
     assert (refused.value.code, marks) == (403, [])
     home = f"http://127.0.0.1:{server.port}"
     answer = _post(server, "/live/next-tier", origin=home)
-    assert answer.read() == b"Marked: what is wound from here on is start."
+    assert answer.read() == b"Marked: from here on you wind tier start."
     assert marks == ["mark"]
-    hub(PhaseChanged(Phase.WAITING, 0.0))
+    live(PhaseChanged(Phase.WAITING, 0.0))
     with pytest.raises(urllib.error.HTTPError) as refused:
         _post(server, "/live/next-tier", origin=home)
     assert (refused.value.code, marks) == (409, ["mark"])
@@ -191,7 +193,7 @@ def test_a_taken_port_is_told_in_a_sentence(tmp_path: Path) -> None:
     with socket.create_server(("127.0.0.1", 0)) as other, _empty(tmp_path) as store:
         port = other.getsockname()[1]
         with pytest.raises(InputError, match=rf"port {port} is taken by another program"):
-            PageServer(build(store, None, read_sample), port=port)
+            PageServer(create_app(store, None, read_sample), port=port)
 
 
 @pytest.mark.parametrize(
@@ -202,30 +204,31 @@ def test_an_impossible_address_is_told_in_a_sentence(
     tmp_path: Path, host: str, port: int, words: str
 ) -> None:
     with _empty(tmp_path) as store, pytest.raises(InputError, match=words):
-        PageServer(build(store, None, read_sample), host=host, port=port)
+        PageServer(create_app(store, None, read_sample), host=host, port=port)
 
 
 def test_a_stopped_server_gives_its_port_back(tmp_path: Path) -> None:
     with _empty(tmp_path) as store:
         with (
-            PageServer(build(store, make_hub(), read_sample), port=0) as server,
+            PageServer(create_app(store, make_live_state(), read_sample), port=0) as server,
             _live(server) as page,
         ):
             page.send("{}")
             page.recv(timeout=10)
-        with PageServer(build(store, None, read_sample), port=server.port) as again:
+        with PageServer(create_app(store, None, read_sample), port=server.port) as again:
             assert _get(again, "/").status == 200
 
 
 SERVE = """
 import sys
-from app_parts import make_hub, read_sample
-from unspool.app import build, serve
+from app_parts import make_live_state, read_sample
+from unspool.app import PageServer, create_app
 from unspool.store import Store
 from pathlib import Path
 
 with Store.open(Path(sys.argv[1])) as store:
-    serve(build(store, make_hub(), read_sample), port=int(sys.argv[2]))
+    app = create_app(store, make_live_state(), read_sample)
+    PageServer(app, port=int(sys.argv[2])).run()
 print("closed")
 """
 

@@ -13,11 +13,11 @@ from dash.development.base_component import Component
 from fastapi.testclient import TestClient
 
 from app_parts import car_text
-from unspool.app import build
+from unspool.app import create_app
 from unspool.app.jobs import Jobs
 from unspool.app.pages.page import Page
-from unspool.app.routes import known, page_for
-from unspool.app.run_cache import Shelf
+from unspool.app.routes import is_page, page_for
+from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.car import parse_car
 from unspool.reading.events import analyse
@@ -47,12 +47,12 @@ def store(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Store]:
 
 @pytest.fixture(scope="module")
 def studies(store: Store) -> Studies:
-    return Studies(Shelf(store, analyse), Jobs(patience_s=120.0))
+    return Studies(RunCache(store, analyse), Jobs(patience_s=120.0))
 
 
 def _page(studies: Studies, address: str) -> Page:
     path, _, search = address.partition("?")
-    return page_for(path, search, studies.shelf, None, studies)
+    return page_for(path, search, studies, None)
 
 
 def _parts(part: Any) -> Iterator[Component]:
@@ -93,7 +93,7 @@ def _fields(page: Page) -> dict[str, Any]:
 
 def test_each_page_starts_with_runs_to_choose(studies: Studies) -> None:
     for path in ("/compare", "/losses", "/plan"):
-        assert known(path)
+        assert is_page(path)
         page = _page(studies, path)
         assert not page.pending
         assert page.place == path[1:]
@@ -152,8 +152,8 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
     text = _text(page)
     assert "Wind Sandpiper in this order" in text
     assert "It should stop at" in text
-    assert "90 % between" in text
-    assert "The losses were learned from run 1, run 2, not taken from the car's file" in text
+    assert "90 % from" in text
+    assert "losses come from run 1, run 2" in text
     assert "Keep feet and hands from under the weight" in text
     assert set(_graphs(page)) == {"picture-changes"}
     fields = _fields(page)
@@ -163,8 +163,8 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
 def test_a_plan_picks_among_what_the_builder_owns(studies: Studies) -> None:
     page = _page(studies, "/plan?run=1&goal=farthest&weights_g=300,+900.5&tier_mm:run=11")
     text = _text(page)
-    assert "Fit the weight 900.5 g instead of what the car has." in text
-    assert "not taken from the car" not in text
+    assert "Fit the weight 900.5 g" in text
+    assert "losses come from" not in text
     fields = _fields(page)
     assert (fields["weights_g"], fields["tier_mm:run"]) == ("300, 900.5", "11")
     assert fields["tier_mm:start"] == fields["wheels_mm"] == ""
@@ -180,11 +180,11 @@ def test_parts_that_gain_nothing_are_not_fitted(studies: Studies) -> None:
     ("address", "said"),
     [
         ("/plan?goal=farthest", "Choose one run"),
-        ("/plan?run=1&goal=reach", "Say where the mark is"),
-        ("/plan?run=1&goal=farthest&start_margin=0.5", "start margin: found 0.5"),
+        ("/plan?run=1&goal=reach", "where the mark is"),
+        ("/plan?run=1&goal=farthest&start_margin=0.5", "margin: found 0.5"),
         ("/plan?run=1&goal=fastest&mark=900", "Sandpiper"),
-        ("/plan?run=1&goal=farthest&weights_g=heavy", 'What you own: found "heavy"'),
-        ("/plan?run=1&goal=farthest&wheels_mm=-3", 'What you own: found "-3"'),
+        ("/plan?run=1&goal=farthest&weights_g=heavy", 'found "heavy"'),
+        ("/plan?run=1&goal=farthest&wheels_mm=-3", 'found "-3"'),
         ("/plan?run=1&goal=farthest&weights_g=0", "no size above 0"),
         ("/plan?run=1&goal=farthest&tier_mm:top=9", "the drum has no tier 'top'"),
         ("/compare?run=1&run=99", "has no run '99'"),
@@ -198,13 +198,13 @@ def test_what_cannot_be_studied_is_said(studies: Studies, address: str, said: st
 
 
 def test_a_page_waits_for_slow_work(store: Store) -> None:
-    page = _page(Studies(Shelf(store, analyse), Jobs(patience_s=0.0)), f"/losses{FOUR}")
+    page = _page(Studies(RunCache(store, analyse), Jobs(patience_s=0.0)), f"/losses{FOUR}")
     assert page.pending
     assert "Working on it: " in _text(page)
 
 
 def test_downloads(store: Store) -> None:
-    client = TestClient(build(store, None).server, base_url="http://127.0.0.1")
+    client = TestClient(create_app(store, None).server, base_url="http://127.0.0.1")
     table = client.get(f"/compare.csv{FOUR}")
     assert table.headers["content-disposition"] == 'attachment; filename="unspool-compare.csv"'
     assert len(table.text.splitlines()) == 5

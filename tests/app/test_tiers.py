@@ -7,10 +7,10 @@ from typing import Any
 import pytest
 
 import sample_run
-from app_parts import make_hub
-from unspool.app.live_state import Cursor, LiveHub
-from unspool.app.live_words import Standing
-from unspool.app.tiers import say_tiers
+from app_parts import make_live_state
+from unspool.app.live_state import Cursor, LiveState
+from unspool.app.live_words import LiveStatus
+from unspool.app.tiers import tier_rows
 from unspool.errors import InputError
 from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 
@@ -19,14 +19,14 @@ T = "\u00a0turns"
 
 def _rows(turns: float, steps: tuple[float, ...] = ()) -> list[tuple[Any, ...]]:
     """The sample car: 5.5 turns on run, wound first, then 3.5 on start."""
-    standing = Standing(
+    status = LiveStatus(
         sample_run.sample_car(),
         phase=Phase.WINDING,
         link_up=True,
         wound_turns=turns,
         wound_steps=steps,
     )
-    return [tuple(row.values()) for row in say_tiers(standing)]
+    return [tuple(row.values()) for row in tier_rows(status)]
 
 
 @pytest.mark.parametrize(
@@ -48,40 +48,40 @@ def test_turns_are_those_wound_on_each_tier(
     ]
 
 
-def _winding(*steps: float) -> tuple[LiveHub, list[str]]:
-    hub, marks = make_hub(), []
-    hub.mark_with(lambda: marks.append("mark"))
-    hub(LinkChanged(True, ""))
-    hub(PhaseChanged(Phase.WINDING, sum(steps) or 3.0, steps))
-    return hub, marks
+def _winding(*steps: float) -> tuple[LiveState, list[str]]:
+    live, marks = make_live_state(), []
+    live.use_marks(lambda: marks.append("mark"))
+    live(LinkChanged(True, ""))
+    live(PhaseChanged(Phase.WINDING, sum(steps) or 3.0, steps))
+    return live, marks
 
 
 def test_a_mark_reaches_the_recorder_and_names_the_next_tier() -> None:
-    hub, marks = _winding()
-    assert hub.mark_tier() == "start"
+    live, marks = _winding()
+    assert live.mark_tier() == "start"
     assert marks == ["mark"]
 
 
 def test_no_mark_goes_beyond_the_drums_last_tier() -> None:
-    hub, marks = _winding(5.0, 0.5)
+    live, marks = _winding(5.0, 0.5)
     with pytest.raises(InputError, match=r"last tier already, start"):
-        hub.mark_tier()
+        live.mark_tier()
     assert marks == []
 
 
 @pytest.mark.parametrize("phase", [Phase.WAITING, Phase.RUNNING, Phase.ENDED])
 def test_there_is_nothing_to_mark_unless_something_is_wound(phase: Phase) -> None:
-    hub, marks = _winding()
-    hub(PhaseChanged(phase, 0.0))
+    live, marks = _winding()
+    live(PhaseChanged(phase, 0.0))
     with pytest.raises(InputError, match="Nothing is being wound"):
-        hub.mark_tier()
+        live.mark_tier()
     assert marks == []
 
 
 def test_a_mark_changes_what_is_expected() -> None:
     """app_parts: a metre a turn; with 5 and 4 turns marked, all 9 count whatever was planned."""
-    hub, _ = _winding(5.0, 4.0)
-    news = hub.news(Cursor())
+    live, _ = _winding(5.0, 4.0)
+    news = live.news(Cursor())
     assert news is not None
     assert [tier["turns"] for tier in news["state"]["tiers"]] == [
         f"5.00 of 5.50{T}",

@@ -23,7 +23,7 @@ from playwright.sync_api import Page
 
 from bench.figures import Figure
 from chromium import chromium
-from unspool.app import LiveHub, PageServer, build
+from unspool.app import LiveState, PageServer, create_app
 from unspool.app.live_state import Cursor
 from unspool.car import load_car
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -77,11 +77,11 @@ def figures() -> Iterable[Figure]:
             yield Figure(f"{start} to painted mark, {name}", value, "ms", baseline, other)
 
 
-def _our_page(store: Store, hub: LiveHub) -> Dash:
-    return build(store, hub)
+def _our_page(store: Store, live: LiveState) -> Dash:
+    return create_app(store, live)
 
 
-def _polled_page(_store: Store, hub: LiveHub) -> Dash:
+def _polled_page(_store: Store, live: LiveState) -> Dash:
     dash = Dash("polled", server=FastAPI())  # type: ignore[arg-type]
     graph = dcc.Graph(id="plot", figure=go.Figure(go.Scatter(x=[], y=[])))
     dash.layout = html.Div([graph, dcc.Interval("tick", POLL_MS), dcc.Store("have", data=0)])
@@ -93,7 +93,7 @@ def _polled_page(_store: Store, hub: LiveHub) -> Dash:
         State("have", "data"),
     )
     async def more(_tick: int | None, have: int) -> tuple[object, int]:
-        news = hub.news(Cursor())
+        news = live.news(Cursor())
         assert news is not None
         fresh = {"x": [news["x"][have:]], "y": [news["v"][have:]]}
         return (fresh, [0]), len(news["x"])
@@ -101,16 +101,16 @@ def _polled_page(_store: Store, hub: LiveHub) -> Dash:
     return dash
 
 
-def _latencies(make: Callable[[Store, LiveHub], Dash]) -> tuple[np.ndarray, np.ndarray]:
+def _latencies(make: Callable[[Store, LiveState], Dash]) -> tuple[np.ndarray, np.ndarray]:
     """Milliseconds to the paint of each edge, from the sensor and from the link."""
     truth = run(load_car(SANDPIPER), spoil=SPOIL, seed=5)
     witness, pipe = _Witness(), Pipe()
     board = VirtualBoard(pipe, _edges(truth), edges_per_turn=20)
-    hub = LiveHub(truth.car)
+    live = LiveState(truth.car)
     with tempfile.TemporaryDirectory() as folder, Store.open(Path(folder) / "s.sqlite") as store:
         subject = Subject(SANDPIPER.read_text("utf-8"), None, 20)
-        recorder = Recorder(VirtualLink(pipe), store, subject, [hub, witness])
-        with PageServer(make(store, hub), port=0) as server, chromium() as browser:
+        recorder = Recorder(VirtualLink(pipe), store, subject, [live, witness])
+        with PageServer(make(store, live), port=0) as server, chromium() as browser:
             page = browser.pages[0]
             page.goto(server.address)
             page.wait_for_selector(".js-plotly-plot .main-svg")

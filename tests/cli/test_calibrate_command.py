@@ -116,7 +116,7 @@ def test_a_run_too_short_is_left_out_and_said(
     [
         ("0 none", "a", "none.csv: cannot be read"),
         ("0 1", "a b a", "--car is given 3 times for 2 edge files"),
-        ("0 1", "", "an edge file does not say which car ran: give it with --car"),
+        ("0 1", "", "give it with --car"),
         ("0 1", "none", "none.toml: cannot be read"),
         ("0 1", "broken", "body.mass_g: found -910"),
         ("0 0", "a", "is given twice"),

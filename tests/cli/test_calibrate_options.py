@@ -70,18 +70,18 @@ def test_the_page_with_pictures_shows_floor_and_break_away(place: Path) -> None:
         assert part in page
     again = calibrate(place, "--html", str(place / "page.html"))
     assert again.status == 2
-    assert "already there" in again.err
+    assert "--force" in again.err
 
 
 @pytest.mark.parametrize(
     ("more", "complaint"),
     [
-        (["--back", "1=12"], "go with --slope"),
-        (["--slope", "--back", "7=12"], "no RUN of this command is called '7'"),
-        (["--slope", "--back", "{run}=far"], "'far' is not where a run back begins"),
+        (["--back", "1=12"], "need --slope"),
+        (["--slope", "--back", "7=12"], "'7' is no RUN"),
+        (["--slope", "--back", "{run}=far"], "found 'far'"),
         (["--slope", "--back", "{run}"], "no RUN of this command"),
-        (["--slope", "--back", "{run}=-3"], "'-3' is not where a run back begins"),
-        (["--slope", "--track-out", "{run}"], "is already there"),
+        (["--slope", "--back", "{run}=-3"], "found '-3'"),
+        (["--slope", "--track-out", "{run}"], "--force"),
     ],
 )
 def test_what_cannot_be_is_said_in_a_line(place: Path, more: list[str], complaint: str) -> None:

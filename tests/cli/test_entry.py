@@ -121,7 +121,7 @@ def test_own_fault_without_a_place_for_logs(
     monkeypatch.setattr("unspool.cli.crash_log.user_log_path", lambda *_, **__: blocked / "log")
     monkeypatch.setattr("tempfile.gettempdir", lambda: str(blocked))
     assert failing_with(RuntimeError("oh"), monkeypatch) == 1
-    assert "no log file could be written" in capsys.readouterr().err
+    assert "No log file could be written" in capsys.readouterr().err
 
 
 def test_interrupt(monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> None:
@@ -192,7 +192,7 @@ def test_other_failures_of_the_system_are_ours(
 ) -> None:
     monkeypatch.setattr("unspool.cli.crash_log.user_log_path", lambda *_, **__: tmp_path / "log")
     assert failing_with(FileNotFoundError(2, "No such file", "x.toml"), monkeypatch) == 1
-    assert "inside unspool" in capsys.readouterr().err
+    assert "FileNotFoundError" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize("closed", [">&-", "2>&-", ">&- 2>&-"])

@@ -111,7 +111,7 @@ def test_shipped_image_is_written_and_heard(
     assert done.out.splitlines()[1:4] == [
         "writing",
         "verifying",
-        "written; waiting for the board's hello",
+        "written; waiting for the board to answer",
     ]
     assert done.out.endswith(f"the board runs {FIRMWARE}, boot 1\n")
     assert runs(tmp_path) == [
@@ -242,7 +242,7 @@ def test_edges_that_nobody_has_are_not_lost(fake: Fake, tmp_path: Path) -> None:
         refused = flash(held.port, tmp_path, env)
         forced = flash(held.port, tmp_path, env, "--force")
     assert refused.status == 2
-    assert "holds 100 edges that no record has yet" in refused.complaints[0]
+    assert "holds 100 edges" in refused.complaints[0]
     assert forced.status == 0
     assert len(runs(tmp_path)) == 1
 
@@ -273,4 +273,5 @@ def test_board_that_runs_something_else(
     monkeypatch.setattr(package, "__version__", "9.9.9")
     assert run(["flash", "--port", board.port, "--build"]) == 2
     err = capsys.readouterr().err
-    assert f"says that it runs '{FIRMWARE}' where 'atmega328p 9.9.9' was written" in err
+    assert FIRMWARE in err
+    assert "'atmega328p 9.9.9'" in err

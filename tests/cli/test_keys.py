@@ -15,14 +15,14 @@ from pathlib import Path
 import pytest
 
 from cli.shell import environment
-from unspool.cli.keys import listening
+from unspool.cli.keys import reading_keys
 
 # A session of its own has the terminal for its controlling one, as a shell's foreground job has.
 PROGRAM = """
 import sys, time
-from unspool.cli.keys import listening
-with listening() as keys:
-    print("heard", keys.heard, flush=True)
+from unspool.cli.keys import reading_keys
+with reading_keys() as keys:
+    print("available", keys.available, flush=True)
     got = ""
     while "x" not in got:
         got += keys.pressed()
@@ -47,15 +47,20 @@ def _until(fd: int, look: bytes) -> bytes:
 
 
 def test_keys_come_without_return_and_the_terminal_is_left_as_it_was(
-    terminal: tuple[int, int],
+    terminal: tuple[int, int], tmp_path: Path
 ) -> None:
     ours, theirs = terminal
     before = termios.tcgetattr(theirs)
     program = [sys.executable, "-c", "import os,fcntl,termios\n" + TAKE + PROGRAM]
     with subprocess.Popen(
-        program, stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True
+        program,
+        stdin=theirs,
+        stdout=theirs,
+        stderr=theirs,
+        start_new_session=True,
+        env=environment(tmp_path),
     ) as process:
-        assert b"heard True" in _until(ours, b"heard True")
+        assert b"available True" in _until(ours, b"available True")
         os.write(ours, b"nx")
         assert b"got nx" in _until(ours, b"got nx")
         assert process.wait(30) == 0
@@ -65,14 +70,21 @@ def test_keys_come_without_return_and_the_terminal_is_left_as_it_was(
 TAKE = "fcntl.ioctl(0, termios.TIOCSCTTY, 0)\n"
 
 
-def test_a_terminal_of_somebody_else_is_left_alone(terminal: tuple[int, int]) -> None:
+def test_a_terminal_of_somebody_else_is_left_alone(
+    terminal: tuple[int, int], tmp_path: Path
+) -> None:
     _, theirs = terminal
     before = termios.tcgetattr(theirs)
     program = PROGRAM.replace('while "x" not in got', "if False")
     done = subprocess.run(
-        [sys.executable, "-c", program], stdin=theirs, capture_output=True, text=True, timeout=60
+        [sys.executable, "-c", program],
+        stdin=theirs,
+        capture_output=True,
+        text=True,
+        timeout=60,
+        env=environment(tmp_path),
     )
-    assert done.stdout.splitlines()[0] == "heard False"
+    assert done.stdout.splitlines()[0] == "available False"
     assert termios.tcgetattr(theirs) == before
 
 
@@ -80,8 +92,8 @@ def test_a_pipe_has_no_keys(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> 
     (tmp_path / "in").write_text("nnn")
     with (tmp_path / "in").open() as stream:
         monkeypatch.setattr(sys, "stdin", stream)
-        with listening() as keys:
-            assert (keys.heard, keys.pressed()) == (False, "")
+        with reading_keys() as keys:
+            assert (keys.available, keys.pressed()) == (False, "")
 
 
 def test_the_next_tier_is_marked_in_the_terminal(terminal: tuple[int, int], tmp_path: Path) -> None:

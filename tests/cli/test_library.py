@@ -96,7 +96,7 @@ def test_export_never_overwrites_unless_forced(bench: Bench) -> None:
     taken = bench.folder / "mine.csv"
     taken.write_text("mine")
     _, (line,) = bench.run("export", "1", "--csv", taken, status=2)
-    assert "already there" in line
+    assert "--force" in line
     assert taken.read_text() == "mine"
     bench.run("export", "1", "--csv", taken, "--force")
     assert taken.read_text() != "mine"

@@ -49,7 +49,7 @@ def test_nobody_there(bluez: FakeBluez, tmp_path: Path) -> None:
     done = unspool("links", "--ble", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
     assert (done.status, done.out) == (0, "")
     (complaint,) = done.complaints
-    assert "no Bluetooth device shows itself" in complaint
+    assert "no Bluetooth device was found" in complaint
 
 
 def test_bluetooth_is_off(tmp_path: Path) -> None:

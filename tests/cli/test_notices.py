@@ -1,8 +1,8 @@
-"""What the recorder tells, as lines in the terminal."""
+"""The recorder's notices, as lines in the terminal."""
 
 from __future__ import annotations
 
-from unspool.cli.notices import Teller
+from unspool.cli.notices import NoticeLines
 from unspool.instrument.record import (
     BoardSeen,
     BoardTrouble,
@@ -16,12 +16,12 @@ from unspool.instrument.record import (
 
 
 def lines(*notices: Notice) -> list[str]:
-    teller = Teller()
-    said = (teller.words(notice).replace("\u00a0", " ") for notice in notices)
+    notice_lines = NoticeLines()
+    said = (notice_lines.line(notice).replace("\u00a0", " ") for notice in notices)
     return [line for line in said if line]
 
 
-def test_a_sitting() -> None:
+def test_a_session() -> None:
     assert lines(
         LinkChanged(True, "listening on serial:/dev/ttyX"),
         BoardSeen("atmega328p 0.1.0", 7, 2_000_000),
@@ -71,5 +71,5 @@ def test_trouble_of_the_board_is_said() -> None:
 
 
 def test_lost_edges_are_said() -> None:
-    assert lines(EdgesMissed(12)) == ["! 12 edges were lost on the board: a gap in the record"]
-    assert lines(EdgesMissed(1)) == ["! 1 edge was lost on the board: a gap in the record"]
+    assert lines(EdgesMissed(12)) == ["! 12 edges were lost on the board: the record has a gap"]
+    assert lines(EdgesMissed(1)) == ["! 1 edge was lost on the board: the record has a gap"]

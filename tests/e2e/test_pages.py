@@ -11,9 +11,9 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from app_parts import edges, filled_store, make_hub, read_sample
+from app_parts import edges, filled_store, make_live_state, read_sample
 from chromium import chromium
-from unspool.app import LiveHub, PageServer, build
+from unspool.app import LiveState, PageServer, create_app
 from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged, RunSaved
 from unspool.store import Store
 
@@ -26,11 +26,11 @@ ADDRESSES = ("/", "/runs", "/runs/1", "/runs/2", "/runs/99")
 
 
 @dataclass
-class House:
+class ServedPages:
     """One server with its store and hub, and what the browser complained about."""
 
     store: Store
-    hub: LiveHub
+    live: LiveState
     server: PageServer
     complaints: list[str] = field(default_factory=list)
 
@@ -45,18 +45,18 @@ def browser() -> Iterator[BrowserContext]:
 
 
 @pytest.fixture
-def house(tmp_path: Path) -> Iterator[House]:
+def served(tmp_path: Path) -> Iterator[ServedPages]:
     with filled_store(tmp_path, ("Sandpiper", HOSTILE)) as store:
-        hub = make_hub()
-        with PageServer(build(store, hub, read_sample), port=0) as server:
-            yield House(store, hub, server)
+        live = make_live_state()
+        with PageServer(create_app(store, live, read_sample), port=0) as server:
+            yield ServedPages(store, live, server)
 
 
 Opener = Callable[..., Page]
 
 
 @pytest.fixture
-def open_page(browser: BrowserContext, house: House) -> Iterator[Opener]:
+def open_page(browser: BrowserContext, served: ServedPages) -> Iterator[Opener]:
     """Opens an address; afterwards no page may have complained or asked anything elsewhere."""
     pages: list[Page] = []
 
@@ -64,24 +64,24 @@ def open_page(browser: BrowserContext, house: House) -> Iterator[Opener]:
         page = browser.new_page()
         pages.append(page)
         page.set_viewport_size({"width": width, "height": height})
-        complain = house.complaints.append
+        complain = served.complaints.append
         page.on("console", lambda m: m.type in ("error", "warning") and complain(m.text))
         page.on("pageerror", lambda error: complain(str(error)))
-        page.on("request", lambda r: _at_home(r.url, house) or complain(f"asked {r.url}"))
+        page.on("request", lambda r: _at_home(r.url, served) or complain(f"asked {r.url}"))
         page.on("requestfailed", lambda r: complain(f"failed {r.url}"))
-        page.goto(house.url(path))
+        page.goto(served.url(path))
         expect(page.locator("h1")).to_have_count(1)
         return page
 
     yield open_
     for page in pages:
         page.close()
-    assert house.complaints == []
+    assert served.complaints == []
 
 
-def _at_home(url: str, house: House) -> bool:
+def _at_home(url: str, served: ServedPages) -> bool:
     parts = urlsplit(url)
-    return parts.scheme in ("data", "blob") or parts.port == house.server.port
+    return parts.scheme in ("data", "blob") or parts.port == served.server.port
 
 
 def _headline(page: Page) -> Locator:
@@ -96,29 +96,29 @@ def _draws(page: Page, count: int, patience_s: float = 15.0) -> None:
         page.wait_for_timeout(20)
 
 
-def _begin(hub: LiveHub) -> None:
-    hub(LinkChanged(True, "virtual"))
-    hub(PhaseChanged(Phase.RUNNING, 0.0))
+def _begin(live: LiveState) -> None:
+    live(LinkChanged(True, "virtual"))
+    live(PhaseChanged(Phase.RUNNING, 0.0))
 
 
-def test_a_run_appears_while_it_happens(house: House, open_page: Opener) -> None:
+def test_a_run_appears_while_it_happens(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/")
     expect(_headline(page)).to_have_text("No board")
-    house.hub(LinkChanged(True, "virtual"))
-    house.hub(PhaseChanged(Phase.WINDING, 6.25))
+    served.live(LinkChanged(True, "virtual"))
+    served.live(PhaseChanged(Phase.WINDING, 6.25))
     expect(_headline(page)).to_have_text("Winding")
     expect(page.locator('[data-live="value-0"]')).to_have_text("6.25")
-    house.hub(PhaseChanged(Phase.RUNNING, 9.0))
+    served.live(PhaseChanged(Phase.RUNNING, 9.0))
     seen = []
     for start in range(0, 600, 150):
-        house.hub(edges("run", start, start + 150))
+        served.live(edges("run", start, start + 150))
         _draws(page, start + 150)
         seen.append(page.locator('[data-live="value-0"]').inner_text())
     assert seen == sorted(seen, key=float)
     assert len(set(seen)) == 4
     expect(_headline(page)).to_have_text("Running")
-    house.hub(PhaseChanged(Phase.ENDED, 9.0))
-    house.hub(RunSaved("run", "1"))
+    served.live(PhaseChanged(Phase.ENDED, 9.0))
+    served.live(RunSaved("run", "1"))
     expect(_headline(page)).to_have_text("Run over")
     expect(page.locator(f"{PLOT} .annotation-text")).to_have_text(
         ["to\u00a0run", "release", "stop"]
@@ -127,27 +127,29 @@ def test_a_run_appears_while_it_happens(house: House, open_page: Opener) -> None
     expect(page.locator("h1")).to_have_text("Run 1: Sandpiper")
 
 
-def test_the_next_tier_is_marked_by_button_and_by_key(house: House, open_page: Opener) -> None:
+def test_the_next_tier_is_marked_by_button_and_by_key(
+    served: ServedPages, open_page: Opener
+) -> None:
     marks: list[str] = []
-    house.hub.mark_with(lambda: marks.append("mark"))
-    house.hub(LinkChanged(True, "serial"))
+    served.live.use_marks(lambda: marks.append("mark"))
+    served.live(LinkChanged(True, "serial"))
     page = open_page("/", 390, 844)
     button = page.get_by_role("button", name="Next tier")
     expect(button).to_be_hidden()
-    house.hub(PhaseChanged(Phase.WINDING, 2.0))
+    served.live(PhaseChanged(Phase.WINDING, 2.0))
     expect(page.locator(".wound li").first).to_have_text("run2.00 of 5.50\u00a0turns")
     button.click()
     marked = page.locator('[data-live="marked"]')
     expect(marked).to_have_text("Marked: what is wound from here on is start.")
-    house.hub(PhaseChanged(Phase.WINDING, 2.5, (2.25, 0.25)))
+    served.live(PhaseChanged(Phase.WINDING, 2.5, (2.25, 0.25)))
     expect(page.locator('.wound li[data-now="true"]')).to_have_text("start0.25 of 3.50\u00a0turns")
     assert marks == ["mark"]
-    house.hub(PhaseChanged(Phase.WINDING, 2.0))
+    served.live(PhaseChanged(Phase.WINDING, 2.0))
     page.keyboard.press("n")
     expect(marked).to_have_text("Marked: what is wound from here on is start.")
     _until(lambda: marks == ["mark", "mark"])
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
-    house.hub(PhaseChanged(Phase.RUNNING, 2.0))
+    served.live(PhaseChanged(Phase.RUNNING, 2.0))
     expect(button).to_be_hidden()
 
 
@@ -159,60 +161,60 @@ def _until(done: Callable[[], bool]) -> None:
 
 
 def test_a_page_opened_in_the_middle_draws_the_run_from_its_start(
-    house: House, open_page: Opener
+    served: ServedPages, open_page: Opener
 ) -> None:
-    _begin(house.hub)
-    house.hub(edges("run", 0, 300))
+    _begin(served.live)
+    served.live(edges("run", 0, 300))
     page = open_page("/")
     _draws(page, 300)
-    house.hub(edges("run", 300, 310))
+    served.live(edges("run", 300, 310))
     _draws(page, 310)
 
 
-def test_a_new_run_takes_the_place_of_the_old_one(house: House, open_page: Opener) -> None:
+def test_a_new_run_takes_the_place_of_the_old_one(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/")
-    _begin(house.hub)
-    house.hub(edges("one", 0, 200))
+    _begin(served.live)
+    served.live(edges("one", 0, 200))
     _draws(page, 200)
-    house.hub(edges("two", 0, 5))
+    served.live(edges("two", 0, 5))
     _draws(page, 5)
 
 
-def test_going_away_and_back_shows_the_run_again(house: House, open_page: Opener) -> None:
-    _begin(house.hub)
-    house.hub(edges("run", 0, 50))
+def test_going_away_and_back_shows_the_run_again(served: ServedPages, open_page: Opener) -> None:
+    _begin(served.live)
+    served.live(edges("run", 0, 50))
     page = open_page("/")
     _draws(page, 50)
     page.get_by_role("link", name="Runs", exact=True).click()
     expect(page.locator("h1")).to_have_text("Runs")
-    house.hub(edges("run", 50, 80))
+    served.live(edges("run", 50, 80))
     page.get_by_role("link", name="Live", exact=True).click()
     _draws(page, 80)
 
 
 def test_a_page_finds_the_server_again_after_a_restart(
-    house: House, browser: BrowserContext
+    served: ServedPages, browser: BrowserContext
 ) -> None:
     page = browser.new_page()
-    page.goto(house.url("/"))
+    page.goto(served.url("/"))
     expect(_headline(page)).to_have_text("No board")
-    _begin(house.hub)
-    house.hub(edges("run", 0, 40))
+    _begin(served.live)
+    served.live(edges("run", 0, 40))
     _draws(page, 40)
-    house.server.__exit__(None, None, None)
+    served.server.__exit__(None, None, None)
     expect(page.locator('[data-live="page"]')).to_contain_text("has lost the program")
-    hub = make_hub()
-    _begin(hub)
-    hub(edges("run", 0, 7))
-    with PageServer(build(house.store, hub, read_sample), port=house.server.port):
+    live = make_live_state()
+    _begin(live)
+    live(edges("run", 0, 7))
+    with PageServer(create_app(served.store, live, read_sample), port=served.server.port):
         _draws(page, 7)
         expect(page.locator('[data-live="page"]')).to_have_text("")
-        hub(edges("run", 7, 9))
+        live(edges("run", 7, 9))
         _draws(page, 9)
         page.close()
 
 
-def test_a_run_page_shows_the_reading(house: House, open_page: Opener) -> None:
+def test_a_run_page_shows_the_reading(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/runs/1")
     expect(page.locator(".pictures .js-plotly-plot")).to_have_count(6)
     expect(page.locator(".findings li")).to_contain_text("Wind a quarter turn more.")
@@ -221,7 +223,7 @@ def test_a_run_page_shows_the_reading(house: House, open_page: Opener) -> None:
     expect(page.locator("#places a[aria-current=page]")).to_have_text("Runs")
 
 
-def test_edges_are_downloaded_under_a_telling_name(house: House, open_page: Opener) -> None:
+def test_edges_are_downloaded_under_a_telling_name(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/runs/1")
     with page.expect_download() as waiting:
         page.get_by_role("link", name="Edges (CSV)").click()
@@ -230,7 +232,7 @@ def test_edges_are_downloaded_under_a_telling_name(house: House, open_page: Open
 
 
 def test_a_note_is_written_by_keyboard_and_shown_in_the_list(
-    house: House, open_page: Opener
+    served: ServedPages, open_page: Opener
 ) -> None:
     page = open_page("/runs/1", 390, 844)
     note = page.get_by_label("What to remember of this run")
@@ -239,14 +241,14 @@ def test_a_note_is_written_by_keyboard_and_shown_in_the_list(
     expect(page.get_by_role("button", name="Save the note")).to_be_focused()
     page.keyboard.press("Enter")
     expect(page.locator("[data-noted]")).to_have_text("Saved.")
-    assert house.store.run("1").builder_note == "new string, n and all"
+    assert served.store.run("1").builder_note == "new string, n and all"
     page.reload()
     expect(note).to_have_value("new string, n and all")
     page.get_by_role("link", name="Runs", exact=True).click()
     expect(page.get_by_role("row", name="Run 1")).to_contain_text("new string, n and all")
 
 
-def test_a_name_from_a_file_is_never_markup(house: House, open_page: Opener) -> None:
+def test_a_name_from_a_file_is_never_markup(served: ServedPages, open_page: Opener) -> None:
     for path in ("/runs", "/runs/2"):
         page = open_page(path)
         expect(page.locator("main")).to_contain_text(HOSTILE)
@@ -256,13 +258,15 @@ def test_a_name_from_a_file_is_never_markup(house: House, open_page: Opener) -> 
 
 
 @pytest.mark.parametrize("width", [360, 390])
-def test_a_phone_never_scrolls_sideways(house: House, browser: BrowserContext, width: int) -> None:
-    _begin(house.hub)
-    house.hub(edges("run", 0, 400))
+def test_a_phone_never_scrolls_sideways(
+    served: ServedPages, browser: BrowserContext, width: int
+) -> None:
+    _begin(served.live)
+    served.live(edges("run", 0, 400))
     page = browser.new_page()
     page.set_viewport_size({"width": width, "height": 780})
     for path in (*ADDRESSES, "/nowhere/at/all/with-a-very-long-address-" + "x" * 80):
-        page.goto(house.url(path))
+        page.goto(served.url(path))
         expect(page.locator("h1")).to_have_count(1)
         page.wait_for_timeout(400)
         wide = page.evaluate("document.documentElement.scrollWidth")
@@ -270,14 +274,14 @@ def test_a_phone_never_scrolls_sideways(house: House, browser: BrowserContext, w
     page.close()
 
 
-def test_the_figures_read_from_three_metres(house: House, open_page: Opener) -> None:
+def test_the_figures_read_from_three_metres(served: ServedPages, open_page: Opener) -> None:
     """A digit is 0.73 of its type size high: 95 px on a phone of 68 mm across 390 px are 12 mm.
 
     At 3 m that is 14 minutes of arc; 5 is the limit of ordinary sight, so nearly three times it.
     A phone on its side, and a desk at twice the zoom, show less but cut nothing off.
     """
-    _begin(house.hub)
-    house.hub(edges("run", 0, 600))
+    _begin(served.live)
+    served.live(edges("run", 0, 600))
     page = open_page("/")
     sizes = (
         (390, 844, 95),
@@ -295,7 +299,7 @@ def test_the_figures_read_from_three_metres(house: House, open_page: Opener) -> 
             assert value.evaluate("e => e.scrollWidth <= e.clientWidth"), f"cut off at {width} px"
 
 
-def test_every_page_has_its_landmarks(house: House, open_page: Opener) -> None:
+def test_every_page_has_its_landmarks(served: ServedPages, open_page: Opener) -> None:
     for path in ADDRESSES:
         page = open_page(path)
         assert page.evaluate("document.documentElement.lang") == "en"
@@ -304,13 +308,13 @@ def test_every_page_has_its_landmarks(house: House, open_page: Opener) -> None:
         expect(page.get_by_role("navigation", name="Pages")).to_have_count(1)
 
 
-def test_a_change_of_state_is_announced(house: House, open_page: Opener) -> None:
+def test_a_change_of_state_is_announced(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/")
     expect(page.get_by_role("status").first).to_have_text("No board")
     assert page.locator('[data-live="value-0"]').get_attribute("role") is None
 
 
-def test_the_list_is_walked_by_keyboard(house: House, open_page: Opener) -> None:
+def test_the_list_is_walked_by_keyboard(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/runs")
     walk = ["Skip to the content", "unspool", "Live", "Runs", "Compare", "Losses", "Plan", "Run 2"]
     names = []
@@ -326,7 +330,7 @@ def test_the_list_is_walked_by_keyboard(house: House, open_page: Opener) -> None
     expect(page.locator("#main")).to_be_focused()
 
 
-def test_motion_is_still_for_who_asks_for_it(house: House, open_page: Opener) -> None:
+def test_motion_is_still_for_who_asks_for_it(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/")
     transition = "getComputedStyle(document.querySelector('.standing')).transitionDuration"
     assert page.evaluate(transition) == "0.15s"
@@ -334,13 +338,13 @@ def test_motion_is_still_for_who_asks_for_it(house: House, open_page: Opener) ->
     assert page.evaluate(transition) == "0s"
 
 
-def test_a_zoom_outlasts_new_points(house: House, open_page: Opener) -> None:
-    _begin(house.hub)
-    house.hub(edges("run", 0, 100))
+def test_a_zoom_outlasts_new_points(served: ServedPages, open_page: Opener) -> None:
+    _begin(served.live)
+    served.live(edges("run", 0, 100))
     page = open_page("/")
     _draws(page, 100)
     zoom = f"Plotly.relayout(document.querySelector('{PLOT}'), {{'xaxis.range': [1, 3]}})"
     page.evaluate(f"{zoom}.then(() => null)")
-    house.hub(edges("run", 100, 200))
+    served.live(edges("run", 100, 200))
     _draws(page, 200)
     assert page.evaluate(f"document.querySelector('{PLOT}').layout.xaxis.range") == [1, 3]

@@ -11,9 +11,9 @@ from PIL import Image
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 import sample_run
-from app_parts import edges, filled_store, make_hub, read_sample
+from app_parts import edges, filled_store, make_live_state, read_sample
 from chromium import PHONE, chromium, quiet_page
-from unspool.app import PageServer, build
+from unspool.app import PageServer, create_app
 from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 from unspool.render import reading_page
 from unspool.render.figures import palette
@@ -40,11 +40,11 @@ def addresses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, st
     written = folder / "reading.html"
     written.write_text(reading_page(sample_run.sample_reading(), "tuesday/run 7.csv"))
     with filled_store(folder) as store:
-        hub = make_hub()
-        hub(LinkChanged(True, "virtual"))
-        hub(PhaseChanged(Phase.RUNNING, 0.0))
-        hub(edges("run", 0, 600))
-        with PageServer(build(store, hub, read_sample), port=0) as server:
+        live = make_live_state()
+        live(LinkChanged(True, "virtual"))
+        live(PhaseChanged(Phase.RUNNING, 0.0))
+        live(edges("run", 0, 600))
+        with PageServer(create_app(store, live, read_sample), port=0) as server:
             here = server.address
             yield {"live": here, "run": f"{here}runs/1", "file": written.as_uri()}
 

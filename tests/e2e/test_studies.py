@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from chromium import chromium, quiet_page
-from unspool.app import PageServer, build
+from unspool.app import PageServer, create_app
 from unspool.store import Store
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
 from unspool.virtual.truth import USUAL
@@ -48,7 +48,7 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
             train = true_run(sandpiper().wound((turns, 5.3)), corridor(), USUAL, seed=i).train
             text = SANDPIPER.read_text().replace("turns = 3.5", f"turns = {turns}")
             store.add_import(train, text, CORRIDOR.read_text(), source=f"{i}.csv")
-        with PageServer(build(store, None), port=0) as served:
+        with PageServer(create_app(store, None), port=0) as served:
             yield served
 
 

@@ -1,8 +1,10 @@
-"""The pages in the browser."""
+"""The pages in the browser: a store and perhaps a car that is being recorded go in, a server comes
+out.
+"""
 
-from unspool.app.access import Door
-from unspool.app.factory import build
-from unspool.app.live_state import LiveHub
-from unspool.app.serving import PageServer, serve
+from unspool.app.access import Access
+from unspool.app.factory import create_app
+from unspool.app.live_state import LiveState
+from unspool.app.serving import PageServer
 
-__all__ = ["Door", "LiveHub", "PageServer", "build", "serve"]
+__all__ = ["Access", "LiveState", "PageServer", "create_app"]

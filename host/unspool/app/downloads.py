@@ -1,4 +1,4 @@
-"""What the pages offer to take away, and the list's thumbnails."""
+"""Files that the pages offer, and the thumbnails of the list."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from collections.abc import Callable
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
-from unspool.app.pages.plan import wish_of
-from unspool.app.query import Asked, asked
-from unspool.app.run_cache import Shelf
+from unspool.app.pages.plan import plan_request
+from unspool.app.query import Query, parse_query
+from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies, finished
 from unspool.errors import InputError, UnspoolError
 from unspool.reading.edges.edge_file import edge_text
@@ -23,73 +23,81 @@ from unspool.study.compare import ASPECTS, comparison_text
 from unspool.study.plan.card import Card, card
 
 
-def offer_downloads(server: FastAPI, shelf: Shelf) -> None:
-    """Adds the addresses below /runs/ID/ to the server."""
+def serve_run_files(server: FastAPI, runs: RunCache) -> None:
+    """Adds the files of a run, below /runs/ID/."""
 
     def thumbnail(run_id: str) -> Response:
-        motion = shelf.motion(shelf.stored(run_id))
+        motion = runs.motion(runs.stored(run_id))
         return Response(spark_svg(motion.distance_m, motion.speed_m_s), media_type="image/svg+xml")
 
     def edges(run_id: str) -> Response:
-        return _file(edge_text(shelf.stored(run_id).train), run_id, "csv", "text/csv")
+        return _run_file(edge_text(runs.stored(run_id).train), run_id, "csv", "text/csv")
 
     def reading(run_id: str) -> Response:
-        told = reading_json(shelf.tell(shelf.stored(run_id)).reading)
-        return _file(json.dumps(told, indent=1), run_id, "json", "application/json")
+        text = json.dumps(reading_json(runs.analysed(run_id).reading), indent=1)
+        return _run_file(text, run_id, "json", "application/json")
 
-    _offer(server, "/runs/{run_id}/thumbnail.svg", thumbnail)
-    _offer(server, "/runs/{run_id}/reading.json", reading)
-    _offer(server, "/runs/{run_id}/edges.csv", edges)
+    _add_run_route(server, "/runs/{run_id}/thumbnail.svg", thumbnail)
+    _add_run_route(server, "/runs/{run_id}/reading.json", reading)
+    _add_run_route(server, "/runs/{run_id}/edges.csv", edges)
 
 
-def offer_studies(server: FastAPI, studies: Studies) -> None:
-    """Adds what the study pages offer; each address takes what its page's address says."""
+def serve_study_files(server: FastAPI, studies: Studies) -> None:
+    """Adds the files of the study pages. Each takes the same query as its page."""
 
-    def table(wanted: Asked) -> Response:
-        by = wanted.one_of("by", ASPECTS) or ASPECTS[0]
-        comparison = finished(studies.comparison(wanted.ids(), by))
-        return _named(comparison_text(comparison), "unspool-compare.csv", "text/csv")
+    def comparison_csv(query: Query) -> Response:
+        by = query.one_of("by", ASPECTS) or ASPECTS[0]
+        comparison = finished(studies.comparison(query.ids(), by))
+        return _attachment(comparison_text(comparison), "unspool-compare.csv", "text/csv")
 
-    def lines(wanted: Asked) -> Response:
-        text = losses_toml(finished(studies.calibration(wanted.ids())))
-        return _named(text, "unspool-losses.toml", "application/toml")
+    def losses(query: Query) -> Response:
+        text = losses_toml(finished(studies.calibration(query.ids())))
+        return _attachment(text, "unspool-losses.toml", "application/toml")
 
-    def sheet(wanted: Asked) -> Response:
-        return HTMLResponse(card_html(_card(studies, wanted)))
+    def card_page(query: Query) -> Response:
+        return HTMLResponse(card_html(_card(studies, query)))
 
-    def paper(wanted: Asked) -> Response:
+    def card_paper(query: Query) -> Response:
         from unspool.render.card.pdf import card_pdf  # its library takes a moment to load
 
-        return _named(card_pdf(_card(studies, wanted)), "unspool-card.pdf", "application/pdf")
+        return _attachment(card_pdf(_card(studies, query)), "unspool-card.pdf", "application/pdf")
 
-    _offer_study(server, "/compare.csv", table)
-    _offer_study(server, "/losses.toml", lines)
-    _offer_study(server, "/plan/card.html", sheet)
-    _offer_study(server, "/plan/card.pdf", paper)
+    _add_query_route(server, "/compare.csv", comparison_csv)
+    _add_query_route(server, "/losses.toml", losses)
+    _add_query_route(server, "/plan/card.html", card_page)
+    _add_query_route(server, "/plan/card.pdf", card_paper)
 
 
-def offer_script(server: FastAPI, address: str, text: str) -> None:
-    """A script of ours that does not lie among the app's assets."""
+def serve_script(server: FastAPI, path: str, text: str) -> None:
+    """Adds a script of ours that is not among the app's assets."""
 
     async def answer() -> Response:
         return Response(text, media_type="text/javascript")
 
-    server.add_api_route(address, answer, methods=["GET"])
+    server.add_api_route(path, answer, methods=["GET"])
 
 
-def _card(studies: Studies, wanted: Asked) -> Card:
-    plan = finished(studies.plan(wish_of(wanted)))
+def _card(studies: Studies, query: Query) -> Card:
+    plan = finished(studies.plan(plan_request(query)))
     return card(plan.car, plan.track, tuple(tier.turns for tier in plan.car.drum))
 
 
-def _offer_study(server: FastAPI, address: str, make: Callable[[Asked], Response]) -> None:
+def _add_query_route(server: FastAPI, path: str, make: Callable[[Query], Response]) -> None:
     async def answer(request: Request) -> Response:
-        return await _answered(lambda: make(asked(request.url.query)))
+        return await _in_thread(lambda: make(parse_query(request.url.query)))
 
-    server.add_api_route(address, answer, methods=["GET"])
+    server.add_api_route(path, answer, methods=["GET"])
 
 
-async def _answered(make: Callable[[], Response]) -> Response:
+def _add_run_route(server: FastAPI, path: str, make: Callable[[str], Response]) -> None:
+    async def answer(run_id: str) -> Response:
+        return await _in_thread(lambda: make(run_id))
+
+    server.add_api_route(path, answer, methods=["GET"])
+
+
+async def _in_thread(make: Callable[[], Response]) -> Response:
+    """The response, or the error's sentence."""
     try:
         return await asyncio.to_thread(make)
     except InputError as error:
@@ -98,18 +106,11 @@ async def _answered(make: Callable[[], Response]) -> Response:
         return PlainTextResponse(f"{error}\n", 500)
 
 
-def _offer(server: FastAPI, address: str, make: Callable[[str], Response]) -> None:
-    async def answer(run_id: str) -> Response:
-        return await _answered(lambda: make(run_id))
-
-    server.add_api_route(address, answer, methods=["GET"])
+def _run_file(text: str, run_id: str, ending: str, media_type: str) -> Response:
+    """run_id is one that the store knows, so it consists of digits."""
+    return _attachment(text, f"unspool-run-{run_id}.{ending}", media_type)
 
 
-def _file(text: str, run_id: str, ending: str, kind: str) -> Response:
-    """run_id is one that the store knew, which is digits alone."""
-    return _named(text, f"unspool-run-{run_id}.{ending}", kind)
-
-
-def _named(content: str | bytes, name: str, kind: str) -> Response:
+def _attachment(content: str | bytes, name: str, media_type: str) -> Response:
     headers = {"content-disposition": f'attachment; filename="{name}"'}
-    return Response(content, media_type=kind, headers=headers)
+    return Response(content, media_type=media_type, headers=headers)

@@ -1,7 +1,7 @@
-"""build: the app with its pages, socket and downloads around a store and, perhaps, a live run.
+"""create_app: the app, with its pages, socket and files, around a store and perhaps a live run.
 
-Pages are chosen by our own routes, not by Dash's page registry: that is global to the process and
-knows neither our 404 nor two apps side by side.
+Our own routes choose the page. Dash's page registry is global to the process, so it knows neither
+our 404 nor two apps side by side.
 """
 
 from __future__ import annotations
@@ -18,22 +18,22 @@ from dash import ClientsideFunction, Dash, Input, Output, ctx, dcc, html, no_upd
 from fastapi import FastAPI, Response, WebSocket
 from fastapi.responses import PlainTextResponse
 
-from unspool.app.access import Door
-from unspool.app.downloads import offer_downloads, offer_script, offer_studies
-from unspool.app.forms import follow_forms
+from unspool.app.access import Access
+from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
+from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.live_socket import live_socket
-from unspool.app.live_state import LiveHub
-from unspool.app.notes import take_notes
-from unspool.app.pages.components import extra
-from unspool.app.pages.not_found import trouble_page
+from unspool.app.live_state import LiveState
+from unspool.app.notes import serve_notes
+from unspool.app.pages.components import attributes
+from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
-from unspool.app.pin import ask_pins
-from unspool.app.routes import known, page_for
-from unspool.app.run_cache import ReadRun, Shelf
+from unspool.app.pin import serve_pin_page
+from unspool.app.routes import is_page, page_for
+from unspool.app.run_cache import Analyse, RunCache
 from unspool.app.studies import Studies
 from unspool.errors import InputError
-from unspool.reading.events import analyse
+from unspool.reading import events
 from unspool.render.html.saving import save_script
 from unspool.store import Store
 
@@ -44,12 +44,12 @@ PLACES = (
     ("losses", "Losses", "/losses"),
     ("plan", "Plan", "/plan"),
 )
-TICK_MS = 500  # between two looks at work under way
+TICK_MS = 500  # from one look at work under way to the next
 OUR_FAULT = (
-    "unspool made a mistake of its own on this page. Nothing recorded is lost; the terminal where"
-    " unspool runs says more, which belongs in a bug report."
+    "unspool made a mistake on this page. Nothing that was recorded is lost. The terminal in which"
+    " unspool runs says more: please add that to a bug report."
 )
-# From the installed package, over Dash's own address for it; the live page draws with it directly.
+# From the installed package, at Dash's own address for it. The live page draws with it directly.
 PLOTLY = f"/_dash-component-suites/plotly/package_data/plotly.min.js?v={plotly.__version__}"
 SAVE = "/save.js"
 INDEX = """<!DOCTYPE html>
@@ -62,26 +62,29 @@ INDEX = """<!DOCTYPE html>
 {%css%}
 </head>
 <body>
-<noscript>unspool's pages are drawn by scripts: please allow them for this address.</noscript>
+<noscript>unspool draws its pages with scripts: please allow scripts for this address.</noscript>
 {%app_entry%}
 <footer>{%config%}{%scripts%}{%renderer%}</footer>
 </body>
 </html>"""
 
 
-def build(
-    store: Store, live: LiveHub | None, read: ReadRun = analyse, door: Door | None = None
+def create_app(
+    store: Store,
+    live: LiveState | None,
+    analyse: Analyse = events.analyse,
+    access: Access | None = None,
 ) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
 
-    live, where a car is being recorded, is given the runs' readings; read makes them. door says who
-    may change things; without it only this computer is answered.
+    live: the car that is being recorded, None if there is none. It gets the readings of its runs.
+    access: who may change things. Without it only this computer is answered.
     """
-    door = door or Door()
+    access = access or Access()
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=_warmed)
     dash = Dash(
         "unspool",
-        server=server,  # type: ignore[arg-type]  # Dash takes it, its signature forgot it
+        server=server,  # type: ignore[arg-type]  # Dash accepts it, but its signature does not
         assets_folder=str(Path(__file__).parent / "assets"),
         title="unspool",
         update_title="",
@@ -91,21 +94,21 @@ def build(
     # Its own socket would stay open without a use: no callback of ours needs one.
     dash.backend.websocket_capability = False
     dash.layout = _shell()
-    shelf = Shelf(store, read)
-    studies = Studies(shelf)
-    _route(dash, studies, live)
-    follow_forms(dash)
-    offer_downloads(server, shelf)
-    offer_studies(server, studies)
-    take_notes(server, store)
-    offer_script(server, SAVE, save_script())
+    studies = Studies(RunCache(store, analyse))
+    _serve_pages(dash, studies, live)
+    serve_forms(dash)
+    serve_run_files(server, studies.runs)
+    serve_study_files(server, studies)
+    serve_notes(server, store)
+    serve_script(server, SAVE, save_script())
     if live:
-        live.read_with(shelf.reading)
-        _open_socket(server, live)
-    if door.shared:
-        ask_pins(server, door)
-    # Added last, so it stands around everything else.
-    server.add_middleware(Guard, policy=policy(list(dash.csp_hashes())), known=known, door=door)
+        live.use_readings(studies.runs.reading)
+        _serve_live(server, live)
+    if access.shared:
+        serve_pin_page(server, access)
+    # Added last, so that it stands around everything else.
+    csp = policy(list(dash.csp_hashes()))
+    server.add_middleware(Guard, policy=csp, is_page=is_page, access=access)
     return dash
 
 
@@ -117,7 +120,7 @@ def _shell() -> html.Div:
             html.Header(
                 [
                     dcc.Link("unspool", href="/", className="wordmark"),
-                    html.Nav(_links(""), id="places", **extra(aria_label="Pages")),
+                    html.Nav(_links(""), id="places", **attributes(aria_label="Pages")),
                 ],
                 className="masthead",
             ),
@@ -130,14 +133,14 @@ def _shell() -> html.Div:
 
 
 def _links(place: str) -> list[dcc.Link]:
-    """dcc.Link takes no aria-current; the script that sets the title sets that too."""
+    """dcc.Link accepts no aria-current; the script that sets the title sets that too."""
     return [
         dcc.Link(text, href=href, className="here" if name == place else "")
         for name, text, href in PLACES
     ]
 
 
-def _route(dash: Dash, studies: Studies, live: LiveHub | None) -> None:
+def _serve_pages(dash: Dash, studies: Studies, live: LiveState | None) -> None:
     @dash.callback(
         Output("main", "children"),
         Output("places", "children"),
@@ -159,16 +162,16 @@ def _route(dash: Dash, studies: Studies, live: LiveHub | None) -> None:
     )
 
 
-def _page(path: str, search: str, studies: Studies, live: LiveHub | None) -> Page:
-    """The page; a mistake of ours is said on the page and written to the log, never left blank."""
+def _page(path: str, search: str, studies: Studies, live: LiveState | None) -> Page:
+    """The page. It is never blank: it says if we made a mistake, and the log says which."""
     try:
-        return page_for(path, search, studies.shelf, live, studies)
+        return page_for(path, search, studies, live)
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)
-        return trouble_page(OUR_FAULT)
+        return error_page(OUR_FAULT)
 
 
-def _open_socket(server: FastAPI, live: LiveHub) -> None:
+def _serve_live(server: FastAPI, live: LiveState) -> None:
     @server.websocket("/live/points")
     async def points(socket: WebSocket) -> None:
         await live_socket(live, socket)
@@ -176,17 +179,17 @@ def _open_socket(server: FastAPI, live: LiveHub) -> None:
     @server.post("/live/next-tier")
     async def next_tier() -> Response:
         try:
-            return PlainTextResponse(f"Marked: what is wound from here on is {live.mark_tier()}.")
+            return PlainTextResponse(f"Marked: from here on you wind tier {live.mark_tier()}.")
         except InputError as error:
             return PlainTextResponse(str(error), 409)
 
 
 @asynccontextmanager
 async def _warmed(server: FastAPI) -> AsyncIterator[None]:
-    """Dash sets itself up at the first request to one of its own addresses.
+    """Asks for the first page before anybody else can.
 
-    Asked for a run's address first, it would answer without callbacks or styles, so we ask before
-    anybody can.
+    Dash sets itself up at the first request to one of its own addresses. If that were a run's
+    address, its answer would have no callbacks and no styles.
     """
 
     async def send(_answer: Any) -> None:

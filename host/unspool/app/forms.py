@@ -1,6 +1,6 @@
-"""Forms: a button leads to the address that says what was chosen.
+"""Forms: a button leads to the address that holds what was chosen.
 
-The address is all that a page is made from, so a result can be kept, sent on and asked for again.
+A page is made from its address alone, so a result can be kept, sent on and opened again.
 """
 
 from __future__ import annotations
@@ -13,8 +13,8 @@ from dash.exceptions import PreventUpdate
 from unspool.app.query import address
 
 
-def follow_forms(dash: Dash) -> None:
-    """Serves every form of the pages: its button's id says where, its fields' ids what."""
+def serve_forms(dash: Dash) -> None:
+    """Serves every form of the pages. A button's id is the path, a field's id its name."""
 
     @dash.callback(
         Output("address", "href"),
@@ -25,7 +25,7 @@ def follow_forms(dash: Dash) -> None:
     )
     async def go(clicks: list[int | None], values: list[Any], ids: list[dict[str, str]]) -> str:
         pressed = ctx.triggered_id
-        # a page that has just arrived brings its button along, which nobody has pressed yet
+        # A new page brings its button along, which nobody has pressed yet.
         if not any(clicks) or not isinstance(pressed, dict):
             raise PreventUpdate
         fields = {one["field"]: value for one, value in zip(ids, values, strict=True)}

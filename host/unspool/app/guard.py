@@ -1,12 +1,11 @@
 """Guard: one ASGI layer around everything that the server answers, sockets included.
 
-- A browser that shows another site's page may not ask or change anything here: a request that
-  changes something, and every socket, must come from our own pages (its Origin is its Host).
-  Programs send no Origin and may.
-- Pages may load nothing from elsewhere and run no script but ours (Content-Security-Policy), so a
-  name from a file could not act even if it ever reached a page as markup.
-- Only names of this computer are answered, and whoever may only look on changes nothing (Door).
-- An address without a page is answered 404; the page itself still says so in words.
+- A page of another site may not change anything here. A request that changes something, and every
+  socket, must come from our own pages: its Origin is its Host. Programs send no Origin and may.
+- Pages load nothing from elsewhere and run no script except ours (Content-Security-Policy). So a
+  name from a file could do no harm even if it reached a page as markup.
+- Only names of this computer are answered, and guests without the PIN change nothing (Access).
+- An address without a page is answered with 404. The page says so in words.
 """
 
 from __future__ import annotations
@@ -18,12 +17,12 @@ from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from unspool.app.access import Door
+from unspool.app.access import Access
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
 
 _SAFE = ("GET", "HEAD", "OPTIONS")
-# Addresses that are answered by something other than a page; the rest is for `known` to judge.
+# Addresses that are answered by something other than a page. The others are looked up in is_page.
 _NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon", PIN_PATH)
 # Where Dash asks for pages; no callback of ours changes anything.
 _PAGE_POSTS = "/_dash-"
@@ -33,51 +32,53 @@ LOOK_ONLY = "You may look on here. To change something, give the PIN at /pin fir
 
 
 class Guard:
-    """policy is the Content-Security-Policy; known tells addresses that have a page."""
+    """policy is the Content-Security-Policy. is_page says whether a path has a page."""
 
-    def __init__(self, app: ASGIApp, policy: str, known: Callable[[str], bool], door: Door) -> None:
-        self._app, self._policy, self._known, self._door = app, policy, known, door
+    def __init__(
+        self, app: ASGIApp, policy: str, is_page: Callable[[str], bool], access: Access
+    ) -> None:
+        self._app, self._policy, self._is_page, self._access = app, policy, is_page, access
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] not in ("http", "websocket"):
             await self._app(scope, receive, send)
             return
-        may_change.set(self._door.lets_change(scope))
-        why = self._why_not(scope, Headers(scope=scope))
-        if why:
-            await _refuse(why, scope, receive, send)
+        may_change.set(self._access.may_change(scope))
+        refusal = self._refusal(scope, Headers(scope=scope))
+        if refusal:
+            await _refuse(refusal, scope, receive, send)
         elif scope["type"] == "websocket":
             await self._app(scope, receive, send)
         else:
-            await self._app(scope, receive, self._dressed(scope, send))
+            await self._app(scope, receive, self._with_headers(scope, send))
 
-    def _why_not(self, scope: Scope, headers: Headers) -> str:
-        """Why this is refused; empty where it is not."""
-        if not self._door.knows(headers.get("host")):
+    def _refusal(self, scope: Scope, headers: Headers) -> str:
+        """Why the request is refused; empty if it is not."""
+        if not self._access.is_own_name(headers.get("host")):
             return NOT_THIS_COMPUTER
-        if _needs_home(scope) and not _from_home(headers):
+        if _needs_same_origin(scope) and not _has_same_origin(headers):
             return ANOTHER_SITE
         if _changes(scope) and not may_change.get():
             return LOOK_ONLY
         return ""
 
-    def _dressed(self, scope: Scope, send: Send) -> Send:
-        async def dress(message: Message) -> None:
+    def _with_headers(self, scope: Scope, send: Send) -> Send:
+        async def send_with_headers(message: Message) -> None:
             if message["type"] == "http.response.start":
                 headers = MutableHeaders(scope=message)
                 headers["content-security-policy"] = self._policy
                 headers["x-content-type-options"] = "nosniff"
                 headers["referrer-policy"] = "same-origin"
-                if self._lost(scope, headers) and message["status"] == 200:
+                if self._not_found(scope, headers) and message["status"] == 200:
                     message["status"] = 404
             await send(message)
 
-        return dress
+        return send_with_headers
 
-    def _lost(self, scope: Scope, headers: MutableHeaders) -> bool:
+    def _not_found(self, scope: Scope, headers: MutableHeaders) -> bool:
         path = scope["path"]
-        is_page = headers.get("content-type", "").startswith("text/html")
-        return is_page and not path.startswith(_NOT_PAGES) and not self._known(path)
+        is_html = headers.get("content-type", "").startswith("text/html")
+        return is_html and not path.startswith(_NOT_PAGES) and not self._is_page(path)
 
 
 def policy(script_hashes: list[str]) -> str:
@@ -103,18 +104,18 @@ def _changes(scope: Scope) -> bool:
     return path != PIN_PATH and not path.startswith(_PAGE_POSTS)
 
 
-def _needs_home(scope: Scope) -> bool:
+def _needs_same_origin(scope: Scope) -> bool:
     return bool(scope["type"] == "websocket" or scope["method"] not in _SAFE)
 
 
-def _from_home(headers: Headers) -> bool:
+def _has_same_origin(headers: Headers) -> bool:
     origin = headers.get("origin")
     return origin is None or urlsplit(origin).netloc == headers.get("host")
 
 
 async def _refuse(why: str, scope: Scope, receive: Receive, send: Send) -> None:
     if scope["type"] == "websocket":
-        # A close before the accept is answered 403.
+        # A close before the accept is answered with 403.
         await send({"type": "websocket.close", "code": 1008, "reason": why.strip()})
     else:
         refusal = PlainTextResponse(why, 403)

@@ -1,4 +1,4 @@
-"""Jobs: slow work beside the pages, asked for by what it is about and done once."""
+"""Jobs: slow work beside the pages. A job has a key, and is done once for each key."""
 
 from __future__ import annotations
 
@@ -9,17 +9,17 @@ from typing import Any, Generic, TypeVar, cast
 
 # Results are a few MB at most.
 KEPT = 24
-# Long enough for what is known already and for small work: no page then only says that it waits.
+# Long enough for kept results and small work, which then need no page that says "working".
 PATIENCE_S = 0.4
 
 T = TypeVar("T")
-Tell = Callable[[str], None]
+Progress = Callable[[str], None]  # takes a few words on how far the work is
 
 
 class Job(Generic[T]):
-    """Work under way or done; `doing` says in a few words how far it is."""
+    """Work under way or done. `doing` says in a few words how far it is."""
 
-    def __init__(self, work: Callable[[Tell], T]) -> None:
+    def __init__(self, work: Callable[[Progress], T]) -> None:
         self._work = work
         self._done = Event()
         self._result: T | None = None
@@ -27,23 +27,23 @@ class Job(Generic[T]):
         self.doing = "waiting for its turn"
 
     def wait(self, seconds: float | None) -> bool:
-        """Whether it is done within so many seconds, None for however long it takes."""
+        """Whether it is done within this time. None waits until it is."""
         return self._done.wait(seconds)
 
     def result(self) -> T:
-        """Only when done. Raises what the work raised."""
+        """Call it only when the job is done. Raises what the work raised."""
         if self.error is not None:
             raise self.error
         return cast(T, self._result)
 
     def run(self) -> None:
         try:
-            self._result = self._work(self._tell)
-        except Exception as error:  # whoever asked is told, whatever it was
+            self._result = self._work(self._progress)
+        except Exception as error:  # `result` raises it again, in the thread that asks
             self.error = error
         self._done.set()
 
-    def _tell(self, doing: str) -> None:
+    def _progress(self, doing: str) -> None:
         self.doing = doing
 
 
@@ -55,22 +55,22 @@ class Jobs:
         self._jobs: OrderedDict[Hashable, Job[Any]] = OrderedDict()
         self._lock, self._turn = Lock(), Lock()
 
-    def ask(self, key: Hashable, work: Callable[[Tell], T]) -> Job[T]:
-        """The job of this key, begun unless it was, after waiting a moment for its end."""
+    def request(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
+        """The job of this key, started if it is new, after a moment in which it may end."""
         job = self._job(key, work)
         job.wait(self._patience_s)
         return job
 
-    def _job(self, key: Hashable, work: Callable[[Tell], T]) -> Job[T]:
+    def _job(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
         with self._lock:
-            there = self._jobs.get(key)
-            # what failed may do better the next time
-            if there is None or there.error is not None:
-                there = self._begin(key, work)
+            job = self._jobs.get(key)
+            # Work that failed may succeed the next time.
+            if job is None or job.error is not None:
+                job = self._start(key, work)
             self._jobs.move_to_end(key)
-            return there
+            return job
 
-    def _begin(self, key: Hashable, work: Callable[[Tell], T]) -> Job[T]:
+    def _start(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
         job = self._jobs[key] = Job(work)
         while len(self._jobs) > KEPT:
             self._jobs.popitem(last=False)

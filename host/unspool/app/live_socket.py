@@ -1,7 +1,7 @@
-"""The live page's socket: it asks with a cursor, and is answered as soon as there is news.
+"""The live page's socket: a page asks with a cursor, and gets an answer as soon as there is news.
 
-One question, one answer: a page that draws slowly asks less often and gets more at a time, so
-nothing queues up between the car and the eye.
+There is one answer to each question. A page that draws slowly asks less often and gets more at a
+time, so nothing queues up between the car and the eye.
 """
 
 from __future__ import annotations
@@ -12,37 +12,38 @@ from typing import Any
 from fastapi import WebSocket, WebSocketDisconnect
 from pydantic import BaseModel
 
-from unspool.app.live_state import Cursor, LiveHub
+from unspool.app.live_state import Cursor, LiveState
 
-# An answer at least this often tells the page that the server lives, and finds out a gone page.
+# An answer at least this often shows the page that the server lives, and shows us a page that left.
 HEARTBEAT_S = 2.0
 
 
 class _Question(BaseModel):
-    """A cursor as a page sends it; what a stranger sends instead is refused."""
+    """A cursor as a page sends it. Anything else is refused."""
 
     session: str = ""
     version: int = -1
-    scene: int = -1
+    figure_version: int = -1
     run: str = ""
     have: int = 0
 
     def cursor(self) -> Cursor:
-        return Cursor(self.session, self.version, self.scene, self.run, max(self.have, 0))
+        have = max(self.have, 0)
+        return Cursor(self.session, self.version, self.figure_version, self.run, have)
 
 
-async def live_socket(hub: LiveHub, socket: WebSocket) -> None:
-    """Serves one page until it goes."""
+async def live_socket(live: LiveState, socket: WebSocket) -> None:
+    """Serves one page until it leaves."""
     await socket.accept()
-    loop, stirred = asyncio.get_running_loop(), asyncio.Event()
-    hush = hub.listen(lambda: loop.call_soon_threadsafe(stirred.set))
-    asked = asyncio.create_task(_question(socket))
+    loop, changed = asyncio.get_running_loop(), asyncio.Event()
+    unsubscribe = live.subscribe(lambda: loop.call_soon_threadsafe(changed.set))
+    question = asyncio.create_task(_question(socket))
     try:
         while True:
-            cursor = await asked
-            # Listening on while there is no news shows at once when the page has gone.
-            asked = asyncio.create_task(_question(socket))
-            news = await _news(hub, cursor, stirred, asked)
+            cursor = await question
+            # Listening while there is no news shows at once if the page leaves.
+            question = asyncio.create_task(_question(socket))
+            news = await _news(live, cursor, changed, question)
             if news is not None:
                 await socket.send_json(news)
     except WebSocketDisconnect:
@@ -50,8 +51,8 @@ async def live_socket(hub: LiveHub, socket: WebSocket) -> None:
     except ValueError:
         await socket.close(code=1008, reason="not a cursor")
     finally:
-        hush()
-        asked.cancel()
+        unsubscribe()
+        question.cancel()
 
 
 async def _question(socket: WebSocket) -> Cursor:
@@ -59,19 +60,19 @@ async def _question(socket: WebSocket) -> Cursor:
 
 
 async def _news(
-    hub: LiveHub, cursor: Cursor, stirred: asyncio.Event, asked: asyncio.Task[Cursor]
+    live: LiveState, cursor: Cursor, changed: asyncio.Event, question: asyncio.Task[Cursor]
 ) -> dict[str, Any] | None:
-    """The next news, or an empty answer as a heartbeat; None when the page asked anew or went."""
-    while not asked.done():
-        stirred.clear()
-        # Drawing a scene may take tens of milliseconds, which the other pages need not wait for.
-        if hub.has_news(cursor) and (news := await asyncio.to_thread(hub.news, cursor)):
+    """The next news, or an empty answer as a heartbeat. None if the page asked again or left."""
+    while not question.done():
+        changed.clear()
+        # A figure may take tens of milliseconds to draw, and the other pages need not wait for it.
+        if live.has_news(cursor) and (news := await asyncio.to_thread(live.news, cursor)):
             return news
-        stir = asyncio.create_task(stirred.wait())
+        change = asyncio.create_task(changed.wait())
         done, _ = await asyncio.wait(
-            {stir, asked}, timeout=HEARTBEAT_S, return_when=asyncio.FIRST_COMPLETED
+            {change, question}, timeout=HEARTBEAT_S, return_when=asyncio.FIRST_COMPLETED
         )
-        stir.cancel()
+        change.cancel()
         if not done:
             return {}
     return None

@@ -1,9 +1,9 @@
-"""LiveHub: what the live page shows, gathered from the recorder's notices.
+"""LiveState: what the live page shows, collected from the recorder's notices.
 
-The recorder calls the hub from its own thread, each page asks it from the server's; one lock stands
-between. Pages ask by cursor: the hub answers with what is new since, so a slow page gets fewer and
-longer answers and never falls behind. Figures are drawn when a page asks, never in the recorder's
-time.
+The recorder calls it from its own thread, each page asks it from the server's threads, and one lock
+keeps them apart. A page asks with a cursor and gets what is new since then. So a slow page gets
+fewer and longer answers, and never falls behind. Figures are drawn when a page asks, so the
+recorder never waits for them.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ from typing import Any
 
 import numpy as np
 
-from unspool.app.live_words import Standing, say
-from unspool.app.tiers import next_tier, say_tiers, why_not_mark
+from unspool.app.live_words import LiveStatus, page_texts
+from unspool.app.tiers import next_tier, tier_rows, why_not_mark
 from unspool.car import FLAT, Car, Track
 from unspool.car.winding import counted_turns
 from unspool.errors import InputError, UnspoolError
@@ -42,7 +42,7 @@ from unspool.render import live_figure
 
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
 GROWTH = 1.3
-LOW_BATTERY = "low_battery"  # a trouble that the page's battery line says by itself
+LOW_BATTERY = "low_battery"  # a trouble that the page's battery line shows anyway
 
 
 @dataclass(frozen=True)
@@ -51,13 +51,13 @@ class Cursor:
 
     session: str = ""
     version: int = -1
-    scene: int = -1
+    figure: int = -1
     run: str = ""
     have: int = 0
 
 
 @dataclass
-class _Line:
+class _Trace:
     """The run under way, point by point."""
 
     key: str = ""
@@ -65,11 +65,11 @@ class _Line:
     speed_m_s: list[float] = field(default_factory=list)
 
 
-class LiveHub:
-    """An Observer of Notices that any number of pages may look at.
+class LiveState:
+    """An Observer of notices that any number of pages may ask.
 
-    predict is asked for the car as wound, again with each slot that is wound. Once the app is built
-    around it, the hub reads each run that it saw saved.
+    predict runs for the car as it is wound, again with each slot of winding. The app sets how
+    saved runs are read.
     """
 
     def __init__(
@@ -81,74 +81,74 @@ class LiveHub:
     ) -> None:
         self.car, self.track = car, track
         self._predict = predict
-        self._read: Callable[[str], Reading | None] = lambda _run_id: None
+        self._reading_of: Callable[[str], Reading | None] = lambda _run_id: None
         self._mark: Callable[[], object] | None = None
         self._lock = RLock()
         self._listeners: list[Callable[[], object]] = []
-        # Tells a page that the server it returns to is not the one that it knew.
+        # Shows a page that comes back whether this is still the server that it knew.
         self._session = uuid.uuid4().hex[:8]
         self._version = 0
-        self._scene_version = 0
-        self._scene_made: tuple[int, dict[str, Any]] | None = None
+        self._figure_version = 0
+        self._figure_made: tuple[int, dict[str, Any]] | None = None
         self._motion: LiveMotion | None = None
-        self._run = _Line()
-        self._found: tuple[Event, ...] = ()
-        self._reach_m = 0.0
-        self._standing = Standing(car=car, prediction=self._predicted(car))
+        self._run = _Trace()
+        self._events: tuple[Event, ...] = ()
+        self._axis_m = 0.0
+        self._status = LiveStatus(car=car, prediction=self._predicted(car))
 
     def __call__(self, notice: Notice) -> None:
         with self._lock:
             self._take(notice)
             self._version += 1
-        self._stir()
+        self._notify()
 
-    def listen(self, stirred: Callable[[], object]) -> Callable[[], None]:
-        """Has `stirred` called at each piece of news, from any thread; returns what ends that.
+    def subscribe(self, changed: Callable[[], object]) -> Callable[[], None]:
+        """Calls `changed` at each piece of news, from any thread. Returns what ends that.
 
-        It must return at once and not ask the hub.
+        `changed` must return at once and must not ask this object.
         """
         with self._lock:
-            self._listeners.append(stirred)
+            self._listeners.append(changed)
 
-        def hush() -> None:
+        def unsubscribe() -> None:
             with self._lock:
-                self._listeners.remove(stirred)
+                self._listeners.remove(changed)
 
-        return hush
+        return unsubscribe
 
-    def _stir(self) -> None:
-        # Held, so that whoever hushes a listener knows it will not be called again.
+    def _notify(self) -> None:
+        # With the lock held, no listener is called after it unsubscribed.
         with self._lock:
-            for stirred in self._listeners:
-                stirred()
+            for changed in self._listeners:
+                changed()
 
-    def read_with(self, read: Callable[[str], Reading | None]) -> None:
-        """Has saved runs read by their id with `read`, which gives None where it cannot."""
-        self._read = read
+    def use_readings(self, reading_of: Callable[[str], Reading | None]) -> None:
+        """`reading_of` gives the reading of a saved run by its id, None if it cannot be read."""
+        self._reading_of = reading_of
 
-    def mark_with(self, mark: Callable[[], object]) -> None:
-        """Has `mark` called, from any thread, when the builder goes on to the next tier."""
+    def use_marks(self, mark: Callable[[], object]) -> None:
+        """`mark` is called, from any thread, when the builder goes on to the next tier."""
         self._mark = mark
 
     def mark_tier(self) -> str:
-        """The builder starts to wind the next tier; says which that is.
+        """Marks that the builder starts to wind the next tier, and returns its name.
 
-        Raises InputError where there is none to go on to.
+        Raises InputError if there is no next tier.
         """
         with self._lock:
-            standing = self._standing
-        why = why_not_mark(standing)
+            status = self._status
+        why = why_not_mark(status)
         if why or self._mark is None:
             raise InputError(why or "Nothing here is being recorded.")
         self._mark()
-        return next_tier(standing)
+        return next_tier(status)
 
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:
             return (cursor.session, cursor.version) != (self._session, self._version)
 
     def news(self, cursor: Cursor) -> dict[str, Any] | None:
-        """What a page with this cursor lacks, ready for JSON; None while it has everything."""
+        """What a page with this cursor lacks, ready for JSON; None if it has everything."""
         with self._lock:
             if not self.has_news(cursor):
                 return None
@@ -157,91 +157,91 @@ class LiveHub:
             answer: dict[str, Any] = {
                 "session": self._session,
                 "version": self._version,
-                "scene": self._scene_version,
+                "figure_version": self._figure_version,
                 "run": self._run.key,
                 "from": start,
                 "x": self._run.distance_m[start:],
                 "v": self._run.speed_m_s[start:],
-                "state": self.state(),
+                "state": self.texts(),
             }
-            stale = not known or cursor.scene != self._scene_version
+            stale = not known or cursor.figure != self._figure_version
         if stale:
-            answer["figure"] = self.scene()
+            answer["figure"] = self.figure()
         return answer
 
-    def state(self) -> dict[str, Any]:
-        """The page's texts alone."""
+    def texts(self) -> dict[str, Any]:
+        """The texts of the page, by the name of their place."""
         with self._lock:
-            return say(self._standing) | {"tiers": say_tiers(self._standing)}
+            return page_texts(self._status) | {"tiers": tier_rows(self._status)}
 
-    def scene(self) -> dict[str, Any]:
-        """The picture that the points are drawn into, as plotly's JSON."""
+    def figure(self) -> dict[str, Any]:
+        """The figure into which the page draws the points, as plotly's JSON."""
         with self._lock:
-            version, standing, reach = self._scene_version, self._standing, self._reach_m
-            if self._scene_made and self._scene_made[0] == version:
-                return self._scene_made[1]
-            found = self._found
-        picture = live_figure(standing.prediction, found, reach)
-        made: dict[str, Any] = json.loads(picture.to_json())
+            version, status, axis_m = self._figure_version, self._status, self._axis_m
+            if self._figure_made and self._figure_made[0] == version:
+                return self._figure_made[1]
+            events = self._events
+        made: dict[str, Any] = json.loads(live_figure(status.prediction, events, axis_m).to_json())
         with self._lock:
-            self._scene_made = (version, made)
+            self._figure_made = (version, made)
         return made
 
     def _take(self, notice: Notice) -> None:
         match notice:
             case LinkChanged(up, text):
-                self._stand(link_up=up, link_text=text)
+                self._update(link_up=up, link_text=text)
             case BoardSeen(firmware):
-                self._stand(firmware=firmware)
+                self._update(firmware=firmware)
             case BoardHealth(battery_v, edges_lost, battery_low=low):
-                # The board says 0 V where it does not measure.
-                self._stand(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
+                # The board sends 0 V if it does not measure.
+                self._update(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
             case BoardTrouble(code, text) if code != LOW_BATTERY:
-                self._stand(trouble=f"{text[:1].upper()}{text[1:]}.")
+                self._update(trouble=f"{text[:1].upper()}{text[1:]}.")
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():
                 self._extend(notice)
             case EdgesMissed(count):
-                self._stand(missed=self._standing.missed + count)
+                self._update(missed=self._status.missed + count)
             case RunSaved(run_key, run_id) if run_key == self._run.key:
-                self._stand(run_id=run_id)
-                # A reading takes seconds, and neither the recorder nor a page shall wait for it.
-                Thread(target=self._settle, args=(run_id,), name="reading", daemon=True).start()
+                self._update(run_id=run_id)
+                # A reading takes seconds; neither the recorder nor a page waits for it.
+                read = Thread(target=self._add_reading, args=(run_id,), name="reading", daemon=True)
+                read.start()
 
-    def _settle(self, run_id: str) -> None:
-        """The reading knows the events, and the stop past the last edge; the page follows it."""
-        reading = self._read(run_id)
+    def _add_reading(self, run_id: str) -> None:
+        """Shows the events, and the distance to the real stop, which lies beyond the last edge."""
+        reading = self._reading_of(run_id)
         with self._lock:
-            if reading and self._standing.run_id == run_id:
-                self._found = reading.events
-                self._stand(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
-                self._scene_version += 1
+            if reading and self._status.run_id == run_id:
+                self._events = reading.events
+                self._update(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
+                self._figure_version += 1
                 self._version += 1
-        self._stir()
+        self._notify()
 
-    def _stand(self, **changes: Any) -> None:
-        self._standing = replace(self._standing, **changes)
+    def _update(self, **changes: Any) -> None:
+        self._status = replace(self._status, **changes)
 
     def _change_phase(self, to: PhaseChanged) -> None:
-        before = self._standing
+        before = self._status
         if to.phase is Phase.NO_LINK:
-            return  # LinkChanged said so; what the car does is only not seen
+            return  # LinkChanged said so; the car may go on unseen
         if to.phase is Phase.WAITING and before.phase is Phase.ENDED:
             return  # the result stays up until the next winding begins
         if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
             self._clear("")
-            self._stand(trouble="")
-        self._stand(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
+            self._update(trouble="")
+        self._update(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
         rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
         if rewound and to.phase is not Phase.ENDED:
-            self._expect(to)
+            self._predict_wound(to)
 
-    def _expect(self, wound: PhaseChanged) -> None:
+    def _predict_wound(self, wound: PhaseChanged) -> None:
         turns = counted_turns(self.car, wound.wound_turns, wound.wound_steps)
         car = self.car.wound(turns) if turns else self.car
-        self._stand(prediction=self._predicted(car))
-        self._scene_version += 1
+        self._update(prediction=self._predicted(car))
+        self._figure_version += 1
 
     def _predicted(self, car: Car) -> Prediction | None:
         """None for a car that the model refuses."""
@@ -251,12 +251,12 @@ class LiveHub:
             return None
 
     def _clear(self, run_key: str) -> LiveMotion:
-        """An empty picture for the run to come, and what will follow it."""
-        self._run = _Line(run_key)
+        """Empties the figure for the next run. Returns the filter that follows it."""
+        self._run = _Trace(run_key)
         self._motion = LiveMotion(self.car)
-        self._reach_m, self._found = 0.0, ()
-        self._stand(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
-        self._scene_version += 1
+        self._axis_m, self._events = 0.0, ()
+        self._update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
+        self._figure_version += 1
         return self._motion
 
     def _extend(self, edges: RunEdges) -> None:
@@ -269,16 +269,16 @@ class LiveHub:
         # A tenth of a millimetre is below any disc's error, and keeps the messages short.
         self._run.distance_m += np.round(x, 4).tolist()
         self._run.speed_m_s += np.round(v, 4).tolist()
-        self._stand(
+        self._update(
             distance_m=float(x[-1]),
             speed_m_s=float(v[-1]),
-            peak_m_s=max(self._standing.peak_m_s, float(v.max())),
+            peak_m_s=max(self._status.peak_m_s, float(v.max())),
         )
-        self._widen(float(x.max()))
+        self._extend_axis(float(x.max()))
 
-    def _widen(self, reached_m: float) -> None:
-        prediction = self._standing.prediction
-        room = max(self._reach_m, prediction.reach_m if prediction else 0.0)
-        if reached_m > room:
-            self._reach_m = GROWTH * reached_m
-            self._scene_version += 1
+    def _extend_axis(self, reached_m: float) -> None:
+        prediction = self._status.prediction
+        end_m = max(self._axis_m, prediction.reach_m if prediction else 0.0)
+        if reached_m > end_m:
+            self._axis_m = GROWTH * reached_m
+            self._figure_version += 1

@@ -1,4 +1,4 @@
-"""The live page's words and figures: what a person reads from three metres away."""
+"""The live page's texts, large enough to be read from three metres away."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ CAUTION = "The weight is up: keep hands and feet from under it."
 
 
 @dataclass(frozen=True)
-class Standing:
-    """All that the page says beside the picture. Strings here may come from a board or a file."""
+class LiveStatus:
+    """All that the page shows beside the picture. Strings here may come from a board or a file."""
 
     car: Car
     prediction: Prediction | None = None
@@ -28,7 +28,7 @@ class Standing:
     firmware: str = ""
     battery_v: float | None = None
     battery_low: bool = False
-    trouble: str = ""  # what the board had to say, until the next winding
+    trouble: str = ""  # what the board reported, until the next winding
     edges_lost: int = 0
     missed: int = 0
     run_id: str = ""
@@ -38,12 +38,12 @@ class Standing:
 
     @property
     def shown_phase(self) -> Phase:
-        """A dead link hides what phase the car is in, but never a run's result."""
+        """Without a link the car's phase is not known. A run's result stays."""
         return self.phase if self.link_up or self.phase is Phase.ENDED else Phase.NO_LINK
 
     @property
     def under_way(self) -> str:
-        """The tier that should be driving at this distance; after the release, the coast."""
+        """The tier that should drive at this distance; "coast" after the release."""
         name = self.car.drum[0].name
         for event in self.prediction.events if self.prediction else ():
             if event.distance_m > self.distance_m:
@@ -55,31 +55,31 @@ class Standing:
         return name
 
 
-def say(standing: Standing) -> dict[str, Any]:
-    """The page's texts by the name of the place where each goes."""
-    headline, advice = _headline(standing)
+def page_texts(status: LiveStatus) -> dict[str, Any]:
+    """The texts of the page, by the name of their place."""
+    headline, advice = _headline(status)
     return {
-        "phase": standing.shown_phase.value,
+        "phase": status.shown_phase.value,
         "headline": headline,
         "advice": advice,
-        "dials": _dials(standing),
-        "link": _link(standing),
-        "battery": _battery(standing),
-        "lost": _lost(standing),
-        "trouble": standing.trouble,
-        "alarm": _alarm(standing),
-        "run": f"/runs/{standing.run_id}" if standing.run_id else "",
+        "dials": _dials(status),
+        "link": _link(status),
+        "battery": _battery(status),
+        "lost": _lost(status),
+        "trouble": status.trouble,
+        "alarm": _alarm(status),
+        "run": f"/runs/{status.run_id}" if status.run_id else "",
     }
 
 
-def _headline(s: Standing) -> tuple[str, str]:
+def _headline(s: LiveStatus) -> tuple[str, str]:
     match s.shown_phase:
         case Phase.NO_LINK if s.phase is Phase.RUNNING:
-            return "Running, link lost", "The picture goes on when the board is heard again."
+            return "Running, link lost", "The picture goes on when the board is connected again."
         case Phase.NO_LINK:
             return "No board", s.link_text or "Plug the board in, or switch its radio on."
         case Phase.WAITING:
-            return "Ready to wind", "Turn the driven wheel backwards; its turns are counted here."
+            return "Ready to wind", "Turn the driven wheel backwards: its turns are counted here."
         case Phase.WINDING:
             return "Winding", CAUTION
         case Phase.READY:
@@ -90,16 +90,16 @@ def _headline(s: Standing) -> tuple[str, str]:
             return "Run over", _outcome(s)
 
 
-def _expectation(s: Standing) -> str:
+def _expectation(s: LiveStatus) -> str:
     if s.prediction is None:
         return ""
     low, high = s.prediction.distance_low_m, s.prediction.distance_high_m
     if not isfinite(high):
-        return "By its car file nothing would stop this car."
+        return "With the losses in its car file, nothing would stop this car."
     return f"Expected to stop between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}."
 
 
-def _outcome(s: Standing) -> str:
+def _outcome(s: LiveStatus) -> str:
     stopped = f"Stopped at {quantity(s.distance_m, 'm')}"
     if s.prediction is None or not isfinite(s.prediction.distance_m):
         return stopped + "."
@@ -111,8 +111,8 @@ def _outcome(s: Standing) -> str:
     return f"{stopped}, {quantity(abs(off), 'm')} {side} the expected {expected}."
 
 
-def _dials(s: Standing) -> list[dict[str, str]]:
-    """The three large figures, the most wanted first."""
+def _dials(s: LiveStatus) -> list[dict[str, str]]:
+    """The three large figures, the most important first."""
     if s.shown_phase in (Phase.WAITING, Phase.WINDING, Phase.READY):
         planned = sum(tier.turns for tier in s.car.drum)
         expected = s.prediction.distance_m if s.prediction else None
@@ -135,31 +135,31 @@ def _dials(s: Standing) -> list[dict[str, str]]:
 
 
 def _dial(label: str, value: float | None, unit: str) -> dict[str, str]:
-    """Three digits whatever the size: more could not be as large."""
+    """Three digits for any size: more would not fit in large print."""
     if value is None:
         return {"label": label, "value": "?", "unit": unit}
     digits = 2 if abs(value) < 9.995 else 1 if abs(value) < 99.95 else 0
     return {"label": label, "value": quantity(value, "", digits), "unit": unit}
 
 
-def _link(s: Standing) -> str:
+def _link(s: LiveStatus) -> str:
     state = "link up" if s.link_up else "link down"
     firmware = f"firmware {s.firmware}" if s.firmware else ""
     return ", ".join(part for part in (state, s.link_text, firmware) if part)
 
 
-def _battery(s: Standing) -> str:
+def _battery(s: LiveStatus) -> str:
     if s.battery_v is None:
         return "battery not known"
     low = ", low: charge it before the next run" if s.battery_low else ""
     return f"battery {quantity(s.battery_v, 'V')}{low}"
 
 
-def _lost(s: Standing) -> str:
+def _lost(s: LiveStatus) -> str:
     missed = f"{s.missed or 'no'} edge{'' if s.missed <= 1 else 's'} missed in this run"
     return missed + (f", {s.edges_lost} lost by the board since it started" if s.edges_lost else "")
 
 
-def _alarm(s: Standing) -> bool:
-    """Whether the line of health needs a look."""
+def _alarm(s: LiveStatus) -> bool:
+    """Whether the line with link, battery and missed edges needs attention."""
     return s.battery_low or not s.link_up or s.missed > 0 or bool(s.trouble)

@@ -1,6 +1,6 @@
-"""Whether whoever asked for the answer being made may change things here, or only look on.
+"""Whether the person who asks for the present answer may change things, or only look on.
 
-The guard says so around each request; a page is made in that request's context.
+The guard sets it around each request. A page is made in that request's context.
 """
 
 from __future__ import annotations

@@ -8,8 +8,8 @@ from urllib.parse import parse_qs
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from unspool.app.access import COOKIE, PIN_DIGITS, Door
-from unspool.app.request_body import little_of
+from unspool.app.access import COOKIE, PIN_DIGITS, Access
+from unspool.app.request_body import read_limited
 
 PATH = "/pin"
 LONGEST_FORM = 200  # bytes
@@ -25,40 +25,40 @@ _PAGE = """<!DOCTYPE html>
 <body>
 <main id="main">
 <h1>Give the PIN</h1>
-<p>{said}</p>
+<p>{text}</p>
 <form method="post" action="/pin" class="pin">
 <label for="pin">PIN</label>
 <input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{digits}" autofocus>
-<button type="submit">Give it</button>
+<button type="submit">Continue</button>
 </form>
-<p><a href="/">Go on looking only</a></p>
+<p><a href="/">Only look on</a></p>
 </main>
 </body>
 </html>"""
-ASK = "The computer that records shows it in its terminal. Without it you can look, not change."
+ASK = "The computer that runs unspool shows the PIN in its terminal. Without it you can only look."
 
 
-def ask_pins(server: FastAPI, door: Door) -> None:
+def serve_pin_page(server: FastAPI, access: Access) -> None:
     @server.get(PATH)
     async def ask() -> Response:
         return _page(ASK)
 
     @server.post(PATH)
-    async def given(request: Request) -> Response:
-        body = await little_of(request, LONGEST_FORM) or b""
-        token = door.try_pin(parse_qs(body.decode("ascii", "ignore")).get("pin", [""])[0])
+    async def take(request: Request) -> Response:
+        body = await read_limited(request, LONGEST_FORM) or b""
+        token = access.try_pin(parse_qs(body.decode("ascii", "ignore")).get("pin", [""])[0])
         if token is None:
-            return _page(_refusal(door), 403 if door.wait_s == 0.0 else 429)
+            return _page(_refusal(access), 403 if access.wait_s == 0.0 else 429)
         answer = RedirectResponse("/", 303)
         answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
         return answer
 
 
-def _refusal(door: Door) -> str:
-    if door.wait_s == 0.0:
-        return "That is not the PIN. Look at the terminal once more."
-    return f"That was not it, or too soon. Try again in {ceil(door.wait_s)} s."
+def _refusal(access: Access) -> str:
+    if access.wait_s == 0.0:
+        return "That is not the PIN. Look at the terminal again."
+    return f"That is not the PIN, or it came too soon. Try again in {ceil(access.wait_s)} s."
 
 
-def _page(said: str, status: int = 200) -> HTMLResponse:
-    return HTMLResponse(_PAGE.format(said=said, digits=PIN_DIGITS), status)
+def _page(text: str, status: int = 200) -> HTMLResponse:
+    return HTMLResponse(_PAGE.format(text=text, digits=PIN_DIGITS), status)

@@ -1,4 +1,4 @@
-"""What a page's address asks for: runs, groups, goals; anything else in it is passed over."""
+"""Query: what the search part of a page's address asks for. Anything unknown in it is ignored."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from urllib.parse import parse_qsl, urlencode
 
 # More runs than anybody makes in a season, few enough to read in a minute.
 MOST_RUNS = 60
-MOST_TYPED = 200
+MOST_CHARACTERS = 200
 MOST_FIELDS = 4 * MOST_RUNS
 
 
 @dataclass(frozen=True)
-class Asked:
-    """The search part of an address as pairs, in order."""
+class Query:
+    """Pairs of name and value, in their order."""
 
     pairs: tuple[tuple[str, str], ...]
 
@@ -30,8 +30,8 @@ class Asked:
         return next((v for k, v in self.pairs if k == name and v in choices), None)
 
     def text(self, name: str) -> str:
-        """What was typed, "" for nothing; no more of it than anybody types."""
-        return next((v[:MOST_TYPED] for k, v in self.pairs if k == name), "").strip()
+        """The value without spaces at its ends, cut to MOST_CHARACTERS; "" if there is none."""
+        return next((v[:MOST_CHARACTERS] for k, v in self.pairs if k == name), "").strip()
 
     def number(self, name: str) -> float | None:
         """A finite number, or None."""
@@ -45,15 +45,15 @@ class Asked:
         return None
 
 
-def asked(search: str) -> Asked:
-    """Nothing where the search part is longer than any form of ours makes it."""
+def parse_query(search: str) -> Query:
+    """An empty query if the search part is longer than any form of ours makes it."""
     try:
-        return Asked(tuple(parse_qsl(search.removeprefix("?"), max_num_fields=MOST_FIELDS)))
+        return Query(tuple(parse_qsl(search.removeprefix("?"), max_num_fields=MOST_FIELDS)))
     except ValueError:
-        return Asked(())
+        return Query(())
 
 
 def address(path: str, fields: Mapping[str, object]) -> str:
-    """path?name=value..., a list as one pair a value, without what is empty."""
-    told = {name: value for name, value in fields.items() if value not in (None, "", [], ())}
-    return f"{path}?{urlencode(told, doseq=True)}" if told else path
+    """path?name=value..., with one pair for each value of a list. Empty fields are left out."""
+    given = {name: value for name, value in fields.items() if value not in (None, "", [], ())}
+    return f"{path}?{urlencode(given, doseq=True)}" if given else path

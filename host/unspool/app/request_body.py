@@ -1,12 +1,12 @@
-"""Bodies of requests, no more of them than a form of ours sends."""
+"""Bodies of requests, up to the size that our own forms send."""
 
 from __future__ import annotations
 
 from fastapi import Request
 
 
-async def little_of(request: Request, most: int) -> bytes | None:
-    """The body, or None where it has more than `most` bytes; not all that somebody may pour in."""
+async def read_limited(request: Request, most: int) -> bytes | None:
+    """The body, None if it has more than `most` bytes. It never reads much more than that."""
     body = b""
     async for part in request.stream():
         body += part

@@ -4,24 +4,23 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from urllib.parse import parse_qs
 
-from unspool.app.live_state import LiveHub
+from unspool.app.live_state import LiveState
 from unspool.app.pages.compare import compare_page
 from unspool.app.pages.live import live_page
 from unspool.app.pages.losses import losses_page
-from unspool.app.pages.not_found import lost_page, no_run_page, trouble_page
+from unspool.app.pages.not_found import error_page, no_run_page, not_found_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.plan import plan_page
 from unspool.app.pages.run import run_page, unread_page
 from unspool.app.pages.runs import runs_page
-from unspool.app.query import Asked, asked
-from unspool.app.run_cache import Shelf
+from unspool.app.query import Query, parse_query
+from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 
 _RUN = re.compile(r"/runs/([^/]{1,64})")
-_STUDIES: dict[str, Callable[[Asked, Studies], Page]] = {
+_STUDIES: dict[str, Callable[[Query, Studies], Page]] = {
     "/compare": compare_page,
     "/losses": losses_page,
     "/plan": plan_page,
@@ -30,43 +29,42 @@ _STUDIES: dict[str, Callable[[Asked, Studies], Page]] = {
 _SHEETS = ("/plan/card.html",)
 
 
-def known(path: str) -> bool:
-    """Whether an address leads to a page of ours; which runs there are is the page's own matter."""
+def is_page(path: str) -> bool:
+    """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
     return path in ("/", "/runs", *_STUDIES, *_SHEETS) or _RUN.fullmatch(path) is not None
 
 
-def page_for(
-    path: str, search: str, shelf: Shelf, hub: LiveHub | None, studies: Studies | None = None
-) -> Page:
+def page_for(path: str, search: str, studies: Studies, live: LiveState | None) -> Page:
     """The page at `path`; its search part chooses within it. Never raises UnspoolError."""
     path = path.rstrip("/") or "/"
+    query = parse_query(search)
     try:
         if path == "/":
-            return live_page(hub)
+            return live_page(live)
         if path == "/runs":
-            return runs_page(shelf, _page_number(search))
+            return runs_page(studies.runs, _page_number(query))
         if path in _STUDIES:
-            return _STUDIES[path](asked(search), studies or Studies(shelf))
+            return _STUDIES[path](query, studies)
         if run := _RUN.fullmatch(path):
-            return _one_run(run[1], shelf)
+            return _one_run(run[1], studies.runs)
     except UnspoolError as error:
-        return trouble_page(str(error))
-    return lost_page(path)
+        return error_page(str(error))
+    return not_found_page(path)
 
 
-def _one_run(run_id: str, shelf: Shelf) -> Page:
+def _one_run(run_id: str, runs: RunCache) -> Page:
     try:
-        run = shelf.stored(run_id)
+        run = runs.stored(run_id)
     except InputError:
         return no_run_page(run_id)
     try:
-        return run_page(shelf.tell(run))
+        return run_page(runs.analysed(run_id))
     except UnspoolError as error:
         return unread_page(run, str(error))
 
 
-def _page_number(search: str) -> int:
+def _page_number(query: Query) -> int:
     """1 for anything that is no page number."""
-    asked = parse_qs(search.removeprefix("?")).get("page", ["1"])[0]
-    return max(int(asked), 1) if re.fullmatch(r"[0-9]{1,6}", asked) else 1
+    number = query.text("page")
+    return max(int(number), 1) if re.fullmatch(r"[0-9]{1,6}", number) else 1

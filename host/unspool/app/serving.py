@@ -1,4 +1,4 @@
-"""PageServer: the app on a port of this computer, until Ctrl-C or until told to stop."""
+"""PageServer: the app on a port of this computer."""
 
 from __future__ import annotations
 
@@ -20,9 +20,9 @@ GOODBYE_S = 1
 
 
 class PageServer:
-    """The port is taken when the object is made, so `address` is true from then on.
+    """The port is taken when the object is made, so `address` is right from then on.
 
-    Raises InputError when the port cannot be had. port 0 takes any free one.
+    port 0 takes any free one. Raises InputError if the port is not free.
     """
 
     def __init__(self, dash: Dash, host: str = HOST, port: int = PORT) -> None:
@@ -44,12 +44,12 @@ class PageServer:
         try:
             self._server.run(sockets=[self._socket])
         except KeyboardInterrupt:
-            pass  # uvicorn has closed everything and then hands the signal on
+            pass  # uvicorn has closed everything and then passes the signal on
         finally:
             self._socket.close()
 
     def __enter__(self) -> PageServer:
-        """Serves beside the caller's own work."""
+        """Serves in a thread of its own, beside the caller's work."""
         self._thread = Thread(target=self.run, name="pages", daemon=True)
         self._thread.start()
         return self
@@ -63,11 +63,6 @@ class PageServer:
         self._server.should_exit = True
         if self._thread:
             self._thread.join()
-
-
-def serve(dash: Dash, host: str = HOST, port: int = PORT) -> None:
-    """Serves the app until Ctrl-C. Raises InputError when the port cannot be had."""
-    PageServer(dash, host, port).run()
 
 
 def _listen(host: str, port: int) -> socket.socket:
@@ -87,11 +82,11 @@ def _why(host: str, port: int, error: Exception) -> str:
     code = error.errno if isinstance(error, OSError) else None
     if code == errno.EADDRINUSE:
         return (
-            f"port {port} is taken by another program, perhaps another unspool; close that, or"
-            " give another port, 0 for any that is free"
+            f"port {port} is taken by another program, perhaps another unspool: close that one, or"
+            " give another port (0 takes any free one)"
         )
     if code == errno.EACCES:
-        return f"port {port} needs more rights than this user has; give one above 1023"
+        return f"port {port} is reserved for the system; give one above 1023"
     if code == errno.EADDRNOTAVAIL or isinstance(error, socket.gaierror):
         return f"this computer has no address {host}; 127.0.0.1 serves this computer alone"
     return f"the pages cannot be served on {host}, port {port}: {error}"

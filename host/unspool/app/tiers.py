@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from unspool.app.live_words import Standing
+from unspool.app.live_words import LiveStatus
 from unspool.car.winding import counted_turns, why_no_next_tier
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.units import quantity
@@ -12,12 +12,12 @@ from unspool.render.words.units import quantity
 WOUND_IN = (Phase.WINDING, Phase.READY)
 
 
-def say_tiers(standing: Standing) -> list[dict[str, Any]]:
-    """A row a tier, in the order in which they are wound, the one under way with now=True."""
-    drum = standing.car.drum
-    turns = counted_turns(standing.car, standing.wound_turns, standing.wound_steps)
+def tier_rows(status: LiveStatus) -> list[dict[str, Any]]:
+    """One row for each tier, in the order of winding. The tier being wound has now=True."""
+    drum = status.car.drum
+    turns = counted_turns(status.car, status.wound_turns, status.wound_steps)
     wound = turns or (0.0,) * len(drum)
-    now = _under_way(standing, wound) if standing.shown_phase in WOUND_IN else None
+    now = _under_way(status, wound) if status.shown_phase in WOUND_IN else None
     return [
         {
             "name": tier.name,
@@ -28,24 +28,24 @@ def say_tiers(standing: Standing) -> list[dict[str, Any]]:
     ]
 
 
-def why_not_mark(standing: Standing) -> str:
-    """Why there is no next tier to go on to; empty where there is one."""
-    if standing.shown_phase not in WOUND_IN:
-        return "Nothing is being wound, so there is no tier to go on from."
-    why = why_no_next_tier(standing.car, len(standing.wound_steps))
+def why_not_mark(status: LiveStatus) -> str:
+    """Why there is no next tier to go on to; empty if there is one."""
+    if status.shown_phase not in WOUND_IN:
+        return "Nothing is being wound now, so there is no tier to mark."
+    why = why_no_next_tier(status.car, len(status.wound_steps))
     return f"{why[0].upper()}{why[1:]}." if why else ""
 
 
-def next_tier(standing: Standing) -> str:
-    """The tier that is wound from a mark made now on."""
-    marked = max(len(standing.wound_steps), 1)
-    return standing.car.drum[len(standing.car.drum) - 1 - marked].name
+def next_tier(status: LiveStatus) -> str:
+    """The tier that is wound after a mark made now."""
+    marked = max(len(status.wound_steps), 1)
+    return status.car.drum[len(status.car.drum) - 1 - marked].name
 
 
-def _under_way(standing: Standing, wound: tuple[float, ...]) -> int:
-    """Counted from the drum's first tier, which is wound last. Without marks, as planned."""
-    drum = standing.car.drum
-    if 1 < len(standing.wound_steps) <= len(drum):
-        return len(drum) - len(standing.wound_steps)
+def _under_way(status: LiveStatus, wound: tuple[float, ...]) -> int:
+    """Index of the tier being wound, 0 for the one wound last. Without marks, as planned."""
+    drum = status.car.drum
+    if 1 < len(status.wound_steps) <= len(drum):
+        return len(drum) - len(status.wound_steps)
     unfinished = (k for k in reversed(range(len(drum))) if wound[k] < drum[k].turns)
     return next(unfinished, 0)

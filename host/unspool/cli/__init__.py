@@ -1,4 +1,4 @@
-"""The commands; each a thin call into the packages beside this one."""
+"""The commands. Each takes options, calls the packages beside this one and prints the result."""
 
 from unspool.cli.entry import main
 

@@ -1,4 +1,4 @@
-"""`unspool calibrate`: what runs tell of a car's losses."""
+"""`unspool calibrate`: the losses of a car, estimated from its runs."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import typer
 
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.slope import on_their_floor, write_track
+from unspool.cli.slope import fit_floor, write_track
 from unspool.cli.sources import AsJson, StoreFile, is_stored
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
@@ -17,25 +17,25 @@ from unspool.errors import InputError
 if TYPE_CHECKING:
     from unspool.study.calibration import BreakAway, Calibration, SlopeProfile
 
-Slope = Annotated[bool, typer.Option("--slope", help="Also find the floor's slope profile.")]
+Slope = Annotated[
+    bool, typer.Option("--slope", help="Also estimate the floor's slope along the track.")
+]
 Back = Annotated[
     list[str] | None,
-    typer.Option(
-        metavar="RUN=M", help="With --slope: this RUN was launched at M metres, the other way."
-    ),
+    typer.Option(metavar="RUN=M", help="With --slope: RUN was launched at M metres and ran back."),
 ]
 TrackOut = Annotated[
-    Path | None, typer.Option(help="With --slope: write the floor to this track file.")
+    Path | None, typer.Option(help="With --slope: track file to write the floor to.")
 ]
 AskBreakAway = Annotated[
-    bool, typer.Option("--break-away", help="Also bound the resistance at rest.")
+    bool, typer.Option("--break-away", help="Also estimate the resistance at rest.")
 ]
-LearnRuns = Annotated[
+CalibrationRuns = Annotated[
     str | None,
     typer.Option(
         "--runs",
         metavar="RUN,RUN...",
-        help="Learn the losses from these runs, instead of from the car file.",
+        help="Calibrate the losses from these runs, instead of taking the car file's.",
     ),
 ]
 
@@ -53,7 +53,7 @@ def calibrate(
     force: Force = False,
     as_json: AsJson = False,
 ) -> None:
-    """Learn a car's losses from its runs, with intervals, and say which run would tell more."""
+    """Estimate a car's losses from its runs, and propose the run that would improve them most."""
     from unspool.render.text.calibration import (
         show_break_away,
         show_calibration,
@@ -63,12 +63,12 @@ def calibrate(
     from unspool.study import calibration as study
 
     if not slope and (back or track_out is not None):
-        raise InputError("--back and --track-out go with --slope; add it, or leave them out")
-    sources = find_runs(runs, car or [], track or [], store)
-    given = [study.CalibrationRun.of(source) for source in sources]
+        raise InputError("--back and --track-out need --slope; add it, or leave them out")
+    measured = find_runs(runs, car or [], track or [], store)
+    given = [study.CalibrationRun.of(run) for run in measured]
     floor = None
     if slope:
-        given, floor = on_their_floor(given, runs, back or [])
+        given, floor = fit_floor(given, runs, back or [])
         if track_out is not None:
             write_track(floor, track_out, force)
     with watching("reading runs") as progress:
@@ -101,10 +101,10 @@ def _answer(
     return answer
 
 
-def learn_from(
+def calibration_of(
     runs: str | None, car: Path, track: Path | None, store: Path | None
 ) -> Calibration | None:
-    """What RUN,RUN... tell; an edge file among them is this car's on this track. None without."""
+    """The calibration from RUN,RUN..., None without any. Edge files are of this car and track."""
     if runs is None:
         return None
     from unspool.render.text.calibration import watching
@@ -113,9 +113,9 @@ def learn_from(
     names = [name.strip() for name in runs.split(",") if name.strip()]
     if not names:
         raise InputError(f'--runs: found "{runs}", expected runs such as 1,2,3')
-    filed = not all(is_stored(name) for name in names)
-    tracks = [track] if filed and track else []
-    sources = find_runs(names, [car] if filed else [], tracks, store)
-    given = [CalibrationRun.of(source) for source in sources]
+    any_file = not all(is_stored(name) for name in names)
+    tracks = [track] if any_file and track else []
+    measured = find_runs(names, [car] if any_file else [], tracks, store)
+    given = [CalibrationRun.of(run) for run in measured]
     with watching("reading runs") as progress:
         return calibrate(given, progress)

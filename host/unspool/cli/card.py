@@ -25,12 +25,12 @@ def card(
     turns: Annotated[
         str | None,
         typer.Option(
-            metavar="TURNS", help="Other turns than the car file's, such as start=2.5,run=6."
+            metavar="TURNS", help="Turns to wind, such as start=2.5,run=6; else the car file's."
         ),
     ] = None,
     force: Force = False,
 ) -> None:
-    """Write the winding card: order, turns, marks on the string, what should happen where."""
+    """Write the winding card: the order, the turns, the marks, and what should happen where."""
     from unspool.car import load_car
     from unspool.study.plan.card import card as make
 
@@ -50,20 +50,20 @@ def card(
 
 
 def _turns(car: Car, text: str) -> tuple[float, ...]:
-    """Turns in the order of the drum; a tier that is not named has none."""
-    told: dict[str, float] = {}
+    """Turns in the order of the drum, 0 for a tier that is not named."""
+    turns: dict[str, float] = {}
     for part in text.split(","):
         name, equals, number = part.rpartition("=")
         try:
-            told[name.strip()] = float(number if equals else "")
+            turns[name.strip()] = float(number if equals else "")
         except ValueError:
             raise _refused("--turns", f'"{part}"', "a tier and its turns, as run=6") from None
     names = [tier.name for tier in car.drum]
-    for name in told:
+    for name in turns:
         if name not in names:
             known = ", ".join(names)
             raise _refused("--turns", f'"{name}"', f"tiers of the drum: {known}")
-    return tuple(told.get(name, 0.0) for name in names)
+    return tuple(turns.get(name, 0.0) for name in names)
 
 
 def _refused(where: str, found: str, expected: str) -> InputError:

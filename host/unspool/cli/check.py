@@ -1,4 +1,4 @@
-"""`unspool check`: are the sensors mounted as they should be?"""
+"""`unspool check`: whether both sensors see the disc."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from unspool.cli.sources import AsJson
-from unspool.cli.streams import console, print_json, tell
+from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
     from unspool.instrument.record.sensor_check import Progress
@@ -23,18 +23,18 @@ COLOURS = {"good": "green", "note": "yellow", "fault": "bold red", "unknown": "y
 
 
 def check(
-    link: Annotated[str, typer.Option(help="The way to the board: serial:PORT or ble:NAME.")],
-    car: Annotated[Path | None, typer.Option(help="Car file: the edges that a turn has.")] = None,
+    link: Annotated[str, typer.Option(help="Link to the board: serial:PORT or ble:NAME.")],
+    car: Annotated[Path | None, typer.Option(help="Car file, for its edges per turn.")] = None,
     edges: Annotated[
-        int | None, typer.Option(min=2, max=255, help="Edges a turn, without a car file.")
+        int | None, typer.Option(min=2, max=255, help="Edges per turn, without a car file.")
     ] = None,
     turns: Annotated[
-        int | None, typer.Option(min=1, max=100, help="You turn the wheel exactly so often.")
+        int | None, typer.Option(min=1, max=100, help="You will turn the wheel exactly this often.")
     ] = None,
-    seconds: Annotated[float, typer.Option(min=5, max=3600, help="Look for at most this.")] = 60.0,
+    seconds: Annotated[float, typer.Option(min=5, max=3600, help="Longest time to watch.")] = 60.0,
     as_json: AsJson = False,
 ) -> int:
-    """Turn the wheel by hand and see whether both sensors see the disc as they should."""
+    """Turn the wheel by hand, and see whether both sensors see the disc."""
     from unspool.car import parse_car
     from unspool.car.toml_source import read_text
     from unspool.instrument.link import open_spec
@@ -45,38 +45,38 @@ def check(
     if car is not None and edges is None:
         expected = parse_car(read_text(car), str(car)).encoder.pulses_per_turn
     wanted = ENOUGH_EDGES if turns is None else max(8, (expected or 8) * turns)
-    way = open_spec(link)
+    opened_link = open_spec(link)
     _say(as_json, _request(turns))
-    with _display(as_json) as look:
-        samples = check_sensors(way, seconds, wanted, look)
+    with _display(as_json) as show:
+        samples = check_sensors(opened_link, seconds, wanted, show)
     verdict = judge(samples, expected, turns)
     if as_json:
         print_json(_as_json(verdict, expected))
     else:
         _show(verdict)
     if not verdict.ok:
-        tell(_in_short(verdict))
+        to_stderr(_summary(verdict))
     return 0 if verdict.ok else WRONG
 
 
 def _request(turns: int | None) -> str:
-    many = "about ten turns" if turns is None else f"exactly {turns} turns, from mark to mark"
+    count = "about ten turns" if turns is None else f"exactly {turns} turns, from mark to mark"
     return (
-        f"turn the wheel by hand, the way the car runs, smoothly, {many}, and then let it stand;"
-        " nothing may be wound"
+        f"turn the wheel smoothly by hand, in the direction in which the car runs, {count};"
+        " then let it stand. The string must not be wound."
     )
 
 
 def _say(as_json: bool, text: str) -> None:
     if as_json:
-        tell(text)
+        to_stderr(text)
     else:
         print(text, flush=True)
 
 
 @contextmanager
 def _display(as_json: bool) -> Iterator[Callable[[Progress], None]]:
-    """A line that shows both sensors as they are, where there is a terminal to show it."""
+    """A line that shows both sensors now, if there is a terminal."""
     from rich.live import Live
     from rich.text import Text
 
@@ -109,7 +109,7 @@ def _show(verdict: Verdict) -> None:
         print("the sensors are fine")
 
 
-def _in_short(verdict: Verdict) -> str:
+def _summary(verdict: Verdict) -> str:
     bad = [r.text for r in verdict.remarks if r.grade == "fault"]
     bad += [r.text for r in verdict.remarks if r.grade == "unknown" and r.code != "slots"]
     more = f" (and {len(bad) - 1} more)" if len(bad) > 1 else ""

@@ -1,4 +1,4 @@
-"""The list of commands; each lives in a module beside this one, by what it is about."""
+"""The list of commands. Each is a function in a module of this package."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ app = typer.Typer(
 )
 
 
-def _say_version(wanted: bool) -> None:
+def _print_version(wanted: bool) -> None:
     if wanted:
         print(f"unspool {unspool.__version__}")
         raise typer.Exit
@@ -41,7 +41,9 @@ def root(
     context: typer.Context,
     version: Annotated[
         bool,
-        typer.Option("--version", callback=_say_version, is_eager=True, help="Say the version."),
+        typer.Option(
+            "--version", callback=_print_version, is_eager=True, help="Print the version."
+        ),
     ] = False,
 ) -> None:
     if context.invoked_subcommand is None:

@@ -11,11 +11,12 @@ import typer
 
 from unspool.cli.output_files import Force, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.sources import AsJson, Source, StoreFile, read_source
-from unspool.cli.streams import console, print_json, tell
+from unspool.cli.sources import AsJson, StoreFile, analyse_run
+from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
     from unspool.study.compare import ComparedRun, Comparison
+    from unspool.study.measured_run import MeasuredRun
 
 
 class By(StrEnum):
@@ -31,16 +32,16 @@ class By(StrEnum):
 
 def compare(
     runs: RunNames,
-    by: Annotated[By, typer.Option(help="What the groups are made by.")] = By.WINDING,
+    by: Annotated[By, typer.Option(help="What the runs are grouped by.")] = By.WINDING,
     in_turns: Annotated[
         bool,
         typer.Option(
             "--in-turns",
-            help="The runs, in this order, were made in turns in one sitting: compare in pairs.",
+            help="The runs are in the order in which they were made, in turns: compare in pairs.",
         ),
     ] = False,
     csv: Annotated[
-        Path | None, typer.Option(help="Also write a table, one row a run, to this file.")
+        Path | None, typer.Option(help="Table to write, with one row for each run.")
     ] = None,
     force: Force = False,
     car: CarFiles = None,
@@ -48,18 +49,18 @@ def compare(
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Compare groups of runs: how each repeats, how they differ, how many more would show it."""
+    """Compare groups of runs: do they differ, and how many more runs would show it?"""
     from unspool.render.text.calibration import watching
     from unspool.render.text.comparison import show_comparison
     from unspool.study import compare as comparing
 
-    sources = find_runs(runs, car or [], track or [], store)
-    read: list[ComparedRun] = []
+    measured = find_runs(runs, car or [], track or [], store)
+    compared: list[ComparedRun] = []
     with watching("reading runs") as progress:
-        for i, source in enumerate(sources):
-            progress(i, len(sources))
-            read.append(_compared(source, i if in_turns else None))
-    comparison = comparing.compare(read, str(by))
+        for i, run in enumerate(measured):
+            progress(i, len(measured))
+            compared.append(_compared(run, i if in_turns else None))
+    comparison = comparing.compare(compared, str(by))
     if csv is not None:
         _write_table(csv, comparison, force)
     if as_json:
@@ -68,15 +69,15 @@ def compare(
         show_comparison(console(), comparison)
 
 
-def _compared(source: Source, turn: int | None) -> ComparedRun:
+def _compared(run: MeasuredRun, turn: int | None) -> ComparedRun:
     from unspool.study.compare import ComparedRun
 
-    run = ComparedRun.of(source, read_source(source))
-    return run if turn is None else replace(run, turn=("given in turns", float(turn)))
+    compared = ComparedRun.of(run, analyse_run(run))
+    return compared if turn is None else replace(compared, turn=("given in turns", float(turn)))
 
 
 def _write_table(path: Path, comparison: Comparison, force: bool) -> None:
     from unspool.study.compare import comparison_text
 
     write_new(path, comparison_text(comparison), force=force)
-    tell(f"{path}: {sum(len(group.runs) for group in comparison.groups)} runs")
+    to_stderr(f"{path}: {sum(len(group.runs) for group in comparison.groups)} runs")

@@ -1,4 +1,4 @@
-"""What a developer needs to know of a fault of ours, kept where the user can find it."""
+"""A log file with the traceback of a fault of ours, for a bug report."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ import unspool
 
 
 def write_log(error: BaseException, arguments: list[str]) -> str:
-    """Writes the traceback to a log file; returns the sentence that says where it is."""
-    what = f"something went wrong inside unspool ({type(error).__name__}: {error})"
+    """Writes the traceback to a log file. Returns a sentence that says where it is."""
+    what = f"unspool made a mistake of its own ({type(error).__name__}: {error})"
     for folder in (user_log_path("unspool", appauthor=False), Path(tempfile.gettempdir())):
         try:
             path = _write(folder, error, arguments)
         except OSError:
             continue
-        return f"{what}; please report it and add {path}"
-    return f"{what}, and no log file could be written to say more."
+        return f"{what}; please report it, with the file {path}"
+    return f"{what}; please report it. No log file could be written."
 
 
 def _write(folder: Path, error: BaseException, arguments: list[str]) -> Path:

@@ -14,20 +14,26 @@ from unspool.workshop import Disc, Form, draw
 from unspool.workshop.disc import refusal
 
 CAUTION = (
-    "A laser or knife cutter needs someone beside it, and a laser an extraction: "
-    "follow the rules of the workshop and of whoever is responsible for it."
+    "A cutter needs somebody beside it while it runs, and a laser needs an extraction. "
+    "Follow the rules of the workshop and the person who is responsible for it."
 )
 
 
 def disc(
-    slots: Annotated[int, typer.Option(help="Slots; a turn gives twice as many edges.")],
+    slots: Annotated[int, typer.Option(help="Slots; one turn gives twice as many edges.")],
     outer_mm: Annotated[float, typer.Option(help="Diameter of the finished disc.")],
     bore_mm: Annotated[float, typer.Option(help="Diameter of the hole for the axle or hub.")],
     out: Annotated[Path, typer.Option(help="SVG file to write.")],
-    kerf_mm: Annotated[float, typer.Option(help="Width of the cut; 0 draws no allowance.")] = 0.0,
+    kerf_mm: Annotated[
+        float, typer.Option(help="Width of the cut; with 0 the drawing does not allow for it.")
+    ] = 0.0,
     rim_mm: Annotated[float, typer.Option(help="Material outside the slots.")] = 2.0,
-    slot_length_mm: Annotated[float, typer.Option(help="Slots along the radius.")] = 6.0,
-    sensor_gap_mm: Annotated[float, typer.Option(help="Least room between the sensors.")] = 12.0,
+    slot_length_mm: Annotated[
+        float, typer.Option(help="Length of a slot, along the radius.")
+    ] = 6.0,
+    sensor_gap_mm: Annotated[
+        float, typer.Option(help="Least distance from sensor to sensor.")
+    ] = 12.0,
     form: Annotated[Form, typer.Option(help="For a cutter or for a printer.")] = Form.CUT,
     force: Force = False,
 ) -> None:

@@ -1,7 +1,7 @@
-"""From the shell to a command and back to an exit status.
+"""Runs a command line and returns its exit status.
 
-0 done, 2 the input is at fault, 1 unspool itself is. Whatever happens, the user gets sentences on
-standard error and never a traceback; what a developer needs goes to a log file.
+0: done. 2: the input is at fault. 1: unspool itself is at fault. The user always gets a sentence on
+standard error and never a traceback; a log file has what a developer needs.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ import typer
 
 from unspool.cli import commands, usage
 from unspool.cli.crash_log import write_log
-from unspool.cli.streams import prepare, tell
+from unspool.cli.streams import prepare, to_stderr
 from unspool.errors import UnspoolError
 
 INTERRUPTED = 130  # what shells expect of a command that Ctrl-C ended
@@ -28,12 +28,12 @@ def main() -> None:
 
 
 def run(arguments: list[str]) -> int:
-    """Runs one command line and returns its exit status; says on standard error what went wrong."""
+    """Runs one command line and returns its exit status. Errors go to standard error."""
     try:
         status = _invoke(arguments)
         sys.stdout.flush()
     except UnspoolError as error:
-        tell(str(error))
+        to_stderr(str(error))
         return error.exit_status
     except BrokenPipeError:
         _drop_output()
@@ -42,8 +42,8 @@ def run(arguments: list[str]) -> int:
         return INTERRUPTED
     except OSError as error:
         return _output_failed(error, arguments)
-    except Exception as error:  # the last net: whatever was not foreseen is our fault, and said so
-        tell(write_log(error, arguments))
+    except Exception as error:  # anything that is not an UnspoolError is our own fault
+        to_stderr(write_log(error, arguments))
         return 1
     return status
 
@@ -53,12 +53,12 @@ def _invoke(arguments: list[str]) -> int:
     try:
         result = command.main(arguments, prog_name="unspool", standalone_mode=False)
     except typer.TyperException as error:
-        tell(usage.sentence(error))
+        to_stderr(usage.sentence(error))
         return 2
     except typer.Abort:
         return INTERRUPTED
     except SystemExit as left:
-        # typer and rich turn a closed pipe into an exit of their own.
+        # typer and rich turn a closed pipe into a SystemExit.
         if isinstance(left.__context__, BrokenPipeError):
             raise left.__context__ from None
         raise
@@ -66,16 +66,16 @@ def _invoke(arguments: list[str]) -> int:
 
 
 def _output_failed(error: OSError, arguments: list[str]) -> int:
-    """Files name themselves in their errors; an output stream that fails has no name."""
+    """An error of a file has the file's name; one of standard output has none."""
     if error.filename is None and error.errno in OUTPUT_FAILURES:
         _drop_output()
-        tell(f"standard output cannot be written ({error.strerror}); send it elsewhere")
+        to_stderr(f"standard output cannot be written ({error.strerror}); send it elsewhere")
         return 2
-    tell(write_log(error, arguments))
+    to_stderr(write_log(error, arguments))
     return 1
 
 
 def _drop_output() -> None:
-    """Nobody reads any more: keeps the interpreter from complaining about it when it leaves."""
+    """Nobody reads any more. Without this the interpreter would complain when it exits."""
     nowhere = os.open(os.devnull, os.O_WRONLY)
     os.dup2(nowhere, sys.stdout.fileno())

@@ -1,4 +1,4 @@
-"""`unspool flash`: the firmware onto a board."""
+"""`unspool flash`: put the firmware on a board."""
 
 from __future__ import annotations
 
@@ -10,46 +10,49 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from unspool.cli.sources import AsJson
-from unspool.cli.streams import console, print_json, tell
+from unspool.cli.streams import console, print_json, to_stderr
 from unspool.errors import BoardError, InputError
 
 if TYPE_CHECKING:
     from unspool.instrument.firmware import MetBoard, Stage
 
-LOOK_S = 3.0  # a board that the opened port resets takes two to begin
+LOOK_S = 3.0  # opening the port resets many boards, which then start within two seconds
 PROOF_S = 8.0
 
 
 def flash(
-    port: Annotated[str, typer.Option(help="The board's serial port, as `unspool links` says.")],
+    port: Annotated[
+        str, typer.Option(help="Serial port of the board; `unspool links` lists them.")
+    ],
     build: Annotated[
-        bool, typer.Option("--build", help="Build the image from a checkout.")
+        bool, typer.Option("--build", help="Build the image from a checkout first.")
     ] = False,
     baud: Annotated[
-        int | None, typer.Option(min=300, help="Of the boot loader; without it both usual ones.")
+        int | None,
+        typer.Option(min=300, help="Baud rate of the boot loader; else both usual ones."),
     ] = None,
     force: Annotated[
-        bool, typer.Option("--force", help="Even if edges on the board are lost by it.")
+        bool, typer.Option("--force", help="Even if edges on the board are lost.")
     ] = False,
     as_json: AsJson = False,
 ) -> None:
-    """Put unspool's firmware on a board, and hear it say so."""
+    """Put unspool's firmware on a board, and check that it runs."""
     from unspool.instrument.firmware import find_writer, write
 
     find_writer()
     device = port.removeprefix("serial:")
     image, firmware = _image(build)
-    say = tell if as_json else _print
+    say = to_stderr if as_json else _print
     say(f"looking at {device}")
     before = _meet(device, LOOK_S)
     if before is not None and before.held and not force:
         raise InputError(
-            f"the board on {device} holds {before.held} edges that no record has yet, and writing"
-            " loses them: run `unspool record` first, or add --force"
+            f"the board on {device} holds {before.held} edges that are not recorded yet, and this"
+            " would lose them: run `unspool record` first, or add --force"
         )
     with _display(as_json) as progress:
         write(image, device, baud, progress)
-    say("written; waiting for the board's hello")
+    say("written; waiting for the board to answer")
     after = _proven(device, firmware)
     if as_json:
         print_json(_as_json(image, before, after))
@@ -58,7 +61,7 @@ def flash(
 
 
 def _image(build: bool) -> tuple[Path, str]:
-    """The image to write, and how a board that runs it names itself."""
+    """The image to write, and the name of the firmware in it."""
     from unspool import __version__
     from unspool.instrument.firmware import build_image, shipped_image
 
@@ -73,7 +76,7 @@ def _print(text: str) -> None:
 
 
 def _meet(device: str, patience_s: float) -> MetBoard | None:
-    """Raises LinkError where there is no such port, or it is in use."""
+    """The board, None if none answers. Raises LinkError if the port is missing or in use."""
     from unspool.instrument.firmware import meet
     from unspool.instrument.link import open_spec
 
@@ -89,25 +92,25 @@ def _proven(device: str, firmware: str) -> MetBoard:
     board = _meet(device, PROOF_S)
     if board is None:
         raise BoardError(
-            f"the image is written, but the board on {device} says no hello: take its cable out and"
-            " in again, and see with `unspool check` whether it speaks then"
+            f"the image is written, but the board on {device} does not answer: unplug its cable,"
+            " plug it in again, and try `unspool check`"
         )
     if board.firmware != firmware or not board.speaks_ours:
         raise BoardError(
-            f"the board on {device} says that it runs {board.firmware!r} where {firmware!r} was"
-            " written: it may be another board's port, or nothing was kept; try once more"
+            f"the board on {device} runs {board.firmware!r}, but {firmware!r} was written: this may"
+            " be another board's port, or the write failed; try again"
         )
     return board
 
 
 @contextmanager
 def _display(as_json: bool) -> Iterator[Callable[[Stage], None]]:
-    """Bars in a terminal, a line a stage elsewhere."""
+    """Bars in a terminal; elsewhere one line for each stage."""
     from rich.progress import BarColumn, Progress, TaskID, TextColumn
 
     screen = console()
     if as_json or not screen.is_terminal:
-        yield _Lines(tell if as_json else _print)
+        yield _StageLines(to_stderr if as_json else _print)
         return
     tasks: dict[str, TaskID] = {}
     with Progress(TextColumn("{task.description}"), BarColumn(), console=screen) as bars:
@@ -120,7 +123,7 @@ def _display(as_json: bool) -> Iterator[Callable[[Stage], None]]:
         yield show
 
 
-class _Lines:
+class _StageLines:
     def __init__(self, say: Callable[[str], None]) -> None:
         self._say, self._name = say, ""
 

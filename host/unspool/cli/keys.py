@@ -16,26 +16,26 @@ else:
 
 
 class Keys:
-    """What is pressed; nothing at all where standard input is no terminal of this command's own."""
+    """Keys of a terminal. Without a terminal of this command's own, no key is ever pressed."""
 
     def __init__(self, terminal: int | None) -> None:
         self._terminal = terminal
 
     @property
-    def heard(self) -> bool:
-        """Whether keys are listened to."""
+    def available(self) -> bool:
+        """Whether there is a terminal to read from."""
         return self._terminal is not None
 
     def pressed(self) -> str:
-        """The keys since the last question, without waiting for any."""
+        """The keys pressed since the last call. It does not wait for one."""
         if self._terminal is None:
             return ""
         return _waiting(self._terminal)
 
 
 @contextmanager
-def listening() -> Iterator[Keys]:
-    """Has keys come one by one, and leaves the terminal as it was; Ctrl-C stays what it is."""
+def reading_keys() -> Iterator[Keys]:
+    """Reads keys without Return, and restores the terminal afterwards. Ctrl-C works as ever."""
     terminal = _own_terminal()
     if terminal is None or sys.platform == "win32":
         yield Keys(terminal)
@@ -53,10 +53,10 @@ def _own_terminal() -> int | None:
         terminal = sys.stdin.fileno()
         if not os.isatty(terminal):
             return None
-        # A shell's background job that touches the terminal would be stopped.
+        # A shell stops a background job that reads from the terminal.
         if sys.platform != "win32" and os.tcgetpgrp(terminal) != os.getpgrp():
             return None
-    except (AttributeError, OSError, ValueError):  # closed, or replaced by something without one
+    except (AttributeError, OSError, ValueError):  # closed, or replaced by something without fileno
         return None
     return terminal
 

@@ -9,21 +9,28 @@ import typer
 from rich.table import Table
 
 from unspool.cli.output_files import Force, write_new
-from unspool.cli.sources import AsJson, RunName, StoreFile, edges_of, new_store, old_store
-from unspool.cli.streams import console, print_json, tell
+from unspool.cli.sources import (
+    AsJson,
+    RunName,
+    StoreFile,
+    edges_of,
+    existing_store,
+    open_store,
+)
+from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
     from unspool.store import RunRow
 
 
 def import_(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Edge file to keep.")],
+    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Edge file.")],
     car: Annotated[Path, typer.Option(help="Car file (TOML) of the car that ran.")],
     track: Annotated[Path | None, typer.Option(help="Track file (TOML).")] = None,
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Keep an edge file as a run in the store."""
+    """Add an edge file to the store, as a run."""
     from unspool.car import parse_car, parse_track
     from unspool.car.toml_source import read_text
     from unspool.reading.edges.edge_file import read_edge_file
@@ -35,7 +42,7 @@ def import_(
     if track is not None:
         track_text = read_text(track)
         parse_track(track_text, str(track))
-    with new_store(store) as opened:
+    with open_store(store) as opened:
         kept = opened.add_import(train, car_text, track_text, source=str(file))
     if as_json:
         answer = {"run": kept.run_id, "already_there": kept.already_there, "edges": len(train)}
@@ -43,19 +50,21 @@ def import_(
     elif kept.already_there:
         print(f"The store has this run already, as run {kept.run_id}; nothing was added.")
     else:
-        print(f"Kept as run {kept.run_id}: {len(train)} edges. See: unspool analyse {kept.run_id}")
+        print(f"Added as run {kept.run_id}: {len(train)} edges. See: unspool analyse {kept.run_id}")
 
 
 def runs(store: StoreFile = None, as_json: AsJson = False) -> None:
     """List the runs in the store."""
-    with old_store(store) as opened:
+    with existing_store(store) as opened:
         rows, where = opened.runs(), opened.path
     if as_json:
         print_json({"unspool": 1, "runs": [_row_json(row) for row in rows]})
     elif rows:
         console().print(_table(rows))
     else:
-        tell(f"the store {where} has no runs yet; `unspool record` and `unspool import` add some")
+        to_stderr(
+            f"the store {where} has no runs yet; `unspool record` and `unspool import` add runs"
+        )
 
 
 def export(
@@ -69,7 +78,7 @@ def export(
 
     train = edges_of(run, store)
     write_new(csv, edge_text(train), force=force)
-    tell(f"{csv}: {len(train)} edges")
+    to_stderr(f"{csv}: {len(train)} edges")
 
 
 def _row_json(row: RunRow) -> dict[str, object]:

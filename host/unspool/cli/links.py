@@ -1,4 +1,4 @@
-"""`unspool links`: which ports or Bluetooth devices could be a board."""
+"""`unspool links`: serial ports and Bluetooth devices that could be a board."""
 
 from __future__ import annotations
 
@@ -8,18 +8,18 @@ import typer
 from rich.table import Table
 
 from unspool.cli.sources import AsJson
-from unspool.cli.streams import console, print_json, tell
+from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
     from unspool.instrument.link import BlePeripheral, SerialPort
 
-# From memory, as trade practice has it: what Bluetooth Low Energy modules of 1 mW still manage.
+# From memory, common practice: signal at which Bluetooth Low Energy modules of 1 mW still work.
 STRONG_DBM, FAIR_DBM = -70, -85
 
 
 def links(
     ble: Annotated[
-        bool, typer.Option("--ble", help="Look for Bluetooth modules instead, for some seconds.")
+        bool, typer.Option("--ble", help="Look for Bluetooth modules instead; takes some seconds.")
     ] = False,
     as_json: AsJson = False,
 ) -> None:
@@ -39,7 +39,7 @@ def _list_ports(as_json: bool) -> None:
     elif ports:
         console().print(_port_table(ports))
     else:
-        tell("no serial port could be a board; plug one in, with a cable that carries data")
+        to_stderr("no serial port could be a board; plug one in, with a cable that carries data")
 
 
 def _list_ble(as_json: bool) -> None:
@@ -51,9 +51,9 @@ def _list_ble(as_json: bool) -> None:
     elif seen:
         console().print(_ble_table(seen))
     else:
-        tell(
-            "no Bluetooth device shows itself; switch the board on and go nearer, and end whatever"
-            " is connected with its module: a connected one does not show itself"
+        to_stderr(
+            "no Bluetooth device was found; switch the board on, go nearer, and disconnect other"
+            " programs and phones from its module: a connected module cannot be found"
         )
 
 
@@ -72,7 +72,7 @@ def _ble_json(one: BlePeripheral) -> dict[str, object]:
 
 
 def _port_table(ports: list[SerialPort]) -> Table:
-    table = _table("what it says")
+    table = _table("description")
     for port in ports:
         table.add_row(port.spec, _likely(port.likely), port.description)
     return table

@@ -1,4 +1,4 @@
-"""What the recorder tells, as lines in the terminal."""
+"""The recorder's notices as lines in the terminal."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from unspool.instrument.record.notices import (
 from unspool.render.words.units import quantity
 
 
-class Teller:
-    """Turns notices into lines, saying nothing twice."""
+class NoticeLines:
+    """Turns notices into lines, and repeats none."""
 
     def __init__(self) -> None:
         self._phase: Phase | None = None
@@ -23,36 +23,36 @@ class Teller:
         self._link = ""
         self._was_up = False
 
-    def words(self, notice: Notice) -> str:
-        """A line for the notice; empty where there is nothing new to say."""
+    def line(self, notice: Notice) -> str:
+        """A line for the notice; empty if it holds nothing new for the user."""
         match notice:
             case LinkChanged(up=up, text=text):
-                return self._linked(up, text)
+                return self._link_line(up, text)
             case BoardSeen(firmware=firmware, boot=boot):
                 return f"board: {firmware}, boot {boot}"
             case BoardTrouble(text=text):
                 return f"! {text}"
             case EdgesMissed(count=count):
                 lost = "1 edge was" if count == 1 else f"{count} edges were"
-                return f"! {lost} lost on the board: a gap in the record"
+                return f"! {lost} lost on the board: the record has a gap"
             case PhaseChanged():
-                return self._changed(notice)
+                return self._phase_line(notice)
             case _:
                 return ""
 
-    def _linked(self, up: bool, text: str) -> str:
-        """A link that never was up is the command's error to tell, not a happening."""
+    def _link_line(self, up: bool, text: str) -> str:
+        """If the link was never up, the command ends with an error that says so."""
         self._was_up |= up
         if text == self._link or not self._was_up:
             return ""
         self._link = text
         return text if up else f"! {text}"
 
-    def _changed(self, to: PhaseChanged) -> str:
+    def _phase_line(self, to: PhaseChanged) -> str:
         before, self._phase = self._phase, to.phase
         steps, self._steps = self._steps, len(to.wound_steps)
         if to.phase is before:
-            return _marked(to) if self._steps > steps else ""
+            return _mark_line(to) if self._steps > steps else ""
         match to.phase:
             case Phase.WAITING:
                 return "ready to wind"
@@ -66,6 +66,6 @@ class Teller:
                 return ""
 
 
-def _marked(to: PhaseChanged) -> str:
-    """Said with the first slot that is wound on the next tier."""
+def _mark_line(to: PhaseChanged) -> str:
+    """Comes with the first slot that is wound on the next tier."""
     return f"next tier, after {quantity(sum(to.wound_steps[:-1]), 'turns')}"

@@ -1,4 +1,4 @@
-"""Files that a command writes: never over another by accident."""
+"""Files that a command writes. It never replaces a file by accident."""
 
 from __future__ import annotations
 
@@ -10,18 +10,18 @@ import typer
 from unspool.errors import InputError
 from unspool.whole_file import write_whole
 
-Force = Annotated[bool, typer.Option("--force", help="Replace a file that is there.")]
+Force = Annotated[bool, typer.Option("--force", help="Replace the file if it exists.")]
 PageFile = Annotated[
     Path | None,
-    typer.Option("--html", help="Write it as one page with pictures.", metavar="FILE"),
+    typer.Option("--html", help="Also write one page with pictures.", metavar="FILE"),
 ]
 
 
 def write_new(path: Path, content: str | bytes, *, force: bool) -> None:
     """Writes `content`, a text in UTF-8, to `path` in one step.
 
-    Raises InputError when the file is there and `force` is not given, or cannot be written.
+    Raises InputError if the file exists and `force` is not given, or if it cannot be written.
     """
     if path.is_file() and not force:
-        raise InputError(f"{path} is already there; choose another name or add --force")
+        raise InputError(f"{path} exists already; choose another name, or add --force")
     write_whole(path, content)

@@ -1,4 +1,4 @@
-"""`unspool plan`: which winding next."""
+"""`unspool plan`: the next winding."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from unspool.cli.calibrate import LearnRuns, learn_from
+from unspool.cli.calibrate import CalibrationRuns, calibration_of
 from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import Fault, InputError
@@ -23,21 +23,24 @@ def plan(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     track: TrackFile = None,
     goal: Annotated[
-        Literal["farthest", "fastest", "reach"], typer.Option(help="What the winding is for.")
+        Literal["farthest", "fastest", "reach"],
+        typer.Option(help="What the winding should achieve."),
     ] = "farthest",
     distance: Annotated[
         float | None,
-        typer.Option(metavar="M", help="The mark: to pass soonest, or to stop nearest to."),
+        typer.Option(metavar="M", help="Where the mark is, for the goals fastest and reach."),
     ] = None,
     start_margin: Annotated[
-        Margin, typer.Option(help="Least drive force over what holds the car.")
+        Margin, typer.Option(help="Least ratio of the pull to the resistance at rest.")
     ] = None,
     traction_margin: Annotated[
-        Margin, typer.Option(help="Least grip over force at the tyre.")
+        Margin, typer.Option(help="Least ratio of the grip to the force at the tyre.")
     ] = None,
-    tipping_margin: Annotated[Margin, typer.Option(help="Least hold on the front wheels.")] = None,
+    tipping_margin: Annotated[
+        Margin, typer.Option(help="Least margin against a lifted front.")
+    ] = None,
     string_margin: Annotated[
-        Margin, typer.Option(help="Least strength at a knot over the peak pull.")
+        Margin, typer.Option(help="Least ratio of the string's strength to its peak tension.")
     ] = None,
     own_weight_g: Annotated[
         list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
@@ -52,11 +55,11 @@ def plan(
             metavar="TIER=MM", help="Another diameter of a tier that you own; can be repeated."
         ),
     ] = None,
-    runs: LearnRuns = None,
+    runs: CalibrationRuns = None,
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Find the winding to try next, how much it matters, and what change would gain most."""
+    """Find the next winding, how exactly to wind it, and which change of the car gains most."""
     from unspool.car import load_car
     from unspool.study import plan as planning
 
@@ -71,15 +74,15 @@ def plan(
     the_car = load_car(car)
     owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
     the_track = track_of(track)
-    learnt = learn_from(runs, car, track, store)
+    calibration = calibration_of(runs, car, track, store)
     if as_json:
-        found = planning.plan(the_car, the_track, wanted, limits, owned, learnt)
+        found = planning.plan(the_car, the_track, wanted, limits, owned, calibration)
         print_json(planning.plan_json(found))
         return
     from unspool.render.text.plan import show_plan, watching
 
     with watching() as progress:
-        found = planning.plan(the_car, the_track, wanted, limits, owned, learnt, progress)
+        found = planning.plan(the_car, the_track, wanted, limits, owned, calibration, progress)
     show_plan(console(), found)
 
 

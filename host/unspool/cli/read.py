@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from unspool.cli.calibrate import LearnRuns, learn_from
+from unspool.cli.calibrate import CalibrationRuns, calibration_of
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.sources import (
     AsJson,
@@ -15,8 +15,8 @@ from unspool.cli.sources import (
     RunName,
     StoreFile,
     TrackFile,
+    analyse_run,
     find_run,
-    read_source,
     track_of,
 )
 from unspool.cli.streams import console, print_json
@@ -31,30 +31,30 @@ def analyse(
     html: PageFile = None,
     force: Force = False,
 ) -> None:
-    """Say what happened in a run: events, findings, energy."""
+    """Read what happened in a run: events, findings, energy."""
     from unspool.reading.events.report import reading_json
     from unspool.render.text.reading import show_reading
 
-    source = find_run(run, car, track, store)
-    reading = read_source(source)
+    measured = find_run(run, car, track, store)
+    reading = analyse_run(measured)
     if html is not None:
         from unspool.render import reading_page
 
-        write_new(html, reading_page(reading, source.name), force=force)
+        write_new(html, reading_page(reading, measured.name), force=force)
     if as_json:
         print_json(reading_json(reading))
     else:
-        show_reading(console(), reading, source.name)
+        show_reading(console(), reading, measured.name)
 
 
 def predict(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     track: TrackFile = None,
-    runs: LearnRuns = None,
+    runs: CalibrationRuns = None,
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Say what a car should do as it is wound, before it is let go."""
+    """Predict the run of a car, with the winding in its file."""
     from unspool import model
     from unspool.car import load_car
     from unspool.model.report import prediction_json
@@ -62,16 +62,16 @@ def predict(
     from unspool.study.calibration import predict_with
 
     the_car, the_track = load_car(car), track_of(track)
-    learnt = learn_from(runs, car, track, store)
-    if learnt is None:
+    calibration = calibration_of(runs, car, track, store)
+    if calibration is None:
         prediction = model.predict(the_car, the_track)
     else:
-        prediction = predict_with(learnt, the_car, the_track)
+        prediction = predict_with(calibration, the_car, the_track)
     if as_json:
         print_json(prediction_json(prediction))
     else:
-        if learnt is not None:
+        if calibration is not None:
             from unspool.render.words.calibration import learnt_words
 
-            console().print(learnt_words(learnt.learnt_from))
+            console().print(learnt_words(calibration.learnt_from))
         show_prediction(console(), prediction, the_track.name)

@@ -8,12 +8,13 @@ import typer
 
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, find_runs
-from unspool.cli.sources import AsJson, Source, StoreFile
+from unspool.cli.sources import AsJson, StoreFile
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.car import Car
+    from unspool.study.measured_run import MeasuredRun
 
 
 def rollout(
@@ -23,7 +24,7 @@ def rollout(
         typer.Option(
             "--length",
             metavar="M",
-            help="Metres from mark to mark, by the tape: one for all pushes, or one each.",
+            help="Metres from mark to mark: once for all pushes, or once for each.",
         ),
     ],
     tape_sd: Annotated[
@@ -31,7 +32,7 @@ def rollout(
         typer.Option(
             "--tape-sd",
             metavar="MM",
-            help="How far off the car is put to a mark, typically, each time (standard deviation).",
+            help="How exactly you put the car to a mark: standard deviation.",
         ),
     ] = 3.0,
     car: CarFiles = None,
@@ -40,13 +41,13 @@ def rollout(
     force: Force = False,
     as_json: AsJson = False,
 ) -> None:
-    """Turn pushes by hand over a taped length into the wheel's rolling circumference."""
+    """Measure the rolling circumference of the wheel, from pushes by hand over a taped length."""
     from unspool.study.rollout import Push, roll_out, rollout_json
 
     lengths = _one_each(length, len(runs))
-    sources = find_runs(runs, car or [], [], store)
-    pushes = [Push(s.name, s.train, m) for s, m in zip(sources, lengths, strict=True)]
-    out = roll_out(pushes, _same_wheel(sources), 1e-3 * tape_sd)
+    measured = find_runs(runs, car or [], [], store)
+    pushes = [Push(run.name, run.train, m) for run, m in zip(measured, lengths, strict=True)]
+    out = roll_out(pushes, _same_wheel(measured), 1e-3 * tape_sd)
     if html is not None:
         from unspool.render import rollout_page
 
@@ -68,14 +69,14 @@ def _one_each(lengths: list[float], count: int) -> list[float]:
     return lengths * count if len(lengths) == 1 else lengths
 
 
-def _same_wheel(sources: list[Source]) -> Car:
-    """The car of all pushes: one wheel and one disc are rolled out at a time."""
-    first = sources[0].car
-    for source in sources[1:]:
-        other = source.car
+def _same_wheel(runs: list[MeasuredRun]) -> Car:
+    """The car of all pushes, which must have one wheel and one disc."""
+    first = runs[0].car
+    for run in runs[1:]:
+        other = run.car
         if (other.encoder, other.encoder_wheel) != (first.encoder, first.encoder_wheel):
             raise InputError(
-                f"{source.name} has another wheel or disc ({other.name}) than {sources[0].name} "
+                f"{run.name} ({other.name}) has another wheel or disc than {runs[0].name} "
                 f"({first.name}); roll out one car at a time, or give one --car for all"
             )
     return first

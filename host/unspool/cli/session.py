@@ -1,7 +1,7 @@
-"""A sitting at the track: a recorder at work, the live page beside it, and words in the terminal.
+"""RecordingSession: a recorder at work, the live page beside it, and lines in the terminal.
 
-The recorder has its own thread and only puts notices into a queue; the page server has another; the
-command's own thread says what happens and waits for Ctrl-C.
+The recorder has a thread of its own and only puts notices into a queue. The page server has
+another. The command's thread prints the notices, looks for keys and waits for Ctrl-C.
 """
 
 from __future__ import annotations
@@ -9,13 +9,13 @@ from __future__ import annotations
 import webbrowser
 from collections.abc import Callable
 from contextlib import ExitStack
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from queue import Empty, Queue
 from typing import TYPE_CHECKING
 
-from unspool.cli.keys import Keys, listening
-from unspool.cli.notices import Teller
-from unspool.cli.sources import Source, read_source, stored_source
+from unspool.cli.keys import Keys, reading_keys
+from unspool.cli.notices import NoticeLines
+from unspool.cli.sources import analyse_run
 from unspool.errors import InputError, UnspoolError
 
 if TYPE_CHECKING:
@@ -30,12 +30,11 @@ if TYPE_CHECKING:
 
 LOOK_S = 0.1
 NEXT_TIER = "n"  # the key, here as on the page
-OnRun = Callable[[str, Source, "Reading"], None]
 
 
 @dataclass(frozen=True)
-class PageWish:
-    """port None: the usual one, or any that is free where another program has it.
+class PageOptions:
+    """port None: the usual one, or any free one if another program has it.
 
     share: other computers on the network may look on.
     """
@@ -46,55 +45,60 @@ class PageWish:
     share: bool = False
 
 
-@dataclass
-class Sitting:
-    """What is recorded, from where and into what.
+@dataclass(frozen=True)
+class RecordedCar:
+    """The car and the track that are recorded, with the text of their files for the store."""
 
-    on_run is given each new run that was saved, with its reading. runs: end after so many; None
-    ends with Ctrl-C or the link's own end. stay: keep the page after the link's end.
-    """
-
-    link: Link
-    store: Store
     car: Car
     track: Track
     car_text: str
     track_text: str | None
-    on_run: OnRun
-    runs: int | None = None
-    over: Callable[[], bool] = lambda: False
-    stay: bool = False
-    saved: list[str] = field(default_factory=list)
-    stopped: bool = False  # by Ctrl-C
-    _before: frozenset[str] = frozenset()
-    _address: str = ""
-    _notices: Queue[Notice] = field(default_factory=Queue)
-    _teller: Teller = field(default_factory=Teller)
-    _keys: Keys = field(default_factory=lambda: Keys(None))
-    _mark: Callable[[], None] = lambda: None
-    _steps: int = 0  # that were marked while winding
 
-    def hold(self, page: PageWish) -> None:
-        """Records until it is over. Raises UnspoolError when link, board or store fail."""
-        from unspool.instrument.record import Recorder, Subject
 
-        # A capture that is gone on with tells its old runs again.
-        self._before = frozenset(row.id for row in self.store.runs())
-        turns = sum(tier.turns for tier in self.car.drum)
-        slots = self.car.encoder.pulses_per_turn
-        subject = Subject(self.car_text, self.track_text, slots, turns)
-        recorder = Recorder(self.link, self.store, subject, [self._notices.put])
-        with ExitStack() as opened:
+class RecordingSession:
+    """Records a car until Ctrl-C, until the link ends, or until `is_over`.
+
+    on_run: called with each new run's name and reading. is_over: called with the number of saved
+    runs. keep_page: the page stays after the link's end. After `run`, saved has the ids of the new
+    runs, and stopped says whether Ctrl-C ended it.
+    """
+
+    def __init__(
+        self,
+        link: Link,
+        store: Store,
+        recorded: RecordedCar,
+        on_run: Callable[[str, Reading], None],
+        *,
+        is_over: Callable[[int], bool] = lambda _saved: False,
+        keep_page: bool = False,
+    ) -> None:
+        self.saved: list[str] = []
+        self.stopped = False
+        self._link, self._store, self._recorded = link, store, recorded
+        self._on_run, self._is_over, self._keep_page = on_run, is_over, keep_page
+        # A capture that goes on brings notices of its old runs again.
+        self._old_runs = frozenset(row.id for row in store.runs())
+        self._notices: Queue[Notice] = Queue()
+        self._lines = NoticeLines()
+        self._keys = Keys(None)
+        self._address = ""
+        self._marks = 0  # of tiers, while winding
+
+    def run(self, page: PageOptions) -> None:
+        """Records until it is over. Raises UnspoolError if link, board or store fail."""
+        recorder = self._recorder()
+        with ExitStack() as stack:
             if page.wanted:
-                self._serve(recorder, page, opened)
-            self._keys, self._mark = opened.enter_context(listening()), recorder.mark_tier
-            if self._keys.heard and len(self.car.drum) > 1:
+                self._serve(recorder, page, stack)
+            self._keys = stack.enter_context(reading_keys())
+            if self._keys.available and len(self._recorded.car.drum) > 1:
                 print("while winding, press n when you go on to the next tier", flush=True)
             try:
                 recorder.start()
                 self._follow(recorder)
-                while self.stay and page.wanted and not self._is_over():
-                    self._say_next()
+                while self._keep_page and page.wanted and not self._is_over(len(self.saved)):
+                    self._next_notice(recorder)
             except KeyboardInterrupt:
                 self.stopped = True
                 print("\nstopped", flush=True)
@@ -102,74 +106,80 @@ class Sitting:
                 recorder.stop()
                 recorder.join()
         while not self._notices.empty():
-            self._say_next()
+            self._next_notice(recorder)
 
-    def _serve(self, recorder: Recorder, page: PageWish, open_pages: ExitStack) -> None:
-        from unspool.app import Door, LiveHub, build
+    def _recorder(self) -> Recorder:
+        from unspool.instrument.record import Recorder, Subject
 
-        door = Door(shared=page.share)
-        hub = LiveHub(self.car, self.track)
-        hub.mark_with(recorder.mark_tier)
-        recorder.observe(hub)
-        server = _server(build(self.store, hub, door=door), page)
-        open_pages.enter_context(server)
+        recorded = self._recorded
+        turns = sum(tier.turns for tier in recorded.car.drum)
+        slots = recorded.car.encoder.pulses_per_turn
+        subject = Subject(recorded.car_text, recorded.track_text, slots, turns)
+        return Recorder(self._link, self._store, subject, [self._notices.put])
+
+    def _serve(self, recorder: Recorder, page: PageOptions, stack: ExitStack) -> None:
+        from unspool.app import Access, LiveState, create_app
+
+        access = Access(shared=page.share)
+        live = LiveState(self._recorded.car, self._recorded.track)
+        live.use_marks(recorder.mark_tier)
+        recorder.observe(live)
+        server = _server(create_app(self._store, live, access=access), page)
+        stack.enter_context(server)
         self._address = server.address
         if page.share:
-            _say_shared(server.port, door.pin)
+            _print_shared(server.port, access.pin)
         if page.browser:
             webbrowser.open(server.address)
 
-    def _is_over(self) -> bool:
-        enough = self.runs is not None and len(self.saved) >= self.runs
-        return enough or self.over()
-
     def _follow(self, recorder: Recorder) -> None:
         while not recorder.join(0.0):
-            self._say_next()
-            if self._is_over():
+            self._next_notice(recorder)
+            if self._is_over(len(self.saved)):
                 recorder.stop()
 
-    def _say_next(self) -> None:
+    def _next_notice(self, recorder: Recorder) -> None:
         if NEXT_TIER in self._keys.pressed():
-            self._next_tier()
+            self._mark_tier(recorder)
         try:
-            self._say(self._notices.get(timeout=LOOK_S))
+            self._print(self._notices.get(timeout=LOOK_S))
         except Empty:
             return
 
-    def _next_tier(self) -> None:
+    def _mark_tier(self, recorder: Recorder) -> None:
         from unspool.car.winding import why_no_next_tier
 
-        if why := why_no_next_tier(self.car, self._steps):
+        if why := why_no_next_tier(self._recorded.car, self._marks):
             print(why, flush=True)
         else:
-            self._mark()
+            recorder.mark_tier()
 
-    def _say(self, notice: Notice) -> None:
+    def _print(self, notice: Notice) -> None:
         from unspool.instrument.record import LinkChanged, PhaseChanged, RunSaved
 
         if isinstance(notice, PhaseChanged):
-            self._steps = len(notice.wound_steps)
+            self._marks = len(notice.wound_steps)
         if isinstance(notice, LinkChanged) and notice.up and self._address:
             print(f"live page: {self._address} (Ctrl-C ends)", flush=True)
             self._address = ""
         if isinstance(notice, RunSaved):
-            self._say_run(notice.run_id)
-        elif line := self._teller.words(notice):
+            self._add_run(notice.run_id)
+        elif line := self._lines.line(notice):
             print(line, flush=True)
 
-    def _say_run(self, run_id: str) -> None:
-        if run_id in self._before or run_id in self.saved:
+    def _add_run(self, run_id: str) -> None:
+        from unspool.runs import stored_run
+
+        if run_id in self._old_runs or run_id in self.saved:
             return
         self.saved.append(run_id)
         try:
-            source = stored_source(self.store.run(run_id))
-            self.on_run(run_id, source, read_source(source))
+            self._on_run(run_id, analyse_run(stored_run(self._store.run(run_id))))
         except UnspoolError as error:
-            print(f"run {run_id} is kept, but cannot be read: {error}", flush=True)
+            print(f"run {run_id} is saved, but cannot be read: {error}", flush=True)
 
 
-def _server(dash: Dash, page: PageWish) -> PageServer:
+def _server(dash: Dash, page: PageOptions) -> PageServer:
     from unspool.app import PageServer
     from unspool.app.serving import EVERYWHERE, HOST, PORT
 
@@ -182,9 +192,10 @@ def _server(dash: Dash, page: PageWish) -> PageServer:
         return PageServer(dash, host, 0)
 
 
-def _say_shared(port: int, pin: str) -> None:
+def _print_shared(port: int, pin: str) -> None:
     from unspool.app.access import own_addresses
 
-    there = [f"http://{address}:{port}/" for address in own_addresses()]
-    print("shared: type", " or ".join(there) or f"this computer's address with :{port}", flush=True)
-    print(f"guests look on; to change anything they need the PIN {pin}", flush=True)
+    addresses = [f"http://{address}:{port}/" for address in own_addresses()]
+    where = " or ".join(addresses) or f"this computer's address with :{port}"
+    print(f"shared: others type {where}", flush=True)
+    print(f"guests can look on; to change anything they need the PIN {pin}", flush=True)

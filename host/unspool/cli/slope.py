@@ -1,4 +1,4 @@
-"""`unspool calibrate --slope`: where the runs lie on the floor, and the floor as a track file."""
+"""`unspool calibrate --slope`: the floor under the runs, and the track file of it."""
 
 from __future__ import annotations
 
@@ -7,42 +7,42 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from unspool.cli.output_files import write_new
-from unspool.cli.streams import tell
+from unspool.cli.streams import to_stderr
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.study.calibration import CalibrationRun, FloorRun, SlopeProfile
 
 
-def on_their_floor(
+def fit_floor(
     given: list[CalibrationRun], runs: list[str], back: list[str]
 ) -> tuple[list[CalibrationRun], SlopeProfile]:
-    """The runs on the floor that they tell, and that floor; InputError for a wrong --back."""
+    """The runs, each on the estimated floor, and that floor. InputError for a wrong --back."""
     from unspool.render.text.calibration import watching
     from unspool.study.calibration import slope_profile
 
-    laid = _laid(given, runs, back)
-    with watching("finding the floor") as progress:
-        floor = slope_profile(laid, progress=progress)
-    return [replace(one.run, track=floor.track(one)) for one in laid], floor
+    placed = _placed(given, runs, back)
+    with watching("estimating the floor") as progress:
+        floor = slope_profile(placed, progress=progress)
+    return [replace(one.run, track=floor.track(one)) for one in placed], floor
 
 
-def _laid(given: list[CalibrationRun], runs: list[str], back: list[str]) -> list[FloorRun]:
-    """Where each run lies on the floor: from its beginning, unless --back says otherwise."""
+def _placed(given: list[CalibrationRun], runs: list[str], back: list[str]) -> list[FloorRun]:
+    """Where each run is on the floor: from its start, unless --back says something else."""
     from unspool.study.calibration import FloorRun
 
     start: dict[str, float] = {}
     for one in back:
         run, _, metres = one.rpartition("=")
         if run not in runs:
-            raise InputError(f"--back {one}: no RUN of this command is called {run or one!r}")
+            raise InputError(f"--back {one}: {run or one!r} is no RUN of this command")
         try:
             start[run] = float(metres)
         except ValueError:
             start[run] = float("nan")
         if not 0.0 < start[run] < 1e4:
             raise InputError(
-                f"--back {one}: {metres!r} is not where a run back begins; give metres, as 3=18.5"
+                f"--back {one}: found {metres!r}, expected metres from the start, such as 3=18.5"
             )
     return [
         FloorRun(run, start.get(name, 0.0), name in start)
@@ -54,4 +54,4 @@ def write_track(floor: SlopeProfile, path: Path, force: bool) -> None:
     from unspool.study.calibration.slope_profile import track_toml
 
     write_new(path, track_toml(floor), force=force)
-    tell(f"{path}: the floor in {len(floor.distance_m)} levels")
+    to_stderr(f"{path}: the floor in {len(floor.distance_m)} levels")

@@ -16,8 +16,8 @@ from rich.console import Console
 PIPE_WIDTH = 1000
 
 
-# Nearest relatives for terminals and pipes whose encoding lacks our characters.
-_NEAR = {
+# Similar characters for terminals and pipes whose encoding lacks ours.
+_SIMILAR = {
     "\u00a0": " ",
     "\u2212": "-",  # minus
     "\u2013": "-",  # en dash
@@ -33,37 +33,37 @@ _NEAR = {
 
 
 def prepare() -> None:
-    """Lets no character end a command: what a stream's encoding lacks gets a near relative."""
-    codecs.register_error("unspool.near", _near)
-    # A stream that the caller closed is None; writing to it is then no error.
+    """Replaces characters that a stream's encoding lacks, so that none ends a command."""
+    codecs.register_error("unspool.similar", _similar)
+    # A stream that the caller closed is None. Writing to it should be no error.
     sys.stdout = sys.stdout or _nowhere()
     sys.stderr = sys.stderr or _nowhere()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
-            stream.reconfigure(errors="unspool.near")
+            stream.reconfigure(errors="unspool.similar")
 
 
 def _nowhere() -> TextIO:
     return Path(os.devnull).open("w")
 
 
-def _near(error: UnicodeError) -> tuple[str, int]:
+def _similar(error: UnicodeError) -> tuple[str, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
     lacking = error.object[error.start : error.end]
-    return "".join(_NEAR.get(character, "?") for character in lacking), error.end
+    return "".join(_SIMILAR.get(character, "?") for character in lacking), error.end
 
 
-def tell(sentence: str) -> None:
-    """A sentence, or one with a line for each fault, on standard error."""
+def to_stderr(sentence: str) -> None:
+    """Prints a sentence, perhaps with a line for each fault, on standard error."""
     print(f"unspool: {sentence}", file=sys.stderr, flush=True)
 
 
 def console() -> Console:
-    """For people, on standard output; colours only where a terminal wants them.
+    """For people, on standard output, with colours if it is a terminal that shows them.
 
-    Names come from files and boards, so nothing in a text is taken for markup. A pipe gets one
-    line a row however long, because programs read lines.
+    Names come from files and boards, so no part of a text is read as markup. A pipe gets each row
+    on one line, however long, because programs read lines.
     """
     piped = not sys.stdout.isatty() and "COLUMNS" not in os.environ
     width = PIPE_WIDTH if piped else None
@@ -71,5 +71,5 @@ def console() -> Console:
 
 
 def print_json(answer: Mapping[str, object]) -> None:
-    """The one JSON object of a command, on standard output, in plain ASCII."""
+    """Prints the one JSON object of a command on standard output, in ASCII."""
     print(json.dumps(answer, allow_nan=False))

@@ -1,4 +1,4 @@
-"""Wrong command lines, said in one sentence of our own."""
+"""A sentence for a wrong command line."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ def _what(error: TyperException) -> str:
 
 
 def _expectation(message: str) -> str:
-    """The library's reason in our words, or as it is where we have none."""
+    """The library's reason in our words, or in its own if we have none for it."""
     for pattern, words in _EXPECTED:
         if match := pattern.search(message):
             return words.format(*match.groups())
@@ -57,7 +57,7 @@ def _near(message: str) -> str:
 
 
 def _parameter(error: TyperException) -> str:
-    """`--outer-mm` for an option, `RUN` for an argument, nothing if the error names none."""
+    """`--outer-mm` for an option, `RUN` for an argument, "" if the error names none."""
     parameter = getattr(error, "param", None)
     if parameter is None:
         return ""

@@ -1,30 +1,32 @@
-"""Ran: what ran, wherever it was kept, as calibration and comparison want it."""
+"""A run as it was measured, which is what readings, calibrations and comparisons start from."""
 
 from __future__ import annotations
 
-from typing import Protocol
+from dataclasses import dataclass
 
-from unspool.car.track import Track
+from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.reading.edges.pulse_train import PulseTrain
 
 
-class Ran(Protocol):
-    """counted: turns on each tier, None where nobody counted. note: the builder's. turn: the
-    sitting, and the order within it, None where that is not known.
+@dataclass(frozen=True)
+class MeasuredRun:
+    """The edges of a run, with the car and the track.
+
+    counted: turns on each tier in the order of the drum, None if nobody counted them. note: the
+    builder's own. turn: the session and the moment in it, None if they are not known.
     """
 
+    name: str
+    train: PulseTrain
+    car: Car
+    track: Track = FLAT
+    counted: tuple[float, ...] | None = None
+    note: str = ""
+    turn: tuple[str, float] | None = None
+
     @property
-    def name(self) -> str: ...
-    @property
-    def train(self) -> PulseTrain: ...
-    @property
-    def car(self) -> Car: ...
-    @property
-    def track(self) -> Track: ...
-    @property
-    def counted(self) -> tuple[float, ...] | None: ...
-    @property
-    def note(self) -> str: ...
-    @property
-    def turn(self) -> tuple[str, float] | None: ...
+    def wound(self) -> tuple[tuple[str, float], ...]:
+        """The tiers that were wound, with their turns: as counted, or else as the car file says."""
+        turns = self.counted or tuple(tier.turns for tier in self.car.drum)
+        return tuple((t.name, n) for t, n in zip(self.car.drum, turns, strict=True) if n > 0.0)

@@ -89,7 +89,7 @@
       const drawn = new Promise((done) => done(news.session ? this.show(news) : null));
       drawn.then(() => this.askSoon(), (error) => {
         console.error(error);
-        this.cursor = {}; // have everything anew, from a clean picture
+        this.cursor = {}; // ask for everything again, for a new picture
         setTimeout(() => this.ask(), 1000);
       });
     }
@@ -101,8 +101,8 @@
     }
 
     show(news) {
-      const { session, version, scene, run } = news;
-      this.cursor = { session, version, scene, run };
+      const { session, version, figure_version, run } = news;
+      this.cursor = { session, version, figure_version, run };
       this.say(news.state);
       return this.draw(news);
     }
@@ -114,7 +114,7 @@
       if (news.figure) {
         const { data, layout } = news.figure;
         Object.assign(data[MEASURED], { x: this.x.slice(), y: this.v.slice() });
-        // Draws anew where nothing was drawn yet.
+        // Draws the whole picture if there is none yet.
         return Plotly.react(this.plot, data, layout, { displayModeBar: false, responsive: true });
       }
       if (fresh) return Plotly.restyle(this.plot, { x: [news.x], y: [news.v] }, [MEASURED]);

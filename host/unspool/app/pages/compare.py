@@ -1,4 +1,4 @@
-"""Compare: groups of runs over one another, and whether they differ in more than chance."""
+"""Compare: groups of runs over each other, and whether they differ by more than chance."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from dash.development.base_component import Component
 from unspool.app.pages.components import picture, table
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, form, one_of, run_boxes
-from unspool.app.pages.study_frame import Study
-from unspool.app.query import Asked, address
+from unspool.app.pages.study_frame import StudyPage
+from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render import overlay_figure, spread_figure
 from unspool.study.compare import ASPECTS, Comparison, Difference, Group, Verdict
@@ -19,17 +19,17 @@ TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
 
 
-def compare_page(asked: Asked, studies: Studies) -> Page:
-    runs, by = asked.ids(), asked.one_of("by", ASPECTS) or ASPECTS[0]
-    study = Study(TITLE, PLACE, lambda: _form(studies, runs, by))
+def compare_page(query: Query, studies: Studies) -> Page:
+    runs, by = query.ids(), query.one_of("by", ASPECTS) or ASPECTS[0]
+    study = StudyPage(TITLE, PLACE, lambda: _form(studies, runs, by))
     if len(runs) < 2:
-        return study.plain()
+        return study.form_alone()
     csv = address(f"{PATH}.csv", {"run": runs, "by": by})
-    return study.of(lambda: studies.comparison(runs, by), lambda told: _result(told, csv))
+    return study.of(lambda: studies.comparison(runs, by), lambda result: _result(result, csv))
 
 
 def _form(studies: Studies, runs: tuple[str, ...], by: str) -> Component:
-    entries = studies.shelf.choices(SHOWN)
+    entries = studies.runs.choices(SHOWN)
     return form(
         PATH,
         [
@@ -57,7 +57,7 @@ def _versus(heading: str, differences: tuple[Difference, ...]) -> Component:
 
 
 def _difference(difference: Difference) -> html.Li:
-    """The kind is in words too: colour alone says nothing."""
+    """The severity is a word too, because colour alone says nothing."""
     different = difference.verdict is Verdict.DIFFERENT
     text = difference.text[:1].upper() + difference.text[1:]
     if different:
@@ -68,7 +68,9 @@ def _difference(difference: Difference) -> html.Li:
 def _cautions(comparison: Comparison) -> Component:
     left = [f"Left out: {one.name}. {one.reason}" for one in comparison.left_out]
     said = [*left, *comparison.cautions]
-    items = [html.Li([html.Strong("Mind: "), text], className="finding warning") for text in said]
+    items = [
+        html.Li([html.Strong("Caution: "), text], className="finding warning") for text in said
+    ]
     return html.Ul(items, className="findings")
 
 
@@ -79,8 +81,8 @@ def _pictures(comparison: Comparison) -> Component:
     spreads = [
         picture(
             spread_figure(comparison, key),
-            "Each mark is a run; the bar below is the group's mean with its 95 % interval, where "
-            "there are runs enough to tell it.",
+            "Each mark is a run. The bar below is the group's mean with its 95 % interval, if "
+            "there are enough runs for one.",
             what,
             of,
         )
@@ -88,7 +90,7 @@ def _pictures(comparison: Comparison) -> Component:
     ]
     overlay = picture(
         overlay_figure(comparison),
-        "Speed along each run; groups differ in colour and in dashes.",
+        "Speed along each run. Groups differ in colour and in dashes.",
         "speeds",
         of,
     )

@@ -1,4 +1,4 @@
-"""Parts that several pages are made of."""
+"""Parts that several pages share."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ Cells = Sequence[Cell]
 
 
 def table(caption: str, head: Sequence[str], rows: Sequence[Cells], kind: str = "") -> html.Table:
-    """A table whose rows become cards on a narrow screen; the first cell heads its row.
+    """A table whose rows become cards on a narrow screen. The first cell heads its row.
 
-    The roles are spelled out because browsers drop a table's meaning once it is laid out as cards.
+    The roles are written out because browsers forget them if a table is laid out as cards.
     """
     titles = [html.Th(h, scope="col", role="columnheader") for h in head]
     return html.Table(
@@ -41,14 +41,17 @@ def _row(head: Sequence[str], cells: Cells) -> html.Tr:
     return html.Tr(
         [
             html.Th(first, scope="row", role="rowheader"),
-            *(html.Td(cell, role="cell", **extra(data_head=name)) for name, cell in named),
+            *(html.Td(cell, role="cell", **attributes(data_head=name)) for name, cell in named),
         ],
         role="row",
     )
 
 
 def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> html.Figure:
-    """A picture that can be zoomed and saved: what it shows in a word, of which car and run."""
+    """A picture that can be zoomed and saved.
+
+    what: what it shows, in a word. of: the car and the run; both go into the name of a saved file.
+    """
     return html.Figure(
         [
             dcc.Graph(
@@ -65,7 +68,7 @@ def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> ht
 
 
 def save_buttons(what: str, of: Sequence[str]) -> html.Div:
-    """For the picture of the figure that they stand in; assets of `unspool.render` serve them."""
+    """Buttons for the picture in the same figure; the script of `render.html` serves them."""
     file = file_name(*of, what)
     return html.Div(
         [
@@ -73,26 +76,26 @@ def save_buttons(what: str, of: Sequence[str]) -> html.Div:
                 html.Button(
                     save_word(kind),
                     type="button",
-                    **extra(
+                    **attributes(
                         data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {what}"
                     ),
                 )
                 for kind in KINDS
             ),
-            html.Span("", role="status", **extra(data_saved="")),
+            html.Span("", role="status", **attributes(data_saved="")),
         ],
         className="save",
     )
 
 
-def when(moment: datetime) -> str:
+def local_time(moment: datetime) -> str:
     """The moment on this computer's clock: "25 Nov 2025, 14:03"."""
     local = moment.astimezone()
     return f"{local.day} {local:%b %Y, %H:%M}"
 
 
 def short_note(note: str) -> str:
-    """What fits on a line of a list."""
+    """The note, cut to a line of a list."""
     words = " ".join(note.split())
     return words if len(words) <= LONGEST_SHORT else words[: LONGEST_SHORT - 3].rstrip() + "..."
 
@@ -102,14 +105,20 @@ def winding_text(wound: Iterable[tuple[str, float]]) -> str:
     return ", ".join(f"{quantity(turns, 'turns')} on {name}" for name, turns in wound)
 
 
-def extra(**attributes: str) -> dict[str, Any]:
-    """aria_label="x" as the keyword arguments that Dash takes as aria-label="x"."""
+def attributes(**attributes: str) -> dict[str, Any]:
+    """aria_label="x" as the keyword argument aria-label, as Dash wants it."""
     return {name.replace("_", "-"): text for name, text in attributes.items()}
 
 
 def empty(headline: str, *steps: Cell) -> html.Section:
-    """What to do where there is nothing to show yet."""
+    """What to do if there is nothing to show yet."""
     return html.Section([html.H1(headline), *(html.P(step) for step in steps)], className="empty")
+
+
+def sentence(text: str) -> str:
+    """An error's text with a capital at its start and a full stop at its end."""
+    stop = "" if text.endswith((".", "!", "?")) else "."
+    return f"{text[:1].upper()}{text[1:]}{stop}"
 
 
 def command(text: str) -> html.Code:

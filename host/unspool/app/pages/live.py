@@ -1,8 +1,8 @@
-"""The live page: large figures, and the run drawn as it happens.
+"""The live page: large figures, and the run drawn while it happens.
 
-The layout holds what is known when the page opens; assets/live.js then fills the places marked
+The layout holds what is known when the page opens. assets/live.js then fills the places marked
 data-live from the socket, as text, and draws the picture. Dash's own graph would not do: it draws
-its first figure again whenever a user zooms or turns the phone, and loses the points added since.
+its first figure again if a user zooms or turns the phone, and loses the points added since then.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from typing import Any
 
 from dash import dcc, html
 
-from unspool.app.live_state import LiveHub
-from unspool.app.pages.components import command, empty, extra, save_buttons
+from unspool.app.live_state import LiveState
+from unspool.app.pages.components import attributes, command, empty, save_buttons
 from unspool.app.pages.page import Page
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
@@ -26,8 +26,8 @@ KEY = (
 )
 
 
-def live_page(hub: LiveHub | None) -> Page:
-    return Page("Live", _running(hub) if hub else _not_recording(), place="live")
+def live_page(live: LiveState | None) -> Page:
+    return Page("Live", _running(live) if live else _not_recording(), place="live")
 
 
 def _not_recording() -> html.Section:
@@ -54,63 +54,67 @@ def _not_recording() -> html.Section:
     )
 
 
-def _running(hub: LiveHub) -> html.Div:
-    says = hub.state()
+def _running(live: LiveState) -> html.Div:
+    texts = live.texts()
     return html.Div(
         [
             html.H1("Live", className="unseen"),
             html.Section(
                 [
-                    html.P(says["headline"], role="status", **_place("headline")),
-                    html.P(says["advice"], **_place("advice")),
-                    html.A("See the reading", href=says["run"] or None, **_place("run")),
+                    html.P(texts["headline"], role="status", **_place("headline")),
+                    html.P(texts["advice"], **_place("advice")),
+                    html.A("See the reading", href=texts["run"] or None, **_place("run")),
                 ],
                 className="standing",
-                **extra(aria_label="State of the run"),
+                **attributes(aria_label="State of the run"),
             ),
-            _winding(says["tiers"]),
+            _winding(texts["tiers"]),
             html.Section(
-                [_dial(i, dial) for i, dial in enumerate(says["dials"])],
+                [_dial(i, dial) for i, dial in enumerate(texts["dials"])],
                 className="dials",
-                **extra(aria_label="Figures"),
+                **attributes(aria_label="Figures"),
             ),
             html.Figure(
                 [
-                    html.Div(className="plot", **extra(data_plot="live")),
+                    html.Div(className="plot", **attributes(data_plot="live")),
                     html.Figcaption(_key()),
-                    save_buttons("speed", (hub.car.name, "live")),
+                    save_buttons("speed", (live.car.name, "live")),
                 ]
             ),
             html.P(
-                [html.Span(says[name], **_place(name)) for name in ("link", "battery", "lost")],
+                [html.Span(texts[name], **_place(name)) for name in ("link", "battery", "lost")],
                 className="health",
             ),
-            html.P(says["trouble"], role="status", className="trouble", **_place("trouble")),
+            html.P(texts["trouble"], role="status", className="trouble", **_place("trouble")),
             html.P("", role="status", className="page-link", **_place("page")),
         ],
         id="live",
-        **extra(data_phase=says["phase"], data_alarm=str(says["alarm"]).lower()),
+        **attributes(data_phase=texts["phase"], data_alarm=str(texts["alarm"]).lower()),
     )
 
 
 def _winding(tiers: list[dict[str, Any]]) -> html.Section:
-    """The turns on each tier while it is wound, and the button for whoever winds."""
+    """The turns on each tier while it is wound, and the button for the person who winds."""
     rows = [
         html.Li(
             [html.Span(tier["name"]), html.Span(tier["turns"], **_place(f"tier-{i}"))],
-            **extra(data_tier=str(i), data_now=str(tier["now"]).lower()),
+            **attributes(data_tier=str(i), data_now=str(tier["now"]).lower()),
         )
         for i, tier in enumerate(tiers)
     ]
-    button = html.Button(["Next tier ", html.Kbd("n")], type="button", **extra(data_mark="tier"))
+    button = html.Button(
+        ["Next tier ", html.Kbd("n")], type="button", **attributes(data_mark="tier")
+    )
     said = html.P("", role="status", **_place("marked"))
     guest = dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True)
     shown = ([button, said] if may_change.get() else [guest]) if len(tiers) > 1 else []
-    return html.Section([html.Ol(rows), *shown], className="wound", **extra(aria_label="Winding"))
+    return html.Section(
+        [html.Ol(rows), *shown], className="wound", **attributes(aria_label="Winding")
+    )
 
 
 def _place(name: str) -> dict[str, Any]:
-    return extra(data_live=name)
+    return attributes(data_live=name)
 
 
 def _dial(place: int, dial: dict[str, str]) -> html.Div:

@@ -1,15 +1,15 @@
-"""Losses: what chosen runs tell of a car's losses, and what would tell more."""
+"""Losses: a calibration from chosen runs, and which run would improve it."""
 
 from __future__ import annotations
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import extra, picture, table
+from unspool.app.pages.components import attributes, picture, table
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, form, run_boxes
-from unspool.app.pages.study_frame import Study
-from unspool.app.query import Asked, address
+from unspool.app.pages.study_frame import StudyPage
+from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render import modelled_figure
 from unspool.render.words.calibration import RUN_HEAD, TERM_HEAD, run_cells, term_rows, together
@@ -19,17 +19,17 @@ from unspool.study.calibration import Calibration, losses_toml
 TITLE, PLACE, PATH = "Losses", "losses", "/losses"
 
 
-def losses_page(asked: Asked, studies: Studies) -> Page:
-    runs = asked.ids()
-    study = Study(TITLE, PLACE, lambda: _form(studies, runs))
+def losses_page(query: Query, studies: Studies) -> Page:
+    runs = query.ids()
+    study = StudyPage(TITLE, PLACE, lambda: _form(studies, runs))
     if not runs:
-        return study.plain()
-    return study.of(lambda: studies.calibration(runs), lambda told: _result(told, runs))
+        return study.form_alone()
+    return study.of(lambda: studies.calibration(runs), lambda result: _result(result, runs))
 
 
 def _form(studies: Studies, runs: tuple[str, ...]) -> Component:
-    boxes = run_boxes(studies.shelf.choices(SHOWN), runs, "Choose runs of one car")
-    return form(PATH, [html.H2("Which runs"), boxes], "Learn the losses")
+    boxes = run_boxes(studies.runs.choices(SHOWN), runs, "Choose runs of one car")
+    return form(PATH, [html.H2("Which runs"), boxes], "Calibrate")
 
 
 def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
@@ -64,27 +64,29 @@ def _advice(calibration: Calibration) -> Component:
 
 def _misses(calibration: Calibration) -> str:
     if calibration.residual_sd_m is None:
-        return "One run is no test of the model: it was fitted to it."
+        return "One run is no test of the model, which was fitted to that run."
     return (
-        f"Measured and modelled distances differ by {quantity(calibration.residual_sd_m, 'm')}; "
-        f"the resistance differs by about {quantity(100.0 * calibration.scatter, '%', 1)} from run "
+        f"Measured and modelled distances differ by {quantity(calibration.residual_sd_m, 'm')}. "
+        f"The resistance differs by about {quantity(100.0 * calibration.scatter, '%', 1)} from run "
         "to run."
     )
 
 
 def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
-    """Shown, never written: the car file is the builder's."""
+    """The lines are only shown, because the car file belongs to the builder."""
     text = losses_toml(calibration)
     plan = address("/plan", {"run": runs[0], "learn": runs})
     return html.Section(
         [
             html.H2("Use these losses"),
-            html.P("Nothing has been changed. These lines belong in the car's file:"),
+            html.P("Nothing has been changed. Copy these lines into the car's file:"),
             html.Div(
                 [
                     html.Pre(text, id="losses-toml", tabIndex="0"),
-                    html.Button("Copy the lines", type="button", **extra(data_copy="losses-toml")),
-                    html.Span("", role="status", **extra(data_copied="")),
+                    html.Button(
+                        "Copy the lines", type="button", **attributes(data_copy="losses-toml")
+                    ),
+                    html.Span("", role="status", **attributes(data_copied="")),
                 ],
                 className="paste",
             ),

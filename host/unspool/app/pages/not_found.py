@@ -8,7 +8,7 @@ from unspool.app.pages.components import empty
 from unspool.app.pages.page import Page
 
 
-def lost_page(address: str) -> Page:
+def not_found_page(address: str) -> Page:
     return Page(
         "Nothing here",
         empty(
@@ -39,6 +39,6 @@ def no_run_page(run_id: str) -> Page:
     )
 
 
-def trouble_page(sentence: str) -> Page:
+def error_page(sentence: str) -> Page:
     """What went wrong, in its own sentence."""
     return Page("Trouble", empty("This cannot be shown", sentence))

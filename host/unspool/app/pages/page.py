@@ -9,9 +9,9 @@ from dash.development.base_component import Component
 
 @dataclass(frozen=True)
 class Page:
-    """place is the entry of the navigation that the page belongs to, "" for none of them.
+    """place is the page's entry in the navigation, "" if it has none.
 
-    pending: what the address asks for is still being made, so the page is to be asked for again.
+    pending: the content is still being made, so the browser asks for the page again.
     """
 
     title: str

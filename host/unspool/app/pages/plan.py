@@ -1,4 +1,4 @@
-"""Plan: which winding next, how much it matters, and what one change would gain."""
+"""Plan: the next winding, how exactly it must be wound, and what one change would gain."""
 
 from __future__ import annotations
 
@@ -10,9 +10,9 @@ from dash.development.base_component import Component
 from unspool.app.pages.components import Cells, empty, picture, table
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, form, number, one_of, run_boxes, run_choice, text
-from unspool.app.pages.study_frame import Study
-from unspool.app.query import Asked, address
-from unspool.app.studies import Box, PlanWish, Studies
+from unspool.app.pages.study_frame import StudyPage
+from unspool.app.query import Query, address
+from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import InputError, UnspoolError
 from unspool.render import tornado_figure
 from unspool.render.words.plan import TERM_WORDS, binding_words, winding_words
@@ -32,101 +32,103 @@ GAINS = {
     Aim.FASTEST: "passes the mark sooner",
     Aim.REACH: "stops nearer to the mark",
 }
-# Fields of what the builder owns; a tier's own name follows the last.
+# Fields of parts that the builder owns; a tier's name follows the last.
 WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
 CAUTION = (
-    "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
-    "run-out clear. Follow local rules and whoever is responsible for the place."
+    "Keep feet and hands from under the weight. Protect your eyes near the wound string. Keep the "
+    "run-out clear. Follow local rules and the person who is responsible for the place."
 )
 
 
-def plan_page(asked: Asked, studies: Studies) -> Page:
-    if not studies.shelf.choices(1):
+def plan_page(query: Query, studies: Studies) -> Page:
+    if not studies.runs.choices(1):
         return Page(TITLE, empty(TITLE, "A plan starts from a run's car: record one first."), PLACE)
-    study = Study(TITLE, PLACE, lambda: _form(studies, asked), _said)
-    if not asked.one_of("goal", [aim for aim, _ in AIMS]):
-        return study.plain()
-    return study.of(lambda: studies.plan(wish_of(asked)), lambda plan: _result(plan, asked))
+    study = StudyPage(TITLE, PLACE, lambda: _form(studies, query), _error_text)
+    if not query.one_of("goal", [aim for aim, _ in AIMS]):
+        return study.form_alone()
+    return study.of(lambda: studies.plan(plan_request(query)), lambda plan: _result(plan, query))
 
 
-def wish_of(asked: Asked) -> PlanWish:
-    """What the address asks to plan. Raises InputError when that does not make a plan."""
-    runs = asked.ids()
+def plan_request(query: Query) -> PlanRequest:
+    """What the address asks to plan. Raises InputError if something is missing."""
+    runs = query.ids()
     if len(runs) != 1:
-        raise InputError("Choose one run: the plan is for its car and its track.")
-    aim = Aim(asked.one_of("goal", list(Aim)) or Aim.FARTHEST)
-    mark = None if aim is Aim.FARTHEST else asked.number("mark")
+        raise InputError("choose one run: the plan is for its car and its track")
+    aim = Aim(query.one_of("goal", list(Aim)) or Aim.FARTHEST)
+    mark = None if aim is Aim.FARTHEST else query.number("mark")
     if aim is not Aim.FARTHEST and not mark:
-        raise InputError("Say where the mark is, in m from the launch.")
-    return PlanWish(runs[0], asked.ids("learn"), Goal(aim, mark), _limits(asked), _box(asked))
+        raise InputError("type where the mark is, in metres from the launch")
+    return PlanRequest(runs[0], query.ids("learn"), Goal(aim, mark), _limits(query), _owned(query))
 
 
-def _box(asked: Asked) -> Box:
-    names = dict.fromkeys(key for key, _ in asked.pairs if key.startswith(TIER))
-    tiers = ((name.removeprefix(TIER), _sizes(asked, name, "mm")) for name in names)
-    return Box(
-        _sizes(asked, WEIGHTS, "g"),
-        _sizes(asked, WHEELS, "mm"),
+def _owned(query: Query) -> OwnedSizes:
+    names = dict.fromkeys(key for key, _ in query.pairs if key.startswith(TIER))
+    tiers = ((name.removeprefix(TIER), _sizes(query, name, "mm")) for name in names)
+    return OwnedSizes(
+        _sizes(query, WEIGHTS, "g"),
+        _sizes(query, WHEELS, "mm"),
         tuple((name, sizes) for name, sizes in tiers if sizes),
     )
 
 
-def _sizes(asked: Asked, name: str, unit: str) -> tuple[float, ...]:
+def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
     """ "500, 640.5" as numbers. Raises InputError for anything else."""
-    typed = asked.text(name)
+    typed = query.text(name)
     words = re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
     if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
         raise InputError(
-            f'What you own: found "{typed}", expected sizes in {unit} with commas between them, '
+            f'parts that you own: found "{typed}", expected sizes in {unit} with commas, '
             "such as 500, 640.5"
         )
     return tuple(float(word) for word in words)
 
 
-def _said(error: UnspoolError) -> str:
+def _error_text(error: UnspoolError) -> str:
     """The page's own names in place of the command line's options."""
     text = str(error).replace("--distance", "mark")
     return re.sub(r"--([a-z]+(?:-[a-z]+)*)", lambda found: found[1].replace("-", " "), text)
 
 
-def _limits(asked: Asked) -> Limits:
-    given = {name: asked.number(name) for name in NAMES}
+def _limits(query: Query) -> Limits:
+    given = {name: query.number(name) for name in NAMES}
     return Limits(**{name: value for name, value in given.items() if value is not None})
 
 
-def _form(studies: Studies, asked: Asked) -> Component:
-    entries = studies.shelf.choices(SHOWN)
-    runs = asked.ids() or (entries[0].row.id,)
+def _form(studies: Studies, query: Query) -> Component:
+    entries = studies.runs.choices(SHOWN)
+    runs = query.ids() or (entries[0].row.id,)
     usual = Limits()
     margins = [
-        number(name, f"{WORDS[name][0]}, at least", asked.number(name) or getattr(usual, name))
+        number(name, f"{WORDS[name][0]}, at least", query.number(name) or getattr(usual, name))
         for name in NAMES
     ]
     return form(
         PATH,
         [
             html.H2("What for"),
-            one_of("goal", "Goal", AIMS, asked.one_of("goal", list(Aim)) or Aim.FARTHEST),
-            number("mark", "Mark, m from the launch", asked.number("mark")),
+            one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
+            number("mark", "Mark, m from the launch", query.number("mark")),
             html.Details([html.Summary("Limits"), *margins], className="limits"),
             run_choice(entries, runs[0], "For the car and track of one run"),
-            _owned(studies, asked, runs[0]),
+            _owned_fields(studies, query, runs[0]),
             html.Details(
                 [
-                    html.Summary("Learn the losses from runs, instead of from the car's file"),
-                    run_boxes(entries, asked.ids("learn"), "Runs of that car", name="learn"),
+                    html.Summary(
+                        "Calibrate the losses from runs, instead of taking the car file's"
+                    ),
+                    run_boxes(entries, query.ids("learn"), "Runs of that car", name="learn"),
                 ],
-                open=bool(asked.ids("learn")),
+                open=bool(query.ids("learn")),
             ),
         ],
         "Plan",
     )
 
 
-def _owned(studies: Studies, asked: Asked, run: str) -> Component:
+def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
     """Fields for other parts of the chosen run's car."""
     try:
-        drum = studies.shelf.subject(studies.shelf.stored(run)).car.drum
+        drum = studies.runs.measured(run).car.drum
     except UnspoolError:
         drum = ()  # the page says why elsewhere
     fields = {
@@ -136,30 +138,30 @@ def _owned(studies: Studies, asked: Asked, run: str) -> Component:
     }
     return html.Details(
         [
-            html.Summary("Pick among other parts that I own"),
+            html.Summary("Also try other parts that I own"),
             html.P("Sizes with commas between them, such as 500, 640.5.", className="quiet"),
-            *(text(name, label, asked.text(name)) for name, label in fields.items()),
+            *(text(name, label, query.text(name)) for name, label in fields.items()),
         ],
-        open=any(asked.text(name) for name in fields),
+        open=any(query.text(name) for name in fields),
     )
 
 
-def _result(plan: Plan, asked: Asked) -> list[Component]:
+def _result(plan: Plan, query: Query) -> list[Component]:
     return [
         _winding(plan),
         html.Ul(
-            [html.Li(said, className="finding") for said in _words(plan, wish_of(asked))],
+            [html.Li(text, className="finding") for text in _sentences(plan, plan_request(query))],
             className="findings",
         ),
         *[html.P(["Warning: ", text], className="finding warning") for text in plan.cautions],
         html.P(CAUTION, className="finding warning"),
-        _downloads(asked),
+        _downloads(query),
         html.Section(
             [
                 html.H2("What one change would do"),
                 picture(
                     tornado_figure(plan),
-                    "Each bar is one thing of the car a tenth less or more, wound anew for it.",
+                    "Each bar changes one property of the car by a tenth and winds it at its best.",
                     "changes",
                     (plan.car.name, "plan"),
                 ),
@@ -180,35 +182,48 @@ def _winding(plan: Plan) -> Component:
     return table(caption, ("tier", "turns", "string"), rows)
 
 
-def _words(plan: Plan, wish: PlanWish) -> list[str]:
+def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
+    sentences = [
+        *_parts(plan, request),
+        *_expected(plan),
+        _gain(plan),
+        binding_words(plan),
+        _as_good(plan),
+    ]
+    if plan.lesson is not None:
+        turns, term = winding_words(plan.car.drum, plan.lesson.turns), TERM_WORDS[plan.lesson.term]
+        sentences.append(f"To learn most about the {term}, wind {turns} instead.")
+    return sentences
+
+
+def _parts(plan: Plan, request: PlanRequest) -> list[str]:
+    if request.owned != OwnedSizes() and not plan.parts:
+        return ["None of the other parts that you own gains enough to be worth fitting."]
+    return [f"Fit the {part} instead of the present one." for part in plan.parts]
+
+
+def _expected(plan: Plan) -> list[str]:
     p, mark = plan.prediction, quantity(plan.goal.mark_m, "m")
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
-    said = [f"Fit the {part} instead of what the car has." for part in plan.parts]
-    if wish.box != Box() and not plan.parts:
-        said.append("None of the other parts that you own gains enough to be worth fitting.")
-    said.append(f"It should stop at {quantity(p.distance_m, 'm')} (90 % between {low} and {high}).")
+    sentences = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % from {low} to {high})."]
     if plan.learnt:
-        said.append(
-            f"The losses were learned from {', '.join(plan.learnt)}, not taken from the car's file;"
-            " the interval is that of one more run."
-        )
+        names = ", ".join(plan.learnt)
+        sentences.append(f"The losses come from {names}. The interval is that of one more run.")
     if plan.mark_s is not None:
-        said.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
-    said.append(_against_own(plan))
-    said.append(binding_words(plan))
-    told = ", ".join(f"{r.low:.1f} to {r.high:.1f} on {r.tier}" for r in plan.ranges)
-    said.append(f"Within 1 % of it, with the other tiers to match, are {told}.")
-    if plan.lesson is not None:
-        turns = winding_words(plan.car.drum, plan.lesson.turns)
-        said.append(f"To learn more, wind {turns}: it tells the {TERM_WORDS[plan.lesson.term]}.")
-    return said
+        sentences.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
+    return sentences
 
 
-def _against_own(plan: Plan) -> str:
+def _gain(plan: Plan) -> str:
     if plan.gain is None:
-        return "As its file winds it, the car does not do it at all."
-    gained = f"it {GAINS[plan.goal.aim]} by {signed(plan.gain, plan.goal.unit)}"
-    return f"Against the winding in the car's file, {gained}."
+        return "With the winding in its file, the car does not reach the goal at all."
+    gain = f"it {GAINS[plan.goal.aim]} by {signed(plan.gain, plan.goal.unit)}"
+    return f"Compared with the winding in the car's file, {gain}."
+
+
+def _as_good(plan: Plan) -> str:
+    ranges = ", ".join(f"{r.low:.1f} to {r.high:.1f} on {r.tier}" for r in plan.ranges)
+    return f"Within 1 % of it, with the other tiers to match, are {ranges}."
 
 
 def _margins(plan: Plan) -> Component:
@@ -224,7 +239,7 @@ def _margins(plan: Plan) -> Component:
 
 
 def _slips(plan: Plan) -> Component:
-    """What a tier that is wound otherwise does to the goal."""
+    """The effect of more or fewer turns on a tier."""
     rows = [
         (
             f"{slip.tier} {signed(slip.turns, 'turns')}",
@@ -238,9 +253,9 @@ def _slips(plan: Plan) -> Component:
     return table("How much a miscounted turn matters", head, rows)
 
 
-def _downloads(asked: Asked) -> Component:
+def _downloads(query: Query) -> Component:
     fields: dict[str, list[str]] = {}
-    for key, value in asked.pairs:
+    for key, value in query.pairs:
         fields.setdefault(key, []).append(value)
     return html.P(
         [

@@ -1,14 +1,21 @@
-"""One run after the run: what stands out first, then pictures, then every number."""
+"""The page of one run: what stands out first, then pictures, then every number."""
 
 from __future__ import annotations
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import extra, picture, table, when, winding_text
+from unspool.app.pages.components import (
+    attributes,
+    local_time,
+    picture,
+    sentence,
+    table,
+    winding_text,
+)
 from unspool.app.pages.note_form import note_form
 from unspool.app.pages.page import Page
-from unspool.app.run_cache import Subject, Told
+from unspool.app.run_cache import AnalysedRun
 from unspool.reading.events.types import Finding, Reading
 from unspool.render import reading_figures
 from unspool.render.words.rows import (
@@ -22,15 +29,16 @@ from unspool.render.words.rows import (
 )
 from unspool.render.words.units import quantity
 from unspool.store import StoredRun
+from unspool.study.measured_run import MeasuredRun
 
 FIRST_PICTURES = 3  # the others are for a closer look
 
 
-def run_page(told: Told) -> Page:
-    run, reading = told.subject.run, told.reading
+def run_page(analysed: AnalysedRun) -> Page:
+    run, reading = analysed.stored, analysed.reading
     body = html.Article(
         [
-            _head(told.subject),
+            _head(run, analysed.measured),
             _figures(reading),
             _findings(reading.findings),
             _pictures(run.id, reading),
@@ -45,12 +53,12 @@ def run_page(told: Told) -> Page:
 
 
 def unread_page(run: StoredRun, why: str) -> Page:
-    """A run that is in the store but cannot be read: its edges can still be had."""
+    """A run that cannot be read. Its edges can still be saved."""
     body = html.Article(
         [
             html.H1(f"Run {run.id}"),
-            html.P(when(run.started_at), className="quiet"),
-            html.P(why, className="finding warning"),
+            html.P(local_time(run.started_at), className="quiet"),
+            html.P(sentence(why), className="finding warning"),
             note_form(run),
             _downloads(run, whole=False),
         ],
@@ -59,16 +67,15 @@ def unread_page(run: StoredRun, why: str) -> Page:
     return Page(f"Run {run.id}", body, place="runs")
 
 
-def _head(subject: Subject) -> html.Header:
-    run, car = subject.run, subject.car
-    counted = "counted" if subject.counted else "as the car file plans"
+def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
+    counted = "counted" if measured.counted else "as planned in the car file"
     lines: list[Component] = [
-        html.P(f"{when(run.started_at)}, from {run.source}", className="quiet"),
-        html.P(f"Wound {winding_text(subject.wound)} ({counted})."),
+        html.P(f"{local_time(run.started_at)}, from {run.source}", className="quiet"),
+        html.P(f"Wound {winding_text(measured.wound)} ({counted})."),
     ]
     if run.note:
         lines.append(html.P(run.note, className="note"))
-    return html.Header([html.H1(f"Run {run.id}: {car.name}"), *lines])
+    return html.Header([html.H1(f"Run {run.id}: {measured.car.name}"), *lines])
 
 
 def _figures(reading: Reading) -> html.Section:
@@ -85,7 +92,7 @@ def _figures(reading: Reading) -> html.Section:
             for name, text in figures
         ],
         className="figures",
-        **extra(aria_label="The run in figures"),
+        **attributes(aria_label="The run in figures"),
     )
 
 
@@ -102,7 +109,7 @@ def _findings(findings: tuple[Finding, ...]) -> html.Section:
 
 
 def _finding(finding: Finding) -> html.Li:
-    """The kind is in words too: colour alone says nothing."""
+    """The severity is a word too, because colour alone says nothing."""
     kind = "warning" if finding.severity == "warning" else "note"
     return html.Li(
         [html.Strong(f"{kind.capitalize()}: "), finding.text], className=f"finding {kind}"
@@ -134,7 +141,7 @@ def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
         links.append(html.A("Reading (JSON)", href=f"/runs/{run.id}/reading.json", download=""))
     return html.Section(
         [
-            html.H2("Take away"),
+            html.H2("Files"),
             html.P(links, className="downloads"),
             html.P(_onward(run.id) if whole else dcc.Link("All runs", href="/runs")),
         ]
@@ -142,11 +149,11 @@ def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
 
 
 def _onward(run_id: str) -> html.Span:
-    """Where a run leads to."""
+    """Links to pages that start from this run."""
     return html.Span(
         [
             dcc.Link("Compare it", href=f"/compare?run={run_id}"),
-            dcc.Link("Learn its losses", href=f"/losses?run={run_id}"),
+            dcc.Link("Calibrate its losses", href=f"/losses?run={run_id}"),
             dcc.Link("Plan the next winding", href=f"/plan?run={run_id}"),
             dcc.Link("All runs", href="/runs"),
         ],

@@ -1,7 +1,4 @@
-"""Forms of the study pages: which runs, and how.
-
-A form only leads to an address; forms.py says how.
-"""
+"""Parts of the forms on the study pages. A form only leads to an address; see forms.py."""
 
 from __future__ import annotations
 
@@ -10,22 +7,22 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import extra, short_note, when, winding_text
-from unspool.app.run_cache import Entry
+from unspool.app.pages.components import attributes, local_time, short_note, winding_text
+from unspool.app.run_cache import ListedRun
 
-SHOWN = 40  # runs to choose of; an older one can still be named in the address
+SHOWN = 40  # runs in a choice; an older one can still be named in the address
 
 
 def form(path: str, parts: Sequence[Component], button: str) -> html.Section:
-    """The parts and a button that leads to `path` with what was chosen in them."""
+    """The parts, and a button that leads to `path` with their values."""
     go = html.Button(button, id={"go": path}, className="go", n_clicks=0)
     return html.Section([*parts, go], className="choose")
 
 
 def run_boxes(
-    entries: Sequence[Entry], chosen: Sequence[str], legend: str, name: str = "run"
+    entries: Sequence[ListedRun], chosen: Sequence[str], legend: str, name: str = "run"
 ) -> Component:
-    """A box a run, the newest first; the chosen ones are ticked."""
+    """A box for each run, the newest first; the chosen ones are ticked."""
     listed = {entry.row.id for entry in entries}
     options = [{"label": _words(entry), "value": entry.row.id} for entry in entries]
     options += [{"label": f"Run {run}", "value": run} for run in chosen if run not in listed]
@@ -35,8 +32,8 @@ def run_boxes(
     return _fieldset(legend, boxes)
 
 
-def run_choice(entries: Sequence[Entry], chosen: str, legend: str) -> Component:
-    """One run, where the page is about what ran."""
+def run_choice(entries: Sequence[ListedRun], chosen: str, legend: str) -> Component:
+    """A choice of one run, for a page about its car."""
     options = [(entry.row.id, _words(entry)) for entry in entries]
     if chosen not in dict(options):
         options.append((chosen, f"Run {chosen}"))
@@ -67,12 +64,12 @@ def text(name: str, label: str, value: str) -> Component:
 
 
 def _fieldset(legend: str, part: Component) -> html.Fieldset:
-    return html.Fieldset([html.Legend(legend), part], **extra(role="group"))
+    return html.Fieldset([html.Legend(legend), part], **attributes(role="group"))
 
 
-def _words(entry: Entry) -> str:
+def _words(entry: ListedRun) -> str:
     """ "Run 12: Sandpiper, 3.50 turns on start, 5.30 turns on run, 25 Nov 2025, 14:03"."""
-    row, subject = entry.row, entry.subject
-    wound = f", {winding_text(subject.wound)}" if subject else ""
+    row, run = entry.row, entry.measured
+    wound = f", {winding_text(run.wound)}" if run else ""
     note = f" ({short_note(row.builder_note)})" if row.builder_note else ""
-    return f"Run {row.id}: {row.car or 'no car given'}{wound}, {when(row.started_at)}{note}"
+    return f"Run {row.id}: {row.car or 'no car given'}{wound}, {local_time(row.started_at)}{note}"

@@ -7,26 +7,26 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.components import (
     Cells,
+    attributes,
     command,
     empty,
-    extra,
+    local_time,
     short_note,
     table,
-    when,
     winding_text,
 )
 from unspool.app.pages.page import Page
-from unspool.app.run_cache import Entry, Shelf
+from unspool.app.run_cache import ListedRun, RunCache
 from unspool.render.words.units import quantity
 
 PER_PAGE = 25
 HEAD = ("run", "distance", "car", "winding", "when", "its speed")
-NOTE = "note"  # where anything was noted
+NOTE = "note"  # a column only if any run has one
 
 
-def runs_page(shelf: Shelf, number: int) -> Page:
-    """Page `number` of the list, counted from 1."""
-    entries, count = shelf.newest((number - 1) * PER_PAGE, PER_PAGE)
+def runs_page(runs: RunCache, number: int) -> Page:
+    """Page `number` of the list; the first is 1."""
+    entries, count = runs.newest((number - 1) * PER_PAGE, PER_PAGE)
     if not count:
         return Page("Runs", _no_runs(), place="runs")
     noted = any(entry.row.builder_note for entry in entries)
@@ -52,14 +52,14 @@ def _no_runs() -> html.Section:
     )
 
 
-def _rows(entries: list[Entry], noted: bool) -> list[Cells]:
+def _rows(entries: list[ListedRun], noted: bool) -> list[Cells]:
     return [
         (
             dcc.Link(f"Run {entry.row.id}", href=f"/runs/{entry.row.id}"),
             _distance(entry),
             entry.row.car or "no car given",
             _winding(entry),
-            when(entry.row.started_at),
+            local_time(entry.row.started_at),
             _thumbnail(entry),
             *([short_note(entry.row.builder_note) or "none"] if noted else []),
         )
@@ -67,17 +67,17 @@ def _rows(entries: list[Entry], noted: bool) -> list[Cells]:
     ]
 
 
-def _distance(entry: Entry) -> str:
+def _distance(entry: ListedRun) -> str:
     return quantity(entry.motion.stop_m, "m") if entry.motion else "not read"
 
 
-def _winding(entry: Entry) -> str:
-    """Where a run cannot be read, this column says why."""
-    return winding_text(entry.subject.wound) if entry.subject else entry.why
+def _winding(entry: ListedRun) -> str:
+    """If a run cannot be read, this column says why."""
+    return winding_text(entry.measured.wound) if entry.measured else entry.why
 
 
-def _thumbnail(entry: Entry) -> Component:
-    """A picture for the eye only: the distance column says it in a number."""
+def _thumbnail(entry: ListedRun) -> Component:
+    """Decoration: the distance column has the number for a screen reader."""
     if entry.motion is None:
         return html.Span("none")
     return html.Img(src=f"/runs/{entry.row.id}/thumbnail.svg", alt="", width=160, height=40)
@@ -89,4 +89,4 @@ def _pager(number: int, count: int) -> html.Nav:
         links.append(dcc.Link("Newer runs", href=f"/runs?page={number - 1}"))
     if number * PER_PAGE < count:
         links.append(dcc.Link("Older runs", href=f"/runs?page={number + 1}"))
-    return html.Nav(links, className="pager", **extra(aria_label="More runs"))
+    return html.Nav(links, className="pager", **attributes(aria_label="More runs"))

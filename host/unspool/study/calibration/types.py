@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Losses, Track
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.study.measured_run import Ran
+from unspool.study.measured_run import MeasuredRun
 
 Array = NDArray[np.float64]
 
@@ -30,8 +30,8 @@ class CalibrationRun:
     name: str = ""
 
     @classmethod
-    def of(cls, ran: Ran) -> CalibrationRun:
-        return cls(ran.train, ran.car, ran.track, ran.counted, ran.name)
+    def of(cls, run: MeasuredRun) -> CalibrationRun:
+        return cls(run.train, run.car, run.track, run.counted, run.name)
 
     @property
     def wound_car(self) -> Car:

@@ -9,7 +9,7 @@ from unspool.car import Car
 from unspool.reading.events.types import Reading
 from unspool.study.compare.quantities import Quantity
 from unspool.study.compare.statistics import Estimate, Sample
-from unspool.study.measured_run import Ran
+from unspool.study.measured_run import MeasuredRun
 
 
 @dataclass(frozen=True)
@@ -26,8 +26,8 @@ class ComparedRun:
     turn: tuple[str, float] | None = None  # the sitting, and the order within it
 
     @classmethod
-    def of(cls, ran: Ran, reading: Reading) -> ComparedRun:
-        return cls(ran.name, reading, ran.car, ran.track.name, ran.note, ran.turn)
+    def of(cls, run: MeasuredRun, reading: Reading) -> ComparedRun:
+        return cls(run.name, reading, run.car, run.track.name, run.note, run.turn)
 
 
 @dataclass(frozen=True)
