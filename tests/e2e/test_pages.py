@@ -140,13 +140,13 @@ def test_the_next_tier_is_marked_by_button_and_by_key(
     expect(page.locator(".wound li").first).to_have_text("run2.00 of 5.50\u00a0turns")
     button.click()
     marked = page.locator('[data-live="marked"]')
-    expect(marked).to_have_text("Marked: what is wound from here on is start.")
+    expect(marked).to_have_text("Marked: from here on you wind tier start.")
     served.live(PhaseChanged(Phase.WINDING, 2.5, (2.25, 0.25)))
     expect(page.locator('.wound li[data-now="true"]')).to_have_text("start0.25 of 3.50\u00a0turns")
     assert marks == ["mark"]
     served.live(PhaseChanged(Phase.WINDING, 2.0))
     page.keyboard.press("n")
-    expect(marked).to_have_text("Marked: what is wound from here on is start.")
+    expect(marked).to_have_text("Marked: from here on you wind tier start.")
     _until(lambda: marks == ["mark", "mark"])
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     served.live(PhaseChanged(Phase.RUNNING, 2.0))

@@ -150,7 +150,7 @@ def test_the_lines_are_copied_by_keyboard(server: PageServer, page: Page) -> Non
 
 def test_parts_owned_are_typed_into_the_plan(server: PageServer, page: Page) -> None:
     page.goto(server.address + "plan?run=1")
-    page.get_by_text("Pick among other parts that I own").click()
+    page.get_by_text("Also try other parts that I own").click()
     page.get_by_label("Weights, g").fill("300, 900")
     page.get_by_label("Tier run, diameters in mm").fill("11")
     page.get_by_role("button", name="Plan", exact=True).press("Enter")

@@ -27,6 +27,7 @@ def main() -> int:
     allowed = read_allowed(ALLOWED.read_text(encoding="utf-8"))
     if options.lower:
         ALLOWED.write_text(lowered(counts, allowed), encoding="utf-8")
+        allowed = read_allowed(ALLOWED.read_text(encoding="utf-8"))
     return _check(found, counts, allowed)
 
 
