@@ -22,8 +22,8 @@ from scipy.optimize import least_squares
 from bench.figures import Figure
 from study.calibration.hidden_runs import hidden
 from unspool.car import FLAT, Car
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import predict
-from unspool.model.params import STANDARD_GRAVITY
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.study.calibration.types import TERMS
 from unspool.virtual import truth

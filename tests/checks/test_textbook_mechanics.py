@@ -12,9 +12,10 @@ from math import cos, pi, radians, sin, sqrt
 import pytest
 
 from unspool.car import parse_car
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import predict, prediction_json
 from unspool.model.legs import Law, roll
-from unspool.model.params import STANDARD_GRAVITY, Machine, TierPath
+from unspool.model.params import Machine, TierPath
 from unspool.model.segments import speed_squared, time_to_speed, way_to_speed
 from unspool.model.simulate import Pull, Ride
 from unspool.virtual.demo import scenario

@@ -9,10 +9,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Track
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import limits
 from unspool.model.batch_params import Fleet, fleet_of_cars, fleet_of_windings
 from unspool.model.batch_simulate import Lanes
-from unspool.model.params import STANDARD_GRAVITY
 
 Floats = NDArray[np.float64]
 

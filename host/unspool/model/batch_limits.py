@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import limits
 from unspool.model.batch_legs import Indices, Leg
 from unspool.model.batch_params import Fleet, Floats
-from unspool.model.params import STANDARD_GRAVITY
 
 
 def strain(

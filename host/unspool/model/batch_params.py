@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car import Car, Track
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.limits import usual_strength
-from unspool.model.params import STANDARD_GRAVITY, machine
+from unspool.model.params import machine
 
 Floats = NDArray[np.float64]
 _SCALARS = (

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import elementwise
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import limits, segments
 from unspool.model.batch_legs import (
     CAUGHT,
@@ -26,7 +27,6 @@ from unspool.model.batch_legs import (
 )
 from unspool.model.batch_limits import strain
 from unspool.model.batch_params import Fleet, Floats
-from unspool.model.params import STANDARD_GRAVITY
 
 TAUT, SLACK, LANDED, GONE = range(4)
 SAME_PLACE_M = 1e-9

@@ -6,9 +6,9 @@ from collections.abc import Iterator
 from itertools import chain, pairwise
 
 from unspool.car import Car
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.margins import Margins
 from unspool.model.outcome import EventKind
-from unspool.model.params import STANDARD_GRAVITY
 from unspool.model.simulate import Ride
 from unspool.model.timeline import Pull
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.outcome import EnergyLedger
-from unspool.model.params import STANDARD_GRAVITY, Machine
+from unspool.model.params import Machine
 from unspool.model.simulate import Ride
 from unspool.model.timeline import Passage
 

@@ -11,7 +11,7 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from unspool.model.params import STANDARD_GRAVITY
+from unspool.car.gravity import STANDARD_GRAVITY
 
 Number = TypeVar("Number", float, NDArray[np.float64])
 

@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from math import sqrt
 
 from unspool.car import Car
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import limits
-from unspool.model.params import STANDARD_GRAVITY, Machine
+from unspool.model.params import Machine
 from unspool.model.simulate import Ride
 from unspool.model.timeline import Catch, Passage, Pull
 

@@ -8,8 +8,7 @@ from functools import cached_property
 from math import inf, pi, sqrt
 
 from unspool.car import Car, Track
-
-STANDARD_GRAVITY = 9.80665  # m/s2, CGPM 1901
+from unspool.car.gravity import STANDARD_GRAVITY
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,9 +16,10 @@ from math import inf
 
 from scipy.optimize import brentq
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.legs import Law, Leg, roll
 from unspool.model.outcome import Event, EventKind
-from unspool.model.params import STANDARD_GRAVITY, Machine, TierPath
+from unspool.model.params import Machine, TierPath
 from unspool.model.timeline import Catch, Passage, Pull
 
 _SAME_PLACE_M = 1e-9

@@ -18,8 +18,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.events.best_subset import best_subsets
-from unspool.reading.events.law import GRAVITY_M_S2, Law
+from unspool.reading.events.law import Law
 from unspool.reading.events.likelihood import Problem
 from unspool.reading.events.projection import Projection
 from unspool.reading.motion.types import Motion
@@ -160,7 +161,7 @@ def _jumps(rolling: _Rolling) -> Array:
     a = np.interp(later, t, rolling.motion.acceleration_m_s2[rolling.part])
     coast = rolling.start.acceleration[-1]
     lever = np.array([rolling.problem.masses.lever(one, coast) for one in a.tolist()])
-    return np.asarray(-v * np.clip(lever, 0.0, MOST_LEVER) / GRAVITY_M_S2)
+    return np.asarray(-v * np.clip(lever, 0.0, MOST_LEVER) / STANDARD_GRAVITY)
 
 
 def _selected(rolling: _Rolling, columns: _Columns) -> list[Candidate]:

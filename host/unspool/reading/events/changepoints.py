@@ -13,8 +13,9 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.events.candidates import Candidate
-from unspool.reading.events.law import GRAVITY_M_S2, Law
+from unspool.reading.events.law import Law
 from unspool.reading.events.likelihood import Fit, Problem, fit_law, log_likelihood
 
 Array = NDArray[np.float64]
@@ -162,7 +163,7 @@ def _kink_columns(problem: Problem, fit: Fit, time_s: Array, places: Array, spee
     coast = fit.law.acceleration[-1]
     stretch = np.searchsorted(np.array(fit.trace.kink_s), places)
     levers = np.array([problem.masses.lever(a, coast) for a in fit.law.acceleration])
-    jump = -speed * levers[stretch] / GRAVITY_M_S2
+    jump = -speed * levers[stretch] / STANDARD_GRAVITY
     since = np.maximum(time_s[:, None] - places[None, :], 0.0)
     return np.asarray(0.5 * since**2 + jump * since)
 

@@ -22,9 +22,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.outcome import EnergyLedger, EventKind
 from unspool.model.params import Machine, TierPath
-from unspool.reading.events.law import GRAVITY_M_S2, Piece
+from unspool.reading.events.law import Piece
 from unspool.reading.events.match_winding import Account
 from unspool.reading.motion.types import Motion
 
@@ -110,13 +111,13 @@ def _flow(account: Account, machine: Machine) -> Flow | None:
         sink = caught
     last_sink = stages[-1][0].lever_at(min(end_m, stages[-1][0].end_m)) * end_speed
     kept += 0.5 * machine.weight_kg * (last_sink**2 - sink**2)
-    given = machine.weight_kg * GRAVITY_M_S2 * fallen
+    given = machine.weight_kg * STANDARD_GRAVITY * fallen
     return Flow(
         given_j=given,
         lost_in_drive_j=(1.0 - machine.efficiency) * (given - kept),
         catches_j=catches,
         landing_j=0.5 * machine.hanging_kg * last_sink**2,
-        left_j=machine.weight_kg * GRAVITY_M_S2 * (machine.drop_m - fallen),
+        left_j=machine.weight_kg * STANDARD_GRAVITY * (machine.drop_m - fallen),
     )
 
 
@@ -161,4 +162,4 @@ def _square_over_way(piece: Piece, end_m: float) -> float:
 
 def _grade(machine: Machine, rest_m: float) -> float:
     start, end = np.interp([0.0, rest_m], machine.level_m, machine.height_m)
-    return float(machine.total_kg * GRAVITY_M_S2 * (end - start))
+    return float(machine.total_kg * STANDARD_GRAVITY * (end - start))

@@ -23,12 +23,12 @@ from math import atan, atanh, expm1, log, sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
 
 Array = NDArray[np.float64]
 
-GRAVITY_M_S2 = 9.80665
 LEAST_DRAG_PER_M = 1e-5  # keeps the closed forms free of a special case; far below any air
 NEVER = float("inf")
 
@@ -49,7 +49,7 @@ class Masses:
         return cls(
             free_kg=car.total_mass_kg + car.rotating_mass_kg,
             caught_kg=driving + pulley,
-            pull_n=driving * GRAVITY_M_S2,
+            pull_n=driving * STANDARD_GRAVITY,
             rolling_kg=car.total_mass_kg,
         )
 
@@ -95,7 +95,7 @@ class Grade:
 
         Seen by a car that sets out at from_m of the track, forward (1) or back (-1).
         """
-        share = masses.rolling_kg / masses.free_kg * GRAVITY_M_S2
+        share = masses.rolling_kg / masses.free_kg * STANDARD_GRAVITY
         places = tuple(direction * (place - from_m) for place in track.distance_m)[::direction]
         slopes = np.diff(track.height_m[::direction]) / np.diff(places)
         cosines = np.sqrt(np.maximum(1.0 - slopes**2, 0.0))

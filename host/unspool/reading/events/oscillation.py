@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from scipy.integrate import cumulative_simpson
 from scipy.optimize import minimize
 
-from unspool.reading.events.law import GRAVITY_M_S2
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.events.likelihood import Edges, Fit, Problem
 
 Array = NDArray[np.float64]
@@ -201,7 +201,7 @@ def _swinging(noise: _Noise, drive: Drive) -> Tone | None:
     tones, pitches = [], []
     for first_m in FIRST_STRING_M:
         string = first_m + fallen
-        turning = np.sqrt(GRAVITY_M_S2 / string)
+        turning = np.sqrt(STANDARD_GRAVITY / string)
         phase = _summed(turning, t)
         # What a slowly lengthening pendulum keeps is its energy over its frequency.
         pull = (string / first_m) ** -0.75 * np.exp(1j * phase)

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
-from unspool.reading.events.law import GRAVITY_M_S2, Grade, Law
+from unspool.reading.events.law import Grade, Law
 from unspool.reading.events.likelihood import Edges, Fit, Problem, fit_law, log_likelihood
 from unspool.reading.motion.types import Motion
 
@@ -104,7 +105,7 @@ def _fit(
     took = max(float(edges.time_s[middle]) - turn.time_s, 0.1)
     slope = grade.acceleration_at(0.5 * float(rolled[middle]))
     pull = 2.0 * float(rolled[middle]) / took**2 - slope
-    friction = -out.car.losses.rolling_coefficient * GRAVITY_M_S2
+    friction = -out.car.losses.rolling_coefficient * STANDARD_GRAVITY
     starts = [Law(turn.time_s, 0.0, (), (a,), problem.drag_per_m) for a in (pull, friction)]
     fits = [fit for start in starts if (fit := fit_law(problem, start)) is not None]
     stopped = [fit for fit in fits if np.isfinite(fit.trace.stop_m)]

@@ -14,10 +14,10 @@ from math import sqrt
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.vehicle import Car
 from unspool.reading.edges.pulse_train import PulseTrain
 
-STANDARD_GRAVITY_M_S2 = 9.80665
 # A slope may add to the weight's energy and hand-cut slots may be half as wide as the mean.
 SPEED_RESERVE = 1.5
 NARROWEST_SLOT = 0.35
@@ -25,7 +25,7 @@ NARROWEST_SLOT = 0.35
 
 def shortest_interval_s(train: PulseTrain, car: Car) -> float:
     """The shortest time between two edges that a rolling wheel can give."""
-    energy = car.weight_mass_kg * STANDARD_GRAVITY_M_S2 * car.drop_m
+    energy = car.weight_mass_kg * STANDARD_GRAVITY * car.drop_m
     speed = SPEED_RESERVE * sqrt(2.0 * energy / car.total_mass_kg)
     bound = NARROWEST_SLOT * car.metres_per_edge / speed
     intervals = np.diff(train.time_s)

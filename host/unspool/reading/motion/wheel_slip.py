@@ -15,8 +15,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.vehicle import Car
-from unspool.reading.motion.glitches import STANDARD_GRAVITY_M_S2
 
 Array = NDArray[np.float64]
 
@@ -59,7 +59,7 @@ class Pull:
         """On the first tier, nothing holding on."""
         wheel, falling = car.driven_wheel, car.losses.drive_efficiency * car.weight_mass_kg
         lever = car.drum[0].radius_m / wheel.radius_m
-        force = falling * STANDARD_GRAVITY_M_S2 * lever
+        force = falling * STANDARD_GRAVITY * lever
         turning = wheel.count * wheel.inertia_kg_m2 / wheel.radius_m**2 + falling * lever**2
         pitch = car.metres_per_edge
         return cls(force / car.total_mass_kg / pitch, force / turning / pitch)

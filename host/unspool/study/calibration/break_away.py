@@ -11,7 +11,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from math import inf, sqrt
 
-from unspool.model.params import STANDARD_GRAVITY, Machine, machine
+from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model.params import Machine, machine
 from unspool.reading.motion import Motion, follow
 from unspool.study.calibration.edges import FEWEST
 from unspool.study.calibration.types import Calibration, CalibrationRun

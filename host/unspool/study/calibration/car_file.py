@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from unspool.car import Losses
-from unspool.model.params import STANDARD_GRAVITY
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.study.calibration.types import DRAG, TERMS, Calibration, Term
 
 # Four figures are finer than any calibration tells.

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import log_ndtr
 
-from unspool.model.params import STANDARD_GRAVITY
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.study.calibration.priors import CLOCK_SD, Prior
 from unspool.study.calibration.run_fit import OwnFit
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array

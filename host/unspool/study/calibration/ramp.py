@@ -14,9 +14,9 @@ from math import isfinite, sqrt
 
 import numpy as np
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.errors import InputError
 from unspool.fitting import Fit, coverage, fit_columns, fit_line
-from unspool.model.params import STANDARD_GRAVITY
 
 LEVEL = 0.90
 LONGEST_RAMP_M = 20.0  # above it the figures are in another unit

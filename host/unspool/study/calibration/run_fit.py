@@ -20,7 +20,8 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
-from unspool.model.params import STANDARD_GRAVITY, Machine
+from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model.params import Machine
 from unspool.study.calibration.edges import Edges
 from unspool.study.calibration.trajectory import Force, places
 from unspool.study.calibration.types import Array

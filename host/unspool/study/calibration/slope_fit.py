@@ -8,7 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.optimize import least_squares
 
-from unspool.model.params import STANDARD_GRAVITY, machine
+from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model.params import machine
 from unspool.reading.motion import follow
 from unspool.study.calibration.edges import FEWEST, edges_of
 from unspool.study.calibration.outliers import astray_limit

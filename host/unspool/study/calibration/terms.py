@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from scipy.stats import truncnorm
 
-from unspool.model.params import STANDARD_GRAVITY
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.study.calibration.priors import Prior
 from unspool.study.calibration.types import CONSTANT, ROLLING, TERMS, Array, Draws, Resistance, Term
 

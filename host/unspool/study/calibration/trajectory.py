@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from unspool.model.params import STANDARD_GRAVITY, Machine
+from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model.params import Machine
 from unspool.model.simulate import Ride, ride
 from unspool.model.timeline import Passage
 from unspool.study.calibration.types import Array

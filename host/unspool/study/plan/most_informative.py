@@ -15,9 +15,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from unspool.car import Car
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.batch import Outcomes
 from unspool.model.batch_params import Floats
-from unspool.model.params import STANDARD_GRAVITY
 from unspool.study.calibration import Calibration
 from unspool.study.calibration.priors import prior_of
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS
