@@ -20,7 +20,7 @@ from playwright.sync_api import Page, expect  # noqa: E402
 from chromium import DESK, PHONE, chromiums  # noqa: E402  # it lies with the tests, which need it too
 from unspool.app import LiveState, PageServer, create_app  # noqa: E402
 from unspool.car import parse_car, parse_track  # noqa: E402
-from unspool.instrument.record import Recorder, Subject  # noqa: E402
+from unspool.instrument.record import Recorder, RunContext  # noqa: E402
 from unspool.store import Store  # noqa: E402
 from unspool.virtual.demo.demo import Demo, start  # noqa: E402
 
@@ -41,8 +41,8 @@ def main() -> None:
 def draw(demo: Demo, store: Store) -> None:
     car, track = parse_car(demo.car_text, "car"), parse_track(demo.track_text, "track")
     live = LiveState(car, track)
-    subject = Subject(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
-    recorder = Recorder(demo.link, store, subject, [live])
+    context = RunContext(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
+    recorder = Recorder(demo.link, store, context, [live])
     with PageServer(create_app(store, live), port=0) as server, chromiums(DESK, PHONE) as browsers:
         desk, phone = (browser.pages[0] for browser in browsers)
         desk.goto(server.address)

@@ -17,9 +17,9 @@ from unspool.instrument.record import (
     Phase,
     PhaseChanged,
     Recorder,
+    RunContext,
     RunEdges,
     RunSaved,
-    Subject,
 )
 from unspool.instrument.wire.frames import Frame, FrameReader
 from unspool.instrument.wire.messages import Acknowledge, unpack
@@ -117,7 +117,7 @@ def powered(
 def recording(link: Link, store: Store, pace: float = 1.0) -> Iterator[tuple[Recorder, Told]]:
     link.pace = pace
     told = Told()
-    recorder = Recorder(link, store, Subject(CAR, None, edges_per_turn=20), [told])
+    recorder = Recorder(link, store, RunContext(CAR, None, edges_per_turn=20), [told])
     recorder.start()
     try:
         yield recorder, told

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 from unspool.reading.edges.pulse_train import PulseTrain
 
 TICK_HZ = 250_000
@@ -29,7 +29,7 @@ def batch(times: list[float], directions: list[int], first: int) -> EdgeBatch:
     )
 
 
-def words(train: PulseTrain, until_s: float, size: int = 7) -> Iterator[Heard]:
+def words(train: PulseTrain, until_s: float, size: int = 7) -> Iterator[Decoded]:
     """Edges, `size` in a batch, gaps where numbers are missing, and a status each second."""
     next_status, done, expected = np.ceil(train.time_s[0]), 0, int(train.number[0])
     while next_status < until_s:

@@ -10,11 +10,13 @@ from unspool.instrument.wire.messages import (
     Check,
     Configure,
     Edges,
+    Hello,
     HelloRequest,
     Said,
     Sensors,
     Status,
 )
+from unspool.instrument.wire.table import TABLE_HASH
 
 BOOT = 0x1234
 
@@ -54,3 +56,22 @@ FRAMES: tuple[tuple[Said, bytes], ...] = (
         bytes.fromhex("0614340201010240040308400337a600"),
     ),
 )
+
+
+def hello(**changed: int) -> Hello:
+    """A hello of the board whose edges stand above, with some of its fields changed."""
+    values = {
+        "table_hash": TABLE_HASH,
+        "tick_hz": 250_000,
+        "boot": BOOT,
+        "edges_per_turn": 20,
+        "flush_ms": 20,
+        "byte_us": 0,
+        "oldest_position": 0,
+        "oldest_edge": 5,
+        "from_position": 0,
+        "from_edge": 5,
+        "next_edge": 10,
+        "acknowledged_edge": 5,
+    }
+    return Hello(**(values | changed), firmware="test 1")

@@ -27,7 +27,7 @@ from unspool.app import LiveState, PageServer, create_app
 from unspool.app.live_state import Cursor
 from unspool.car import load_car
 from unspool.instrument.link.virtual import Pipe, VirtualLink
-from unspool.instrument.record import Notice, Phase, PhaseChanged, Recorder, RunEdges, Subject
+from unspool.instrument.record import Notice, Phase, PhaseChanged, Recorder, RunContext, RunEdges
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.scenario import SANDPIPER
@@ -108,8 +108,8 @@ def _latencies(make: Callable[[Store, LiveState], Dash]) -> tuple[np.ndarray, np
     board = VirtualBoard(pipe, _edges(truth), edges_per_turn=20)
     live = LiveState(truth.car)
     with tempfile.TemporaryDirectory() as folder, Store.open(Path(folder) / "s.sqlite") as store:
-        subject = Subject(SANDPIPER.read_text("utf-8"), None, 20)
-        recorder = Recorder(VirtualLink(pipe), store, subject, [live, witness])
+        context = RunContext(SANDPIPER.read_text("utf-8"), None, 20)
+        recorder = Recorder(VirtualLink(pipe), store, context, [live, witness])
         with PageServer(make(store, live), port=0) as server, chromium() as browser:
             page = browser.pages[0]
             page.goto(server.address)

@@ -12,8 +12,8 @@ from statistics import median
 from bench.figures import Figure
 from board_rig import Tapped, powered, recording, wait_for
 from unspool.instrument.link.serial import SerialLink
-from unspool.instrument.record import Subject
-from unspool.instrument.record.listener import Listener
+from unspool.instrument.record import RunContext
+from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire import BoardSide, Conversation
 from unspool.store import Chunk, Store
 from unspool.virtual.demo.pseudo_terminal import Terminal
@@ -59,9 +59,9 @@ def found_and_decoded() -> tuple[float, float]:
     chunks, edges = capture(runs=4)
 
     def find() -> None:
-        listener = Listener(Subject())
+        reader = CaptureReader(RunContext())
         for chunk in chunks:
-            listener.hear(chunk)
+            reader.feed(chunk)
 
     def decode() -> None:
         host = Conversation()

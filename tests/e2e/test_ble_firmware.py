@@ -20,7 +20,7 @@ from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.instrument.link.ble import BleLink
 from unspool.instrument.link.serial import SerialLink
-from unspool.instrument.record import BoardHealth, Phase, Recorder, Subject
+from unspool.instrument.record import BoardHealth, Phase, Recorder, RunContext
 from unspool.store import Store
 from unspool.virtual.demo import start
 
@@ -62,7 +62,7 @@ def test_a_run_of_the_firmware_over_bluetooth(
         module = bluez.add(Module())
         assert isinstance(demo.link, SerialLink)
         with wired(demo.link.spec.removeprefix("serial:"), module):
-            subject = Subject(demo.car_text, demo.track_text, edges_per_turn=20)
+            subject = RunContext(demo.car_text, demo.track_text, edges_per_turn=20)
             recorder = Recorder(BleLink("ble:Sandpiper"), store, subject, [told])
             recorder.start()
             wait_for(lambda: len(told.live_numbers) > 200, "the run")

@@ -15,7 +15,7 @@ from board_rig import Told, wait_for
 from unspool.car import parse_car, parse_track
 from unspool.car.winding import counted_turns
 from unspool.instrument.link.serial import SerialLink
-from unspool.instrument.record import BoardHealth, BoardSeen, Phase, Recorder, Subject, rebuild
+from unspool.instrument.record import BoardHealth, BoardSeen, Phase, Recorder, RunContext, rebuild
 from unspool.reading.events import Reading, analyse
 from unspool.store import Store, StoredRun
 from unspool.virtual.demo import start
@@ -32,7 +32,7 @@ def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Sitting, Told, P
     with start("firmware", runs=1) as demo, Store.open(path) as store:
         assert isinstance(demo.link, SerialLink)
         slots = parse_car(demo.car_text, "the demo's car").encoder.pulses_per_turn
-        subject = Subject(demo.car_text, demo.track_text, slots)
+        subject = RunContext(demo.car_text, demo.track_text, slots)
         recorder = Recorder(demo.link, store, subject, [told])
         recorder.start()
         wait_for(lambda: told.saved, "the run to be saved")

@@ -12,7 +12,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 from chromium import chromium
 from unspool.app import LiveState, PageServer, create_app
 from unspool.car import parse_car, parse_track
-from unspool.instrument.record import Recorder, Subject
+from unspool.instrument.record import Recorder, RunContext
 from unspool.store import Store
 from unspool.virtual.demo.demo import Demo, start
 
@@ -40,8 +40,8 @@ def test_a_virtual_cars_run_is_watched_and_read(
     car, track = parse_car(demo.car_text, "car"), parse_track(demo.track_text, "track")
     with Store.open(tmp_path / "runs.sqlite") as store:
         live = LiveState(car, track)
-        subject = Subject(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
-        recorder = Recorder(demo.link, store, subject, [live])
+        context = RunContext(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
+        recorder = Recorder(demo.link, store, context, [live])
         with PageServer(create_app(store, live), port=0) as server:
             page = browser.pages[0]
             page.goto(server.address)

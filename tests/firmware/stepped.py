@@ -12,7 +12,7 @@ from typing import TypeVar
 
 from unspool.instrument.firmware.build import build_firmware
 from unspool.instrument.wire.conversation import Conversation
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 
 CYCLES_PER_S = 16_000_000
 STEP_S = 0.01
@@ -88,7 +88,7 @@ class Talk:
     def __init__(self, board: SteppedBoard) -> None:
         self.board = board
         self.conversation = Conversation()
-        self.heard: list[Heard] = []
+        self.heard: list[Decoded] = []
         self.received = 0  # bytes
 
     def until(self, end_s: float, edges: Sequence[Edge] = (), step_s: float = STEP_S) -> None:

@@ -18,9 +18,9 @@ with atheris.instrument_imports(include=["unspool.instrument.wire"]):
     from unspool.instrument.wire import (
         BoardHello,
         Conversation,
+        Decoded,
         EdgeBatch,
         EdgeGap,
-        Heard,
         Known,
         SensorSamples,
         cobs,
@@ -66,7 +66,7 @@ class Judge:
         self.last: int | None = None
         self.sample = -1
 
-    def hear(self, heard: Heard) -> None:
+    def hear(self, heard: Decoded) -> None:
         if isinstance(heard, BoardHello):
             self.last = None
         elif isinstance(heard, EdgeBatch):

@@ -109,13 +109,13 @@ class RecordingSession:
             self._next_notice(recorder)
 
     def _recorder(self) -> Recorder:
-        from unspool.instrument.record import Recorder, Subject
+        from unspool.instrument.record import Recorder, RunContext
 
         recorded = self._recorded
         turns = sum(tier.turns for tier in recorded.car.drum)
         slots = recorded.car.encoder.pulses_per_turn
-        subject = Subject(recorded.car_text, recorded.track_text, slots, turns)
-        return Recorder(self._link, self._store, subject, [self._notices.put])
+        context = RunContext(recorded.car_text, recorded.track_text, slots, turns)
+        return Recorder(self._link, self._store, context, [self._notices.put])
 
     def _serve(self, recorder: Recorder, page: PageOptions, stack: ExitStack) -> None:
         from unspool.app import Access, LiveState, create_app

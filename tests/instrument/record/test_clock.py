@@ -18,7 +18,7 @@ def heard(ppm: float, delays: np.ndarray, start_s: float = 3.0) -> BoardClock:
     clock = BoardClock(TICK_HZ)
     host_s = start_s + np.arange(len(delays))
     for at, delay in zip(host_s, delays, strict=True):
-        clock.heard(round(at * (1.0 + ppm * 1e-6) * TICK_HZ), NOON + at + delay)
+        clock.observe(round(at * (1.0 + ppm * 1e-6) * TICK_HZ), NOON + at + delay)
     return clock
 
 
@@ -97,5 +97,5 @@ def test_words_out_of_order_are_put_aside() -> None:
     clock = heard(0.0, np.zeros(60))
     before = clock.rate()
     assert before is not None
-    clock.heard(5, NOON - 99.0)
+    clock.observe(5, NOON - 99.0)
     assert clock.rate() == before

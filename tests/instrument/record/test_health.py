@@ -16,7 +16,7 @@ from unspool.instrument.record.health import HealthWatch
 
 def troubles(*notices: Notice) -> list[tuple[str, str]]:
     watch = HealthWatch()
-    told = [told for notice in notices for told in watch.hear(notice)]
+    told = [told for notice in notices for told in watch.feed(notice)]
     return [(t.code, t.text) for t in told if isinstance(t, BoardTrouble)]
 
 
@@ -60,8 +60,8 @@ def test_low_battery_says_the_voltage() -> None:
 
 def test_health_carries_whether_it_is_low() -> None:
     watch = HealthWatch()
-    watch.hear(at(5.0))
-    low, *_ = watch.hear(at(3.9))
+    watch.feed(at(5.0))
+    low, *_ = watch.feed(at(3.9))
     assert low == BoardHealth(3.9, 0, "power on", battery_low=True)
 
 
@@ -99,4 +99,4 @@ def test_same_boot_heard_again_is_no_restart() -> None:
 
 
 def test_other_notices_pass_as_they_are() -> None:
-    assert HealthWatch().hear(EdgesMissed(3)) == [EdgesMissed(3)]
+    assert HealthWatch().feed(EdgesMissed(3)) == [EdgesMissed(3)]

@@ -15,8 +15,8 @@ import time
 from pathlib import Path
 
 from board_rig import Tapped, powered, wait_for
-from unspool.instrument.record import Subject, rebuild
-from unspool.instrument.record.listener import Listener
+from unspool.instrument.record import RunContext, rebuild
+from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap
 from unspool.store import Store
 from unspool.virtual.demo.pseudo_terminal import Terminal
@@ -41,9 +41,9 @@ Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
 
 def edges_in(store: Store, capture: int) -> tuple[list[int], int]:
     """Numbers of the edges in the capture, and how many it says are lost."""
-    listener, numbers, lost = Listener(Subject()), [], 0
+    reader, numbers, lost = CaptureReader(RunContext()), [], 0
     for chunk in store.chunks(capture):
-        for heard in listener.hear(chunk):
+        for heard in reader.feed(chunk):
             if isinstance(heard, EdgeBatch):
                 numbers += heard.number.tolist()
             elif isinstance(heard, EdgeGap):

@@ -23,8 +23,8 @@ from unspool.instrument.record import (
     LinkChanged,
     Phase,
     Recorder,
+    RunContext,
     RunEdges,
-    Subject,
     rebuild,
 )
 from unspool.store import Store
@@ -108,7 +108,7 @@ def test_capture_gives_the_same_run_again(sitting: Sitting, store: Store, tmp_pa
         log = copy.begin_capture("replay:x")
         for chunk in store.chunks(1):
             log.append(chunk.arrived_s, chunk.data)
-        assert rebuild(copy, 1, Subject(CAR)) == ["1"]
+        assert rebuild(copy, 1, RunContext(CAR)) == ["1"]
         one, two = store.run("1"), copy.run("1")
     np.testing.assert_array_equal(one.train.time_s, two.train.time_s)
     assert (one.winding, one.car_text) == (two.winding, two.car_text)

@@ -10,9 +10,9 @@ import pytest
 
 from board_words import batch, hello, status, words
 from unspool.instrument.record.notices import Phase, PhaseChanged
-from unspool.instrument.record.run_detector import RunFinder
-from unspool.instrument.record.run_events import RunGrew, RunOver, Seen
-from unspool.instrument.wire.decoded import EdgeGap, Heard
+from unspool.instrument.record.run_detector import RunDetector
+from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
+from unspool.instrument.wire.decoded import Decoded, EdgeGap
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.truth import USUAL, TrueRun, run
@@ -32,15 +32,15 @@ def session(truth: TrueRun, before_s: float = 10.0) -> PulseTrain:
     return PulseTrain(train.time_s + BOOTED_S, train.direction, train.number)
 
 
-def hear(finder: RunFinder, told: Iterable[Heard]) -> list[Seen]:
-    return [seen for heard in told for seen in finder.hear(heard)]
+def hear(detector: RunDetector, told: Iterable[Decoded]) -> list[RunEvent]:
+    return [seen for heard in told for seen in detector.feed(heard)]
 
 
-def overs(seen: list[Seen]) -> list[RunOver]:
+def overs(seen: list[RunEvent]) -> list[RunOver]:
     return [item for item in seen if isinstance(item, RunOver)]
 
 
-def phases(seen: list[Seen]) -> list[Phase]:
+def phases(seen: list[RunEvent]) -> list[Phase]:
     """The phases that were told, each once however often its turns changed."""
     out: list[Phase] = []
     for item in seen:
@@ -73,13 +73,13 @@ def flicked(at_s: float, turns: float) -> list[float]:
     return (at_s + np.cumsum(0.008 * 1.003 ** np.arange(round(turns * 20)))).tolist()
 
 
-def whole(train: PulseTrain, **how: int) -> list[Heard]:
+def whole(train: PulseTrain, **how: int) -> list[Decoded]:
     return [hello(), *words(train, train.time_s[-1] + 12.0, **how)]
 
 
 def test_one_run_with_its_winding_and_all_edges(truth: TrueRun) -> None:
     train = session(truth, before_s=6.0)
-    seen = hear(RunFinder(), whole(train))
+    seen = hear(RunDetector(), whole(train))
     (over,) = overs(seen)
     assert phases(seen)[:2] == [Phase.WAITING, Phase.WINDING]
     assert phases(seen)[-3:] == [Phase.READY, Phase.RUNNING, Phase.ENDED]
@@ -95,13 +95,13 @@ def test_one_run_with_its_winding_and_all_edges(truth: TrueRun) -> None:
 @pytest.mark.parametrize("size", [1, 64, 100_000])
 def test_batches_make_no_difference(truth: TrueRun, size: int) -> None:
     train = session(truth, before_s=6.0)
-    (one,), (two,) = (overs(hear(RunFinder(), whole(train, size=n))) for n in (7, size))
+    (one,), (two,) = (overs(hear(RunDetector(), whole(train, size=n))) for n in (7, size))
     np.testing.assert_array_equal(one.edges.ticks, two.edges.ticks)
     assert (one.winding, one.launch_ticks, one.key) == (two.winding, two.launch_ticks, two.key)
 
 
 def test_growing_run_tells_each_edge_once(truth: TrueRun) -> None:
-    seen = hear(RunFinder(), whole(session(truth, before_s=6.0)))
+    seen = hear(RunDetector(), whole(session(truth, before_s=6.0)))
     grown = [item for item in seen if isinstance(item, RunGrew)]
     (over,) = overs(seen)
     assert [item.first for item in grown] == [True] + [False] * (len(grown) - 1)
@@ -115,7 +115,7 @@ def test_growing_run_tells_each_edge_once(truth: TrueRun) -> None:
 
 def test_edges_just_before_the_launch_are_kept(truth: TrueRun) -> None:
     train = session(truth, before_s=1.0)
-    (over,) = overs(hear(RunFinder(), whole(train)))
+    (over,) = overs(hear(RunDetector(), whole(train)))
     recent = train.time_s > over.launch_ticks / over.tick_hz - 2.0
     assert np.sum(over.edges.direction < 0) == np.sum(recent & (train.direction < 0)) > 5
 
@@ -123,7 +123,7 @@ def test_edges_just_before_the_launch_are_kept(truth: TrueRun) -> None:
 def test_roll_back_belongs_to_the_run() -> None:
     steep = replace(corridor(), distance_m=(0.0, 6.0, 20.0), height_m=(0.0, 0.0, 0.9))
     rolling = run(sandpiper(), steep, USUAL, seed=4)
-    (over,) = overs(hear(RunFinder(), whole(session(rolling))))
+    (over,) = overs(hear(RunDetector(), whole(session(rolling))))
     assert rolling.event("rollback").distance_m > 1.0
     assert len(over.edges.number) == len(rolling.train)
     assert np.sum(over.edges.direction < 0) > 20
@@ -137,7 +137,7 @@ def test_chatter_at_rest_neither_prolongs_nor_starts_a_run(truth: TrueRun) -> No
         np.concatenate([train.direction, np.tile([-1, 1], n // 2)]).astype(np.int8),
         np.concatenate([train.number, train.number[-1] + 1 + np.arange(n)]),
     )
-    seen = hear(RunFinder(), whole(noisy))
+    seen = hear(RunDetector(), whole(noisy))
     (over,) = overs(seen)
     assert ticks_s(over)[-1] < end + 4.0
     assert phases(seen)[-1] is Phase.ENDED
@@ -150,17 +150,17 @@ def test_chatter_at_rest_neither_prolongs_nor_starts_a_run(truth: TrueRun) -> No
     ids=["spun", "pushed to the line", "rolled along evenly"],
 )
 def test_a_wheel_moved_by_hand_is_no_run(times: list[float]) -> None:
-    told: list[Heard] = [hello(), batch([0.1], [1], 0), batch([0.2], [-1], 1)]
+    told: list[Decoded] = [hello(), batch([0.1], [1], 0), batch([0.2], [-1], 1)]
     told += [status(t, 2) for t in (3.0, 4.0)]
     told += [batch([t], [1], 2 + k) for k, t in enumerate(times)]
     told += [status(times[-1] + t, 2 + len(times)) for t in range(1, 14)]
-    seen = hear(RunFinder(), told)
+    seen = hear(RunDetector(), told)
     assert overs(seen) == []
     assert phases(seen) == [Phase.WAITING]
 
 
 def test_a_run_without_a_winding_seen_is_a_run(truth: TrueRun) -> None:
-    (over,) = overs(hear(RunFinder(), whole(truth.train)))
+    (over,) = overs(hear(RunDetector(), whole(truth.train)))
     assert over.winding is None
     assert len(over.edges.number) == len(truth.train)
 
@@ -168,90 +168,82 @@ def test_a_run_without_a_winding_seen_is_a_run(truth: TrueRun) -> None:
 def test_a_run_without_a_winding_seen_is_told_from_a_flick(truth: TrueRun) -> None:
     """The same after a rest that was seen, where a wheel spun by hand would be no run."""
     ran = truth.train
-    told: list[Heard] = [hello(), batch([0.1], [1], 0), status(3.0, 1), status(7.0, 1)]
+    told: list[Decoded] = [hello(), batch([0.1], [1], 0), status(3.0, 1), status(7.0, 1)]
     later = PulseTrain(ran.time_s, ran.direction, ran.number - ran.number[0] + 1)
-    (over,) = overs(hear(RunFinder(), [*told, *words(later, ran.time_s[-1] + 12.0)]))
+    (over,) = overs(hear(RunDetector(), [*told, *words(later, ran.time_s[-1] + 12.0)]))
     assert over.winding is None
     assert len(over.edges.number) >= len(ran) - 1
 
 
 def test_turned_back_a_little_after_winding_is_no_run() -> None:
-    told: list[Heard] = [hello(), batch(steady(4.0, 6.0, 1.0), [-1] * 80, 0), status(8.5, 80)]
+    told: list[Decoded] = [hello(), batch(steady(4.0, 6.0, 1.0), [-1] * 80, 0), status(8.5, 80)]
     told += [batch(steady(0.6, 0.6, 9.0), [1] * 12, 80), *[status(t, 92) for t in (11, 12, 13)]]
     told += [batch(steady(1.0, 1.0, 14.0), [-1] * 20, 92), status(16.0, 112), status(17.0, 112)]
-    finder = RunFinder()
-    assert overs(hear(finder, told)) == []
-    assert finder.phase == PhaseChanged(Phase.READY, 4.4)
+    detector = RunDetector()
+    assert overs(hear(detector, told)) == []
+    assert detector.phase == PhaseChanged(Phase.READY, 4.4)
 
 
 def test_marks_part_the_winding() -> None:
-    finder = RunFinder()
-    told = hear(finder, [hello(), batch(steady(3.5, 4.0, 1.0), [-1] * 70, 0)])
+    detector = RunDetector()
+    told = hear(detector, [hello(), batch(steady(3.5, 4.0, 1.0), [-1] * 70, 0)])
     assert told[-1] == PhaseChanged(Phase.WINDING, 3.5)
-    finder.mark()
-    finder.mark()  # twice on one place is once
-    told = hear(finder, [batch(steady(5.5, 6.0, 6.0), [-1] * 110, 70)])
+    detector.mark_tier()
+    detector.mark_tier()  # twice on one place is once
+    told = hear(detector, [batch(steady(5.5, 6.0, 6.0), [-1] * 110, 70)])
     assert told[-1] == PhaseChanged(Phase.WINDING, 9.0, (3.5, 5.5))
     launch = let_go(14.0, 200)
-    seen = hear(finder, [status(13.0, 180), batch(launch, [1] * 200, 180)])
-    seen += hear(finder, [status(launch[-1] + t, 380) for t in (1.0, 2.0, 3.0)])
+    seen = hear(detector, [status(13.0, 180), batch(launch, [1] * 200, 180)])
+    seen += hear(detector, [status(launch[-1] + t, 380) for t in (1.0, 2.0, 3.0)])
     (over,) = overs(seen)
     assert over.winding is not None
     assert (over.winding.turns, over.winding.steps) == (9.0, (3.5, 5.5))
 
 
-def test_said_to_be_unwound_starts_counting_again() -> None:
-    finder = RunFinder()
-    hear(finder, [hello(), batch(steady(6.0, 4.0, 1.0), [-1] * 120, 0), status(6.0, 120)])
-    assert finder.unwound() == [PhaseChanged(Phase.WAITING, 0.0)]
-    hear(finder, [batch(steady(2.0, 4.0, 7.0), [-1] * 40, 120)])
-    assert finder.phase == PhaseChanged(Phase.WINDING, 2.0)
-
-
 def test_a_car_rolled_back_to_the_line_is_not_wound_by_that() -> None:
     """30 turns back along the floor, a rest, then 9 turns of winding on a drum that takes 8.8."""
-    told: list[Heard] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
+    told: list[Decoded] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
     told += [status(t, 600) for t in (18.0, 19.0)]
     told += [batch(steady(9.0, 12.0, 20.0), [-1] * 180, 600), status(33.5, 780)]
     launch = let_go(35.0, 200)
     told += [batch(launch, [1] * 200, 780), *[status(launch[-1] + t, 980) for t in (1, 2, 3)]]
-    (over,) = overs(hear(RunFinder(planned_turns=8.8), told))
+    (over,) = overs(hear(RunDetector(planned_turns=8.8), told))
     assert over.winding is not None
     assert over.winding.turns == 9.0
-    (plain,) = overs(hear(RunFinder(), told))
+    (plain,) = overs(hear(RunDetector(), told))
     assert plain.winding is not None
     assert plain.winding.turns == 39.0
 
 
 def test_rolled_back_and_let_go_without_a_rest_says_no_winding() -> None:
     launch = let_go(16.5, 200)
-    told: list[Heard] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
+    told: list[Decoded] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
     told += [batch(launch, [1] * 200, 600), *[status(launch[-1] + t, 800) for t in (1, 2, 3)]]
-    (over,) = overs(hear(RunFinder(planned_turns=8.8), told))
+    (over,) = overs(hear(RunDetector(planned_turns=8.8), told))
     assert over.winding is None
 
 
 def test_what_is_left_on_the_drum_counts_for_the_next_run() -> None:
     """A car that stops after 2 of 6 turns is still wound by 4."""
-    finder, launch = RunFinder(), let_go(9.0, 40)
-    told: list[Heard] = [hello(), batch(steady(6.0, 4.0, 1.0), [-1] * 120, 0), status(8.0, 120)]
+    detector, launch = RunDetector(), let_go(9.0, 40)
+    told: list[Decoded] = [hello(), batch(steady(6.0, 4.0, 1.0), [-1] * 120, 0), status(8.0, 120)]
     told += [batch(launch, [1] * 40, 120), *[status(launch[-1] + t, 160) for t in range(1, 9)]]
-    (over,) = overs(hear(finder, told))
+    (over,) = overs(hear(detector, told))
     assert over.winding is not None
     assert over.winding.turns == 6.0
-    assert finder.phase == PhaseChanged(Phase.READY, 4.0)
+    assert detector.phase == PhaseChanged(Phase.READY, 4.0)
 
 
 def test_turns_are_unknown_where_nobody_says_the_slots() -> None:
     launch = let_go(9.0, 200)
-    told: list[Heard] = [
+    told: list[Decoded] = [
         hello(edges_per_turn=0),
         batch(steady(6.0, 4.0, 1.0), [-1] * 120, 0),
         batch(launch, [1] * 200, 120),
         *[status(launch[-1] + t, 320) for t in range(1, 5)],
     ]
-    (unknown,) = overs(hear(RunFinder(), told))
-    (known,) = overs(hear(RunFinder(edges_per_turn=24), told))
+    (unknown,) = overs(hear(RunDetector(), told))
+    (known,) = overs(hear(RunDetector(edges_per_turn=24), told))
     assert unknown.winding is None
     assert known.winding is not None
     assert known.winding.turns == 5.0
@@ -262,7 +254,7 @@ def test_a_gap_in_the_run_is_not_joined(truth: TrueRun) -> None:
     middle = len(train) - len(truth.train) // 2
     keep = np.r_[0:middle, middle + 25 : len(train)]
     gappy = PulseTrain(train.time_s[keep], train.direction[keep], train.number[keep])
-    (over,) = overs(hear(RunFinder(), whole(gappy)))
+    (over,) = overs(hear(RunDetector(), whole(gappy)))
     assert len(over.edges.number) == len(truth.train) - 25
     assert int(over.edges.number[-1] - over.edges.number[0]) + 1 == len(truth.train)
 
@@ -270,7 +262,7 @@ def test_a_gap_in_the_run_is_not_joined(truth: TrueRun) -> None:
 def test_a_run_whose_start_was_lost_is_a_run(truth: TrueRun) -> None:
     late = part(truth.train, 300)
     told = [hello(), EdgeGap(0, int(late.number[0])), *words(late, late.time_s[-1] + 12.0)]
-    (over,) = overs(hear(RunFinder(), told))
+    (over,) = overs(hear(RunDetector(), told))
     assert len(over.edges.number) == len(late)
 
 
@@ -283,7 +275,7 @@ def test_a_reset_in_the_run_ends_it_and_the_rest_is_another(truth: TrueRun) -> N
     )
     told = [hello(boot=7), *words(first, first.time_s[-1] + 1.0)]
     told += [hello(boot=8), *words(after, after.time_s[-1] + 12)]
-    one, two = overs(hear(RunFinder(), told))
+    one, two = overs(hear(RunDetector(), told))
     assert (one.boot, two.boot) == (7, 8)
     assert "restarted" in one.note
     assert two.winding is None
@@ -292,7 +284,7 @@ def test_a_reset_in_the_run_ends_it_and_the_rest_is_another(truth: TrueRun) -> N
 
 def test_a_board_that_counts_its_boots_anew_is_another_life(truth: TrueRun) -> None:
     told = whole(session(truth))
-    one, two = overs(hear(RunFinder(), [*told, *told]))
+    one, two = overs(hear(RunDetector(), [*told, *told]))
     np.testing.assert_array_equal(one.edges.ticks, two.edges.ticks)
 
 
@@ -304,23 +296,23 @@ def test_a_status_older_than_edges_still_to_come_is_no_rest(truth: TrueRun) -> N
     late = status(train.time_s[-1] + 30.0, int(train.number[-1]) + 1)
     told = [hello(), *words(first, first.time_s[-1] + 1.0), hello(), late]
     told += [*words(rest, train.time_s[-1] + 2.0), late]
-    (over,) = overs(hear(RunFinder(), told))
+    (over,) = overs(hear(RunDetector(), told))
     assert len(over.edges.number) == len(truth.train)
 
 
 def test_a_recording_stopped_in_the_run_keeps_what_there_is(truth: TrueRun) -> None:
-    finder = RunFinder()
-    hear(finder, [hello(), *words(session(truth), truth.launch_s + BOOTED_S + 5.0)])
-    (over,) = overs(finder.finish())
+    detector = RunDetector()
+    hear(detector, [hello(), *words(session(truth), truth.launch_s + BOOTED_S + 5.0)])
+    (over,) = overs(detector.finish())
     assert "stopped before" in over.note
     assert 30 < len(over.edges.number) < len(truth.train)
-    assert finder.finish() == []
+    assert detector.finish() == []
 
 
 def test_who_looks_on_later_gets_the_run_so_far(truth: TrueRun) -> None:
-    finder = RunFinder()
-    seen = hear(finder, [hello(), *words(session(truth), truth.launch_s + BOOTED_S + 5.0)])
-    phase, grew = finder.under_way()
+    detector = RunDetector()
+    seen = hear(detector, [hello(), *words(session(truth), truth.launch_s + BOOTED_S + 5.0)])
+    phase, grew = detector.under_way()
     told = [item.edges.number for item in seen if isinstance(item, RunGrew)]
     assert isinstance(phase, PhaseChanged)
     assert phase.phase is Phase.RUNNING
@@ -330,13 +322,13 @@ def test_who_looks_on_later_gets_the_run_so_far(truth: TrueRun) -> None:
 
 
 def test_words_before_the_hello_mean_nothing() -> None:
-    finder = RunFinder()
-    assert hear(finder, [status(5.0, 3), batch([1.0, 1.1], [1, 1], 3), EdgeGap(0, 3)]) == []
-    assert finder.finish() == []
+    detector = RunDetector()
+    assert hear(detector, [status(5.0, 3), batch([1.0, 1.1], [1, 1], 3), EdgeGap(0, 3)]) == []
+    assert detector.finish() == []
 
 
 def test_runs_in_a_row_each_with_its_own_winding() -> None:
-    told: list[Heard] = [hello()]
+    told: list[Decoded] = [hello()]
     first, at = 0, 0.0
     for seed in range(3):
         train = session(run(sandpiper(), corridor(), seed=seed), before_s=5.0)
@@ -345,6 +337,6 @@ def test_runs_in_a_row_each_with_its_own_winding() -> None:
         )
         told += words(moved, moved.time_s[-1] + 11.0)
         first, at = int(moved.number[-1]) + 1, float(moved.time_s[-1]) + 11.0
-    found = overs(hear(RunFinder(), told))
+    found = overs(hear(RunDetector(), told))
     wound = [over.winding.turns for over in found if over.winding]
     assert wound == pytest.approx([8.8, 8.8, 8.8], abs=0.051)

@@ -13,9 +13,9 @@ from unspool.instrument.wire import (
     BoardSide,
     BoardStatus,
     Conversation,
+    Decoded,
     EdgeBatch,
     EdgeGap,
-    Heard,
     Known,
 )
 
@@ -37,7 +37,7 @@ class Line:
     def __init__(self, board: Board, known: Known | None = None, spoil: float = 0.0) -> None:
         self.board, self.host = board, Conversation(known)
         self.now = 0
-        self.heard: list[Heard] = []
+        self.heard: list[Decoded] = []
         self._spoil, self._random = spoil, random.Random(1)
 
     def _spoilt(self, data: bytes) -> bytes:

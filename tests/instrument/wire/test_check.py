@@ -7,7 +7,7 @@ import pytest
 
 from golden_wire import FRAMES
 from native_core import NativeBoard
-from unspool.instrument.wire import BoardSide, Conversation, EdgeBatch, Heard, SensorSamples
+from unspool.instrument.wire import BoardSide, Conversation, Decoded, EdgeBatch, SensorSamples
 from unspool.instrument.wire.check import SampleReader
 from unspool.instrument.wire.messages import Sensors
 
@@ -30,7 +30,7 @@ class Checking:
         self.board, self.host = board, Conversation()
         self.host.check()
         self.now = 0
-        self.heard: list[Heard] = []
+        self.heard: list[Decoded] = []
 
     def run(self, seconds: float, changes: int = 0, asking: bool = True) -> None:
         """Let so many changes happen, spread over the time."""
@@ -88,7 +88,7 @@ def test_what_the_board_held_before_is_still_there_after(board: Board) -> None:
     line.run(2.5, asking=False)
     assert not board.checks
     recorder = Conversation()
-    heard: list[Heard] = []
+    heard: list[Decoded] = []
     for _ in range(100):
         line.now += 5 * MS
         heard += recorder.receive(board.to_send(line.now))

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES
+from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES, hello
 from unspool.errors import BoardError
 from unspool.instrument.wire import (
     BoardHello,
@@ -24,32 +24,12 @@ from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import (
     Acknowledge,
     Configure,
-    Hello,
     HelloRequest,
     Said,
     Status,
     pack,
     unpack,
 )
-from unspool.instrument.wire.table import TABLE_HASH
-
-
-def hello(**changed: int) -> Hello:
-    values = {
-        "table_hash": TABLE_HASH,
-        "tick_hz": 250_000,
-        "boot": BOOT,
-        "edges_per_turn": 20,
-        "flush_ms": 20,
-        "byte_us": 0,
-        "oldest_position": 0,
-        "oldest_edge": 5,
-        "from_position": 0,
-        "from_edge": 5,
-        "next_edge": 10,
-        "acknowledged_edge": 5,
-    }
-    return Hello(**(values | changed), firmware="test 1")
 
 
 def said(data: bytes) -> list[Said]:

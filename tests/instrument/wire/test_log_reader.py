@@ -37,7 +37,8 @@ def test_overlapping_and_repeated_frames_are_read_once() -> None:
     frames += [piece(15, 16, 8), piece(10, 21), piece(0, 21)]
     read = []
     for message in frames:
-        assert reader.frame(message)
+        reader.frame(message)
+        assert not reader.hole
         read += reader.take()
     assert edges(read) == list(BLOCK_EDGES)
     assert reader.position == 21
@@ -45,16 +46,20 @@ def test_overlapping_and_repeated_frames_are_read_once() -> None:
 
 def test_a_frame_beyond_a_hole_is_refused_and_changes_nothing() -> None:
     reader = LogReader(0, 5)
-    assert reader.frame(piece(0, 12))
-    assert not reader.frame(piece(13, 21))
+    reader.frame(piece(0, 12))
+    assert not reader.hole
+    reader.frame(piece(13, 21))
+    assert reader.hole
     assert reader.position == 12
-    assert reader.frame(piece(12, 21))
+    reader.frame(piece(12, 21))
+    assert not reader.hole
     assert edges(reader.take()) == list(BLOCK_EDGES)
 
 
 def test_a_block_cannot_be_joined_in_its_middle() -> None:
     reader = LogReader(12, 7)
-    assert not reader.frame(piece(12, 21))
+    reader.frame(piece(12, 21))
+    assert reader.hole
     assert reader.take() == []
 
 
@@ -141,8 +146,10 @@ def test_a_long_log_read_at_once_is_the_same_as_frame_by_frame() -> None:
     at_once, one_by_one = LogReader(0, 0), LogReader(0, 0)
     slowly = []
     for message in frames:
-        assert at_once.frame(message)
-        assert one_by_one.frame(message)
+        at_once.frame(message)
+        one_by_one.frame(message)
+        assert not at_once.hole
+        assert not one_by_one.hole
         slowly += one_by_one.take()
     quickly = at_once.take()
     assert edges(quickly) == edges(slowly)

@@ -15,7 +15,7 @@ from serial import Serial
 
 from unspool.errors import LinkError
 from unspool.instrument.wire.conversation import Conversation
-from unspool.instrument.wire.decoded import BoardHello, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.wire.decoded import BoardHello, Decoded, EdgeBatch, EdgeGap
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
@@ -29,7 +29,7 @@ class Listener:
     def __init__(self, port: str) -> None:
         self.port = Serial(port, 115200, timeout=0.02)
         self.conversation = Conversation()
-        self.heard: list[Heard] = []
+        self.heard: list[Decoded] = []
 
     def until(self, edges: int = 0, boots: int = 0) -> None:
         """Listen until so many edges and hellos of different boots have come."""

@@ -13,7 +13,7 @@ from unspool.car import parse_car
 from unspool.errors import InputError
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
-from unspool.instrument.record import Recorder, Subject
+from unspool.instrument.record import Recorder, RunContext
 from unspool.instrument.wire import Conversation
 from unspool.instrument.wire.decoded import BoardHello, EdgeBatch
 from unspool.store import Store
@@ -29,7 +29,7 @@ def recorded(demo, path: Path, runs: int) -> list:
     with Store.open(path) as store:
         slots = parse_car(demo.car_text, "car").encoder.pulses_per_turn
         recorder = Recorder(
-            demo.link, store, Subject(demo.car_text, demo.track_text, slots), [told]
+            demo.link, store, RunContext(demo.car_text, demo.track_text, slots), [told]
         )
         recorder.start()
         wait_for(lambda: len(told.saved) == runs, "the demo's runs")

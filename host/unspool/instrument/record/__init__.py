@@ -15,7 +15,7 @@ from unspool.instrument.record.notices import (
 )
 from unspool.instrument.record.recorder import Recorder
 from unspool.instrument.record.replay_capture import rebuild
-from unspool.instrument.record.run_context import Subject
+from unspool.instrument.record.run_context import RunContext
 
 __all__ = [
     "BoardHealth",
@@ -28,8 +28,8 @@ __all__ = [
     "Phase",
     "PhaseChanged",
     "Recorder",
+    "RunContext",
     "RunEdges",
     "RunSaved",
-    "Subject",
     "rebuild",
 ]

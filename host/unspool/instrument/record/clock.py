@@ -1,4 +1,4 @@
-"""BoardClock: how fast the board's clock runs against the host's, from when its words arrive.
+"""BoardClock: how fast the board's clock runs against the host's, from when its statuses arrive.
 
 Theory. A status made at board time x arrives at the host at y = a + (1 + b) x + d, where the delay
 d (line, driver, scheduling) is never below some least value and only ever adds to it. So the truth
@@ -42,8 +42,8 @@ class BoardClock:
         self._count = 0
         self._sum_board = self._sum_delay = 0.0
 
-    def heard(self, ticks: int, arrived_s: float) -> None:
-        """A word that the board said at `ticks`. Words come in order."""
+    def observe(self, ticks: int, arrived_s: float) -> None:
+        """A status that the board made at `ticks`. Statuses come in order."""
         board_s = ticks / self._tick_hz
         if self._origin is None:
             self._origin = (board_s, arrived_s)
@@ -72,11 +72,11 @@ class BoardClock:
         return ClockRate(ppm, sd_ppm) if sd_ppm <= TELLING_PPM else None
 
     def host_s(self, ticks: int) -> float | None:
-        """When that was at the host, late by the least delay; None before anything was heard."""
+        """When that was at the host, late by the least delay; None before the first status."""
         if self._origin is None:
             return None
         since_s = ticks / self._tick_hz - self._origin[0]
-        if self.rate() is None:  # two early words may lie on any slope
+        if self.rate() is None:  # two early statuses may lie on any slope
             return self._origin[1] + since_s + min(delay_s for _, delay_s in self._hull)
         (board_s, delay_s), slope = self._line()
         return self._origin[1] + since_s + delay_s + slope * (since_s - board_s)

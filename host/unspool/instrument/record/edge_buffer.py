@@ -1,4 +1,4 @@
-"""Tape: the edges that may belong to a run, kept until that is decided."""
+"""EdgeBuffer: the edges that may belong to a run, kept until that is decided."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 from unspool.instrument.wire.decoded import EdgeBatch
 
 
-class Tape:
+class EdgeBuffer:
     """Edges in the order of their numbers, as plain columns that grow."""
 
     def __init__(self) -> None:

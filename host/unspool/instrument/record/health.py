@@ -47,7 +47,7 @@ class HealthWatch:
         self._highest_v = 0.0
         self._low = False
 
-    def hear(self, notice: Notice) -> list[Notice]:
+    def feed(self, notice: Notice) -> list[Notice]:
         """What onlookers are told in its place: the same, with what it means behind it."""
         match notice:
             case BoardSeen(boot=boot):

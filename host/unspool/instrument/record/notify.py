@@ -10,11 +10,11 @@ from unspool.instrument.record.notices import (
     PhaseChanged,
     RunEdges,
 )
-from unspool.instrument.record.run_events import RunGrew, Seen
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeGap, Heard
+from unspool.instrument.record.run_events import RunEvent, RunGrew
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeGap
 
 
-def notice_of(item: Heard | Seen, now: float) -> Notice | None:
+def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
     """What onlookers are told of it; None for what concerns nobody."""
     match item:
         case PhaseChanged():

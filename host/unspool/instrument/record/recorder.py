@@ -15,8 +15,8 @@ from collections.abc import Container, Sequence
 
 from unspool.errors import LinkError, UnspoolError
 from unspool.instrument.link import Link, LinkEndedError
+from unspool.instrument.record.capture_reader import NEXT_TIER, CaptureReader
 from unspool.instrument.record.health import HealthWatch
-from unspool.instrument.record.listener import NEXT_TIER, UNWOUND, Listener
 from unspool.instrument.record.notices import (
     LinkChanged,
     Notice,
@@ -27,9 +27,9 @@ from unspool.instrument.record.notices import (
 )
 from unspool.instrument.record.notify import notice_of
 from unspool.instrument.record.replay_capture import replay
-from unspool.instrument.record.run_context import Subject
-from unspool.instrument.record.run_events import RunOver, Seen
-from unspool.instrument.wire.decoded import Heard
+from unspool.instrument.record.run_context import RunContext
+from unspool.instrument.record.run_events import RunEvent, RunOver
+from unspool.instrument.wire.decoded import Decoded
 from unspool.store import CaptureLog, CaptureRow, Chunk, Origin, Store
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
@@ -54,18 +54,18 @@ class Recorder:
         self,
         link: Link,
         store: Store,
-        subject: Subject | None = None,
+        context: RunContext | None = None,
         observers: Sequence[Observer] = (),
     ) -> None:
         self._link = link
         self._store = store
-        self._subject = subject or Subject()
+        self._context = context or RunContext()
         self._observers = list(observers)
         self._stopping = threading.Event()
         self._thread: threading.Thread | None = None
         self._failed: Exception | None = None
-        self._said: deque[bytes] = deque()
-        self._listener = Listener(self._subject)
+        self._marks: deque[bytes] = deque()
+        self._reader = CaptureReader(self._context)
         self._log: CaptureLog | None = None
         self._over: list[RunOver] = []
         self._health = HealthWatch()
@@ -88,15 +88,15 @@ class Recorder:
             self._resume()
             self._record()
         except LinkEndedError as end:
-            self._tell(LinkChanged(False, str(end)))
-            if not self._listener.met_board:
+            self._notify(LinkChanged(False, str(end)))
+            if not self._reader.met_board:
                 raise LinkError(
                     f"nothing on {self._link.spec} came from a board of unspool"
                 ) from end
         except UnspoolError as error:
             # whoever stops it need not hear what that broke off
             if not (self._stopping.is_set() and isinstance(error, LinkError)):
-                self._tell(LinkChanged(False, str(error)))
+                self._notify(LinkChanged(False, str(error)))
                 raise
         finally:
             self._link.close()
@@ -130,11 +130,7 @@ class Recorder:
 
     def mark_tier(self) -> None:
         """The builder starts to wind the next tier; from any thread."""
-        self._said.append(NEXT_TIER)
-
-    def mark_unwound(self) -> None:
-        """The builder says that nothing is wound now; from any thread."""
-        self._said.append(UNWOUND)
+        self._marks.append(NEXT_TIER)
 
     def _resume(self) -> None:
         """Goes on with this link's last capture, or begins one that knows what the last has."""
@@ -144,13 +140,13 @@ class Recorder:
         else:
             self._replay(last)
             self._log = self._follow(last)
-        self._listener.begin_session(self._log.session)
-        if self._subject.edges_per_turn or self._link.rate:
-            self._listener.conversation.configure(
-                self._subject.edges_per_turn or 0, rate=self._link.rate
+        self._reader.begin_session(self._log.session)
+        if self._context.edges_per_turn or self._link.rate:
+            self._reader.conversation.configure(
+                self._context.edges_per_turn or 0, rate=self._link.rate
             )
-        self._tell(LinkChanged(True, f"listening on {self._link.spec}"))
-        self._pass_on(self._listener.finder.under_way(), time.monotonic())
+        self._notify(LinkChanged(True, f"listening on {self._link.spec}"))
+        self._pass_on(self._reader.detector.under_way(), time.monotonic())
 
     def _last_capture(self) -> CaptureRow | None:
         mine = [row for row in self._store.captures() if row.link == self._link.spec]
@@ -158,20 +154,20 @@ class Recorder:
 
     def _replay(self, last: CaptureRow) -> None:
         """Hears the last capture again, and saves what its recorder could not."""
-        self._listener = Listener(self._subject, last.known)
+        self._reader = CaptureReader(self._context, last.known)
         saved = {row.id for row in self._store.runs()}
-        for over in replay(self._listener, self._store, last.id):
+        for over in replay(self._reader, self._store, last.id):
             self._save(last.id, over, saved)
 
     def _follow(self, last: CaptureRow) -> CaptureLog:
-        under_way = self._listener.finder.phase.phase is Phase.RUNNING
+        under_way = self._reader.detector.phase.phase is Phase.RUNNING
         if last.size_bytes < LONG_BYTES or under_way:
             return self._store.resume_capture(last.id)
         for over in self._over:
             self._keep(last.id, over)
         self._over.clear()
-        known = self._listener.known
-        self._listener = Listener(self._subject, known)
+        known = self._reader.known
+        self._reader = CaptureReader(self._context, known)
         return self._store.begin_capture(self._link.spec, known)
 
     def _record(self) -> None:
@@ -181,8 +177,8 @@ class Recorder:
             except LinkEndedError:
                 raise
             except LinkError as error:
-                self._tell(LinkChanged(False, str(error)))
-                self._tell(PhaseChanged(Phase.NO_LINK, 0.0))
+                self._notify(LinkChanged(False, str(error)))
+                self._notify(PhaseChanged(Phase.NO_LINK, 0.0))
                 self._reconnect(str(error))
 
     def _listen(self) -> None:
@@ -193,10 +189,10 @@ class Recorder:
             now = time.monotonic()
             if data:
                 self._take(data, Origin.BOARD, now)
-                self._listener.conversation.stored()
-            while self._said:
-                self._take(self._said.popleft(), Origin.BUILDER, now)
-            reply = self._listener.conversation.to_send(now * self._link.pace)
+                self._reader.conversation.stored()
+            while self._marks:
+                self._take(self._marks.popleft(), Origin.BUILDER, now)
+            reply = self._reader.conversation.to_send(now * self._link.pace)
             if reply:
                 self._link.write(reply)
             if silent_since and now - silent_since > SILENT_S:
@@ -208,11 +204,11 @@ class Recorder:
         arrived_s = self._epoch_s + now
         self._log.append(arrived_s, data, origin)
         chunk = Chunk(self._log.session, arrived_s, data, origin)
-        self._pass_on(self._listener.hear(chunk), now)
+        self._pass_on(self._reader.feed(chunk), now)
 
     def _warn_of_silence(self) -> None:
-        if not self._listener.met_board:
-            self._tell(
+        if not self._reader.met_board:
+            self._notify(
                 LinkChanged(
                     True,
                     f"nothing on {self._link.spec} speaks as a board of unspool does; check that"
@@ -231,21 +227,21 @@ class Recorder:
             except LinkError as error:
                 if str(error) != told and not self._stopping.is_set():
                     told = str(error)
-                    self._tell(LinkChanged(False, told))
+                    self._notify(LinkChanged(False, told))
                 continue
-            self._tell(LinkChanged(True, f"listening on {self._link.spec} again"))
-            self._tell(self._listener.finder.phase)
+            self._notify(LinkChanged(True, f"listening on {self._link.spec} again"))
+            self._notify(self._reader.detector.phase)
             return
 
     def _finish(self) -> None:
         """Saves the run under way, and all runs again with what is known of the clock by now."""
         if self._log is None:
             return
-        self._pass_on(self._listener.finish(), time.monotonic())
+        self._pass_on(self._reader.finish(), time.monotonic())
         for over in self._over:
             self._keep(self._log.capture, over)
 
-    def _pass_on(self, items: Sequence[Heard | Seen], now: float) -> None:
+    def _pass_on(self, items: Sequence[Decoded | RunEvent], now: float) -> None:
         for item in items:
             if isinstance(item, RunOver):
                 assert self._log is not None
@@ -253,24 +249,24 @@ class Recorder:
             else:
                 notice = notice_of(item, now)
                 if notice is not None:
-                    self._tell(notice)
+                    self._notify(notice)
 
     def _save(self, capture: int, over: RunOver, known: Container[str] = ()) -> None:
         """`known` are the runs that onlookers need not be told of."""
         self._over.append(over)
         run_id = self._keep(capture, over)
         if run_id not in known:
-            self._tell(RunSaved(over.key, run_id))
+            self._notify(RunSaved(over.key, run_id))
 
     def _keep(self, capture: int, over: RunOver) -> str:
         return self._store.save_found(
             capture,
-            self._listener.found(over),
-            self._subject.car_text,
-            self._subject.track_text,
+            self._reader.found(over),
+            self._context.car_text,
+            self._context.track_text,
         )
 
-    def _tell(self, notice: Notice) -> None:
-        for told in self._health.hear(notice):
+    def _notify(self, notice: Notice) -> None:
+        for told in self._health.feed(notice):
             for observer in self._observers:
                 observer(told)

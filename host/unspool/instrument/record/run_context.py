@@ -1,4 +1,4 @@
-"""Subject: what is recorded."""
+"""RunContext: what is recorded."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Subject:
+class RunContext:
     """The car and the track as their files' text, and what of the car the recorder must know.
 
     edges_per_turn: the car's encoder; None leaves it to the board. planned_turns: what the drum is

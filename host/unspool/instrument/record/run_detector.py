@@ -1,14 +1,12 @@
-"""RunFinder: where the runs are in what a board says.
+"""RunDetector: where the runs are in what a board reports.
 
 A car's cycle, as its wheel shows it: it rests; it is wound, which turns the wheel backwards; it
-rests again; it is let go and turns forwards, first ever faster, then ever slower; it rests. Nothing
-here reads a clock: time is the board's, and it passes with edges and with statuses.
+rests again; it is let go and turns forwards, first ever faster, then ever slower; it rests. The
+states of this cycle stand in states.py. Nothing here reads a clock: time is the board's, and it
+passes with edges and with statuses.
 
-What is told apart by rule:
-- A launch from a wound car is half a turn forwards from where the winding ended.
-- Without a winding (the board was switched on late), a launch is three turns forwards of which the
-  third is faster than the second. A wheel spun by hand, which only slows down, is not.
-- Where the start cannot have been seen (edges lost, board just booted), three turns are enough.
+The rules:
+- launch_detector.py says what a launch is.
 - Turning back further than the drum can take up, with a rest after it, is the car being rolled back
   to the line; nothing is wound after it.
 - The end is rest: longer than a slowing car could still need for its next edges, and long enough
@@ -17,135 +15,144 @@ What is told apart by rule:
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import inf
 
-from unspool.instrument.record.edge_buffer import Tape
-from unspool.instrument.record.launch_detector import Climb
-from unspool.instrument.record.notices import Phase, PhaseChanged
-from unspool.instrument.record.run_events import RunGrew, RunOver, Seen
+from unspool.instrument.record.edge_buffer import EdgeBuffer
+from unspool.instrument.record.launch_detector import LaunchDetector
+from unspool.instrument.record.notices import PhaseChanged
+from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
+from unspool.instrument.record.states import PHASES, Event, State, cycle_states
 from unspool.instrument.record.wheel import Wheel
-from unspool.instrument.record.winding_counter import Wound
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.record.winding_counter import WindingCounter
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 from unspool.store import Winding
 
-BEFORE_S = 2.0  # edges from before the launch that a run keeps
-READY_S = 1.0  # rest after which a wound car counts as ready
-REST_S = 2.5  # rest that ends a run, at least
-LONGEST_REST_S = 10.0
+BEFORE_S = 2.0  # edges from before the launch that a run keeps: the rest, and how winding ended
+READY_S = 1.0  # rest after which a wound car counts as ready; a hand that winds rests for less
+REST_S = 2.5  # rest that ends a run, at least: a car takes this to roll back from where it stood
+LONGEST_REST_S = 10.0  # at which even a car that crept before is taken to stand
 # A car that slows evenly and needed t for its last two edges needs at most (1 + sqrt 2) t for
 # two more, if it makes them at all.
 REST_STEPS = 3
-UNTOLD_EDGES_PER_TURN = 20  # for the rules above, while neither board nor car file says
-LAUNCH_TURNS = 0.5
-WOUND_TURNS = 0.25
-UNSEEN_TURNS = 3
+USUAL_EDGES_PER_TURN = 20  # for the rules above, if neither board nor car file says
+WOUND_TURNS = 0.25  # less is play between string and drum
 MOST_OF_PLAN = 1.5  # turned back further than this, the car was rolled back, not wound
-KEPT_TURNS = 1.0  # a wound car that was let go less than this was only handled
+KEPT_TURNS = 1.0  # a wound car that was let go by less was only handled
 
 RESTARTED = "the board restarted during the run; its edges end there"
 UNFINISHED = "the recording was stopped before the car stood still"
 
 
-class RunFinder:
-    """What the board said in, phases and runs out.
+@dataclass
+class _Run:
+    """The run under way. furthest: in edges, of the wheel. reported: edges given in a RunGrew."""
 
-    edges_per_turn is the car file's; where it is None the board's own figure is taken.
+    winding: Winding | None
+    furthest: int
+    reported: int = 0
+
+
+class RunDetector:
+    """What the board says in, phases and runs out.
+
+    edges_per_turn is the car file's; with None the board's own figure is taken.
     planned_turns: what the car's drum is wound by; None takes any turning back for winding.
     """
 
     def __init__(
         self, edges_per_turn: int | None = None, planned_turns: float | None = None
     ) -> None:
-        self._told_edges_per_turn = edges_per_turn
+        self._car_edges_per_turn = edges_per_turn
         self._most_turns = inf if planned_turns is None else MOST_OF_PLAN * planned_turns
+        self._states = cycle_states()
         self._board: BoardHello | None = None
-        self._said: PhaseChanged | None = None
+        self._reported: PhaseChanged | None = None
         self._now = self._next_edge = self._last_ticks = 0
         self._begin()
 
-    def hear(self, heard: Heard) -> list[Seen]:
+    def feed(self, item: Decoded) -> list[RunEvent]:
         """What this changes, in order."""
-        if isinstance(heard, BoardHello):
-            return self._hello(heard)
+        if isinstance(item, BoardHello):
+            return self._hello(item)
         if self._board is None:
             return []  # without the board's constants its ticks mean nothing
-        if isinstance(heard, EdgeBatch):
-            return self._edges(heard)
-        if isinstance(heard, EdgeGap):
-            self._midway = True
-        elif isinstance(heard, BoardStatus) and heard.next_edge == self._next_edge:
+        if isinstance(item, EdgeBatch):
+            return self._edges(item)
+        if isinstance(item, EdgeGap):
+            self._launches.missed()
+        elif isinstance(item, BoardStatus) and item.next_edge == self._next_edge:
             # a status of other edges is of no use: those that the board still holds are older
-            self._now = max(self._now, heard.ticks)
+            self._now = max(self._now, item.ticks)
             self._wheel.seen_at_rest(self._now)
             return self._pass_time()
         return []
 
-    def mark(self) -> list[Seen]:
+    def mark_tier(self) -> list[RunEvent]:
         """The builder goes on to the next tier."""
-        if not self._running:
+        if not self._is_running:
             self._wound.mark(self._wheel.position)
-        return self._say()
+        return self._phase_change()
 
-    def unwound(self) -> list[Seen]:
-        """The builder says that nothing is wound now."""
-        if not self._running:
-            self._wound.unwound(self._wheel.position)
-            self._settle()
-        return self._say()
-
-    def finish(self) -> list[Seen]:
+    def finish(self) -> list[RunEvent]:
         """The recording stops: the run under way, if there is one, ends here."""
-        return self._end(UNFINISHED) if self._running else []
+        return self._end(UNFINISHED) if self._is_running else []
 
-    def under_way(self) -> list[Seen]:
-        """What is to be told to somebody who starts to look on now."""
-        if not self._running:
+    def under_way(self) -> list[RunEvent]:
+        """What an observer must know that begins to look on now."""
+        if not self._is_running:
             return [self.phase]
-        return [self.phase, RunGrew(self._key, True, self._tick_hz, self._tape.batch())]
+        return [self.phase, RunGrew(self._key, True, self._tick_hz, self._buffer.batch())]
 
     @property
     def phase(self) -> PhaseChanged:
         """The phase as it stands."""
-        if self._running:
-            wound = self._winding or Winding(0.0)
-            return PhaseChanged(Phase.RUNNING, wound.turns, wound.steps)
-        winding = self._wound.winding(self._wheel.position, self._edges_per_turn)
-        if winding.turns < WOUND_TURNS:
-            return PhaseChanged(Phase.ENDED if self._ended else Phase.WAITING, 0.0)
-        phase = Phase.READY if self._is_ready() else Phase.WINDING
-        return PhaseChanged(phase, winding.turns, winding.steps)
+        phase = PHASES[self._states.state]
+        match self._states.state:
+            case State.RUNNING:
+                wound = self._run.winding or Winding(0.0)
+            case State.WAITING | State.ENDED:
+                wound = Winding(0.0)
+            case _:
+                wound = self._wound.winding(self._wheel.position, self._edges_per_turn)
+        return PhaseChanged(phase, wound.turns, wound.steps)
+
+    @property
+    def _is_running(self) -> bool:
+        return self._states.state is State.RUNNING
+
+    def _look(self) -> Event:
+        """What the wheel shows while no run is under way."""
+        if self._wound.edges(self._wheel.position) / self._edges_per_turn < WOUND_TURNS:
+            return Event.SLACK
+        return Event.RESTING if self._is_ready() else Event.TURNING
 
     def _is_ready(self) -> bool:
-        """Wound and at rest, or let go just now and not yet seen to be a launch."""
+        """At rest, or let go just now and not yet seen to be a launch."""
         if self._wheel.rested(self._now) >= READY_S * self._tick_hz:
             return True
-        ahead = self._wheel.position > self._climb.low
-        return ahead and self._said is not None and self._said.phase is Phase.READY
+        ahead = self._wheel.position > self._launches.low
+        return ahead and self._states.state in (State.READY, State.READY_AGAIN)
 
     def _begin(self) -> None:
         """All that lasts for one boot."""
-        self._wheel, self._wound, self._tape = Wheel(), Wound(), Tape()
-        self._now = 0
-        self._next_edge = self._last_ticks = 0
-        self._settled: tuple[int | None, int] = (None, 0)  # its last move and place when it rested
-        self._midway = True  # the wheel may have turned before the first edge that is heard
-        self._running = self._ended = False
-        self._climb = Climb()
-        self._top = 0
-        self._grown = 0  # edges of the run that were told
-        self._winding: Winding | None = None
+        self._wheel, self._wound, self._buffer = Wheel(), WindingCounter(), EdgeBuffer()
+        self._launches = LaunchDetector()
+        self._run = _Run(None, 0)
+        self._now = self._next_edge = self._last_ticks = 0
 
-    def _hello(self, hello: BoardHello) -> list[Seen]:
+    def _hello(self, hello: BoardHello) -> list[RunEvent]:
         other = self._board is not None and self._board.boot != hello.boot
-        seen = self._restart() if other else []
+        events = self._restart() if other else []
         self._board = hello
-        return [*seen, *self._say()]
+        return [*events, *self._phase_change()]
 
-    def _restart(self) -> list[Seen]:
+    def _restart(self) -> list[RunEvent]:
         """The board begins a new life; nothing of it is joined to the old one."""
-        seen = self._end(RESTARTED) if self._running else []
+        events = self._end(RESTARTED) if self._is_running else []
+        self._states.on(Event.RESTARTED)
         self._begin()
-        return seen
+        return events
 
     @property
     def _tick_hz(self) -> int:
@@ -153,123 +160,115 @@ class RunFinder:
 
     @property
     def _known_edges_per_turn(self) -> int | None:
-        told = self._board.edges_per_turn if self._board else 0
-        return self._told_edges_per_turn or told or None
+        on_board = self._board.edges_per_turn if self._board else 0
+        return self._car_edges_per_turn or on_board or None
 
     @property
     def _edges_per_turn(self) -> int:
-        return self._known_edges_per_turn or UNTOLD_EDGES_PER_TURN
+        return self._known_edges_per_turn or USUAL_EDGES_PER_TURN
 
-    def _edges(self, batch: EdgeBatch) -> list[Seen]:
-        seen: list[Seen] = []
+    def _edges(self, batch: EdgeBatch) -> list[RunEvent]:
+        events: list[RunEvent] = []
         columns = (batch.number.tolist(), batch.ticks.tolist(), batch.direction.tolist())
         if columns[0][0] < self._next_edge or columns[1][0] < self._last_ticks:
             # a board whose memory was erased counts its boots from the start again
-            seen = self._restart()
+            events = self._restart()
         for number, ticks, direction in zip(*columns, strict=True):
             self._now = max(self._now, ticks)
-            if self._rests_for_good() and not self._is_first_of_a_move():
-                seen += self._pass_time()
+            if self._rests_for_good() and not self._wheel.is_first_of_a_move:
+                events += self._pass_time()
             self._next_edge, self._last_ticks = number + 1, ticks
             self._wheel.edge(ticks, direction)
-            self._tape.add(number, ticks, direction)
-            if self._running:
-                self._top = max(self._top, self._wheel.position)
+            self._buffer.add(number, ticks, direction)
+            if self._is_running:
+                self._run.furthest = max(self._run.furthest, self._wheel.position)
             else:
-                self._watch(ticks)
-        return [*seen, *self._say(), *self._grow()]
+                self._watch_for_launch(ticks)
+        return [*events, *self._phase_change(), *self._growth()]
 
-    def _is_first_of_a_move(self) -> bool:
-        """Whether the wheel left its rest by one edge: chatter, or the start of what comes next."""
-        moved_at, position = self._settled
-        return self._wheel.moved_at == moved_at and self._wheel.position != position
-
-    def _watch(self, ticks: int) -> None:
+    def _watch_for_launch(self, ticks: int) -> None:
         """Looks whether this edge makes a launch of what came since the wheel's lowest."""
-        ahead = self._climb.edge(self._wheel.position, ticks)
-        if ahead is not None and self._is_launch(ahead):
+        ahead = self._launches.edge(self._wheel.position, ticks)
+        if ahead is None:
+            return
+        if self._launches.is_launch(ahead, self._was_wound(), self._edges_per_turn):
             self._launch()
 
-    def _is_wound(self) -> bool:
+    def _was_wound(self) -> bool:
         """Whether something was wound when the wheel was at its lowest."""
-        return self._wound.edges(self._climb.low) >= WOUND_TURNS * self._edges_per_turn
-
-    def _is_launch(self, ahead: int) -> bool:
-        turn = self._edges_per_turn
-        if self._is_wound():
-            return ahead >= LAUNCH_TURNS * turn
-        if ahead != UNSEEN_TURNS * turn:
-            return False
-        return self._midway or self._climb.quickens(turn)
+        return self._wound.edges(self._launches.low) >= WOUND_TURNS * self._edges_per_turn
 
     def _launch(self) -> None:
-        self._tape.forget_before(self._climb.low_at - round(BEFORE_S * self._tick_hz))
-        known = self._known_edges_per_turn
-        seen = self._wound.winding(self._climb.low, known) if known and self._is_wound() else None
-        self._winding = seen if seen and seen.turns <= self._most_turns else None
-        self._running, self._ended = True, False
-        self._grown, self._top = 0, self._wheel.position
+        self._states.on(Event.LAUNCHED)
+        self._buffer.forget_before(self._launches.low_at - round(BEFORE_S * self._tick_hz))
+        turn = self._known_edges_per_turn
+        winding = None
+        if turn and self._was_wound():
+            winding = self._wound.winding(self._launches.low, turn)
+        if winding and winding.turns > self._most_turns:
+            winding = None
+        self._run = _Run(winding, self._wheel.position)
 
-    def _grow(self) -> list[Seen]:
-        if not self._running or self._grown == len(self._tape):
+    def _growth(self) -> list[RunEvent]:
+        """The edges of the run that were not reported yet."""
+        reported = self._run.reported
+        if not self._is_running or reported == len(self._buffer):
             return []
-        new = self._tape.batch(self._grown)
-        grew = RunGrew(self._key, self._grown == 0, self._tick_hz, new)
-        self._grown = len(self._tape)
-        return [grew]
+        self._run.reported = len(self._buffer)
+        return [RunGrew(self._key, reported == 0, self._tick_hz, self._buffer.batch(reported))]
 
     @property
     def _key(self) -> str:
-        return f"{self._board.boot if self._board else 0}-{self._tape.number[0]}"
+        return f"{self._board.boot if self._board else 0}-{self._buffer.number[0]}"
 
     def _rests_for_good(self) -> bool:
         """Whether the wheel rests too long for more edges of the same run to follow."""
         rest = max(REST_S * self._tick_hz, REST_STEPS * self._wheel.step)
         return self._wheel.rested(self._now) >= min(rest, LONGEST_REST_S * self._tick_hz)
 
-    def _pass_time(self) -> list[Seen]:
-        seen: list[Seen] = []
+    def _pass_time(self) -> list[RunEvent]:
+        events: list[RunEvent] = []
         if self._rests_for_good():
-            if self._running:
-                seen = [*self._say(), *self._grow(), *self._end("")]
+            if self._is_running:
+                events = [*self._phase_change(), *self._growth(), *self._end("")]
             self._settle()
-        return [*seen, *self._say()]
+        return [*events, *self._phase_change()]
 
     def _settle(self) -> None:
         """The wheel rests: whatever comes next starts here."""
-        self._midway = False
         low, high = self._wheel.rests_between
-        self._climb.rest(low, self._wheel.position, self._now)
-        self._settled = (self._wheel.moved_at, self._wheel.position)
-        self._tape.forget_before(self._now - round(BEFORE_S * self._tick_hz))
+        self._launches.rest(low, self._wheel.position, self._now)
+        self._wheel.settle()
+        self._buffer.forget_before(self._now - round(BEFORE_S * self._tick_hz))
         turns = self._wound.edges(low) / self._edges_per_turn
         if not WOUND_TURNS <= turns <= self._most_turns:
             self._wound.unwound(high)
 
-    def _end(self, note: str) -> list[Seen]:
+    def _end(self, note: str) -> list[RunEvent]:
         assert self._board is not None  # without its hello no edge was looked at
-        run = RunOver(
+        over = RunOver(
             self._key,
             self._board.boot,
             self._board.tick_hz,
-            self._tape.batch(),
-            self._climb.low_at,
-            self._winding,
+            self._buffer.batch(),
+            self._launches.low_at,
+            self._run.winding,
             note,
         )
-        far_enough = self._top - self._climb.low >= KEPT_TURNS * self._edges_per_turn
-        if self._top >= self._wound.slack:
+        furthest = self._run.furthest
+        kept = furthest - self._launches.low >= KEPT_TURNS * self._edges_per_turn
+        if furthest >= self._wound.slack:
             self._wound.unwound(self._wheel.position)  # the string has let go
-        self._running, self._ended = False, far_enough
-        self._tape = Tape()
-        return [run] if far_enough else []
+        self._states.on(Event.RUN_KEPT if kept else Event.RUN_DROPPED)
+        self._buffer = EdgeBuffer()
+        return [over] if kept else []
 
-    def _say(self) -> list[Seen]:
-        """The phase, where it or the turns wound are not what was said last."""
+    def _phase_change(self) -> list[RunEvent]:
+        """The phase, if it or the turns wound are not what was reported last."""
+        if not self._is_running:
+            self._states.on(self._look())
         now = self.phase
-        if now == self._said:
+        if now == self._reported:
             return []
-        if now.phase is Phase.WINDING:
-            self._ended = False
-        self._said = now
+        self._reported = now
         return [now]

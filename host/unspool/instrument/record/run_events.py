@@ -32,4 +32,4 @@ class RunOver:
     note: str
 
 
-Seen = PhaseChanged | RunGrew | RunOver
+RunEvent = PhaseChanged | RunGrew | RunOver

@@ -17,6 +17,7 @@ class Wheel:
         self.moved_at: int | None = None  # None before the first edge
         self.step = 0  # ticks between the last two moves
         self._anchor = 0
+        self._settled: tuple[int | None, int] = (None, 0)  # its last move and place at that rest
 
     def edge(self, ticks: int, direction: int) -> None:
         self.position += direction
@@ -31,6 +32,16 @@ class Wheel:
         """The wheel rests at this time, and may have turned before the first edge that came."""
         if self.moved_at is None:
             self.moved_at = ticks
+
+    def settle(self) -> None:
+        """It rests for good: the next edge is the first of a move, or chatter."""
+        self._settled = (self.moved_at, self.position)
+
+    @property
+    def is_first_of_a_move(self) -> bool:
+        """Whether it left its rest by one edge: chatter, or the start of what comes next."""
+        moved_at, position = self._settled
+        return self.moved_at == moved_at and self.position != position
 
     @property
     def rests_between(self) -> tuple[int, int]:

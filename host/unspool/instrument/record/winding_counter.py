@@ -1,4 +1,4 @@
-"""Wound: how far the wheel was wound backwards, and the builder's marks on the way."""
+"""WindingCounter: how far the wheel was wound backwards, and the builder's marks on the way."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from itertools import pairwise
 from unspool.store import Winding
 
 
-class Wound:
+class WindingCounter:
     """Positions are the wheel's, in edges.
 
     `slack` is the position at which nothing is wound: turning back from it winds, and coming

@@ -5,10 +5,10 @@ from unspool.instrument.wire.conversation import Conversation, Known
 from unspool.instrument.wire.decoded import (
     BoardHello,
     BoardStatus,
+    Decoded,
     EdgeBatch,
     EdgeGap,
     Garbled,
-    Heard,
     SensorSamples,
 )
 
@@ -17,10 +17,10 @@ __all__ = [
     "BoardSide",
     "BoardStatus",
     "Conversation",
+    "Decoded",
     "EdgeBatch",
     "EdgeGap",
     "Garbled",
-    "Heard",
     "Known",
     "SensorSamples",
 ]

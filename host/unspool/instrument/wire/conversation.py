@@ -1,19 +1,18 @@
-"""The host's side of the conversation: the board's bytes in, what was heard out.
+"""The host's side of the conversation: the board's bytes in, what they say out.
 
-It owns buffers and nothing else. The caller hands in what arrives, says when that is safely stored,
-and sends what to_send gives; the acknowledgement goes out only then, and until then the board keeps
-the edges. Losses are data: an EdgeGap for edges that are gone, Garbled for bytes that were none of
-ours.
+It owns buffers and nothing else. The caller passes in what arrives, reports when that is safely
+stored, and sends what to_send returns. The acknowledgement goes out only after the report; until
+then the board keeps the edges. Losses are data: an EdgeGap for edges that are gone, Garbled for
+bytes that were no frame of ours. Which states a conversation has stands in states.py.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import NamedTuple
 
-from unspool.errors import BoardError
+from unspool.instrument.wire.acknowledging import Acknowledging, Stored
 from unspool.instrument.wire.check import SampleReader
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Garbled, Heard
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.log_reader import LogReader
 from unspool.instrument.wire.messages import (
@@ -27,6 +26,8 @@ from unspool.instrument.wire.messages import (
     Status,
     unpack,
 )
+from unspool.instrument.wire.refusal import Refusal
+from unspool.instrument.wire.states import IN_DOUBT, Event, State, conversation_states
 from unspool.instrument.wire.table import (
     EDGE_TICKS_SHIFT,
     FLUSH_MS,
@@ -35,14 +36,12 @@ from unspool.instrument.wire.table import (
     TABLE_HASH,
     ResetCause,
 )
+from unspool.instrument.wire.timer import Timer
 
-ASK_S = 0.5  # between two requests that were not answered
-RESEND_S = 0.2  # between two requests to fill a hole
-KEEP_ALIVE_S = 1.0  # between two acknowledgements; half of the board's patience
+ASK_S = 0.5  # between two requests that were not answered; a board answers within milliseconds
 FRAMING_BYTES = 12  # of an EDGES frame, and the unfinished byte that comes again
 FRAMING_SHARE = 0.1  # of what a slow link carries
 LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
-FOREIGN_HELLOS = 2  # as many before a board is refused; one may be a garbled frame of a good board
 
 
 @dataclass(frozen=True)
@@ -53,44 +52,34 @@ class Known:
     next_edge: int
 
 
-class _Stored(NamedTuple):
-    position: int
-    edge: int
-
-
 class Conversation:
     """One link's conversation with whatever board is at its other end.
 
-    known: where to resume; edges that the store has come no second time. None hears all that the
-    board keeps.
+    known: where to resume; edges that the store has come no second time. With None the board sends
+    all that it keeps.
     """
 
     def __init__(self, known: Known | None = None) -> None:
         self._known = known
+        self._states = conversation_states()
         self._reader = FrameReader()
+        self._refusal = Refusal()
         self._hello: Hello | None = None
         self._log: LogReader | None = None
-        self._heard: list[Heard] = []
-        self._aside: list[Heard] = []  # to come behind the edges that are not decoded yet
-        self._stored = _Stored(0, 0)
-        self._acknowledged: _Stored | None = None
+        self._acknowledging = Acknowledging()
         self._configuration: Configure | None = None
         self._samples: SampleReader | None = None  # during a check
-        self._hello_wanted = True
-        self._asked = False
-        self._doubted = False  # the last hello went back
-        self._hole = False
-        self._due_s: dict[str, float] = {}
-        self._foreign: list[str] = []
-        self._refusal: str | None = None
+        self._ask, self._configure, self._check = Timer(ASK_S), Timer(ASK_S), Timer(ASK_S)
+        self._heard: list[Decoded] = []
+        self._aside: list[Decoded] = []  # to follow the edges that are not decoded yet
 
-    def receive(self, data: bytes) -> list[Heard]:
-        """Decode what arrived. Garbage comes out as Garbled.
+    def receive(self, data: bytes) -> list[Decoded]:
+        """Decodes what arrived. Garbage comes out as Garbled.
 
         Of one call the edges come first, then statuses, unless a hello or a gap stands between.
-        Raises BoardError where the board speaks another protocol; nothing heard is lost by it.
+        Raises BoardError if the board speaks another protocol; nothing decoded is lost by it.
         """
-        self._raise_refusal()
+        self._refusal.raise_pending()
         for item in self._reader.feed(data):
             if isinstance(item, Frame):
                 self._take(item)
@@ -99,21 +88,21 @@ class Conversation:
         self._settle()
         heard, self._heard = self._heard, []
         if not heard:
-            self._raise_refusal()
+            self._refusal.raise_pending()
         return heard
 
     def stored(self) -> None:
         """Everything that receive has returned is safely on disk: acknowledge it."""
         if self._log is not None:
-            self._stored = _Stored(self._log.position, self._log.next_edge)
+            self._acknowledging.store(Stored(self._log.position, self._log.next_edge))
 
     def configure(
         self, edges_per_turn: int, flush_ms: int | None = None, rate: int | None = None
     ) -> None:
-        """Set the board up; repeated until its hello confirms it.
+        """Sets the board up; repeated until its hello confirms it.
 
         rate: bytes a second that the link carries, None for no limit. flush_ms None: by the rate.
-        Raises ValueError where a value does not fit its field.
+        Raises ValueError if a value does not fit its field.
         """
         if flush_ms is None:
             flush_ms = flush_for(rate)
@@ -123,9 +112,9 @@ class Conversation:
         self._configuration = Configure(edges_per_turn, flush_ms, byte_us)
 
     def check(self) -> None:
-        """From now on let the board show both sensors; it then neither logs nor sends edges.
+        """From now on the board shows both sensors; it then neither logs nor sends edges.
 
-        It stops by itself some seconds after the last to_send. Leave out `stored` where the edges
+        It stops by itself some seconds after the last to_send. Leave out `stored` if the edges
         that the board still holds are for somebody else.
         """
         self._samples = SampleReader()
@@ -133,16 +122,15 @@ class Conversation:
     def to_send(self, now_s: float) -> bytes:
         """What the host sends now; call it after each receive, and a few times a second anyway."""
         out = b""
-        if self._hello_wanted:
-            if self._due("ask", now_s, ASK_S):
-                self._asked = True
+        if self._states.state is not State.LISTENING:
+            if self._ask.due(now_s):
+                self._states.on(Event.REQUEST_SENT)
                 out += b"\0" + frame(self._request())
-        elif self._acknowledgement_due(now_s):
-            out += frame(self._acknowledgement())
-        if self._unconfirmed() and self._due("configure", now_s, ASK_S):
-            assert self._configuration is not None
-            out += frame(self._configuration)
-        if self._samples and self._hello and self._due("check", now_s, ASK_S):
+        elif self._log is not None and self._acknowledging.due(now_s, self._log.hole):
+            out += frame(self._acknowledgement(self._log.hole))
+        if (wanted := self._unconfirmed()) and self._configure.due(now_s):
+            out += frame(wanted)
+        if self._samples and self._hello and self._check.due(now_s):
             out += frame(Check(self._hello.boot & 0xFF, 1))
         return out
 
@@ -150,7 +138,7 @@ class Conversation:
         number = item.body[0] & 0x0F
         if item.body[0] >> 4 != PROTOCOL:
             if number == HELLO.number:
-                self._refuse(f"protocol {item.body[0] >> 4}", f"protocol {PROTOCOL}")
+                self._refusal.foreign_hello(f"protocol {item.body[0] >> 4}", f"protocol {PROTOCOL}")
             else:
                 self._aside.append(Garbled(item.body, "a frame of another protocol version"))
             return
@@ -173,40 +161,30 @@ class Conversation:
 
     def _take_hello(self, hello: Hello) -> None:
         if hello.table_hash != TABLE_HASH:
-            self._refuse(f"message table {hello.table_hash:08x}", f"{TABLE_HASH:08x}")
+            theirs = f"message table {hello.table_hash:08x}"
+            self._refusal.foreign_hello(theirs, f"{TABLE_HASH:08x}")
             return
-        self._foreign.clear()
+        self._refusal.good_hello()
         self._settle()
-        if self._goes_back(hello) and not (self._doubted and self._asked):
-            # an old frame that came once more, or a board whose boot number did not advance
-            self._doubted = True
-            self._ask_again()
+        backward = self._goes_back(hello)
+        if self._states.on(Event.HELLO_BACKWARD if backward else Event.HELLO) in IN_DOUBT:
             return
-        self._doubted = False
         before, self._hello = self._hello, hello
-        log = self._continued_log(before, hello)
-        if log is None or before is None or _constants(before) != _constants(hello):
+        if before is None or _constants(before) != _constants(hello) or backward:
             self._heard.append(_constants(hello))
-        if log is None:
+        if self._log is None or before is None or before.boot != hello.boot or backward:
             self._begin_log(hello)
-        elif hello.oldest_position > log.position:
-            self._heard += log.jump(hello.oldest_position, hello.oldest_edge)
-        self._hello_wanted = self._hello_wanted and not self._asked
-
-    def _continued_log(self, before: Hello | None, hello: Hello) -> LogReader | None:
-        """The log that this hello goes on with; None where the board began another."""
-        if before is None or before.boot != hello.boot or self._log is None:
-            return None
-        return None if self._goes_back(hello) else self._log
+        elif hello.oldest_position > self._log.position:
+            self._heard += self._log.jump(hello.oldest_position, hello.oldest_edge)
 
     def _goes_back(self, hello: Hello) -> bool:
-        """The same boot, but edges were heard of that it has not had yet."""
+        """Whether it is of the same boot, but has fewer edges than were received."""
         if self._hello is None or self._hello.boot != hello.boot or self._log is None:
             return False
         return hello.next_edge < self._log.next_edge
 
     def _begin_log(self, hello: Hello) -> None:
-        """Read from where nothing is missed, or else from the oldest edge that the board keeps."""
+        """Reads from where nothing is missed, or else from the oldest edge that the board keeps."""
         known = self._known
         self._known = None
         if known and known.boot == hello.boot and known.next_edge <= hello.next_edge:
@@ -218,19 +196,17 @@ class Conversation:
         else:
             self._log = LogReader(hello.oldest_position, expected)
             self._heard += self._log.jump(hello.oldest_position, hello.oldest_edge)
-        self._stored = _Stored(self._log.position, expected)
-        self._acknowledged = None
-        self._hole = False
+        self._acknowledging.begin(Stored(self._log.position, expected))
 
     def _take_edges(self, edges: Edges) -> None:
-        if self._log is None or self._hello is None or edges.boot != self._hello.boot & 0xFF:
-            self._ask_again()
+        if self._log is None or not self._is_of_this_boot(edges):
+            self._states.on(Event.OTHER_BOOT)
         else:
-            self._hole = not self._log.frame(edges)
+            self._log.frame(edges)
 
     def _take_status(self, status: Status) -> None:
-        if self._hello is None or status.boot != self._hello.boot & 0xFF:
-            self._ask_again()
+        if not self._is_of_this_boot(status):
+            self._states.on(Event.OTHER_BOOT)
             return
         causes = {cause.value: cause for cause in ResetCause}
         cause = causes.get(status.reset_cause, ResetCause.UNKNOWN)
@@ -246,20 +222,18 @@ class Conversation:
         )
 
     def _take_sensors(self, sensors: Sensors) -> None:
-        if self._hello is None or sensors.boot != self._hello.boot & 0xFF:
-            self._ask_again()
+        if not self._is_of_this_boot(sensors) or self._hello is None:
+            self._states.on(Event.OTHER_BOOT)
         elif self._samples is not None:
             stamp_hz = self._hello.tick_hz << EDGE_TICKS_SHIFT
             if (samples := self._samples.read(sensors, stamp_hz)) is not None:
                 self._aside.append(samples)
 
-    def _ask_again(self) -> None:
-        """A frame of a board whose hello is not known yet: its edges come again after the hello."""
-        if not self._hello_wanted:
-            self._hello_wanted, self._asked = True, False
+    def _is_of_this_boot(self, message: Edges | Status | Sensors) -> bool:
+        return self._hello is not None and message.boot == self._hello.boot & 0xFF
 
     def _settle(self) -> None:
-        """Put what was heard so far in order: edges, then the rest."""
+        """Puts what was decoded so far in order: edges, then the rest."""
         if self._log is not None:
             self._heard += self._log.take()
         self._heard += self._aside
@@ -272,50 +246,22 @@ class Conversation:
             return HelloRequest(self._known.boot, self._known.next_edge)
         return HelloRequest(0, 0)
 
-    def _acknowledgement_due(self, now_s: float) -> bool:
-        """New is stored, a hole is open, or the board waits for a sign of life."""
-        if self._hole and self._due("resend", now_s, RESEND_S):
-            return True
-        if self._stored != self._acknowledged:
-            self._due_s["alive"] = now_s + KEEP_ALIVE_S
-            return True
-        return self._due("alive", now_s, KEEP_ALIVE_S)
-
-    def _acknowledgement(self) -> Acknowledge:
+    def _acknowledgement(self, hole: bool) -> Acknowledge:
         assert self._hello is not None
-        self._acknowledged = self._stored
-        position, edge = self._stored
-        return Acknowledge(self._hello.boot & 0xFF, position, edge, int(self._hole))
+        position, edge = self._acknowledging.send()
+        return Acknowledge(self._hello.boot & 0xFF, position, edge, int(hole))
 
-    def _unconfirmed(self) -> bool:
+    def _unconfirmed(self) -> Configure | None:
+        """The configuration, as long as the board's hello does not show it."""
         wanted, hello = self._configuration, self._hello
         if wanted is None or hello is None:
-            return False
-        return wanted != Configure(hello.edges_per_turn, hello.flush_ms, hello.byte_us)
-
-    def _due(self, what: str, now_s: float, every_s: float) -> bool:
-        if now_s < self._due_s.get(what, now_s):
-            return False
-        self._due_s[what] = now_s + every_s
-        return True
-
-    def _refuse(self, theirs: str, ours: str) -> None:
-        self._foreign.append(theirs)
-        if self._foreign.count(theirs) >= FOREIGN_HELLOS:
-            self._foreign.clear()
-            self._refusal = (
-                f"The board speaks {theirs}, this unspool speaks {ours}: put the firmware that came"
-                " with this unspool on the board, or install the unspool that fits the board."
-            )
-
-    def _raise_refusal(self) -> None:
-        if self._refusal is not None:
-            refusal, self._refusal = self._refusal, None
-            raise BoardError(refusal)
+            return None
+        confirmed = Configure(hello.edges_per_turn, hello.flush_ms, hello.byte_us)
+        return wanted if wanted != confirmed else None
 
 
 def flush_for(rate: int | None) -> int:
-    """How long unfilled frames wait, so that what is no edge in them takes up to FRAMING_SHARE.
+    """How long unfilled frames wait, so that their framing takes up to FRAMING_SHARE of the link.
 
     In milliseconds; rate is what the link carries in bytes a second.
     """

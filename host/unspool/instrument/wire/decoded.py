@@ -70,4 +70,4 @@ class Garbled:
     reason: str
 
 
-Heard = BoardHello | EdgeBatch | EdgeGap | BoardStatus | SensorSamples | Garbled
+Decoded = BoardHello | EdgeBatch | EdgeGap | BoardStatus | SensorSamples | Garbled

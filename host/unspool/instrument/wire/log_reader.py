@@ -1,8 +1,8 @@
 """The host's copy of the board's log: frames in, numbered edges and gaps out.
 
-Frames may come twice and overlap; a frame beyond what is here is a hole, which the caller asks the
-board to fill. Only what the board says to be gone (jump), or a block that begins with a later edge
-than the last one, becomes an EdgeGap.
+Frames may come twice and overlap. A frame beyond what is here shows a `hole`, which the caller asks
+the board to fill. An EdgeGap comes only if the board says that edges are gone (jump), or if a block
+begins with a later edge than the one that was expected.
 """
 
 from __future__ import annotations
@@ -46,15 +46,24 @@ class _Arriving:
 
 
 class LogReader:
-    """Reads one board's log from one boot. `position`: log bytes here in full, from boot."""
+    """Reads one board's log from one boot.
+
+    position: log bytes here in full, from boot. hole: the last frame came without the log before
+    it.
+    """
 
     def __init__(self, position: int, next_edge: int) -> None:
         self.position = position
         self.next_edge = next_edge
+        self.hole = False
         self._blocks: list[_Arriving] = []
 
-    def frame(self, message: Edges) -> bool:
-        """Take a frame; False where the log before it is missing here."""
+    def frame(self, message: Edges) -> None:
+        """Takes a frame."""
+        self.hole = not self._append(message)
+
+    def _append(self, message: Edges) -> bool:
+        """False if the log before the frame is missing here."""
         starts = bool(message.marks & BLOCK_STARTS)
         unused = message.marks & UNUSED_BITS_MASK
         if message.position > self.position or not message.log:

@@ -1,4 +1,4 @@
-"""Listener: a capture in, chunk by chunk; what the board said and what it means out.
+"""CaptureReader: a capture in, chunk by chunk; what the board said and the runs in it out.
 
 The recorder feeds it what just arrived, `rebuild` feeds it what arrived long ago: the same bytes
 give the same runs.
@@ -9,26 +9,25 @@ from __future__ import annotations
 from datetime import UTC, datetime
 
 from unspool.instrument.record.clock import BoardClock
-from unspool.instrument.record.run_context import Subject
-from unspool.instrument.record.run_detector import RunFinder
-from unspool.instrument.record.run_events import RunOver, Seen
+from unspool.instrument.record.run_context import RunContext
+from unspool.instrument.record.run_detector import RunDetector
+from unspool.instrument.record.run_events import RunEvent, RunOver
 from unspool.instrument.wire import Conversation, Known
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, EdgeBatch, EdgeGap, Heard
+from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Chunk, FoundRun, KnownEdges, Origin
 
-NEXT_TIER = b"next tier"  # what the builder says
-UNWOUND = b"unwound"
+NEXT_TIER = b"next tier"  # a chunk of the builder's
 
 
-class Listener:
-    """One capture. `conversation` is the session's, for whoever answers the board.
+class CaptureReader:
+    """One capture. `conversation` is the session's; the recorder answers the board by it.
 
     known: what earlier captures of the board have already.
     """
 
-    def __init__(self, subject: Subject, known: KnownEdges | None = None) -> None:
-        self.finder = RunFinder(subject.edges_per_turn, subject.planned_turns)
+    def __init__(self, context: RunContext, known: KnownEdges | None = None) -> None:
+        self.detector = RunDetector(context.edges_per_turn, context.planned_turns)
         self._before = known
         self._board: BoardHello | None = None
         self._next_edge = 0
@@ -40,7 +39,7 @@ class Listener:
 
     @property
     def met_board(self) -> bool:
-        """Whether a board of ours was ever heard in this capture."""
+        """Whether this capture holds a hello of a board of ours."""
         return self._board is not None
 
     def begin_session(self, session: int) -> None:
@@ -60,24 +59,24 @@ class Listener:
         known = self.known
         return Conversation(Known(known.boot, known.next_edge) if known else None)
 
-    def hear(self, chunk: Chunk) -> list[Heard | Seen]:
+    def feed(self, chunk: Chunk) -> list[Decoded | RunEvent]:
         """What the chunk says, each item followed by what it changes.
 
-        Raises BoardError where the board speaks another protocol.
+        Raises BoardError if the board speaks another protocol.
         """
         self.begin_session(chunk.session)
         self._arrived_s = chunk.arrived_s
         if chunk.origin is Origin.BUILDER:
-            return [*self._builder(chunk.data)]
-        out: list[Heard | Seen] = []
-        for heard in self.conversation.receive(chunk.data):
-            out += [heard, *self._note_clock(self.finder.hear(heard))]
-            self._learn(heard)
+            return [*self.detector.mark_tier()] if chunk.data == NEXT_TIER else []
+        out: list[Decoded | RunEvent] = []
+        for item in self.conversation.receive(chunk.data):
+            out += [item, *self._note_clock(self.detector.feed(item))]
+            self._learn(item)
         return out
 
-    def finish(self) -> list[Seen]:
+    def finish(self) -> list[RunEvent]:
         """The recording stops, and with it the run under way."""
-        return self._note_clock(self.finder.finish())
+        return self._note_clock(self.detector.finish())
 
     def found(self, over: RunOver) -> FoundRun:
         """The run as the store keeps it, with what is known of the clock by now."""
@@ -95,32 +94,27 @@ class Listener:
             note=over.note,
         )
 
-    def _note_clock(self, seen: list[Seen]) -> list[Seen]:
+    def _note_clock(self, events: list[RunEvent]) -> list[RunEvent]:
         """The clock that a run was timed by goes on learning after the run."""
-        for item in seen:
-            if isinstance(item, RunOver) and self.clock is not None:
-                self._clocks[item.key] = self.clock
-        return seen
+        for event in events:
+            if isinstance(event, RunOver) and self.clock is not None:
+                self._clocks[event.key] = self.clock
+        return events
 
-    def _builder(self, word: bytes) -> list[Seen]:
-        if word == NEXT_TIER:
-            return self.finder.mark()
-        return self.finder.unwound() if word == UNWOUND else []
-
-    def _learn(self, heard: Heard) -> None:
-        match heard:
+    def _learn(self, item: Decoded) -> None:
+        match item:
             case BoardHello():
-                if self._board is None or self._board.boot != heard.boot:
-                    again = self._before is not None and self._before.boot == heard.boot
+                if self._board is None or self._board.boot != item.boot:
+                    again = self._before is not None and self._before.boot == item.boot
                     self._next_edge = self._before.next_edge if self._before and again else 0
-                    self.clock = BoardClock(heard.tick_hz)
-                self._board = heard
+                    self.clock = BoardClock(item.tick_hz)
+                self._board = item
             case EdgeBatch():
-                self._next_edge = int(heard.number[-1]) + 1
+                self._next_edge = int(item.number[-1]) + 1
             case EdgeGap():
-                self._next_edge = heard.first + heard.count
+                self._next_edge = item.first + item.count
             case BoardStatus():
                 if self.clock is not None:
-                    self.clock.heard(heard.ticks, self._arrived_s)
+                    self.clock.observe(item.ticks, self._arrived_s)
             case _:
                 pass
