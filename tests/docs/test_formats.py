@@ -63,7 +63,7 @@ def test_defaults_that_the_page_names_are_those_used() -> None:
 def test_example_of_faults_is_what_is_said() -> None:
     from unspool.errors import InputError
 
-    wrong = examples("toml")[0].replace("mass_g = 910", "mass_g = -910")
+    wrong = examples("toml")[0].replace("mass_g = 910", "mass_g = 0.91")
     wrong = wrong.replace("turns = 3.5", "turns = 0")
     with pytest.raises(InputError) as caught:
         parse_car(wrong, "car.toml")

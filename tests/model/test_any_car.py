@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import json
 from dataclasses import asdict
+from math import pi
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from unspool.car import Track, parse_car, parse_track
@@ -20,27 +21,30 @@ def numbers(low: float, high: float) -> st.SearchStrategy[float]:
 
 @st.composite
 def car_files(draw: st.DrawFn, closed: bool = False) -> str:
-    wheel = draw(numbers(20.0, 1000.0))
-    tier = st.tuples(numbers(0.5, 19.0), numbers(0.01, 500.0))
+    wheel = draw(numbers(10.0, 2000.0))
+    tier = st.tuples(numbers(1.0, 9.5), numbers(0.05, 500.0))
     tiers = draw(st.lists(tier, min_size=1, max_size=4))
+    wound = pi * sum(diameter * turns for diameter, turns in tiers)
+    drop = min(max(wound / draw(numbers(0.16, 4.9)), 20.0), 10_000.0)
+    assume(0.16 <= wound / drop <= 4.9)
     lines = [
         'name = "any"\n[body]',
-        f"mass_g = {draw(numbers(1.0, 1e6))}",
-        f"frontal_area_cm2 = {draw(numbers(0.0, 1e6))}",
-        f"drag_coefficient = {draw(numbers(0.0, 10.0))}",
-        f"[weight]\nmass_g = {draw(numbers(1e-3, 1e6))}\ndrop_mm = {draw(numbers(1e-3, 1e5))}",
-        f"[string]\ndiameter_mm = {draw(numbers(0.0, 5.0))}",
+        f"mass_g = {draw(numbers(10.0, 1e5))}",
+        f"frontal_area_cm2 = {draw(numbers(0.5, 1e4))}",
+        f"drag_coefficient = {draw(numbers(0.0, 5.0))}",
+        f"[weight]\nmass_g = {draw(numbers(5.0, 5e4))}\ndrop_mm = {drop}",
+        f"[string]\ndiameter_mm = {draw(numbers(0.02, 10.0))}",
         f'[[wheels]]\nname = "w"\ncount = 1\ndiameter_mm = {wheel}\nmass_g = 1\ndriven = true',
     ]
     for k, (diameter, turns) in enumerate(tiers):
         lines += [f'[[drum]]\nname = "{k}"\ndiameter_mm = {diameter}\nturns = {turns}']
         if not closed and draw(st.integers(0, 9)) == 0:
-            lines += [f"end_diameter_mm = {diameter * 0.8}"]
+            lines += [f"end_diameter_mm = {max(diameter * 0.8, 1.0)}"]
     lines += ['[encoder]\npulses_per_turn = 20\naxle = "w"\n[losses]']
-    lines += [f"rolling_coefficient = {draw(numbers(1e-4, 0.5))}"]
-    lines += [f"drive_efficiency = {draw(numbers(0.01, 1.0))}"]
+    lines += [f"rolling_coefficient = {draw(numbers(2e-4, 0.5))}"]
+    lines += [f"drive_efficiency = {draw(numbers(0.05, 1.0))}"]
     if not closed and draw(st.integers(0, 9)) == 0:
-        lines += [f"linear_drag_n_s_per_m = {draw(numbers(0.0, 1.0))}"]
+        lines += [f"linear_drag_n_s_per_m = {draw(numbers(1e-4, 0.1))}"]
     return "\n".join(lines)
 
 

@@ -10,6 +10,7 @@ from math import pi
 from typing import Any
 
 from unspool.car.faults import Path, fault, found_text, number, tables
+from unspool.car.unit_checks import driven_wheels, unit_faults
 from unspool.errors import Fault
 
 Raw = Mapping[str, Any]
@@ -19,7 +20,7 @@ _LARGEST_ROLL_OUT_RATIO = 2.0
 
 def car_faults(raw: Raw) -> list[Fault]:
     checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance)
-    return [one for check in checks for one in check(raw)]
+    return [*(one for check in checks for one in check(raw)), *unit_faults(raw)]
 
 
 def _names(raw: Raw) -> Iterator[Fault]:
@@ -34,13 +35,8 @@ def _names(raw: Raw) -> Iterator[Fault]:
                 seen.add(name)
 
 
-def _driven_wheels(raw: Raw) -> list[tuple[int, Raw]]:
-    sets = [w if isinstance(w, dict) else {} for w in tables(raw, "wheels")]
-    return [(i, w) for i, w in enumerate(sets) if w.get("driven") is True]
-
-
 def _driven(raw: Raw) -> Iterator[Fault]:
-    driven = _driven_wheels(raw)
+    driven = driven_wheels(raw)
     told = [w.get("driven", False) for w in tables(raw, "wheels") if isinstance(w, dict)]
     if told and not driven and all(isinstance(one, bool) for one in told):
         yield fault(
@@ -63,7 +59,7 @@ def _axle(raw: Raw) -> Iterator[Fault]:
 
 
 def _drum(raw: Raw) -> Iterator[Fault]:
-    for _, wheel in _driven_wheels(raw)[:1]:
+    for _, wheel in driven_wheels(raw)[:1]:
         wheel_diameter = number(wheel, "diameter_mm")
         if wheel_diameter is None or wheel_diameter <= 0:
             return

@@ -8,22 +8,31 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
+from math import isfinite
 from typing import Any, get_args
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
+from unspool.car.unit_hints import unit_hint
 from unspool.errors import Fault, InputError
 
 Path = tuple[int | str, ...]
+# A message stays shorter than a screen, whatever the file holds.
 _LONGEST_FOUND = 60
+_LONGEST_PATH = 80
+MOST_FAULTS = 20
 
 
 def path_text(path: Path) -> str:
     """`drum[1].turns` of ("drum", 1, "turns"), counted from 0 as programs that read TOML do."""
     steps = (f"[{step}]" if isinstance(step, int) else f".{step}" for step in path)
-    return "".join(steps).removeprefix(".")
+    return _cut("".join(steps).removeprefix("."), _LONGEST_PATH)
+
+
+def _cut(text: str, longest: int) -> str:
+    return text if len(text) <= longest else text[: longest - 3] + "..."
 
 
 def fault(path: Path, found: str, expected: str) -> Fault:
@@ -39,7 +48,7 @@ def found_text(value: object) -> str:
     if isinstance(value, list):
         return "a list"
     text = f'"{value}"' if isinstance(value, str) else _number_text(value)
-    return text if len(text) <= _LONGEST_FOUND else text[: _LONGEST_FOUND - 3] + "..."
+    return _cut(text, _LONGEST_FOUND)
 
 
 def _number_text(value: object) -> str:
@@ -60,8 +69,13 @@ def _fault_of(detail: ErrorDetails, schema: type[BaseModel]) -> Fault:
         return fault(path, "an unknown key", _nearest(str(path[-1]), path[:-1], schema))
     field = _field_at(path, schema)
     expected = (field.description if field else None) or "another value"
-    missing = detail["type"] == "missing"
-    return fault(path, "nothing" if missing else found_text(detail["input"]), expected)
+    if detail["type"] == "missing":
+        return fault(path, "nothing", expected)
+    if detail["type"] == "too_long":
+        return fault(path, f"{len(detail['input'])} of them", expected)
+    key = ".".join(step for step in path if isinstance(step, str))
+    hint = unit_hint(key, detail["input"])
+    return fault(path, found_text(detail["input"]), expected + hint)
 
 
 def _nearest(key: str, parent: Path, schema: type[BaseModel]) -> str:
@@ -105,18 +119,26 @@ def _field_at(path: Path, schema: type[BaseModel]) -> FieldInfo | None:
 
 
 def refuse(source: str, faults: Sequence[Fault]) -> InputError:
-    """The error that carries all faults, one a line when there are several."""
+    """The error that carries all faults; its message lists the first MOST_FAULTS, one a line."""
     if len(faults) == 1:
         return InputError(f"{source}: {faults[0]}", tuple(faults))
-    lines = "".join(f"\n  {one}" for one in faults)
-    counted = " ([0] is the first of its kind)" if any("[" in one.where for one in faults) else ""
+    shown = faults[:MOST_FAULTS]
+    lines = "".join(f"\n  {one}" for one in shown)
+    if len(faults) > len(shown):
+        lines += f"\n  and {len(faults) - len(shown)} more"
+    counted = " ([0] is the first of its kind)" if any("[" in one.where for one in shown) else ""
     return InputError(f"{source}: {len(faults)} faults to mend{counted}{lines}", tuple(faults))
 
 
 def number(table: object, key: str) -> float | None:
-    """A number of a raw table, None where it is absent or is none: checks across keys use this."""
+    """A finite number of a raw table, or None: checks across keys use this."""
     value = table.get(key) if isinstance(table, Mapping) else None
-    return value if isinstance(value, int | float) and not isinstance(value, bool) else None
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return None
+    try:
+        return value if isfinite(float(value)) else None
+    except OverflowError:  # an integer of hundreds of digits; the schema refuses it
+        return None
 
 
 def tables(raw: Mapping[str, Any], key: str) -> list[Any]:

@@ -1,14 +1,15 @@
 """What a car file and a track file may say, key by key, in the units that builders use.
 
-A field's description is what a fault at that field says is expected. Upper bounds are far beyond
-any car: they catch a value in the wrong unit.
+A field's description is what a fault at that field says is expected. The bounds hold every car that
+anybody builds for this purpose, with room to spare, and no value in the wrong unit by a thousand.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, StringConstraints
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, StringConstraints
 
 MODEL = ConfigDict(extra="forbid", strict=True, allow_inf_nan=False, frozen=True)
 
@@ -20,21 +21,60 @@ Name = Annotated[
     ),
     Field(description="a name of 1 to 80 characters on one line"),
 ]
-Grams = Annotated[float, Field(gt=0, le=1e6, description="a mass above 0 and up to 1000000")]
-SomeGrams = Annotated[float, Field(ge=0, le=1e6, description="a mass from 0 to 1000000")]
-Millimetres = Annotated[float, Field(ge=1e-3, le=1e5, description="a length from 0.001 to 100000")]
-SomeMillimetres = Annotated[float, Field(ge=0, le=1e5, description="a length from 0 to 100000")]
-Turns = Annotated[float, Field(gt=0, le=10_000, description="a number above 0")]
-Count = Annotated[int, Field(ge=1, le=100, description="a whole number from 1 to 100")]
+
+
+def _zero_or_from(least: float) -> Callable[[float], float]:
+    """A check that takes 0, "there is none", and refuses what is too small to be meant."""
+
+    def check(value: float) -> float:
+        if 0.0 < value < least:
+            raise ValueError
+        return value
+
+    return check
+
+
+def _between(kind: str, low: float, high: float) -> Any:
+    """A number from low to high, and the words that say so."""
+    return Field(ge=low, le=high, description=f"{kind} from {low:.6g} to {high:.6g}")
+
+
+def _zero_or_between(kind: str, low: float, high: float) -> Any:
+    return Field(ge=0, le=high, description=f"0, or {kind} from {low:.6g} to {high:.6g}")
+
+
+BodyGrams = Annotated[float, _between("a mass", 10, 100_000)]
+WeightGrams = Annotated[float, _between("a mass", 5, 50_000)]
+PartGrams = Annotated[
+    float, _zero_or_between("a mass", 0.05, 20_000), AfterValidator(_zero_or_from(0.05))
+]
+Drop = Annotated[float, _between("a length", 20, 10_000)]
+Millimetres = Annotated[float, _between("a length", 1, 5_000)]
+SomeMillimetres = Annotated[float, _between("a length", 0, 5_000)]
+WheelMillimetres = Annotated[float, _between("a length", 10, 2_000)]
+StringMillimetres = Annotated[
+    float, _zero_or_between("a length", 0.02, 10), AfterValidator(_zero_or_from(0.02))
+]
+Turns = Annotated[float, _between("a number", 0.05, 500)]
+Count = Annotated[int, Field(ge=1, le=20, description="a whole number from 1 to 20")]
 Pulses = Annotated[int, Field(ge=1, le=100_000, description="a whole number from 1 to 100000")]
-Newtons = Annotated[float, Field(gt=0, le=1e6, description="a force above 0 and up to 1000000")]
-SomeNewtons = Annotated[float, Field(ge=0, le=1e4, description="a number from 0 to 10000")]
-Coefficient = Annotated[float, Field(ge=0, lt=1, description="a number from 0 to below 1")]
-Friction = Annotated[float, Field(gt=0, le=5, description="a number above 0 and up to 5")]
-Efficiency = Annotated[float, Field(gt=0, le=1, description="a share above 0 and up to 1")]
-Area = Annotated[float, Field(ge=0, le=1e6, description="an area from 0 to 1000000")]
-Drag = Annotated[float, Field(ge=0, le=10, description="a number from 0 to 10")]
-Inertia = Annotated[float, Field(ge=0, le=1e3, description="a number from 0 to 1000")]
+Newtons = Annotated[float, _between("a force", 1, 5_000)]
+DragNewtons = Annotated[
+    float, _zero_or_between("a force", 1e-4, 50), AfterValidator(_zero_or_from(1e-4))
+]
+# Steel wheels on steel rails, the lowest in handbook tables, roll with 0.001 to 0.002.
+Coefficient = Annotated[
+    float, _zero_or_between("a number", 2e-4, 0.5), AfterValidator(_zero_or_from(2e-4))
+]
+Friction = Annotated[float, _between("a number", 0.02, 5)]
+Efficiency = Annotated[float, _between("a share", 0.05, 1)]
+Area = Annotated[
+    float, _zero_or_between("an area", 0.5, 10_000), AfterValidator(_zero_or_from(0.5))
+]
+Drag = Annotated[float, _between("a number", 0, 5)]
+Inertia = Annotated[
+    float, _zero_or_between("a number", 1e-10, 1), AfterValidator(_zero_or_from(1e-10))
+]
 YesNo = Annotated[bool, Field(description="true or false")]
 
 
@@ -45,43 +85,43 @@ def optional(expected: str) -> Any:
 
 class Body(BaseModel):
     model_config = MODEL
-    mass_g: Grams
-    frontal_area_cm2: Area | None = optional("an area from 0 to 1000000")
-    drag_coefficient: Drag | None = optional("a number from 0 to 10")
-    wheelbase_mm: Millimetres | None = optional("a length from 0.001")
+    mass_g: BodyGrams
+    frontal_area_cm2: Area | None = optional("0, or an area from 0.5 to 10000")
+    drag_coefficient: Drag | None = optional("a number from 0 to 5")
+    wheelbase_mm: Millimetres | None = optional("a length from 1 to 5000")
     centre_of_mass_to_driven_axle_mm: SomeMillimetres | None = optional(
         "a length from 0 up to wheelbase_mm"
     )
-    centre_of_mass_height_mm: Millimetres | None = optional("a length from 0.001")
+    centre_of_mass_height_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
 class Weight(BaseModel):
     model_config = MODEL
-    mass_g: Grams
-    drop_mm: Millimetres
+    mass_g: WeightGrams
+    drop_mm: Drop
 
 
 class String(BaseModel):
     model_config = MODEL
-    diameter_mm: SomeMillimetres
-    breaking_load_n: Newtons | None = optional("a force above 0")
+    diameter_mm: StringMillimetres
+    breaking_load_n: Newtons | None = optional("a force from 1 to 5000")
 
 
 class Pulley(BaseModel):
     model_config = MODEL
     diameter_mm: Millimetres
-    mass_g: SomeGrams
+    mass_g: PartGrams
 
 
 class Wheels(BaseModel):
     model_config = MODEL
     name: Name
     count: Count
-    diameter_mm: Millimetres
-    mass_g: SomeGrams
-    inertia_kg_m2: Inertia | None = optional("a number from 0 to 1000")
+    diameter_mm: WheelMillimetres
+    mass_g: PartGrams
+    inertia_kg_m2: Inertia | None = optional("0, or a number from 1e-10 to 1")
     driven: YesNo = False
-    rolling_circumference_mm: Millimetres | None = optional("a length from 0.001")
+    rolling_circumference_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
 class Drum(BaseModel):
@@ -89,7 +129,7 @@ class Drum(BaseModel):
     name: Name
     diameter_mm: Millimetres
     turns: Turns
-    end_diameter_mm: Millimetres | None = optional("a length from 0.001")
+    end_diameter_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
 class Encoder(BaseModel):
@@ -100,12 +140,12 @@ class Encoder(BaseModel):
 
 class Losses(BaseModel):
     model_config = MODEL
-    rolling_coefficient: Coefficient | None = optional("a number from 0 to below 1")
-    constant_drag_n: SomeNewtons | None = optional("a number from 0 to 10000")
-    linear_drag_n_s_per_m: SomeNewtons | None = optional("a number from 0 to 10000")
-    drive_efficiency: Efficiency | None = optional("a share above 0 and up to 1")
-    break_away_coefficient: Coefficient | None = optional("a number from 0 to below 1")
-    tyre_friction: Friction | None = optional("a number above 0 and up to 5")
+    rolling_coefficient: Coefficient | None = optional("0, or a number from 0.0002 to 0.5")
+    constant_drag_n: DragNewtons | None = optional("0, or a force from 0.0001 to 50")
+    linear_drag_n_s_per_m: DragNewtons | None = optional("0, or a number from 0.0001 to 50")
+    drive_efficiency: Efficiency | None = optional("a share from 0.05 to 1")
+    break_away_coefficient: Coefficient | None = optional("0, or a number from 0.0002 to 0.5")
+    tyre_friction: Friction | None = optional("a number from 0.02 to 5")
 
 
 class CarFile(BaseModel):
@@ -124,8 +164,9 @@ class CarFile(BaseModel):
     losses: Losses = Field(Losses(), description="a [losses] table")
 
 
-Metres = Annotated[float, Field(ge=-1e5, le=1e5, description="a number from -100000 to 100000")]
-Height = Annotated[float, Field(ge=-1e6, le=1e6, description="a number from -1000000 to 1000000")]
+MOST_LEVELS = 500
+Metres = Annotated[float, _between("a distance", -1_000, 1_000)]
+Height = Annotated[float, _between("a height", -20_000, 20_000)]
 
 
 class Level(BaseModel):
@@ -150,4 +191,6 @@ class TrackFile(BaseModel):
         le=100,
         description="a share from 0 to 1, or percent up to 100",
     )
-    level: list[Level] = Field([], max_length=10_000, description="[[level]] tables")
+    level: list[Level] = Field(
+        [], max_length=MOST_LEVELS, description=f"at most {MOST_LEVELS} [[level]] tables"
+    )

@@ -9,8 +9,13 @@ from typing import Any
 
 from unspool.errors import InputError
 
-# A car file is under 2 kB; whatever is beyond this is some other file given by mistake.
-LARGEST_FILE_BYTES = 1_000_000
+# A car file is under 2 kB, a track file of all levels that it may have under 30 kB; whatever is
+# beyond this is some other file given by mistake.
+LARGEST_FILE_BYTES = 100_000
+# Python turns no more digits than this into an integer.
+_TOO_MANY_DIGITS = re.compile(r"\d{4300,}")
+# A car file nests two tables deep. The parser takes seconds for a key of thousands of parts.
+_TOO_DEEP = re.compile(r"^\s*\[*\s*(?:[\w\"'-]+\s*\.\s*){10}", re.MULTILINE)
 
 Table = dict[str, Any]
 
@@ -44,10 +49,18 @@ def _decoded(raw: bytes, source: str) -> str:
 
 def parse_toml(text: str, source: str) -> Table:
     """The text as nested tables. Raises InputError with the line of the first syntax error."""
+    if _TOO_DEEP.search(text):
+        raise InputError(f"{source}: is nested too deeply to be a car or track file")
     try:
         return tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise InputError(_syntax_sentence(text, source, str(error))) from error
+    except ValueError as error:
+        place = _TOO_MANY_DIGITS.search(text)
+        line = text.count("\n", 0, place.start() if place else len(text)) + 1
+        raise InputError(
+            f"{source}, line {line}: holds a number of thousands of digits; mend this line"
+        ) from error
     except RecursionError as error:
         raise InputError(f"{source}: is nested too deeply to be a car or track file") from error
 
