@@ -9,8 +9,7 @@ from typing import Any
 
 from unspool.errors import InputError
 
-# A car file is under 2 kB, a track file of all levels that it may have under 30 kB; whatever is
-# beyond this is some other file given by mistake.
+# A car file has under 2 kB, a track file of 500 levels under 30 kB. A larger one is another file.
 LARGEST_FILE_BYTES = 100_000
 # Python turns no more digits than this into an integer.
 _TOO_MANY_DIGITS = re.compile(r"\d{4300,}")
