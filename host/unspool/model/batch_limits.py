@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model import limits
+from unspool.model import forces, limits
 from unspool.model.batch_legs import Indices, Leg
 from unspool.model.batch_params import Fleet, Floats
 
@@ -20,8 +20,8 @@ def strain(
     a = (leg.net[at] - leg.drag[at] * v**2) / leg.mass[at]
     forward = a + STANDARD_GRAVITY * slope
     down = STANDARD_GRAVITY * np.sqrt(1.0 - slope**2)
-    force = rolling + leg.drag[at] * v**2 + f.total_kg[lane] * STANDARD_GRAVITY * slope
-    force += (f.coasting_kg[lane] - f.driven_axle_kg[lane]) * a
+    resisting = rolling + forces.grade_force(f.total_kg[lane], slope) + leg.drag[at] * v * v
+    force = limits.tyre_force(f.coasting_kg[lane], f.driven_axle_kg[lane], a, resisting)
     place = (f.behind_m[lane], f.height_m[lane])
     load = f.total_kg[lane] * limits.axle_share(forward, down, f.wheelbase_m[lane], *place)
     return (

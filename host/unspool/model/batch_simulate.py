@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from scipy.optimize import elementwise
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model import limits, segments
+from unspool.model import forces, limits, segments
 from unspool.model.batch_legs import (
     CAUGHT,
     ENDLESS,
@@ -67,18 +67,15 @@ class Lanes:
 
     def _start_margin(self) -> Floats:
         f = self.fleet
-        slope = f.slope[np.searchsorted(f.level_m, 0.0, side="right")]
-        needed = self._resistance(slice(None), f.break_away, slope)
-        needed += f.total_kg * STANDARD_GRAVITY * slope
-        force = f.efficiency * f.weight_kg * STANDARD_GRAVITY * f.tiers.lever[:, 0]
-        force = np.where(f.tiers.count > 0, force, 0.0)
-        safe = np.where(needed > 0.0, needed, 1.0)
-        return np.where(needed > 0.0, force / safe, np.where(force > 0.0, np.inf, 0.0))
+        slope = np.full(len(f), f.slope[np.searchsorted(f.level_m, 0.0, side="right")])
+        needed = forces.resistance(f.break_away, f.total_kg, f.constant_n, slope)
+        needed += forces.grade_force(f.total_kg, slope)
+        force = forces.drive_force(f.efficiency, f.weight_kg, f.tiers.lever[:, 0])
+        return forces.start_margin(np.where(f.tiers.count > 0, force, 0.0), needed)
 
-    def _resistance(self, lane: Indices | slice, coefficient: Floats, slope: Floats) -> Floats:
+    def _resistance(self, lane: Indices, coefficient: Floats, slope: Floats) -> Floats:
         f = self.fleet
-        normal = f.total_kg[lane] * STANDARD_GRAVITY * np.sqrt(1.0 - slope**2)
-        return coefficient[lane] * normal + f.constant_n[lane]
+        return forces.resistance(coefficient[lane], f.total_kg[lane], f.constant_n[lane], slope)
 
     def _step(self) -> None:
         leg = self._law()
@@ -106,11 +103,12 @@ class Lanes:
         lever = f.tiers.lever[lane, self.index[lane]]
         taut = pull == TAUT
         net = -self._resistance(lane, f.rolling, slope)
-        net -= sense * f.total_kg[lane] * STANDARD_GRAVITY * slope
-        net += np.where(
-            taut, f.efficiency[lane] * f.weight_kg[lane] * STANDARD_GRAVITY * lever, 0.0
-        )
-        mass = f.coasting_kg[lane] + np.where(taut, f.moving_kg[lane] * lever**2, 0.0)
+        net -= sense * forces.grade_force(f.total_kg[lane], slope)
+        drive = forces.drive_force(f.efficiency[lane], f.weight_kg[lane], lever)
+        net += np.where(taut, drive, 0.0)
+        coasting = f.coasting_kg[lane]
+        driven = forces.accelerated_mass(coasting, f.moving_kg[lane], lever)
+        mass = np.where(taut, driven, coasting)
         drag = f.drag_kg_m[lane]
         way, what = self._next(lane, x, sense, pull, lever, place)
         moves = way > SAME_PLACE_M
@@ -163,8 +161,7 @@ class Lanes:
         leg.stops[at] &= ~caught
 
     def _free_fall(self, lane: Indices) -> Floats:
-        f = self.fleet
-        return f.weight_kg[lane] * STANDARD_GRAVITY / f.hanging_kg[lane]
+        return forces.free_fall(self.fleet.weight_kg[lane], self.fleet.hanging_kg[lane])
 
     def _fall(self, lane: Indices, time: Floats) -> Floats:
         speed = self.sinking[lane] + 0.5 * self._free_fall(lane) * time
@@ -263,8 +260,7 @@ class Lanes:
         lever = f.tiers.lever[lane, self.index[lane]]
         coasting, hanging, moving = f.coasting_kg[lane], f.hanging_kg[lane], f.moving_kg[lane]
         v0, sinking = self.v[lane], self.sinking[lane]
-        v = (coasting * v0 + moving * sinking * lever) / (coasting + moving * lever**2)
-        lost = 0.5 * coasting * (v0**2 - v**2) + 0.5 * hanging * (sinking**2 - (v * lever) ** 2)
+        v, lost = forces.catch(v0, sinking, lever, coasting, moving, hanging)
         paid = f.tiers.paid_m[lane, self.index[lane]]
         paid = paid + lever * (self.x[lane] - f.tiers.begin_m[lane, self.index[lane]])
         shock = limits.catch_tension(
@@ -287,7 +283,7 @@ class Lanes:
         turned = np.zeros(len(lane))
         for sense in (1.0, -1.0):
             slope, _ = self._floor(x, np.full(len(lane), sense))
-            along = -sense * self.fleet.total_kg[lane] * STANDARD_GRAVITY * slope
+            along = -sense * forces.grade_force(self.fleet.total_kg[lane], slope)
             held = self._resistance(lane, self.fleet.break_away, slope)
             turned = np.where(swings & (along > held), sense, turned)
         self.sense[lane] = np.where(turned != 0.0, turned, self.sense[lane])

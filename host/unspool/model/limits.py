@@ -40,6 +40,13 @@ def axle_share(
     return (down * (wheelbase_m - behind_m) + forward * height_m) / wheelbase_m
 
 
+def tyre_force(
+    coasting_kg: Number, driven_axle_kg: Number, acceleration: Number, resistance_n: Number
+) -> Number:
+    """Force in N at the driven tyres: all but what turns the driven axle itself."""
+    return (coasting_kg - driven_axle_kg) * acceleration + resistance_n
+
+
 def balance(forward: Number, down: Number, behind_m: Number, height_m: Number) -> Number:
     """Moment that keeps the front wheels down over the moment that lifts them."""
     return down * behind_m / (forward * height_m)

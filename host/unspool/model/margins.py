@@ -79,11 +79,10 @@ def _traction(car: Car, machine: Machine, moments: list[Moment]) -> Iterator[flo
 
 
 def _tyre_force(machine: Machine, at: Moment) -> float:
-    """What the driven tyres push with, in N: all but the driven axle's own turning."""
     slope = at.passage.slope
     resistance = machine.rolling_n(slope) + machine.grade_n(slope)
     resistance += (machine.linear_n_s_m + machine.drag_kg_m * at.v) * at.v
-    return (machine.coasting_kg - machine.driven_axle_kg) * at.a + resistance
+    return limits.tyre_force(machine.coasting_kg, machine.driven_axle_kg, at.a, resistance)
 
 
 def _tipping(car: Car, moments: list[Moment]) -> Iterator[float]:

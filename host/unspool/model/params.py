@@ -9,6 +9,7 @@ from math import inf, pi, sqrt
 
 from unspool.car import Car, Track
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model import forces
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,23 +94,23 @@ class Machine:
         return self.level_m[i - 1] if i > 0 else -inf
 
     def normal_n(self, slope: float) -> float:
-        return self.total_kg * STANDARD_GRAVITY * sqrt(1.0 - slope * slope)
+        return forces.normal_force(self.total_kg, slope)
 
     def rolling_n(self, slope: float) -> float:
         """Resistance in N that does not depend on the speed."""
-        return self.rolling * self.normal_n(slope) + self.constant_n
+        return forces.resistance(self.rolling, self.total_kg, self.constant_n, slope)
 
     def holding_n(self, slope: float) -> float:
         """Resistance in N that keeps a car at rest where it is."""
-        return self.break_away * self.normal_n(slope) + self.constant_n
+        return forces.resistance(self.break_away, self.total_kg, self.constant_n, slope)
 
     def grade_n(self, slope: float) -> float:
         """The floor's push in N against travel along +x."""
-        return self.total_kg * STANDARD_GRAVITY * slope
+        return forces.grade_force(self.total_kg, slope)
 
     def drive_n(self, lever: float) -> float:
         """The hanging weight's pull at the tyre in N, the weight not accelerating."""
-        return self.efficiency * self.weight_kg * STANDARD_GRAVITY * lever
+        return forces.drive_force(self.efficiency, self.weight_kg, lever)
 
 
 def machine(car: Car, track: Track) -> Machine:

@@ -17,6 +17,7 @@ from math import inf
 from scipy.optimize import brentq
 
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model import forces
 from unspool.model.legs import Law, Leg, roll
 from unspool.model.outcome import Event, EventKind
 from unspool.model.params import Machine, TierPath
@@ -84,8 +85,7 @@ class Ride:
             return 0.0
         slope = self.machine.slope(0.0, 1)
         needed = self.machine.holding_n(slope) + self.machine.grade_n(slope)
-        force = self.machine.drive_n(self.machine.tiers[0].lever)
-        return force / needed if needed > 0.0 else inf
+        return forces.start_margin(self.machine.drive_n(self.machine.tiers[0].lever), needed)
 
     def note(
         self, kind: EventKind, from_tier: str | None = None, to_tier: str | None = None
@@ -104,7 +104,7 @@ class Ride:
         lever, change = self.tier.lever_at(self.x), self.tier.lever_per_m
         net += m.drive_n(lever)
         if change == 0.0:
-            mass = m.coasting_kg + m.moving_kg * lever * lever
+            mass = forces.accelerated_mass(m.coasting_kg, m.moving_kg, lever)
             return Law(net, m.drag_kg_m, mass, m.linear_n_s_m)
         return Law(
             net, m.drag_kg_m, m.coasting_kg, m.linear_n_s_m,
@@ -171,7 +171,7 @@ class Ride:
 
     def _free_fall(self) -> float:
         """Acceleration in m/s2 of the weight that turns the pulley and nothing else."""
-        return self.machine.weight_kg * STANDARD_GRAVITY / self.machine.hanging_kg
+        return forces.free_fall(self.machine.weight_kg, self.machine.hanging_kg)
 
     def _act(self, name: str) -> bool:
         if name == "landing":
@@ -213,10 +213,9 @@ class Ride:
     def _catch(self) -> None:
         m, lever = self.machine, self.tier.lever_at(self.x)
         closing = self.sinking - self.v * lever
-        mass = m.coasting_kg + m.moving_kg * lever * lever
-        v = (m.coasting_kg * self.v + m.moving_kg * self.sinking * lever) / mass
-        lost = 0.5 * m.coasting_kg * (self.v**2 - v**2)
-        lost += 0.5 * m.hanging_kg * (self.sinking**2 - (v * lever) ** 2)
+        v, lost = forces.catch(
+            self.v, self.sinking, lever, m.coasting_kg, m.moving_kg, m.hanging_kg
+        )
         self.catches.append(Catch(closing, lever, self.tier.paid_at(self.x), lost))
         self.v, self.sinking, self.pull = v, v * lever, Pull.TAUT
 
