@@ -4,13 +4,18 @@ from __future__ import annotations
 
 import json
 import os
+import signal
 import subprocess
 import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
+from threading import Timer
 from typing import Any
 
 HOST = Path(__file__).parents[2] / "host"
+PATIENCE_S = 90.0
 
 
 @dataclass(frozen=True)
@@ -59,3 +64,28 @@ def unspool(
         env=environment(home, PYTHONIOENCODING=encoding, **env),
     )
     return Done(done.returncode, done.stdout.decode(encoding), done.stderr.decode(encoding))
+
+
+@contextmanager
+def served(
+    home: Path, *arguments: str | Path, **env: str
+) -> Iterator[tuple[subprocess.Popen, str]]:
+    """The command under way, and the address that it prints."""
+    command = [sys.executable, "-m", "unspool", *map(str, arguments)]
+    with subprocess.Popen(
+        command,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment(home, **env),
+        # A shell's background job may have passed on that SIGINT is ignored.
+        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
+    ) as process:
+        rescue = Timer(PATIENCE_S, process.kill)
+        rescue.start()
+        try:
+            assert process.stdout is not None
+            yield process, process.stdout.readline().split()[1]
+        finally:
+            rescue.cancel()
+            process.kill()

@@ -54,8 +54,8 @@ def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
     assert not loaded & {"numpy", "pandas", "plotly", "dash", "sqlalchemy", "scipy", "reportlab"}
 
 
-def test_no_arguments_is_help(tmp_path: Path) -> None:
-    done = unspool(home=tmp_path)
+def test_help_lists_the_commands(tmp_path: Path) -> None:
+    done = unspool("--help", home=tmp_path)
     assert done.status == 0
     assert "disc" in done.out
 

@@ -16,6 +16,7 @@ from cli.shell import Done, environment, unspool
 from unspool.cli.entry import run
 from unspool.store import Store
 from unspool.store.rows import Origin
+from unspool.virtual.demo.earlier_runs import EARLIER
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER
 
 PATIENCE_S = 90.0
@@ -52,19 +53,23 @@ def heard(shown: Done, home: Path) -> Path:
     return path
 
 
-def test_demo_ends_by_itself_with_a_reading(shown: Done) -> None:
+def test_demo_ends_by_itself_with_a_reading(shown: Done, home: Path) -> None:
     assert (shown.status, shown.err) == (0, "")
     said = shown.out.replace("\u00a0", " ")
-    assert "an invented car" in said
+    assert "invented cars" in said
     assert "winding: keep hands and feet from under the weight" in said
-    assert re.search(r"^Sandpiper, run 1$", said, re.MULTILINE)
+    assert re.search(r"^Sandpiper, run 11$", said, re.MULTILINE)
     assert re.search(r"^stopped at 13\.\d\d m", said, re.MULTILINE)
+    assert f"unspool app --store {home / 'demo.sqlite'}" in said
 
 
 def test_demo_keeps_its_run(shown: Done, home: Path) -> None:
     listed = unspool("runs", "--store", home / "demo.sqlite", "--json", home=home)
-    (row,) = listed.answer["runs"]
+    *earlier, row = listed.answer["runs"]
     assert (row["car"], row["track"], row["missing"]) == ("Sandpiper", "Corridor", 0)
+    # what a new visitor can compare: both cars, with two windings each
+    assert {run["car"] for run in earlier} == {"Sandpiper", "Dunlin"}
+    assert len(earlier) == len(EARLIER)
 
 
 def test_second_demo_on_the_same_store_shows_its_own_run(shown: Done, home: Path) -> None:
@@ -80,8 +85,8 @@ def test_second_demo_on_the_same_store_shows_its_own_run(shown: Done, home: Path
         home=home,
     )
     assert again.status == 0
-    assert "Sandpiper, run 2" in again.out
-    assert "Sandpiper, run 1" not in again.out
+    assert "Sandpiper, run 12" in again.out
+    assert "Sandpiper, run 11" not in again.out
 
 
 def test_record_finds_the_run_in_what_a_board_sent(heard: Path, tmp_path: Path) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import socket
+import time
 from threading import Thread
 from types import TracebackType
 
@@ -17,6 +18,7 @@ EVERYWHERE = "0.0.0.0"  # every network that this computer is on
 PORT = 8437
 # Longer than any answer but a live page's heartbeat, which may be cut.
 GOODBYE_S = 1
+READY_LOOK_S = 0.01
 
 
 class PageServer:
@@ -47,6 +49,11 @@ class PageServer:
             pass  # uvicorn has closed everything and then passes the signal on
         finally:
             self._socket.close()
+
+    def wait_until_ready(self) -> None:
+        """Returns once the pages answer, after `with` has started them."""
+        while not self._server.started and self._thread and self._thread.is_alive():
+            time.sleep(READY_LOOK_S)
 
     def __enter__(self) -> PageServer:
         """Serves in a thread of its own, beside the caller's work."""

@@ -16,15 +16,18 @@ from unspool.cli import (
     flash,
     library,
     links,
+    open_app,
     plan,
     read,
     record,
     rollout,
+    shortcut,
 )
 
 app = typer.Typer(
     name="unspool",
-    help="Measures, explains and plans the runs of falling-weight cars.",
+    help="Measures, explains and plans the runs of falling-weight cars. Without a command it opens"
+    " the app.",
     add_completion=False,
     pretty_exceptions_enable=False,
 )
@@ -46,10 +49,13 @@ def root(
         ),
     ] = False,
 ) -> None:
+    """Without a command, opens the app: the same as `unspool app`."""
     if context.invoked_subcommand is None:
-        print(context.get_help())
+        open_app.open_app()
 
 
+app.command("app")(open_app.open_app)
+app.command("shortcut")(shortcut.shortcut)
 app.command("record")(record.record)
 app.command("demo")(record.demo)
 app.command("predict")(read.predict)

@@ -7,20 +7,16 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from unspool.cli.sources import StoreFile, open_store
+from unspool.cli.pages import PageOptions, Port, Share
+from unspool.cli.sources import DEMO, StoreFile, open_store, store_path
 from unspool.cli.streams import console
 
 if TYPE_CHECKING:
     from unspool.reading.events.types import Reading
 
-Port = Annotated[int | None, typer.Option(min=0, max=65535, help="Port of the page.")]
 Page = Annotated[bool, typer.Option("--page/--no-page", help="Serve the live page.")]
-Browser = Annotated[bool, typer.Option("--open", help="Open the page in the browser.")]
-Share = Annotated[
-    bool,
-    typer.Option(
-        "--share", help="Let others on this network look on. With a PIN they can change things."
-    ),
+Browser = Annotated[
+    bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
 ]
 
 # After this many runs the demo's car rests; the page stays.
@@ -42,7 +38,7 @@ def record(
     """Record runs of a car and show them live, until Ctrl-C."""
     from unspool.car import FLAT, parse_car, parse_track
     from unspool.car.toml_source import read_text
-    from unspool.cli.session import PageOptions, RecordedCar, RecordingSession
+    from unspool.cli.session import RecordedCar, RecordingSession
     from unspool.instrument.link import open_spec
 
     car_text = read_text(car)
@@ -53,7 +49,7 @@ def record(
     opened_link = open_spec(link)
     with open_store(store) as opened:
         session = RecordingSession(opened_link, opened, recorded, _print_result)
-        session.run(PageOptions(page, port, browser, share))
+        session.run(PageOptions(port, browser, share) if page else None)
     if not session.saved:
         print("no run was recorded")
 
@@ -76,13 +72,16 @@ def demo(
 ) -> None:
     """Show everything without hardware: an invented car and board, recorded and drawn live."""
     from unspool.car import parse_car, parse_track
-    from unspool.cli.session import PageOptions, RecordedCar, RecordingSession
-    from unspool.store import default_path
-    from unspool.virtual.demo import start
+    from unspool.cli.session import RecordedCar, RecordingSession
+    from unspool.virtual.demo import add_earlier_runs, start
+    from unspool.virtual.demo.scenario import LIVE_WINDINGS
 
-    where = store or default_path().with_name("demo.sqlite")
-    print("demo: an invented car on an invented track; its runs are saved in", where, flush=True)
-    with start(board, speed, runs or DEMO_RUNS) as shown, open_store(where) as opened:
+    where = store_path(store or Path(DEMO))
+    print("demo: invented cars on an invented track; their runs are saved in", where, flush=True)
+    count = runs or DEMO_RUNS
+    output = _DemoOutput(count, store)
+    with start(board, speed, count, windings=LIVE_WINDINGS) as shown, open_store(where) as opened:
+        add_earlier_runs(opened)
         recorded = RecordedCar(
             parse_car(shown.car_text, "the demo's car"),
             parse_track(shown.track_text, "the demo's track"),
@@ -93,11 +92,11 @@ def demo(
             shown.link,
             opened,
             recorded,
-            _print_reading,
+            output,
             is_over=lambda saved: runs is not None and (saved >= runs or shown.finished),
             keep_page=True,
         )
-        session.run(PageOptions(page, port, browser, share))
+        session.run(PageOptions(port, browser, share) if page else None)
     if runs is not None and len(session.saved) < runs and not session.stopped:
         raise RuntimeError(f"the demo recorded {len(session.saved)} runs of {runs}")
 
@@ -111,9 +110,19 @@ def _print_result(run_id: str, reading: Reading) -> None:
     print(f"run {run_id}: stopped at {far}, top speed {fast}; {more}", flush=True)
 
 
-def _print_reading(run_id: str, reading: Reading) -> None:
-    from unspool.render.text.reading import show_reading
+class _DemoOutput:
+    """Prints the reading of each run, and after the last one how to see them again."""
 
-    screen = console()
-    screen.print()
-    show_reading(screen, reading, f"run {run_id}")
+    def __init__(self, count: int, store: Path | None) -> None:
+        self._left, self._store = count, store or DEMO
+
+    def __call__(self, run_id: str, reading: Reading) -> None:
+        from unspool.render.text.reading import show_reading
+
+        screen = console()
+        screen.print()
+        show_reading(screen, reading, f"run {run_id}")
+        self._left -= 1
+        if self._left == 0:
+            print("\nthat was the demo's last run; see all of them again with", flush=True)
+            print(f"  unspool app --store {self._store}", flush=True)

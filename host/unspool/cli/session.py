@@ -6,7 +6,6 @@ another. The command's thread prints the notices, looks for keys and waits for C
 
 from __future__ import annotations
 
-import webbrowser
 from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
@@ -15,13 +14,12 @@ from typing import TYPE_CHECKING
 
 from unspool.cli.keys import Keys, reading_keys
 from unspool.cli.notices import NoticeLines
+from unspool.cli.pages import PageOptions, announce, page_server
 from unspool.cli.sources import analyse_run
-from unspool.errors import InputError, UnspoolError
+from unspool.cli.stopping import stop_signals
+from unspool.errors import UnspoolError
 
 if TYPE_CHECKING:
-    from dash import Dash
-
-    from unspool.app import PageServer
     from unspool.car import Car, Track
     from unspool.instrument.link import Link
     from unspool.instrument.record import Notice, Recorder
@@ -30,19 +28,6 @@ if TYPE_CHECKING:
 
 LOOK_S = 0.1
 NEXT_TIER = "n"  # the key, here as on the page
-
-
-@dataclass(frozen=True)
-class PageOptions:
-    """port None: the usual one, or any free one if another program has it.
-
-    share: other computers on the network may look on.
-    """
-
-    wanted: bool = True
-    port: int | None = None
-    browser: bool = False
-    share: bool = False
 
 
 @dataclass(frozen=True)
@@ -85,11 +70,14 @@ class RecordingSession:
         self._address = ""
         self._marks = 0  # of tiers, while winding
 
-    def run(self, page: PageOptions) -> None:
-        """Records until it is over. Raises UnspoolError if link, board or store fail."""
+    def run(self, page: PageOptions | None) -> None:
+        """Records until it is over. Without a page, everything else happens all the same.
+
+        Raises UnspoolError if link, board or store fail.
+        """
         recorder = self._recorder()
-        with ExitStack() as stack:
-            if page.wanted:
+        with stop_signals(), ExitStack() as stack:
+            if page is not None:
                 self._serve(recorder, page, stack)
             self._keys = stack.enter_context(reading_keys())
             if self._keys.available and len(self._recorded.car.drum) > 1:
@@ -97,7 +85,7 @@ class RecordingSession:
             try:
                 recorder.start()
                 self._follow(recorder)
-                while self._keep_page and page.wanted and not self._is_over(len(self.saved)):
+                while self._keep_page and page is not None and not self._is_over(len(self.saved)):
                     self._next_notice(recorder)
             except KeyboardInterrupt:
                 self.stopped = True
@@ -124,13 +112,10 @@ class RecordingSession:
         live = LiveState(self._recorded.car, self._recorded.track)
         live.use_marks(recorder.mark_tier)
         recorder.observe(live)
-        server = _server(create_app(self._store, live, access=access), page)
+        server = page_server(create_app(self._store, live, access=access), page)
         stack.enter_context(server)
         self._address = server.address
-        if page.share:
-            _print_shared(server.port, access.pin)
-        if page.browser:
-            webbrowser.open(server.address)
+        announce(server, page, access)
 
     def _follow(self, recorder: Recorder) -> None:
         while not recorder.join(0.0):
@@ -177,25 +162,3 @@ class RecordingSession:
             self._on_run(run_id, analyse_run(stored_run(self._store.run(run_id))))
         except UnspoolError as error:
             print(f"run {run_id} is saved, but cannot be read: {error}", flush=True)
-
-
-def _server(dash: Dash, page: PageOptions) -> PageServer:
-    from unspool.app import PageServer
-    from unspool.app.serving import EVERYWHERE, HOST, PORT
-
-    host = EVERYWHERE if page.share else HOST
-    if page.port is not None:
-        return PageServer(dash, host, page.port)
-    try:
-        return PageServer(dash, host, PORT)
-    except InputError:
-        return PageServer(dash, host, 0)
-
-
-def _print_shared(port: int, pin: str) -> None:
-    from unspool.app.access import own_addresses
-
-    addresses = [f"http://{address}:{port}/" for address in own_addresses()]
-    where = " or ".join(addresses) or f"this computer's address with :{port}"
-    print(f"shared: others type {where}", flush=True)
-    print(f"guests can look on; to change anything they need the PIN {pin}", flush=True)

@@ -20,8 +20,10 @@ RunName = Annotated[
     str, typer.Argument(metavar="RUN", help="A run's number in the store, or an edge file.")
 ]
 StoreFile = Annotated[
-    Path | None, typer.Option("--store", help="Store to use, instead of your own.")
+    Path | None,
+    typer.Option("--store", help="Store to use, instead of your own; `demo` is the demo's."),
 ]
+DEMO = "demo"  # names the demo's store; a file of that name can be written as ./demo
 CarFile = Annotated[Path | None, typer.Option("--car", help="Car file (TOML).")]
 TrackFile = Annotated[
     Path | None, typer.Option("--track", help="Track file (TOML). Without it the track is level.")
@@ -31,8 +33,9 @@ AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object, for
 
 def existing_store(path: Path | None) -> Store:
     """The store for a command that only reads. A path that the user gives must exist."""
-    if path is not None and not path.exists():
-        raise InputError(f"there is no store at {path}; check --store")
+    where = store_path(path)
+    if path is not None and not where.exists():
+        raise InputError(f"there is no store at {where}; check --store")
     return open_store(path)
 
 
@@ -40,7 +43,17 @@ def open_store(path: Path | None) -> Store:
     """The store at `path`, or the user's own; made if it does not exist."""
     from unspool.store import Store
 
-    return Store.open(path)
+    return Store.open(store_path(path))
+
+
+def store_path(path: Path | None) -> Path:
+    """The file of the store that --store names."""
+    from unspool.store import default_path
+
+    own = default_path()
+    if path is None:
+        return own
+    return own.with_name("demo.sqlite") if str(path) == DEMO else path
 
 
 def is_stored(run: str) -> bool:

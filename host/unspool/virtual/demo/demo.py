@@ -17,7 +17,7 @@ from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.pseudo_terminal import Terminal, has_terminals
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER
-from unspool.virtual.demo.wheel_script import Sitting, sit
+from unspool.virtual.demo.wheel_script import Sitting, Windings, sit
 
 Board = Literal["python", "firmware"]
 
@@ -63,8 +63,9 @@ def start(
     car: Path = SANDPIPER,
     track: Path = CORRIDOR,
     seed: int = 1,
+    windings: Windings = (),
 ) -> Demo:
-    """Powers a board on and lets its car run `runs` times.
+    """Powers a board on and lets its car run `runs` times, wound by `windings` in turn.
 
     `python` speaks the protocol from this process; `firmware` is the real program on a simulated
     chip, in real time only. Raises LinkError where the firmware cannot be had, and InputError for a
@@ -76,7 +77,7 @@ def start(
         raise InputError(
             f"the demo's speed is {speed:g}; expected a number above 0, and 1 with the firmware"
         )
-    sitting = sit(load_car(car), load_track(track), runs, seed)
+    sitting = sit(load_car(car), load_track(track), runs, seed, windings=windings)
     with ExitStack() as opened:
         link, now_s = (
             _firmware(sitting, opened) if board == "firmware" else _python(sitting, speed, opened)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -16,6 +17,8 @@ PAUSE_S = 10.0  # the car is carried back
 # A hand-made disc and a sensor that chatters at rest. Nothing is missed: what the record shows
 # can be held against the truth edge by edge.
 DEMO_SPOIL = Spoil(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6, chatter=4)
+# Turns on each tier, in the order of the drum, for one run after the other. Empty: as in the file.
+Windings = Sequence[tuple[float, ...]]
 # What the builder's car file is wrong by, and how much runs differ. Invented.
 ROLLING_OFF, DRIVE_OFF = 1.07, 0.985
 ROLLING_SCATTER, DRIVE_SCATTER = 0.01, 0.004
@@ -44,15 +47,23 @@ class Sitting:
         return float(self.time_s[-1]) + PAUSE_S
 
 
-def sit(car: Car, track: Track, runs: int = 1, seed: int = 1, first_s: float = FIRST_S) -> Sitting:
-    """The same car wound and let go `runs` times, with all that goes otherwise each time.
+def sit(
+    car: Car,
+    track: Track,
+    runs: int = 1,
+    seed: int = 1,
+    first_s: float = FIRST_S,
+    windings: Windings = (),
+) -> Sitting:
+    """The same car wound and let go `runs` times, by `windings` in turn. No two runs are alike.
 
-    The car's own losses are not quite what its file says, and none knows them.
+    The car's own losses are not quite what its file says, and nobody knows them.
     """
     times, directions, truths, offsets = [], [], [], []
     at = first_s
     for k in range(runs):
-        truth = run(_real(car, seed + k), track, DEMO_SPOIL, seed=seed + k)
+        wound = car.wound(windings[k % len(windings)]) if windings else car
+        truth = run(real_car(wound, seed + k), track, DEMO_SPOIL, seed=seed + k)
         train = session(truth, before_s=BEFORE_S)
         offset = at - float(train.time_s[0])
         times.append(train.time_s + offset)
@@ -63,8 +74,8 @@ def sit(car: Car, track: Track, runs: int = 1, seed: int = 1, first_s: float = F
     return Sitting(np.concatenate(times), np.concatenate(directions), tuple(truths), tuple(offsets))
 
 
-def _real(car: Car, seed: int) -> Car:
-    """The car as it is on this run."""
+def real_car(car: Car, seed: int) -> Car:
+    """The car as it is on this run: its losses differ from its file, and from run to run."""
     more, better = np.random.default_rng([seed, 4]).normal(size=2).tolist()
     file = car.losses
     rolling = file.rolling_coefficient * ROLLING_OFF * (1.0 + ROLLING_SCATTER * more)

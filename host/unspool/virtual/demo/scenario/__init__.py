@@ -12,6 +12,11 @@ DUNLIN = HERE / "dunlin.toml"
 CORRIDOR = HERE / "corridor.toml"
 
 
+# Sandpiper's windings while the demo runs: as in its file, a turn too few, a turn too many. Only
+# the start tier changes, so that the board's count alone shows which.
+LIVE_WINDINGS = ((3.5, 5.3), (2.5, 5.3), (4.5, 5.3))
+
+
 def sandpiper() -> Car:
     """The demo's first car: two tiers."""
     return load_car(SANDPIPER)

@@ -1,0 +1,45 @@
+"""`unspool app`: the app on its own, without a board."""
+
+from __future__ import annotations
+
+from threading import Event
+from typing import Annotated
+
+import typer
+
+from unspool.cli.pages import PageOptions, Port, Share, announce, page_server
+from unspool.cli.sources import StoreFile, open_store
+from unspool.cli.stopping import stop_signals
+
+LOOK_S = 0.5  # Windows notices Ctrl-C only from one wait to the next
+
+
+def open_app(
+    store: StoreFile = None,
+    port: Port = None,
+    no_browser: Annotated[
+        bool, typer.Option("--no-browser", help="Only print the address.")
+    ] = False,
+    share: Share = False,
+) -> None:
+    """Open the app on your runs. It needs no board; Ctrl-C ends it."""
+    from unspool.app import Access, create_app
+
+    page = PageOptions(port, not no_browser, share)
+    access = Access(shared=share)
+    with open_store(store) as opened, stop_signals():
+        try:
+            with page_server(create_app(opened, None, access=access), page) as server:
+                server.wait_until_ready()
+                print(f"unspool: {server.address} (Ctrl-C ends)", flush=True)
+                announce(server, page, access)
+                _wait()
+        except KeyboardInterrupt:
+            print("\nstopped", flush=True)
+
+
+def _wait() -> None:
+    """Until a signal raises KeyboardInterrupt."""
+    never = Event()
+    while not never.wait(LOOK_S):
+        pass

@@ -1,0 +1,86 @@
+"""The app's pages, served by a command: on which port, for whom, and in which browser."""
+
+from __future__ import annotations
+
+import os
+import sys
+import webbrowser
+from dataclasses import dataclass
+from threading import Thread
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.errors import InputError
+
+if TYPE_CHECKING:
+    from dash import Dash
+
+    from unspool.app import Access, PageServer
+
+Port = Annotated[
+    int | None, typer.Option(min=0, max=65535, help="Port of the pages; 0 takes any free one.")
+]
+Share = Annotated[
+    bool,
+    typer.Option(
+        "--share", help="Let others on this network look on. With a PIN they can change things."
+    ),
+]
+
+
+@dataclass(frozen=True)
+class PageOptions:
+    """port None: the usual one, or any free one if another program has it.
+
+    share: other computers on the network may look on.
+    """
+
+    port: int | None = None
+    browser: bool = False
+    share: bool = False
+
+
+def page_server(dash: Dash, page: PageOptions) -> PageServer:
+    """Raises InputError if a port that the user gave is not free."""
+    from unspool.app import PageServer
+    from unspool.app.serving import EVERYWHERE, HOST, PORT
+
+    host = EVERYWHERE if page.share else HOST
+    if page.port is not None:
+        return PageServer(dash, host, page.port)
+    try:
+        return PageServer(dash, host, PORT)
+    except InputError:
+        return PageServer(dash, host, 0)
+
+
+def announce(server: PageServer, page: PageOptions, access: Access) -> None:
+    """Prints how guests reach the pages, and opens the browser if that is wanted."""
+    if page.share:
+        _print_shared(server.port, access.pin)
+    if page.browser:
+        open_browser(server.address)
+
+
+def open_browser(address: str) -> None:
+    """Opens the address in a browser with windows, if there is one."""
+    if _has_windows():
+        # A browser that starts may take its time.
+        Thread(target=webbrowser.open, args=(address,), daemon=True).start()
+
+
+def _has_windows() -> bool:
+    """Without a display, Python would start a browser inside the terminal, and wait for it."""
+    if sys.platform in ("win32", "darwin"):
+        return True
+    return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER"))
+
+
+def _print_shared(port: int, pin: str) -> None:
+    from unspool.app.access import own_addresses
+
+    addresses = [f"http://{address}:{port}/" for address in own_addresses()]
+    where = " or ".join(addresses) or f"this computer's address with :{port}"
+    print(f"shared: others type {where}", flush=True)
+    print(f"guests can look on; to change anything they need the PIN {pin}", flush=True)

@@ -1,0 +1,55 @@
+"""The app as a user starts it, by its command, in Debian's Chromium."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import BrowserContext, expect
+
+from chromium import chromium, quiet_page
+from cli.shell import served
+from unspool.store import Store
+from unspool.virtual.demo import add_earlier_runs
+from unspool.virtual.demo.earlier_runs import EARLIER
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[BrowserContext]:
+    with chromium() as context:
+        yield context
+
+
+def test_a_newcomer_finds_what_to_do_on_an_empty_store(
+    browser: BrowserContext, tmp_path: Path
+) -> None:
+    with served(tmp_path, "app", "--port", "0", "--no-browser") as (app, address):
+        with quiet_page(browser) as page:
+            page.goto(address)
+            expect(page.get_by_text("unspool record")).to_be_visible()
+            page.get_by_role("link", name="Runs", exact=True).click()
+            expect(page.get_by_role("heading", name="No runs yet")).to_be_visible()
+        app.send_signal(signal.SIGTERM)
+        assert app.wait(60) == 0
+
+
+def test_the_demos_runs_are_listed_and_compared(browser: BrowserContext, tmp_path: Path) -> None:
+    store = tmp_path / "data" / "unspool" / "demo.sqlite"
+    with Store.open(store) as opened:
+        add_earlier_runs(opened)
+    demo = served(tmp_path, "app", "--store", "demo", "--port", "0", "--no-browser")
+    with demo as (_, address), quiet_page(browser) as page:
+        page.goto(f"{address}runs")
+        rows = page.locator("table.runs tbody tr")
+        expect(rows).to_have_count(len(EARLIER), timeout=30_000)
+        page.get_by_role("link", name="Compare", exact=True).click()
+        for run in range(5, 11):
+            page.get_by_label(f"Run {run}: Sandpiper").check()
+        page.get_by_role("button", name="Compare", exact=True).press("Enter")
+        expect(page.locator(".findings .finding strong").first).to_have_text(
+            "Different. ", timeout=60_000
+        )

@@ -1,0 +1,47 @@
+"""The runs that the demo's cars are said to have made before."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from unspool.reading.events import analyse
+from unspool.runs import stored_run
+from unspool.store import Store
+from unspool.study.compare import ComparedRun, Verdict, compare
+from unspool.virtual.demo import add_earlier_runs
+from unspool.virtual.demo.earlier_runs import EARLIER
+from unspool.virtual.demo.scenario import LIVE_WINDINGS, corridor, sandpiper
+from unspool.virtual.demo.wheel_script import sit
+
+
+def test_they_are_added_once_with_what_was_wound(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "s.sqlite") as store:
+        add_earlier_runs(store)
+        add_earlier_runs(store)
+        runs = [stored_run(store.run(row.id)) for row in store.runs()]
+    assert len(runs) == len(EARLIER)
+    for run, (_, turns) in zip(runs, EARLIER, strict=True):
+        assert run.counted == pytest.approx(turns)
+
+
+def test_a_visitor_sees_windings_that_differ(tmp_path: Path) -> None:
+    with Store.open(tmp_path / "s.sqlite") as store:
+        add_earlier_runs(store)
+        runs = [stored_run(store.run(row.id)) for row in store.runs()]
+    readings = [(run, analyse(run.train, run.car, run.track, run.counted)) for run in runs]
+    for car in ("Sandpiper", "Dunlin"):
+        compared = [ComparedRun.of(run, it) for run, it in readings if run.car.name == car]
+        comparison = compare(compared, "winding")
+        assert len(comparison.groups) == 2
+        verdicts = {one.quantity.key: one.verdict for one in comparison.differences}
+        assert verdicts["peak_speed_m_s"] is Verdict.DIFFERENT
+
+
+def test_live_runs_are_wound_in_turn() -> None:
+    sitting = sit(sandpiper(), corridor(), runs=4, windings=LIVE_WINDINGS)
+    wound = [tuple(tier.turns for tier in truth.car.drum) for truth in sitting.truths]
+    assert wound == [*LIVE_WINDINGS, LIVE_WINDINGS[0]]
+    # a turn too few leaves energy in the weight
+    assert sitting.truths[1].rest_m < sitting.truths[0].rest_m - 1.0
