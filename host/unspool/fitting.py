@@ -12,7 +12,6 @@ from math import nan, sqrt
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.special import stdtrit
 
 Array = NDArray[np.float64]
 
@@ -52,11 +51,6 @@ class Fit:
         """Value and standard error of the sum of weights x terms."""
         w = np.asarray(weights, dtype=float)
         return float(w @ self.terms), sqrt(float(w @ self.covariance @ w))
-
-
-def coverage(freedom: float, level: float) -> float:
-    """Student's factor: value ± factor x standard error holds the truth with probability level."""
-    return float(stdtrit(min(freedom, 1e9), 0.5 + level / 2.0))
 
 
 def fit_columns(columns: Array, y: Array) -> Fit:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from unspool.fitting import coverage
+from unspool.intervals import student_factor
 from unspool.study.compare.statistics import (
     Sample,
     combined,
@@ -48,7 +48,7 @@ def test_end_gauge() -> None:
     error, freedom = combined(END_GAUGE)
     assert error == pytest.approx(32.0, abs=0.5)
     assert int(freedom) == 16
-    factor = coverage(int(freedom), 0.99)
+    factor = student_factor(int(freedom), 0.99)
     assert factor == pytest.approx(2.92, abs=0.005)
     assert factor * error == pytest.approx(93.0, abs=0.5)
 

@@ -9,9 +9,9 @@ import pytest
 from scipy.stats import truncnorm
 
 from unspool.car import Car, parse_car
+from unspool.intervals import HIGH, LOW
 from unspool.model.limits import LEAST_STRING_MARGIN, string_margin
 from unspool.study.calibration import priors
-from unspool.study.calibration.terms import HIGH, LOW
 from unspool.study.calibration.types import CONSTANT, DRAG, ROLLING
 
 SILENT = """

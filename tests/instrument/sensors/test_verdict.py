@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from instrument.sensors.turned import Bench
-from unspool.instrument.sensors import Grade, Verdict, judge, slot_pattern, wave
+from unspool.instrument.sensors import Grade, Verdict, judge, wave
 from unspool.instrument.wire import SensorSamples
+from unspool.reading.edges.turn_period import edges_a_turn
 
 
 def faults(seen: Verdict) -> set[str]:
@@ -152,4 +153,4 @@ def test_wave_keeps_the_first_change_of_a_burst() -> None:
 
 def test_pattern_of_noise_is_none() -> None:
     random = np.random.default_rng(3)
-    assert slot_pattern(np.cumsum(random.normal(0.05, 0.001, 150))) is None
+    assert edges_a_turn(np.cumsum(random.normal(0.05, 0.001, 150))) is None

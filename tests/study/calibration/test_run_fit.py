@@ -14,8 +14,7 @@ from unspool.car import FLAT
 from unspool.model.params import machine
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.motion import follow
-from unspool.study.calibration.edges import edges_of
-from unspool.study.calibration.run_fit import FORCES, OwnFit, Task, first_guess, fit_run, slots_of
+from unspool.study.calibration.run_fit import FORCES, OwnFit, Task, first_guess, fit_run
 from unspool.virtual.truth import USUAL, random_car, run
 
 CAR = random_car(np.random.default_rng(11), tiers=2)
@@ -31,8 +30,7 @@ SLOW = np.array([0.996, 1.0, 0.996])  # forces on the usual sensor's clock
 
 
 def task_of(train: PulseTrain) -> Task:
-    edges = edges_of(follow(train, CAR), CAR)
-    return Task(edges, machine(CAR, FLAT), FLAT.air_density_kg_m3)
+    return Task.of(follow(train, CAR), CAR, machine(CAR, FLAT), FLAT.air_density_kg_m3)
 
 
 def fitted(train: PulseTrain) -> OwnFit:
@@ -62,12 +60,12 @@ def test_information_is_the_curvature_of_the_misfit(fit: OwnFit) -> None:
     has it, over edges whose noise the fit found.
     """
     task = task_of(TRAIN)
-    slots = slots_of(task.edges, np.ones(len(task.edges), dtype=bool))
+    projection = task.projection(np.ones(len(task.edges), dtype=bool))
 
     def misfit(force: np.ndarray) -> float:
         def at(launch_s: float) -> float:
             r, _ = task.residuals(force, launch_s)
-            return float(np.sum(slots.project(r[:, None]) ** 2))
+            return float(np.sum(projection.whitened(r[:, None]) ** 2))
 
         near = (fit.launch_s - 0.02, fit.launch_s + 0.02)
         return float(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 
-from unspool.instrument.sensors.count import long_gap
+from unspool.instrument.sensors.closed_slot import long_gap
 from unspool.instrument.sensors.shape import Phase
 from unspool.instrument.sensors.waves import Wave
 

@@ -6,11 +6,11 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from unspool.instrument.sensors.count import slot_pattern
 from unspool.instrument.sensors.findings import FEWEST_EDGES, Grade, Remark, Seen, remarks
 from unspool.instrument.sensors.shape import directions, high_share, phase
 from unspool.instrument.sensors.waves import Wave, wave
 from unspool.instrument.wire.decoded import SensorSamples
+from unspool.reading.edges.turn_period import edges_a_turn
 
 AT_REST_S = 0.045  # a sample without a change, sooner after another, is a pulse (wire.heard)
 
@@ -90,7 +90,7 @@ def _look(samples: SensorSamples, expected: int | None, turns: float | None) -> 
 
 def _edges_per_turn(a: Wave, b: Wave, turns: float | None) -> int | None:
     if not turns:
-        return slot_pattern(a.time_s)
+        return edges_a_turn(a.time_s)
     ways = directions(a, b)
     net = abs(int(ways.sum())) if b.count >= FEWEST_EDGES else a.count
     return round(net / turns)

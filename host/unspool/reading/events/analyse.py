@@ -16,6 +16,7 @@ from unspool.model import predict
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.model.params import Machine, machine
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.edges.slot_pattern import pitches, places
 from unspool.reading.events.candidates import candidates
 from unspool.reading.events.changepoints import find_kinks
 from unspool.reading.events.energy import ledger, paid_out, unknown_ledger
@@ -210,13 +211,11 @@ def _turn(fit: Fit, motion: Motion, problem: Problem) -> Rest:
 def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest) -> Motion:
     """The motion with the launch, the pattern and the end of the way out that the law found."""
     pitch = problem.edges.pitch_m
-    pattern = fit.pattern - fit.pattern.mean()
-    place = motion.slot + fit.pattern[np.mod(motion.slot, problem.edges.pulses)]
-    distance = place * pitch - fit.origin_m
+    distance = places(motion.slot, fit.pattern) * pitch - fit.origin_m
     return replace(
         _ruled(motion, fit, pitch),
         distance_m=distance,
-        pitch=1.0 + np.roll(pattern, -1) - pattern,
+        pitch=pitches(fit.pattern - fit.pattern.mean()),
         launch_s=motion.launch_s if motion.spun else fit.law.launch_s,
         furthest_s=turn.time_s,
         furthest_m=turn.distance_m,
@@ -226,7 +225,7 @@ def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest) -> Motion
 
 def _ruled(motion: Motion, fit: Fit, pitch_m: float) -> Motion:
     """The motion with the law's speed and acceleration on the way out, where the law fits."""
-    if fit.noise.place_m > LAW_FITS_SLOTS * pitch_m:
+    if fit.noise.place > LAW_FITS_SLOTS * pitch_m:
         return motion
     before, n = motion.spun, motion.way_out
     stretch, acceleration = fit.trace.stretch_at(motion.time_s[before:n])

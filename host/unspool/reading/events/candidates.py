@@ -19,10 +19,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.reading.edges.noise import USUAL_PLACE_SLOTS, EdgeNoise
+from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.events.best_subset import best_subsets
 from unspool.reading.events.law import Law
 from unspool.reading.events.likelihood import Problem
-from unspool.reading.events.projection import Projection
 from unspool.reading.motion.types import Motion
 
 Array = NDArray[np.float64]
@@ -31,7 +32,6 @@ INSTANTS = 140
 DRIVEN_SHARE = 0.75  # of the instants, before the peak speed and a little beyond
 MOST_KINKS = 7
 NEAR_REST = 0.08  # of the peak speed: the stand-in leaves out what is slower
-PLACE_SLOTS = 0.002
 FEWEST_EDGES = 8
 LEAST_STRETCH_M = 1e-3
 LATER_SHARE = 0.05  # of the way out's time: how much later the lever of the next tier is read off
@@ -106,13 +106,12 @@ def _instants(time_s: Array, speed: Array) -> Array:
 
 def _columns(rolling: _Rolling) -> _Columns:
     edges, t, v = rolling.problem.edges, rolling.time_s, rolling.speed
-    place = PLACE_SLOTS * edges.pitch_m
-    weight = 1.0 / (place**2 + (v * rolling.motion.jitter_s) ** 2)
+    weight = EdgeNoise(USUAL_PLACE_SLOTS * edges.pitch_m, rolling.motion.jitter_s).weight(v)
     slot = edges.slot[rolling.part]
-    projection = Projection.of(slot, edges.pulses, weight, edges.slot_sd * edges.pitch_m)
+    projection = PatternProjection.of(slot, edges.pulses, weight, edges.slot_sd * edges.pitch_m)
 
     def out(matrix: Array) -> Array:
-        return np.sqrt(weight)[:, None] * projection.all_out(matrix)
+        return np.sqrt(weight)[:, None] * projection.residuals(matrix)
 
     s = t - t[0]
     air = _twice_integrated(v * v, t)

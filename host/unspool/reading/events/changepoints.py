@@ -129,7 +129,7 @@ def promising(
     columns = _kink_columns(problem, fit, time_s, places, speed)
     weighted = fit.columns * fit.weight[:, None]
     mimicry = np.linalg.pinv(weighted.T @ fit.columns, hermitian=True)
-    free = problem.edges.projection(fit.weight).all_out(columns)
+    free = problem.edges.projection(fit.weight).residuals(columns)
     free -= fit.columns @ (mimicry @ (weighted.T @ free))
     energy = np.einsum("n,nk,nk->k", fit.weight, free, free)
     pull = (fit.weight * fit.residual_m) @ free

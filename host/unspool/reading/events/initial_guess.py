@@ -6,8 +6,9 @@ import numpy as np
 
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
+from unspool.reading.edges.wheel_edges import WheelEdges
 from unspool.reading.events.law import Grade, Law, Masses
-from unspool.reading.events.likelihood import Edges, Problem
+from unspool.reading.events.likelihood import Problem
 from unspool.reading.motion.types import Motion
 
 # What a car file knows of its air drag, as a share: a coefficient by looks and a measured area.
@@ -22,7 +23,7 @@ def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
     masses = Masses.of(car)
     area = car.drag_area_m2
     drag = 0.5 * track.air_density_kg_m3 * area / masses.free_kg
-    edges = Edges(
+    edges = WheelEdges(
         time_s=motion.time_s[:way_out],
         boundary=motion.slot[:way_out],
         pulses=car.encoder.pulses_per_turn,

@@ -21,12 +21,13 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.reading.edges.noise import EdgeNoise, likeliest_noise
+from unspool.reading.edges.slot_pattern import PatternProjection
+from unspool.reading.edges.wheel_edges import WheelEdges
 from unspool.reading.events.law import Grade, Law, Masses, Trace, follow_law
-from unspool.reading.events.projection import Projection
 
 Array = NDArray[np.float64]
 
-SLOT_SD = 0.1
 MOST_STEPS = 30
 STEP = 1e-6  # of central differences, in s, 1/m, m and m/s^2: each far below what edges can tell
 ENOUGH = 0.01  # gain in the sum of squares, in variances, below which a step ends the search
@@ -36,58 +37,15 @@ MOST_DRAG_PER_M, MOST_SPEED_M_S, MOST_ACCELERATION_M_S2 = 2.0, 100.0, 200.0
 MOST_ROUNDS = 8
 BRAKE = 2  # the place of a brake's speed among the law's numbers, where there is one
 SHARPER = 30.0
-LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
 
-
-@dataclass(frozen=True)
-class Edges:
-    """Edges of one leg. time_s (n,); boundary (n,), counted slots; pitch_m the even pitch.
-
-    known_m: (n,) what is known of the slots' places beyond even ones; slot_sd is the sd, in slots,
-    of the pattern that is not.
-    """
-
-    time_s: Array
-    boundary: NDArray[np.int64]
-    pulses: int
-    pitch_m: float
-    known_m: Array | float = 0.0
-    slot_sd: float = SLOT_SD
-
-    @property
-    def way_m(self) -> Array:
-        return self.boundary.astype(np.float64) * self.pitch_m + self.known_m
-
-    def projection(self, weight: Array) -> Projection:
-        return Projection.of(self.slot, self.pulses, weight, self.slot_sd * self.pitch_m)
-
-    @property
-    def reach_m(self) -> float:
-        """No edge is further from the launch, the slots before the first one counted in."""
-        return float(self.boundary[-1] - self.boundary[0] + 2) * self.pitch_m
-
-    @property
-    def slot(self) -> NDArray[np.int64]:
-        return np.mod(self.boundary, self.pulses)
-
-
-@dataclass(frozen=True)
-class Noise:
-    jitter_s: float
-    place_m: float
-
-    def weight(self, speed: Array) -> Array:
-        return np.asarray(1.0 / (self.place_m**2 + (speed * self.jitter_s) ** 2), dtype=np.float64)
-
-
-FIRST_NOISE = Noise(100e-6, 3e-4)
+FIRST_NOISE = EdgeNoise(place=3e-4, jitter_s=100e-6)
 
 
 @dataclass(frozen=True)
 class Problem:
     """What a law is fitted to. drag_per_m and its sd are what is known of b beforehand."""
 
-    edges: Edges
+    edges: WheelEdges
     grade: Grade
     masses: Masses
     drag_per_m: float
@@ -108,7 +66,7 @@ class Fit:
 
     law: Law
     trace: Trace
-    noise: Noise
+    noise: EdgeNoise
     residual_m: Array
     weight: Array
     pattern: Array  # in slots
@@ -195,18 +153,17 @@ class _Point:
     cost: float
 
 
-def _compare(problem: Problem, law: Law, weight: Array, projection: Projection) -> _Point | None:
+def _compare(problem: Problem, law: Law, projection: PatternProjection) -> _Point | None:
     trace = _followed(problem, law)
     if trace is None:
         return None
     distance, speed = trace.at(problem.edges.time_s)
     gap = problem.edges.way_m - distance
-    ones = projection.out(np.ones_like(gap))
-    origin = float((weight * ones) @ gap / ((weight * ones).sum()))
-    slot_m = projection.means(gap - origin)
+    origin = projection.origin(gap)
+    slot_m = projection.pattern(gap - origin)
     residual = gap - origin - slot_m[problem.edges.slot]
     # Minimised over the pattern, r' W r + s' s / prior is r' W g with g the gap less the origin.
-    cost = float((weight * residual) @ (gap - origin))
+    cost = float((projection.weight * residual) @ (gap - origin))
     cost += ((law.drag_per_m - problem.drag_per_m) / problem.drag_sd) ** 2
     return _Point(law, trace, speed, gap, origin, residual, slot_m, cost)
 
@@ -247,18 +204,18 @@ def _central(problem: Problem, point: _Point) -> tuple[Array, Array, Array]:
     return of_distance, of_speed, np.nan_to_num(of_outputs)
 
 
-def _descend(problem: Problem, start: _Point, weight: Array, projection: Projection) -> _Point:
+def _descend(problem: Problem, start: _Point, projection: PatternProjection) -> _Point:
     """Damped Gauss-Newton from a sound law to the nearest one that nothing small improves."""
     point, damping, backing = start, 1e-4, 2.0
     for _ in range(MOST_STEPS):
-        information, downhill = _slope(problem, point, weight, projection)
+        information, downhill = _slope(problem, point, projection)
         scale = np.maximum(np.diag(information), 1e-12)
         numbers = _pack(point.law, problem.from_rest)
         better = None
         while damping < 1e9:
             step = np.linalg.lstsq(information + damping * np.diag(scale), downhill)[0]
             law = _unpack(numbers + step[:-1], point.law, problem.from_rest)
-            better = _compare(problem, law, weight, projection)
+            better = _compare(problem, law, projection)
             if better is not None and better.cost <= point.cost:
                 break
             better, damping, backing = None, damping * backing, backing * 2.0
@@ -269,43 +226,24 @@ def _descend(problem: Problem, start: _Point, weight: Array, projection: Project
         # Nielsen 1999: trust grows with how much of the promised gain was kept.
         damping *= max(1.0 / 3.0, 1.0 - (2.0 * gain / max(promised, 1e-30) - 1.0) ** 3)
         damping, backing, point = max(damping, 1e-12), 2.0, better
-        if gain < ENOUGH * (1.0 + point.cost / len(weight)):
+        if gain < ENOUGH * (1.0 + point.cost / len(projection.weight)):
             return point
     return point
 
 
-def _slope(
-    problem: Problem, point: _Point, weight: Array, projection: Projection
-) -> tuple[Array, Array]:
+def _slope(problem: Problem, point: _Point, projection: PatternProjection) -> tuple[Array, Array]:
     """Fisher information of the law's numbers and the origin, and the downhill direction."""
     columns = _forward(problem, point)
     full = np.column_stack([columns, np.ones(len(columns))])
-    out = np.column_stack([projection.out(column) for column in full.T])
-    weighted = full * weight[:, None]
+    out = np.column_stack([projection.residual(column) for column in full.T])
+    weighted = full * projection.weight[:, None]
     information, downhill = weighted.T @ out, weighted.T @ point.residual
     information[1, 1] += problem.drag_sd**-2
     downhill[1] += (problem.drag_per_m - point.law.drag_per_m) / problem.drag_sd**2
     return information, downhill
 
 
-def _noise(residual: Array, speed: Array, spent: int, start: Noise) -> Noise:
-    """The jitter and place that make the residuals most likely, by scoring on their logarithms."""
-    square, v2 = residual**2 * len(residual) / max(len(residual) - spent, 1), speed**2
-    logs = np.log([start.jitter_s**2, start.place_m**2])
-    for _ in range(40):
-        jitter2, place2 = np.exp(logs)
-        variance = place2 + v2 * jitter2
-        parts = np.vstack([v2 * jitter2, np.full_like(v2, place2)]) / variance
-        score = 0.5 * parts @ (square / variance - 1.0)
-        information = 0.5 * parts @ parts.T + 1e-3 * np.eye(2)
-        step = np.clip(np.linalg.solve(information, score), -2.0, 2.0)
-        logs = np.maximum(logs + step, np.log([LEAST_JITTER_S**2, LEAST_PLACE_M**2]))
-        if np.abs(step).max() < 1e-3:
-            break
-    return Noise(float(np.exp(0.5 * logs[0])), float(np.exp(0.5 * logs[1])))
-
-
-def fit_law(problem: Problem, start: Law, noise: Noise | None = None) -> Fit | None:
+def fit_law(problem: Problem, start: Law, noise: EdgeNoise | None = None) -> Fit | None:
     """Fit a law from a starting guess; None when the guess cannot be a run.
 
     The first search takes edges for as badly placed as FIRST_NOISE says, or noise where given: near
@@ -319,31 +257,28 @@ def fit_law(problem: Problem, start: Law, noise: Noise | None = None) -> Fit | N
             return None
         weight = noise.weight(trace.at(problem.edges.time_s)[1])
         projection = problem.edges.projection(weight)
-        first = _compare(problem, law, weight, projection)
+        first = _compare(problem, law, projection)
         assert first is not None
-        point = _descend(problem, first, weight, projection)
+        point = _descend(problem, first, projection)
         law = point.law
         spent = len(law.kink_m) * 2 + 4 + min(problem.edges.pulses, len(weight) // 2)
-        sharper = _noise(point.residual, point.speed, spent, noise)
-        if (
-            sharper.place_m > 0.8 * noise.place_m
-            and abs(sharper.jitter_s / noise.jitter_s - 1) < 0.1
-        ):
+        sharper = likeliest_noise(point.residual, point.speed, spent, noise)
+        if sharper.place > 0.8 * noise.place and abs(sharper.jitter_s / noise.jitter_s - 1) < 0.1:
             break
-        noise = Noise(
-            max(sharper.jitter_s, noise.jitter_s / SHARPER),
-            max(sharper.place_m, noise.place_m / SHARPER),
+        noise = EdgeNoise(
+            place=max(sharper.place, noise.place / SHARPER),
+            jitter_s=max(sharper.jitter_s, noise.jitter_s / SHARPER),
         )
-    return _finish(problem, point, noise, weight, projection)
+    return _finish(problem, point, noise, projection)
 
 
 def _finish(
-    problem: Problem, point: _Point, noise: Noise, weight: Array, projection: Projection
+    problem: Problem, point: _Point, noise: EdgeNoise, projection: PatternProjection
 ) -> Fit:
     columns, speed_gradients, gradients = _central(problem, point)
     full = np.column_stack([columns, np.ones(len(columns))])
-    out = np.column_stack([projection.out(column) for column in full.T])
-    information = (full * weight[:, None]).T @ out
+    out = np.column_stack([projection.residual(column) for column in full.T])
+    information = (full * projection.weight[:, None]).T @ out
     information[1, 1] += problem.drag_sd**-2
     covariance: Array = np.asarray(
         np.linalg.pinv(information, hermitian=True)[:-1, :-1], dtype=np.float64
@@ -353,7 +288,7 @@ def _finish(
         trace=point.trace,
         noise=noise,
         residual_m=point.residual,
-        weight=weight,
+        weight=projection.weight,
         pattern=-point.slot_m / problem.edges.pitch_m,
         origin_m=point.origin,
         cost=point.cost,

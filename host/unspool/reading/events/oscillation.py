@@ -23,7 +23,8 @@ from scipy.integrate import cumulative_simpson
 from scipy.optimize import minimize
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.reading.events.likelihood import Edges, Fit, Problem
+from unspool.reading.edges.wheel_edges import WheelEdges
+from unspool.reading.events.likelihood import Fit, Problem
 
 Array = NDArray[np.float64]
 
@@ -83,7 +84,7 @@ class _Noise:
     nothing is taken out of it: what of it the pattern had is not claimed back. A slow one may be.
     """
 
-    edges: Edges
+    edges: WheelEdges
     weight: Array  # (n,)
     starts: NDArray[np.intp]  # (m,) the first edge of each moment
     time_s: Array  # (m,)
@@ -98,7 +99,7 @@ class _Noise:
         moment = ((time_s - time_s[0]) / MOMENT_S).astype(np.int64)
         starts = np.flatnonzero(np.diff(moment, prepend=-1))
         since = [np.maximum(time_s - begin, 0.0) for begin in begins_s]
-        offsets = problem.edges.projection(weight).all_out(np.column_stack(since))
+        offsets = problem.edges.projection(weight).residuals(np.column_stack(since))
         told = np.column_stack([time_s, fit.residual_m, fit.columns, offsets])
         told = _means(told, weight, starts)
         root = np.sqrt(np.add.reduceat(weight, starts))
@@ -110,7 +111,7 @@ class _Noise:
     def thinned(self, tones: NDArray[np.complex128]) -> NDArray[np.complex128]:
         """Tones over the edges (n, k) without the pattern that they may look like, over moments."""
         parts = np.concatenate([tones.real, tones.imag], axis=1)
-        free = self.edges.projection(self.weight).all_out(parts)
+        free = self.edges.projection(self.weight).residuals(parts)
         real, imag = np.split(_means(free, self.weight, self.starts), 2, axis=1)
         return np.asarray(real + 1j * imag)
 

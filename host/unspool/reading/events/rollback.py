@@ -14,8 +14,9 @@ from numpy.typing import NDArray
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
+from unspool.reading.edges.wheel_edges import WheelEdges
 from unspool.reading.events.law import Grade, Law
-from unspool.reading.events.likelihood import Edges, Fit, Problem, fit_law, log_likelihood
+from unspool.reading.events.likelihood import Fit, Problem, fit_law, log_likelihood
 from unspool.reading.motion.types import Motion
 
 FEWEST_EDGES = 6
@@ -82,7 +83,7 @@ def _with_lost(out: WayOut, turn: Rest, part: slice, direction: int, lost: int) 
     slot = out.motion.slot[part] + direction * lost
     if len(slot) < FEWEST_EDGES:
         return None
-    edges = Edges(
+    edges = WheelEdges(
         time_s=out.motion.time_s[part],
         boundary=direction * slot,
         pulses=len(out.pattern),
@@ -97,7 +98,7 @@ def _with_lost(out: WayOut, turn: Rest, part: slice, direction: int, lost: int) 
 
 
 def _fit(
-    out: WayOut, edges: Edges, rolled: NDArray[np.float64], turn: Rest, direction: int
+    out: WayOut, edges: WheelEdges, rolled: NDArray[np.float64], turn: Rest, direction: int
 ) -> Fit | None:
     grade = Grade.of(out.track, out.car, out.problem.masses, turn.distance_m, direction)
     problem = Problem(edges, grade, out.problem.masses, out.problem.drag_per_m, out.problem.drag_sd)

@@ -89,7 +89,7 @@ def _score(problem: Problem, fit: Fit, place_m: float) -> float:
     edges, weight = fit.columns, fit.weight
     passed = np.interp(place_m, fit.trace.at(problem.edges.time_s)[0], problem.edges.time_s)
     since = np.maximum(problem.edges.time_s - passed, 0.0)
-    since = problem.edges.projection(weight).out(since)
+    since = problem.edges.projection(weight).residual(since)
     weighted = edges * weight[:, None]
     mimicry = np.linalg.pinv(weighted.T @ edges, hermitian=True) @ (weighted.T @ since)
     free = since - edges @ mimicry

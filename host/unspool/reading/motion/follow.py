@@ -9,18 +9,17 @@ from numpy.typing import NDArray
 
 from unspool.car.vehicle import Car
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.edges.slot_pattern import pitches, places
 from unspool.reading.motion.glitches import shortest_interval_s, without_bounces, without_flicker
 from unspool.reading.motion.legs import find_legs
 from unspool.reading.motion.rest import WITHIN_A_SLOT, Rest, rest_after, rest_before
 from unspool.reading.motion.slot_numbering import Leg
-from unspool.reading.motion.smooth import Smooth, smooth
+from unspool.reading.motion.smooth import FEWEST_EDGES, Smooth, smooth
 from unspool.reading.motion.types import Motion
 from unspool.reading.motion.wheel_slip import Pull
 
 Array = NDArray[np.float64]
 
-# Fewer edges than this have no smooth curve, only differences.
-FEWEST_SMOOTH = 6
 # A last leg of fewer edges than this shows no stop of its own.
 FEWEST_BACK = 4
 
@@ -45,7 +44,7 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
     pulses, metres = car.encoder.pulses_per_turn, car.metres_per_edge
     time_s = train.time_s[used]
     curve = _curves(time_s, slot, pulses, legs[0].spun)
-    place = slot + curve.pattern[np.mod(slot, pulses)]
+    place = places(slot, curve.pattern)
     launch, turn, stop = _rests(time_s, place, legs)
     before = int(np.sum(np.arange(len(train)) < used[0]))
     chatter_before = before - int(np.sum(bounced < used[0]))
@@ -62,7 +61,7 @@ def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.in
         speed_sd_m_s=curve.speed_sd * metres,
         acceleration_m_s2=curve.acceleration * metres,
         acceleration_sd_m_s2=curve.acceleration_sd * metres,
-        pitch=1.0 + np.roll(curve.pattern, -1) - curve.pattern,
+        pitch=pitches(curve.pattern),
         launch_s=launch.time_s,
         stop_s=stop.time_s,
         stop_m=(stop.position - launch.position) * metres,
@@ -99,7 +98,7 @@ def _curves(time_s: Array, slot: NDArray[np.int64], pulses: int, spun: int) -> S
 
 
 def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int) -> Smooth:
-    if len(slot) >= FEWEST_SMOOTH and time_s[-1] > time_s[0]:
+    if len(slot) >= FEWEST_EDGES and time_s[-1] > time_s[0]:
         return smooth(time_s, slot, pulses)
     n = len(slot)
     moved = n > 1 and time_s[-1] > time_s[0]

@@ -17,6 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car.vehicle import Car
+from unspool.reading.edges.noise import USUAL_JITTER_S
 
 Array = NDArray[np.float64]
 Matrix = tuple[float, float, float, float, float, float]  # upper triangle of a symmetric 3 x 3
@@ -25,7 +26,6 @@ Matrix = tuple[float, float, float, float, float, float]  # upper triangle of a 
 REST_S = 1.0
 STILL_NEAR_START_M = 0.5
 SLOT_SD = 0.03  # of a slot's place before it was seen, in slots
-JITTER_S = 50e-6
 JERK = 0.5  # m/s^3 over one second: a tier change is followed within about half a second
 FIRST_SPEED_SD = 0.5  # m/s
 FIRST_ACCELERATION_SD = 1.0  # m/s^2
@@ -125,7 +125,7 @@ class LiveMotion:
             self._slot += ahead  # edges that the sensor missed
         slot = self._slot % self._pulses
         seen = self._seen[slot]
-        noise = SLOT_SD**2 / (1 + seen) + (v * JITTER_S) ** 2
+        noise = SLOT_SD**2 / (1 + seen) + (v * USUAL_JITTER_S) ** 2
         off = self._slot + self._pattern[slot] - x
         gain = 1.0 / (xx + noise)
         kx, kv, ka = xx * gain, xv * gain, xa * gain

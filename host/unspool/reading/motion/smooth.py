@@ -6,9 +6,9 @@ wheel's position is a cubic spline X(t), so that
     b_k = X(t_k) - s_j + noise,     noise sd_k^2 = place^2 + (speed_k * jitter)^2,
 
 is linear in the spline's coefficients and in the pattern s, and one least-squares solution gives
-both. The pattern repeats every turn and sums to zero; the speed's own shape does not repeat, so
-that the one is not mistaken for the other once two turns were rolled. Before that the prior on s
-(SLOT_PRIOR) keeps the even pitch.
+both (edges, pattern, noise and prior are those of `unspool.reading.edges`). The pattern repeats
+every turn and the speed's own shape does not, so that the one is not mistaken for the other after
+two turns. Before that the pattern's prior keeps the even pitch.
 
 Smoothness is a penalty on the third derivative, so that constant acceleration costs nothing (Eilers
 & Marx 1996, Statistical Science 11, "P-splines", here with the derivative's own Gram matrix). Its
@@ -24,11 +24,12 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.linalg import cho_factor, cho_solve
 
+from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
+from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
+
 Array = NDArray[np.float64]
 
-SLOT_PRIOR = 0.1  # sd of a slot's place before anything was seen, in slots
-PLACE_SD = 0.002  # of an edge's place, beyond the pattern, in slots: play of axle and disc
-FIRST_JITTER_S = 50e-6
+FEWEST_EDGES = 6  # fewer have no smooth curve, only differences
 MOST_PIECES = 100
 EDGES_A_PIECE = 4
 AROUND = 16  # edges whose residuals are looked at together
@@ -99,25 +100,26 @@ class _Normal:
     matrix: Array
     right: Array
     total: float  # weighted sum of squares of the data
+    prior: float  # precision of the pattern, already in matrix
 
     @classmethod
-    def of(cls, basis: _Basis, slot: NDArray[np.intp], pulses: int, y: Array, w: Array) -> _Normal:
-        m = len(basis.gram)
+    def of(cls, basis: _Basis, edges: PatternProjection, y: Array) -> _Normal:
+        m, pulses, w = len(basis.gram), len(edges.total), edges.weight
         size = m + pulses
         matrix = np.zeros((size, size))
         right = np.zeros(size)
         for i in range(4):
             at, value = basis.first + i, w * basis.value[:, i]
             right += np.bincount(at, value * y, size)
-            cross = np.bincount(at * pulses + slot, value, m * pulses).reshape(m, pulses)
+            cross = np.bincount(at * pulses + edges.slot, value, m * pulses).reshape(m, pulses)
             matrix[:m, m:] -= cross
             for j in range(i, 4):
                 band = np.bincount(basis.first, value * basis.value[:, j], m)[: m - 3]
                 matrix[np.arange(m - 3) + i, np.arange(m - 3) + j] += band
         matrix += np.triu(matrix, 1).T
-        matrix[m:, m:] += np.diag(np.bincount(slot, w, pulses))
-        right[m:] -= np.bincount(slot, w * y, pulses)
-        return cls(matrix, right, float(w @ (y * y)))
+        matrix[m:, m:] += np.diag(edges.total)
+        right[m:] -= edges.sums(y)
+        return cls(matrix, right, float(w @ (y * y)), edges.prior)
 
 
 @dataclass(frozen=True)
@@ -135,7 +137,6 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
     for roughness in ROUGHNESS:
         matrix = normal.matrix.copy()
         matrix[:m, :m] += gram / roughness
-        matrix[np.arange(m, size), np.arange(m, size)] += SLOT_PRIOR**-2
         factor = cho_factor(matrix, lower=True, check_finite=False)
         solution = cho_solve(factor, normal.right, check_finite=False)
         scale = max(normal.total - float(normal.right @ solution), 1e-12) / max(edges - 3, 1)
@@ -150,23 +151,23 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
     _, factor, solution, scale, roughness = best
     inverse = cho_solve(factor, np.eye(size), check_finite=False)
     penalised = float(np.einsum("ij,ij->", inverse[:m, :m], gram)) / roughness
-    free = size - penalised - SLOT_PRIOR**-2 * float(np.trace(inverse[m:, m:]))
+    free = size - penalised - normal.prior * float(np.trace(inverse[m:, m:]))
     return _Fit(solution, scale * inverse, scale, free)
 
 
 def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
     """Smooth speed and acceleration, and the slot pattern, of edges at boundaries `position`.
 
-    t: (n,) s, not decreasing; position: (n,) counted slots, any sign. n of 6 or more.
+    t: (n,) s, not decreasing; position: (n,) counted slots, any sign. n at least FEWEST_EDGES.
     """
     y = position.astype(float)
     pieces = int(np.clip(len(t) // EDGES_A_PIECE, 1, MOST_PIECES))
     basis = _Basis.over(t, pieces)
-    slot = np.mod(position, pulses)
     speed = _rough_speed(t, y)
-    weight = 1.0 / (PLACE_SD**2 + (speed * FIRST_JITTER_S) ** 2)
+    weight = EdgeNoise(USUAL_PLACE_SLOTS, USUAL_JITTER_S).weight(speed)
     centre = y.mean()  # keeps the sums of squares well conditioned
-    normal = _Normal.of(basis, slot, pulses, y - centre, weight)
+    edges = PatternProjection.of(np.mod(position, pulses), pulses, weight, SLOT_SD)
+    normal = _Normal.of(basis, edges, y - centre)
     third = _third_derivative(t, speed)
     fit = _fit(normal, basis.gram / third, len(t))
     m = len(basis.gram)
@@ -175,7 +176,7 @@ def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
     blocks = fit.covariance[at[:, :, None], at[:, None, :]]
     pattern = fit.coefficients[m:]
     place = (basis.value * coefficients).sum(axis=1) + centre
-    off = y + pattern[slot] - place
+    off = y + pattern[edges.slot] - place
     kept = max(1.0 - fit.free / len(t), 0.1)
     doubt = _doubt(off**2 * weight / (fit.scale * kept))
     return Smooth(

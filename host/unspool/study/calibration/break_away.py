@@ -14,7 +14,7 @@ from math import inf, sqrt
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.params import Machine, machine
 from unspool.reading.motion import Motion, follow
-from unspool.study.calibration.edges import FEWEST
+from unspool.study.calibration.run_fit import FEWEST_EDGES
 from unspool.study.calibration.types import Calibration, CalibrationRun
 
 ROLLED_BACK_SLOTS = 2.0
@@ -70,7 +70,7 @@ def _rests(run: CalibrationRun, calibration: Calibration) -> Iterator[tuple[bool
     car = calibration.calibrated(run.wound_car)
     motion, m = follow(run.train, car), machine(car, run.track)
     efficiency = calibration.term("drive_efficiency")
-    went = motion.way_out >= FEWEST
+    went = motion.way_out >= FEWEST_EDGES
     if (motion.launch_seen or not went) and m.tiers:
         # Each bound errs to the side on which it says less.
         share = efficiency.high if went else efficiency.low

@@ -15,13 +15,12 @@ from unspool.reading.motion import follow
 from unspool.study.calibration.advice import advise
 from unspool.study.calibration.coasts import Coast
 from unspool.study.calibration.data_only_sd import alone_sd
-from unspool.study.calibration.edges import FEWEST, edges_of
 from unspool.study.calibration.outliers import astray_limit
 from unspool.study.calibration.pool import Pooled, Summary, pool
 from unspool.study.calibration.posterior_samples import draw
 from unspool.study.calibration.priors import Prior, prior_of, states_constant_drag, vouched_prior
 from unspool.study.calibration.run_coasts import coast_of, growing_drag
-from unspool.study.calibration.run_fit import OwnFit, Task, first_guess, fit_run
+from unspool.study.calibration.run_fit import FEWEST_EDGES, OwnFit, Task, first_guess, fit_run
 from unspool.study.calibration.terms import correlation_of, resistance_of, terms_of
 from unspool.study.calibration.trajectory import Force, places
 from unspool.study.calibration.types import (
@@ -109,10 +108,9 @@ def _told_from(summaries: Sequence[Summary], prior: Prior) -> _Told:
 def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
     car = run.wound_car
     motion = follow(run.train, car)
-    edges = edges_of(motion, car)
-    if len(edges) < FEWEST:
-        return _Fitted(run, motion.stop_m, None, f"only {len(edges)} edges belong to a run")
-    task = Task(edges, machine(car, run.track), run.track.air_density_kg_m3)
+    if motion.way_out < FEWEST_EDGES:
+        return _Fitted(run, motion.stop_m, None, f"only {motion.way_out} edges belong to a run")
+    task = Task.of(motion, car, machine(car, run.track), run.track.air_density_kg_m3)
     start = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
     fit = fit_run(task, start)
     if not fit.tells:

@@ -9,6 +9,7 @@ from scipy.special import ndtri
 from scipy.stats import qmc
 
 from unspool.car import FLAT, Car, Track
+from unspool.intervals import HIGH, LOW
 from unspool.model import predict
 from unspool.model.batch import run_fleet
 from unspool.model.batch_params import fleet_of_windings
@@ -17,7 +18,6 @@ from unspool.model.params import Machine, machine
 from unspool.model.simulate import ride
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Calibration
 
-LOW, HIGH = 0.05, 0.95
 # A taper or a linear drag has to be solved, run by run: fewer of the likely ones stand for all.
 SOLVED = 64
 

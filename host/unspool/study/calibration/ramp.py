@@ -16,9 +16,9 @@ import numpy as np
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.errors import InputError
-from unspool.fitting import Fit, coverage, fit_columns, fit_line
+from unspool.fitting import Fit, fit_columns, fit_line
+from unspool.intervals import LEVEL, student_factor
 
-LEVEL = 0.90
 LONGEST_RAMP_M = 20.0  # above it the figures are in another unit
 # An offset this many times its error is no chance: common practice for refusing a measurement.
 SURE = 0.99
@@ -82,7 +82,7 @@ def speed_at_foot(height_m: float, wheels_share: float = 0.0) -> float:
 
 
 def _interval(fit: Fit) -> tuple[float, float]:
-    slope, half = float(fit.terms[0]), coverage(fit.freedom, LEVEL) * float(fit.errors[0])
+    slope, half = float(fit.terms[0]), student_factor(fit.freedom, LEVEL) * float(fit.errors[0])
     if half >= slope:
         raise InputError(
             "these rolls differ too much to tell a rolling coefficient; repeat them, and measure "
@@ -121,7 +121,7 @@ def _refuse_offset(height: np.ndarray, way: np.ndarray) -> None:
     if len(np.unique(height)) < 2 or len(height) < 3:
         return
     line = fit_line(height, way)
-    if abs(line.terms[0]) > coverage(line.freedom, SURE) * line.errors[0]:
+    if abs(line.terms[0]) > student_factor(line.freedom, SURE) * line.errors[0]:
         raise InputError(
             "one rolling coefficient cannot hold on ramp and floor: the ways point to "
             f"{line.terms[0]:.2f} m at no height, and should point to 0; {_WHAT_TO_DO}"

@@ -20,9 +20,13 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.optimize import least_squares
 
+from unspool.car import Car
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.params import Machine
-from unspool.study.calibration.edges import Edges
+from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
+from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
+from unspool.reading.edges.wheel_edges import WheelEdges
+from unspool.reading.motion import Motion
 from unspool.study.calibration.trajectory import Force, places
 from unspool.study.calibration.types import Array
 
@@ -30,7 +34,9 @@ Mask = NDArray[np.bool_]
 
 FORCES = 3
 DRIVE = FORCES - 1  # the efficiency's place among them
-SLOT_PRIOR = 0.1  # sd of a slot's place before anything was seen, in slots
+# Only the ratio of its two parts matters here: the fit finds the size.
+EDGE_NOISE = EdgeNoise(USUAL_PLACE_SLOTS, USUAL_JITTER_S)
+FEWEST_EDGES = 12  # three forces, the launch, the origin, and about as many to judge them by
 OUTLIER = 6.0  # residuals beyond so many sd do not count
 LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
 _STEP = 1e-4
@@ -76,11 +82,26 @@ class OwnFit:
 
 @dataclass(frozen=True)
 class Task:
-    """One run's edges and the machine that made them."""
+    """One run's edges on the way out, their speeds (n,), and the machine that made them.
 
-    edges: Edges
+    The edges' times count from the launch that the edges show.
+    """
+
+    edges: WheelEdges
+    speed_m_s: Array
     machine: Machine
     air_density: float
+
+    @classmethod
+    def of(cls, motion: Motion, car: Car, machine: Machine, air_density: float) -> Task:
+        out = slice(0, motion.way_out)
+        edges = WheelEdges(
+            time_s=motion.time_s[out] - motion.launch_s,
+            boundary=motion.slot[out],
+            pulses=car.encoder.pulses_per_turn,
+            pitch_m=car.metres_per_edge,
+        )
+        return cls(edges, np.abs(motion.speed_m_s[out]), machine, air_density)
 
     def residuals(self, force: Array, launch_s: float) -> tuple[Array, Array]:
         """Boundaries less the model's way, in slots, and the model's speed in slots/s; (n,)."""
@@ -89,33 +110,16 @@ class Task:
         pitch = self.edges.pitch_m
         return self.edges.boundary - x / pitch, v / pitch
 
+    def weight(self) -> Array:
+        """(n,) one over the variance of each edge's place, in slots, before the fit scales it."""
+        return EDGE_NOISE.weight(self.speed_m_s / self.edges.pitch_m)
 
-@dataclass(frozen=True)
-class Slots:
-    """Takes the slots' places and the first edge's out of residuals, exactly and linearly."""
-
-    slot: Array
-    weight: Array
-    pulses: int
-    prior: float
-
-    def project(self, r: Array) -> Array:
-        """(n, k) residuals -> (n + P, k) weighted ones, the last P those of the slots' prior."""
-        total = self._sums(np.ones((len(r), 1)))
-        sums = self._sums(r)
-        share = total / (total + self.prior)
-        mean = sums / np.maximum(total, 1e-300)
-        pull = share * self.prior
-        first = (pull * mean).sum(axis=0) / pull.sum()
-        place = share * (mean - first)
-        left = np.sqrt(self.weight)[:, None] * (r - first - place[self.slot])
-        return np.concatenate([left, np.sqrt(self.prior) * place])
-
-    def _sums(self, r: Array) -> Array:
-        out = np.empty((self.pulses, r.shape[1]))
-        for column in range(r.shape[1]):
-            out[:, column] = np.bincount(self.slot, self.weight * r[:, column], self.pulses)
-        return out
+    def projection(self, kept: Mask) -> PatternProjection:
+        """Eliminates pattern and origin from columns in slots; edges that are not kept have no
+        weight.
+        """
+        weight = np.where(kept, self.weight(), 0.0)
+        return PatternProjection.of(self.edges.slot, self.edges.pulses, weight, SLOT_SD)
 
 
 def fit_run(task: Task, start: Array) -> OwnFit:
@@ -130,13 +134,13 @@ def fit_run(task: Task, start: Array) -> OwnFit:
 def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
     """The run's summary around these forces."""
     kept, _ = sound_edges(task, force, launch_s)
-    slots = slots_of(task.edges, kept)
+    projection = task.projection(kept)
     value, slope = linear(task, force, launch_s)
-    projected = slots.project(np.column_stack([value, slope]))
+    projected = projection.whitened(np.column_stack([value, slope]))
     r, jacobian = projected[:, 0], projected[:, 1:]
     count = int(kept.sum())
     free = max(count - FORCES - 1 - min(task.edges.pulses, count // 2), 1)
-    least = LEAST_SLOTS / float(np.median(task.edges.sd_slots))
+    least = LEAST_SLOTS * float(np.sqrt(np.median(task.weight())))
     noise = max(float(r @ r) / free, least**2)
     slower = correlation_length(r[: len(kept)][kept])
     normal = jacobian.T @ jacobian / (noise * slower)
@@ -150,26 +154,16 @@ def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
         information=normal[inner, inner] - np.outer(cross, normal[FORCES, inner]),
         score=gradient[inner] - cross * gradient[FORCES],
         launch_s=launch_s + float(gradient[FORCES] / timed),
-        rms_slots=float(np.sqrt(np.mean(_places(slots, value[:, None])[kept] ** 2))),
+        rms_slots=float(np.sqrt(np.mean(projection.misplaced(value)[kept] ** 2))),
         slower=slower,
     )
 
 
-def _places(slots: Slots, r: Array) -> Array:
-    n = len(r)
-    return slots.project(r)[:n, 0] / np.sqrt(np.maximum(slots.weight, 1e-300))
-
-
-def slots_of(edges: Edges, kept: Mask) -> Slots:
-    weight = np.where(kept, edges.sd_slots**-2.0, 0.0)
-    slot = np.mod(edges.boundary, edges.pulses)
-    return Slots(slot, weight, edges.pulses, SLOT_PRIOR**-2.0)
-
-
 def sound_edges(task: Task, force: Array, launch_s: float) -> tuple[Mask, Array]:
     """Which edges (n,) are no outliers under these forces, and the weighted residuals of all."""
-    everything = slots_of(task.edges, np.ones(len(task.edges), dtype=bool))
-    r = everything.project(task.residuals(force, launch_s)[0][:, None])[: len(task.edges), 0]
+    everything = task.projection(np.ones(len(task.edges), dtype=bool))
+    misplaced = everything.misplaced(task.residuals(force, launch_s)[0])
+    r = np.sqrt(everything.weight) * misplaced
     return np.abs(r) <= OUTLIER * max(_spread(r), 1e-12), r
 
 
@@ -195,17 +189,17 @@ def _fit(task: Task, start: Array, launch_s: float, kept: Mask) -> tuple[Array, 
     steady = 1.0 / (_STEADY * np.array([1.0, 1.0, 1.0, 1.0]))
     steady[1] *= scale[1]
     z0 = np.r_[start, launch_s] / scale
-    slots = slots_of(task.edges, kept)
+    projection = task.projection(kept)
 
     def residual(z: Array) -> Array:
         p = z * scale
         r, _ = task.residuals(p[:FORCES], float(p[FORCES]))
-        return np.concatenate([slots.project(r[:, None])[:, 0], steady * (z - z0)])
+        return np.concatenate([projection.whitened(r[:, None])[:, 0], steady * (z - z0)])
 
     def slope(z: Array) -> Array:
         p = z * scale
         _, columns = linear(task, p[:FORCES], float(p[FORCES]))
-        return np.concatenate([slots.project(columns * scale), np.diag(steady)])
+        return np.concatenate([projection.whitened(columns * scale), np.diag(steady)])
 
     return _solve(residual, slope, z0, scale)
 
@@ -242,8 +236,8 @@ def correlation_length(r: Array) -> float:
 def first_guess(task: Task, drag_area_m2: float, efficiency: float) -> Array:
     """Forces (3,) from energy alone: of the coast for the resistance, of the drive for the rest."""
     edges, m = task.edges, task.machine
-    peak = int(np.argmax(edges.speed_m_s))
-    u = float(edges.speed_m_s[peak]) ** 2
+    peak = int(np.argmax(task.speed_m_s))
+    u = float(task.speed_m_s[peak]) ** 2
     way = (edges.boundary - edges.boundary[0]) * edges.pitch_m
     coast = max(float(way[-1] - way[peak]), edges.pitch_m)
     rise = np.interp(way[[0, peak, -1]], m.level_m, m.height_m) * m.total_kg * STANDARD_GRAVITY

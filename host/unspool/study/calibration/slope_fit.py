@@ -10,19 +10,18 @@ from scipy.optimize import least_squares
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.params import machine
+from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.motion import follow
-from unspool.study.calibration.edges import FEWEST, edges_of
 from unspool.study.calibration.outliers import astray_limit
 from unspool.study.calibration.pool import USUAL_SCATTER
 from unspool.study.calibration.priors import Prior, prior_of
 from unspool.study.calibration.run_fit import (
-    Slots,
+    FEWEST_EDGES,
     Task,
     correlation_length,
     first_guess,
     fit_run,
     linear,
-    slots_of,
     sound_edges,
 )
 from unspool.study.calibration.types import DRAG, EFFICIENCY, ROLLING, Array, CalibrationRun
@@ -41,7 +40,7 @@ class Part:
 
     name: str
     task: Task
-    slots: Slots
+    projection: PatternProjection
     start_m: float
     back: bool
     force: Array
@@ -53,18 +52,18 @@ class Part:
     def of(cls, run: CalibrationRun, start_m: float, back: bool) -> Part | None:
         """None where the run has too few edges."""
         car = run.wound_car
-        edges = edges_of(follow(run.train, car), car)
-        if len(edges) < FEWEST:
+        motion = follow(run.train, car)
+        if motion.way_out < FEWEST_EDGES:
             return None
         prior = prior_of(car)
         level = replace(machine(car, run.track), level_m=(0.0,), height_m=(0.0,))
-        task = Task(edges, level, run.track.air_density_kg_m3)
+        task = Task.of(motion, car, level, run.track.air_density_kg_m3)
         guess = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
         fit = fit_run(task, guess)
         kept, r = sound_edges(task, fit.force, fit.launch_s)
         noise = float(np.sqrt(np.mean(r[kept] ** 2)))
-        slots = slots_of(edges, kept)
-        return cls(run.name, task, slots, start_m, back, fit.force, fit.launch_s, noise, prior)
+        projection = task.projection(kept)
+        return cls(run.name, task, projection, start_m, back, fit.force, fit.launch_s, noise, prior)
 
     @property
     def weight_n(self) -> float:
@@ -187,7 +186,7 @@ class _Fit:
         inside = np.clip(p, *self.bounds())
         slope = inside[: self._slopes]
         rows = [
-            part.slots.project(self._off(i, inside, slope)[:, None])[:, 0] / part.noise
+            part.projection.whitened(self._off(i, inside, slope)[:, None])[:, 0] / part.noise
             for i, part in enumerate(self.parts)
         ]
         return np.concatenate([*rows, self._prior_rows(p)])
@@ -217,7 +216,7 @@ class _Fit:
         mine[:, 0] = own[:, 0] * part.weight_n * rolling
         mine[:, 1] = own[:, 2] * efficiency
         mine[:, 2] = own[:, 3]
-        return np.asarray(part.slots.project(columns) / part.noise)
+        return np.asarray(part.projection.whitened(columns) / part.noise)
 
     def _prior_rows(self, p: Array) -> Array:
         return (p - self._prior_mean(len(p))) * self._prior_weight(len(p))
@@ -238,14 +237,14 @@ class _Fit:
     def weighed(self, i: int, p: Array) -> Part:
         """The part with its noise as its residuals say, the longer the more they go together."""
         part = self.parts[i]
-        r = part.slots.project(self._off(i, p, p[: self._slopes])[:, None])[:, 0]
-        kept = r[: len(part.task.edges)][part.slots.weight > 0.0]
+        r = part.projection.whitened(self._off(i, p, p[: self._slopes])[:, None])[:, 0]
+        kept = r[: len(part.task.edges)][part.projection.weight > 0.0]
         free = max(len(kept) - part.task.edges.pulses - _OWN, 1)
         size = float(kept @ kept) / free * correlation_length(kept)
         return replace(part, noise=float(np.sqrt(max(size, 1e-12))))
 
     def rms(self, i: int, p: Array) -> float:
         """Root mean square of what a run's edges are off, in slots."""
-        slots = self.parts[i].slots
-        r = slots.project(self._off(i, p, p[: self._slopes])[:, None])[: len(slots.weight), 0]
-        return float(np.sqrt(np.sum(r * r) / np.sum(slots.weight)))
+        projection = self.parts[i].projection
+        off = projection.misplaced(self._off(i, p, p[: self._slopes]))
+        return float(np.sqrt(np.average(off * off, weights=projection.weight)))

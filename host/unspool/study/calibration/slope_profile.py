@@ -17,13 +17,13 @@ import numpy as np
 
 from unspool.car import Track
 from unspool.errors import InputError
+from unspool.intervals import HALF_IN_SDS
 from unspool.study.calibration.slope_fit import Part, Solved, solve
 from unspool.study.calibration.types import Array, CalibrationRun
 
 Progress = Callable[[int, int], None]
 SPACING_M = 1.0
 MOST_KNOTS = 24
-Z90 = 1.6449  # half of a 90 % interval in sds
 LEVEL_KNOWN = 0.001  # sd of the mean slope up to which both directions told it
 
 
@@ -108,7 +108,7 @@ def _profile(solved: Solved, left_out: Sequence[str], both_ways: bool) -> SlopeP
     if not known:
         rise = rise - np.outer((x - x[0]), mean)
     height = rise @ solved.slope
-    half = Z90 * np.sqrt(np.maximum(np.diag(rise @ solved.covariance @ rise.T), 0.0))
+    half = HALF_IN_SDS * np.sqrt(np.maximum(np.diag(rise @ solved.covariance @ rise.T), 0.0))
     return SlopeProfile(x, height, height - half, height + half, known, tuple(left_out))
 
 

@@ -6,14 +6,13 @@ import numpy as np
 from scipy.stats import truncnorm
 
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.intervals import HALF_IN_SDS, HIGH, LOW
 from unspool.study.calibration.priors import Prior
 from unspool.study.calibration.types import CONSTANT, ROLLING, TERMS, Array, Draws, Resistance, Term
 
-LOW, HIGH = 0.05, 0.95
 # Known is a term whose interval is at most this share of what was known before the runs, and
 # narrow enough to act on: its half at most this share of the value, by the runs alone, too.
 SHARE_OF_PRIOR, SHARE_OF_VALUE = 0.35, 0.3
-HALF_IN_SD = 1.645  # half of a Gaussian's 90 % interval
 
 
 def terms_of(draws: Draws, prior: Prior, alone: Array) -> tuple[Term, ...]:
@@ -41,7 +40,7 @@ def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
     if low - floor < 0.15 * (value - floor):
         low = floor if floor < 1e-4 else low
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
-    own = HALF_IN_SD * alone
+    own = HALF_IN_SDS * alone
     known = half < SHARE_OF_PRIOR * before and max(half, own) < SHARE_OF_VALUE * abs(value)
     if known:
         # What is said to be told by the runs has the interval that the runs alone leave.

@@ -14,7 +14,7 @@ from math import inf, isfinite, sqrt
 import numpy as np
 from scipy.special import nctdtr
 
-from unspool.fitting import coverage
+from unspool.intervals import student_factor
 
 LEVEL = 0.95
 # The chance to tell a difference that is really there, by which runs are planned: common practice.
@@ -84,7 +84,7 @@ def repeatability(group: Sample, level: float = LEVEL) -> float | None:
     """
     if not group.sd:
         return None
-    return coverage(group.count - 1, level) * sqrt(2.0) * group.sd
+    return student_factor(group.count - 1, level) * sqrt(2.0) * group.sd
 
 
 def more_runs(one: Sample, other: Sample, level: float = LEVEL) -> int | None:
@@ -119,7 +119,7 @@ def _part(group: Sample) -> tuple[float, float]:
 
 
 def _estimate(value: float, error: float, freedom: float, level: float) -> Estimate:
-    half = coverage(freedom, level) * error
+    half = student_factor(freedom, level) * error
     return Estimate(value, error, freedom, (value - half, value + half))
 
 
@@ -127,4 +127,4 @@ def _power(apart: float, error: float, freedom: float, level: float) -> float:
     """Chance that the interval leaves out 0 on the side of `apart`: a noncentral t."""
     if not isfinite(apart / error):
         return 1.0
-    return 1.0 - float(nctdtr(freedom, apart / error, coverage(freedom, level)))
+    return 1.0 - float(nctdtr(freedom, apart / error, student_factor(freedom, level)))

@@ -19,8 +19,8 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 from scipy.stats import chi2
 
-from unspool.fitting import coverage
-from unspool.study.rollout.types import LEVEL, Estimate, Push, Travel
+from unspool.intervals import LEVEL, student_factor
+from unspool.study.rollout.types import Estimate, Push, Travel
 
 Array = NDArray[np.float64]
 
@@ -50,7 +50,7 @@ def estimate(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: 
 def scattered(pushes: list[tuple[Push, Travel]], edges_per_turn: int) -> Estimate:
     """Mean and interval by the scatter of pushes that disagree (Student's t). Two or more."""
     each = np.array([edges_per_turn * p.length_m / v.slots for p, v in pushes])
-    wide = float(coverage(len(each) - 1, LEVEL) * each.std(ddof=1) / sqrt(len(each)))
+    wide = float(student_factor(len(each) - 1, LEVEL) * each.std(ddof=1) / sqrt(len(each)))
     mean = float(each.mean())
     return Estimate(mean, max(mean - wide, 0.0), mean + wide)
 

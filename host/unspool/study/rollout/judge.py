@@ -10,9 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import exp, hypot, log, pi, sqrt
 
+from unspool.intervals import HALF_IN_SDS
 from unspool.study.rollout.types import Estimate, Verdict
 
-Z = 1.645  # sd in half a 90 % interval
 # How a wheel's rolling circumference differs from its diameter across the tread: squash, wear.
 WHEEL_SD = 0.01
 # How often builders have the count right or wrong: from experience with counting things, not
@@ -55,7 +55,7 @@ def _weights(
     found: Estimate, nominal_m: float, edges: int, pattern: int | None
 ) -> dict[int, float]:
     """How likely each count is, up to a factor; under 0 that none is."""
-    sd = hypot(WHEEL_SD, (found.high - found.low) / (2.0 * Z * found.value))
+    sd = hypot(WHEEL_SD, (found.high - found.low) / (2.0 * HALF_IN_SDS * found.value))
     fits = edges * nominal_m / found.value
     weights = {
         count: often * _bell(log(fits / count), sd) * _repeats(count, pattern)

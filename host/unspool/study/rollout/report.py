@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
+from unspool.intervals import LEVEL
 from unspool.model.report import FORMAT, known
-from unspool.study.rollout.types import LEVEL, Estimate, RolledPush, RollOut
+from unspool.study.rollout.types import Estimate, RolledPush, RollOut
 
 Json = dict[str, Any]
 

@@ -15,8 +15,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car.vehicle import Car
-from unspool.instrument.sensors.count import long_gap, slot_pattern
+from unspool.instrument.sensors.closed_slot import long_gap
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.edges.turn_period import edges_a_turn
 from unspool.reading.motion.glitches import shortest_interval_s, without_bounces, without_flicker
 from unspool.study.rollout.disc import slot_places
 from unspool.study.rollout.gaps import lost_between
@@ -76,7 +77,7 @@ def travel(train: PulseTrain, car: Car) -> Travel:
         pauses=_pauses(train, moves),
         told_direction=bool(np.any(train.direction < 0)),
         pattern=1.0 + np.roll(shift, -1) - shift,
-        period=slot_pattern(steady),
+        period=edges_a_turn(steady),
         closed=long_gap(steady),
     )
 

@@ -10,8 +10,6 @@ from numpy.typing import NDArray
 
 from unspool.reading.edges.pulse_train import PulseTrain
 
-LEVEL = 0.90  # of every interval here
-
 
 class Verdict(StrEnum):
     """What the tape says of the car file's circumference and count of edges."""
