@@ -12,7 +12,7 @@ ALIKE = 0.6  # share of the long gaps that must come the same number of edges ap
 
 
 def long_gap(time_s: Floats) -> int | None:
-    """The edges from one long gap to the next; None where there is no such gap.
+    """The edges from one long gap to the next; None if there is no such gap.
 
     time_s: (n,) switchings of one sensor, the wheel turning one way.
     """

@@ -4,8 +4,9 @@ Two causes are independent of each other:
 
     variance = place^2 + (speed x jitter)^2.
 
-place: play of axle and disc and the edge of the slot itself, the same at any speed.
-jitter: the time stamp's own error, which moves the place in proportion to the speed. It holds the
+The place's own part is the play of axle and disc and the slot's rim, the same at any speed.
+
+Jitter is the time stamp's error, which moves the place in proportion to the speed. It contains the
 sensor's switching, the interrupt's delay, and quantisation: a clock of tick q adds q / sqrt(12).
 
 At a crawl only the place counts, so a slow edge is worth far more than a fast one.

@@ -48,10 +48,10 @@ def pitches(pattern: Array) -> Array:
 class PatternProjection:
     """Eliminates the pattern, and the origin with it, from columns over the edges.
 
-    slot: (n,) each edge's boundary on the disc; weight: (n,) one over the variance of its place, 0
-    for an edge that does not count; total: (P,) the weight on each boundary, with its prior's;
-    prior: one over the pattern's prior variance. Columns have the unit in which weight and prior
-    were given.
+    `slot` (n,) is each edge's boundary on the disc. `weight` (n,) is one over the variance of its
+    place, 0 for an edge that does not count. `prior` is one over the pattern's prior variance, and
+    `total` (P,) the weight on each boundary with the prior's. Columns have the unit in which weight
+    and prior were given.
     """
 
     slot: NDArray[np.int64]

@@ -25,7 +25,7 @@ FEWEST_TURNS = 3.0  # two differences at each boundary: one alone may be a chanc
 # A wheel turned by hand. Discs of fewer or of more edges are not built.
 LEAST, MOST = 4, 120
 CLEARLY = 0.5  # of how unlike two edges are by chance, the median over all periods
-# A period may be a multiple of the turn's; the turn is its smallest divisor that does about as
+# The most alike period may be several turns. One turn is its smallest divisor that does about as
 # well: so many times the best one, or by so small a share of chance.
 AS_GOOD, SURELY = 1.4, 0.3
 TOO_EVEN = 0.003  # of an interval; below it a hand's rhythm would be taken for the slots'
@@ -109,7 +109,7 @@ def likelier_number(repetition: Repetition, stated: int) -> int | None:
 
 
 def edges_a_turn(time_s: Array) -> int | None:
-    """Edges after which the slots' pattern repeats, None where it is not clear.
+    """Edges after which the slots' pattern repeats, or None if it is not clear.
 
     time_s: (n,) switchings of one sensor, the wheel turning one way, none of them missed. Even
     numbers only: a slot has two edges.

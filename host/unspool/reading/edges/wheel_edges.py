@@ -6,7 +6,7 @@ Boundary b of slot pattern s passes when the wheel has rolled, from the launch,
     pitch x (b + s_j) - origin,       j = b mod pulses,
 
 with the pitch the way of an even slot, s the pattern (see slot_pattern.py), and the origin the
-launch's place on the disc. So edge times tell the way up to two nuisances, pattern and origin, and
+launch's place on the disc. So edge times give the way up to two nuisances, pattern and origin, and
 noise (see noise.py). Whatever is fitted to edges, a smooth curve, a law or a car's losses, is
 fitted to these.
 """
