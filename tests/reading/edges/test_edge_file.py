@@ -198,3 +198,19 @@ def test_a_written_file_is_plain(tmp_path: Path) -> None:
     assert path.read_bytes() == b"# unspool = 1\n" + GOOD
     assert list(tmp_path.iterdir()) == [path]
     assert_same(read_edge_file(path), parse_edges(GOOD, "x"))
+
+
+def test_more_edges_than_a_run_has_are_refused() -> None:
+    rows = "".join(f"{i}\n" for i in range(edge_file.MAX_EDGES + 1))
+    with pytest.raises(InputError, match="found 25001 edges, expected at most 25000"):
+        parse_edges(f"time_s\n{rows}".encode(), "long")
+    whole = parse_edges(
+        f"time_s\n{rows.removesuffix(f'{edge_file.MAX_EDGES}' + chr(10))}".encode(), "x"
+    )
+    assert len(whole) == edge_file.MAX_EDGES
+
+
+def test_gap_that_no_board_could_lose_is_refused() -> None:
+    data = b"time_s,direction,number\n0.1,1,5\n0.2,1,1000000000\n"
+    with pytest.raises(InputError, match="line 3: found 1000000000, expected a number at most"):
+        parse_edges(data, "gap")

@@ -32,9 +32,13 @@ from unspool.errors import Fault, InputError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.whole_file import write_whole
 
-# A run has thousands of edges of about 15 bytes; a thousand times that is no edge file.
-MAX_BYTES = 64 * 2**20
+# A run has thousands of edges: 25,000 are 250 turns of a disc with 100 edges, nearly 100 m. Their
+# rows take under 1 MiB; comments may take as much again.
+MAX_EDGES = 25_000
+MAX_BYTES = 4 * 2**20
 MAX_FAULTS = 20
+# Edges that one gap may have lost. A board holds some thousands.
+MAX_GAP = 100_000
 # Seconds since 1970 need 1.8e9; beyond this the stamps no longer resolve 20 us.
 MAX_TIME_S = 1e11
 
@@ -81,6 +85,9 @@ def parse_edges(data: bytes, name: str) -> PulseTrain:
     columns = _columns(rows[0], name)
     if len(rows) == 1:
         raise _refusal(name, [Fault(f"line {rows[0].line}", "no edge after it", "a row an edge")])
+    if len(rows) - 1 > MAX_EDGES:
+        found, most = f"{len(rows) - 1} edges", f"at most {MAX_EDGES}: one run in a file"
+        raise _refusal(name, [Fault(f"line {rows[MAX_EDGES + 1].line}", found, most)])
     faults = _Complaints()
     train = _train(rows[1:], columns, faults)
     if faults:
@@ -233,6 +240,8 @@ def _edge_number(row: _Row, before: int | None, faults: _Complaints) -> int:
         faults.add(row.line, repr(text[:40]), "the edge's number, an integer")
     elif before is not None and value <= before:
         faults.add(row.line, text, f"a number above {before}, edges are numbered in order")
+    elif before is not None and value > before + MAX_GAP:
+        faults.add(row.line, text, f"a number at most {MAX_GAP} above {before}, the one before it")
     else:
         return value
     return 0 if before is None else before + 1

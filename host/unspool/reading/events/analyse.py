@@ -15,6 +15,7 @@ from unspool.errors import InputError
 from unspool.model import predict
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.model.params import Machine, machine
+from unspool.reading.edges.plausible import check_times
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.edges.slot_pattern import pitches, places
 from unspool.reading.events.candidates import candidates
@@ -49,9 +50,10 @@ def analyse(
     """What happened in one run.
 
     winding: turns wound on each tier, in drum order; None for what the car's drum says. Raises
-    InputError when it does not fit the drum.
+    InputError when it does not fit the drum, or when the times of the edges cannot be seconds.
     """
     wound = _wound(car, winding)
+    check_times(train, wound.metres_per_edge)
     origin_s = origin_of(train)
     return on_its_clock(_read(since(train, origin_s), wound, track), train, origin_s)
 

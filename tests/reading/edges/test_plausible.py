@@ -1,0 +1,48 @@
+"""Times in another unit than seconds are refused by the speed that they mean."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from unspool.errors import InputError
+from unspool.reading.edges.plausible import check_times
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events import analyse
+from unspool.virtual import truth
+from unspool.virtual.demo import scenario
+
+PITCH_M = 0.0194
+
+
+def even(step_s: float, count: int = 100) -> PulseTrain:
+    numbers = np.arange(count)
+    return PulseTrain(numbers * step_s, np.ones(count, dtype=np.int8), numbers)
+
+
+@pytest.mark.parametrize(
+    ("factor", "unit"),
+    [(1e3, "milliseconds"), (1e6, "microseconds"), (1 / 60, "minutes"), (1 / 3600, "hours")],
+)
+def test_unit_of_the_times_is_named(factor: float, unit: str) -> None:
+    car = scenario.sandpiper()
+    train = truth.run(car, seed=5).train
+    with pytest.raises(InputError, match=f"look like {unit}"):
+        analyse(replace(train, time_s=train.time_s * factor), car)
+
+
+@pytest.mark.parametrize("step_s", [1e-12, 1e9])
+def test_times_in_no_unit_are_refused(step_s: float) -> None:
+    with pytest.raises(InputError, match="are not in seconds"):
+        check_times(even(step_s), PITCH_M)
+
+
+@pytest.mark.parametrize("speed_m_s", [0.01, 0.1, 1.0, 6.0, 20.0])
+def test_speeds_of_cars_and_hands_are_taken(speed_m_s: float) -> None:
+    check_times(even(PITCH_M / speed_m_s), PITCH_M)
+
+
+def test_few_edges_are_taken_at_any_pace() -> None:
+    check_times(even(100.0, count=20), PITCH_M)
