@@ -47,7 +47,8 @@ _ANY_WORD = re.compile(
 )
 
 # A sentence ends at . ! or ? before a space, unless a small letter follows (as after "approx.").
-_END = re.compile(r"(?<=[.!?])[\"')\]]*\s+(?![a-z])")
+# Our own name begins a sentence small.
+_END = re.compile(r"(?<=[.!?])[\"')\]]*\s+(?=[^a-z]|unspool\b)")
 _LIST_OF_CODE = re.compile(rf"{CODE}(?:(?:, | and |, and | or |, or |/| ){CODE})+")
 _WORD = re.compile(r"[^\W_]")
 

@@ -67,6 +67,7 @@ def test_a_list_of_code_is_one_word() -> None:
 
 
 def test_sentences_end_at_a_stop_before_a_capital() -> None:
+    assert sentences("One. unspool begins small.") == ["One.", "unspool begins small."]
     assert sentences("One is 0.5 mm. Two (as ever). Three approx. four!") == [
         "One is 0.5 mm.",
         "Two (as ever).",
