@@ -22,7 +22,7 @@ from second_opinion import weight_dropped  # noqa: E402  # scripts lie beside th
 from unspool.car import FLAT, Car, Track, load_car, load_track  # noqa: E402
 from unspool.model import predict, split_times  # noqa: E402
 from unspool.model.outcome import Prediction  # noqa: E402
-from unspool.model.params import machine  # noqa: E402
+from unspool.model.params import params_of  # noqa: E402
 from unspool.reading.edges.edge_file import write_edge_file  # noqa: E402
 from unspool.virtual.truth import USUAL, TrueRun  # noqa: E402
 from unspool.virtual.truth import run as true_run  # noqa: E402
@@ -52,7 +52,7 @@ class Row:
 
     @property
     def pull_n(self) -> float:
-        one = machine(self.car, self.track)
+        one = params_of(self.car, self.track)
         return one.drive_n(one.tiers[0].lever)
 
     @property
@@ -61,7 +61,7 @@ class Row:
 
     @property
     def landing_way_m(self) -> float:
-        return (self.told.energy.landing or 0.0) / machine(self.car, self.track).rolling_n(0.0)
+        return (self.told.energy.landing or 0.0) / params_of(self.car, self.track).rolling_n(0.0)
 
     def share(self, energy_j: float | None) -> float:
         return 100.0 * (energy_j or 0.0) / self.told.energy.stored

@@ -11,7 +11,7 @@ from chart import Chart
 
 from unspool.car import FLAT, Car, load_car, load_track
 from unspool.model import predict, split_times
-from unspool.model.params import machine
+from unspool.model.params import params_of
 from unspool.reading.edges.edge_file import read_edge_file
 from unspool.render.figures import palette
 from unspool.study.calibration import CalibrationRun, calibrate, predict_with
@@ -45,9 +45,9 @@ def pulls() -> Chart:
         y_title="pull at the tyre (N)",
         x_words=("24 mm", "16 mm", "8 mm", "4 mm"),
     )
-    hold = machine(car_of("tier-24"), FLAT)
+    hold = params_of(car_of("tier-24"), FLAT)
     for i, diameter in enumerate((24, 16, 8, 4)):
-        one = machine(car_of(f"tier-{diameter}"), FLAT)
+        one = params_of(car_of(f"tier-{diameter}"), FLAT)
         chart.bar(i + 0.2, i + 0.8, 0.0, one.drive_n(one.tiers[0].lever), palette.GAINED)
     for level, word, dash, above in (
         (hold.holding_n(0.0), "holds it at rest", "", 0.03),

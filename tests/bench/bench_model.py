@@ -13,20 +13,20 @@ from scipy.integrate import solve_ivp
 from bench.figures import Figure
 from unspool.car import Car, Track
 from unspool.model.batch import predict_windings
-from unspool.model.params import Machine, machine
+from unspool.model.params import Params, params_of
 from unspool.model.predict import predict
-from unspool.model.simulate import ride
+from unspool.model.simulate import simulate
 from unspool.virtual.demo import scenario
 
 
 def figures() -> Iterable[Figure]:
     car, track = scenario.sandpiper(), scenario.corridor()
-    plain = machine(car, track)
-    solved, told = _solved_distance(plain), ride(plain).x
+    plain = params_of(car, track)
+    solved, told = _solved_distance(plain), simulate(plain).x
     if abs(solved / told - 1.0) > 1e-7:
         raise AssertionError(f"the baseline disagrees: {solved} and {told} m")
     baseline = _runs_a_second(lambda: _solved_distance(plain), 30)
-    yield Figure("model_run", _runs_a_second(lambda: _ride(car, track), 2000), "runs/s",
+    yield Figure("model_run", _runs_a_second(lambda: _simulate(car, track), 2000), "runs/s",
                  "solve_ivp at 1e-8", baseline)  # fmt: skip
     yield Figure("model_prediction", _runs_a_second(lambda: predict(car, track), 100), "runs/s",
                  "solve_ivp at 1e-8", baseline)  # fmt: skip
@@ -40,13 +40,13 @@ def _one_by_one(turns: NDArray[np.float64], track: Track) -> float:
 
     def every() -> None:
         for wound in turns:
-            _ride(car.wound(tuple(wound)), track)
+            _simulate(car.wound(tuple(wound)), track)
 
     return _runs_a_second(every, 1) * len(turns)
 
 
-def _ride(car: Car, track: Track) -> float:
-    return ride(machine(car, track)).x
+def _simulate(car: Car, track: Track) -> float:
+    return simulate(params_of(car, track)).x
 
 
 def _runs_a_second(run: Callable[[], object], times: int) -> float:
@@ -59,7 +59,7 @@ def _runs_a_second(run: Callable[[], object], times: int) -> float:
     return 1.0 / median(spent)
 
 
-def _solved_distance(m: Machine) -> float:
+def _solved_distance(m: Params) -> float:
     """The same run, tier by tier and slope by slope, with scipy's order-8 method."""
     x = v = 0.0
     ends = sorted({tier.end_m for tier in m.tiers} | {p for p in m.level_m if p > 0.0})

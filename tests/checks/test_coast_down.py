@@ -6,8 +6,8 @@ from math import inf
 
 import pytest
 
-from unspool.model.legs import Law, roll
-from unspool.model.segments import time_to_speed, way_to_speed
+from unspool.model.closed_form import distance_to_speed, time_to_speed
+from unspool.model.segments import Dynamics, solve_segment
 
 KMH = 1.0 / 3.6
 
@@ -39,9 +39,11 @@ def test_target_times(mass: float, a: float, c: float, force_65: float, seconds:
 def test_constant_and_square_drag() -> None:
     """White and Korst (1972): t = me / sqrt(f0 f2) arctan(...), x = me / (2 f2) ln(...)."""
     assert time_to_speed(2.0, 0.0, -0.06, 0.012, 1.05) == pytest.approx(28.555111276739, rel=1e-9)
-    assert way_to_speed(4.0, 0.0, -0.06, 0.012, 1.05) == pytest.approx(25.715666589472, rel=1e-9)
+    assert distance_to_speed(4.0, 0.0, -0.06, 0.012, 1.05) == pytest.approx(
+        25.715666589472, rel=1e-9
+    )
     assert time_to_speed(2.0, 0.0, -0.06, 0.0, 1.05) == pytest.approx(35.0, rel=1e-9)
-    assert way_to_speed(4.0, 0.0, -0.06, 0.0, 1.05) == pytest.approx(35.0, rel=1e-9)
+    assert distance_to_speed(4.0, 0.0, -0.06, 0.0, 1.05) == pytest.approx(35.0, rel=1e-9)
 
 
 @pytest.mark.parametrize(
@@ -65,9 +67,9 @@ def test_three_terms(
     mass: float, f0: float, f1: float, f2: float, v0: float, time: float, way: float
 ) -> None:
     """F = f0 + f1 v + f2 v^2 with both signs of the discriminant; figures from an ODE solver."""
-    leg = roll(Law(-f0, f2, mass, f1), v0, inf)
-    assert leg.time_s == pytest.approx(time, rel=1e-9)
-    assert leg.way_m == pytest.approx(way, rel=1e-9)
+    segment = solve_segment(Dynamics(-f0, f2, mass, f1), v0, inf)
+    assert segment.time_s == pytest.approx(time, rel=1e-9)
+    assert segment.length_m == pytest.approx(way, rel=1e-9)
 
 
 @pytest.mark.parametrize(

@@ -14,10 +14,12 @@ import pytest
 from unspool.car import parse_car
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import predict, prediction_json
-from unspool.model.legs import Law, roll
-from unspool.model.params import Machine, TierPath
-from unspool.model.segments import speed_squared, time_to_speed, way_to_speed
-from unspool.model.simulate import Pull, Ride
+from unspool.model.closed_form import distance_to_speed, speed_squared, time_to_speed
+from unspool.model.forces import normal_force
+from unspool.model.params import Params, TierPath
+from unspool.model.segments import Dynamics, solve_segment
+from unspool.model.simulate import Simulation
+from unspool.model.states import StringState
 from unspool.virtual.demo import scenario
 
 BOOK = 9.80 / STANDARD_GRAVITY
@@ -31,11 +33,11 @@ def bench(
     string_m: float = 1.0,
     slope: float = 0.0,
     friction: float = 0.0,
-) -> Machine:
-    """A weight on a string that drives something, as a machine without losses of its own."""
+) -> Params:
+    """A weight on a string that drives something, as parameters without losses of its own."""
     way = string_m / lever
-    return Machine(
-        name="bench", total_kg=total_kg, coasting_kg=coasting_kg, driven_axle_kg=0.0,
+    return Params(
+        total_kg=total_kg, coasting_kg=coasting_kg, driven_axle_kg=0.0,
         weight_kg=weight_kg, pulley_kg=0.0, efficiency=1.0, drop_m=2.0 * string_m,
         rolling=friction, break_away=friction, constant_n=0.0, linear_n_s_m=0.0, drag_kg_m=0.0,
         tiers=(TierPath("only", 0.0, way, lever, 0.0, 0.0),),
@@ -43,9 +45,9 @@ def bench(
     )  # fmt: skip
 
 
-def acceleration(machine: Machine, pull: Pull = Pull.TAUT) -> float:
+def acceleration(params: Params, string: StringState = StringState.TAUT) -> float:
     """At the book's g."""
-    return Ride(machine, pull=pull).law().acceleration(0.0, 0.0) * BOOK
+    return Simulation(params, string=string).dynamics().acceleration(0.0, 0.0) * BOOK
 
 
 def test_drum_with_a_falling_weight() -> None:
@@ -53,7 +55,7 @@ def test_drum_with_a_falling_weight() -> None:
     pulled = sqrt(speed_squared(5.0, 0.0, 40.0, 0.0, 6.0 / 0.25**2)) / 0.25
     assert pulled == pytest.approx(8.2, abs=0.05)
     assert pulled == pytest.approx(8.1650, abs=5e-5)
-    run = Ride(bench(weight_kg=40.0 / 9.80, coasting_kg=6.0 / 0.25**2, string_m=5.0))
+    run = Simulation(bench(weight_kg=40.0 / 9.80, coasting_kg=6.0 / 0.25**2, string_m=5.0))
     run.step()
     assert run.v * sqrt(BOOK) / 0.25 == pytest.approx(8.0, abs=0.05)
     assert run.v * sqrt(BOOK) / 0.25 == pytest.approx(7.9967, abs=5e-5)
@@ -67,14 +69,14 @@ def test_drum_energy() -> None:
 def test_block_on_a_slope_with_a_disc() -> None:
     """UP1 chapter 10: 3 kg on 45 degrees, friction 0.4, disc of 1 kg: 3.6 m/s2."""
     block = bench(total_kg=3.0, coasting_kg=3.5, slope=-sin(radians(45)), friction=0.4)
-    assert acceleration(block, Pull.GONE) == pytest.approx(3.6, abs=0.05)
-    assert acceleration(block, Pull.GONE) == pytest.approx(3.5638, abs=5e-5)
+    assert acceleration(block, StringState.GONE) == pytest.approx(3.6, abs=0.05)
+    assert acceleration(block, StringState.GONE) == pytest.approx(3.5638, abs=5e-5)
 
 
 def test_block_on_a_smooth_slope_with_a_disc() -> None:
     """UP1 chapter 10: 2 kg on 40 degrees, disc of 1 kg, 0.50 m; the disc gains 1.25 J."""
     block = bench(total_kg=2.0, coasting_kg=2.5, slope=-sin(radians(40)))
-    a = acceleration(block, Pull.GONE)
+    a = acceleration(block, StringState.GONE)
     assert a == pytest.approx(5.0395, abs=5e-5)
     assert 0.5 * 0.5 * speed_squared(0.5, 0.0, a, 0.0, 1.0) == pytest.approx(1.2599, abs=5e-5)
 
@@ -98,7 +100,7 @@ def test_block_on_a_table_with_a_hanging_weight() -> None:
     """UP1 6.1: 4.0 kg pulled by 1.0 kg that falls 1.0 m: 2.0 m/s2, 7.8 N, 2.0 m/s."""
     table = bench(weight_kg=1.0, total_kg=4.0, coasting_kg=4.0)
     assert acceleration(table) == pytest.approx(1.960, abs=5e-4)
-    run = Ride(table)
+    run = Simulation(table)
     run.step()
     assert run.v * sqrt(BOOK) == pytest.approx(1.9799, abs=5e-5)
     assert 1.0 * (9.80 - acceleration(table)) == pytest.approx(7.84, abs=5e-4)
@@ -130,23 +132,23 @@ def test_hanging_weight_through_the_whole_prediction() -> None:
 def test_rolling_cylinder() -> None:
     """CP 10.4: a solid cylinder rolls down 2.00 m of height: 5.11 m/s."""
     cylinder = bench(total_kg=1.0, coasting_kg=1.5, slope=-0.5)
-    speed = sqrt(speed_squared(4.0, 0.0, acceleration(cylinder, Pull.GONE), 0.0, 1.0))
+    speed = sqrt(speed_squared(4.0, 0.0, acceleration(cylinder, StringState.GONE), 0.0, 1.0))
     assert speed == pytest.approx(5.1121, abs=5e-5)
 
 
 def test_boat_with_linear_drag() -> None:
     """UP1 6.4: from 4.0 to 1.0 m/s in 10 s; b / m = 0.14, at most 29 m."""
-    leg = roll(Law(0.0, 0.0, 1.0, 0.138629436), 4.0, 28.854 * 0.75)
-    assert leg.time_s == pytest.approx(10.0, abs=5e-4)
-    assert leg.v1 == pytest.approx(1.0, abs=1e-4)
+    segment = solve_segment(Dynamics(0.0, 0.0, 1.0, 0.138629436), 4.0, 28.854 * 0.75)
+    assert segment.time_s == pytest.approx(10.0, abs=5e-4)
+    assert segment.v1 == pytest.approx(1.0, abs=1e-4)
 
 
 def test_way_of_a_boat_with_linear_drag() -> None:
     """UP1 6.4: the same boat comes 29 m far (28.854); what is left at 0.01 % of its speed is."""
-    leg = roll(Law(-1e-9, 0.0, 1.0, 0.138629436), 4.0, 50.0)
-    assert leg.v1 == 0.0
-    assert leg.way_m == pytest.approx(29.0, abs=0.5)
-    assert leg.way_m == pytest.approx(28.854, abs=5e-4)
+    segment = solve_segment(Dynamics(-1e-9, 0.0, 1.0, 0.138629436), 4.0, 50.0)
+    assert segment.v1 == 0.0
+    assert segment.length_m == pytest.approx(29.0, abs=0.5)
+    assert segment.length_m == pytest.approx(28.854, abs=5e-4)
 
 
 def test_drag_that_balances_a_weight() -> None:
@@ -161,15 +163,17 @@ def test_slowing_turntable() -> None:
     slowing = start / 60.0
     assert slowing == pytest.approx(0.06, abs=0.005)
     assert time_to_speed(start, 0.0, -slowing, 0.0, 1.0) == pytest.approx(60.0)
-    turns = way_to_speed(start**2, 0.0, -slowing, 0.0, 1.0) / (2.0 * pi)
+    turns = distance_to_speed(start**2, 0.0, -slowing, 0.0, 1.0) / (2.0 * pi)
     assert turns == pytest.approx(16.7, abs=0.05)
 
 
 def test_sliding_to_a_stop() -> None:
     """UP1 chapter 6: 100 km/h at friction 0.500: 78.7 m; a parcel on 10 degrees at 0.1: 0.737."""
-    assert way_to_speed((100 / 3.6) ** 2, 0.0, -4.9, 0.0, 1.0) == pytest.approx(78.735, abs=5e-4)
+    assert distance_to_speed((100 / 3.6) ** 2, 0.0, -4.9, 0.0, 1.0) == pytest.approx(
+        78.735, abs=5e-4
+    )
     parcel = bench(slope=-sin(radians(10)), friction=0.1)
-    assert acceleration(parcel, Pull.GONE) == pytest.approx(0.737, abs=5e-4)
+    assert acceleration(parcel, StringState.GONE) == pytest.approx(0.737, abs=5e-4)
 
 
 @pytest.mark.parametrize(("degrees", "holds"), [(5.70, True), (5.72, False)])
@@ -178,7 +182,7 @@ def test_slope_that_just_holds(degrees: float, holds: bool) -> None:
     parcel = bench(friction=0.1)
     slope = sin(radians(degrees))
     assert (parcel.holding_n(slope) > parcel.grade_n(slope)) is holds
-    assert parcel.normal_n(slope) == pytest.approx(STANDARD_GRAVITY * cos(radians(degrees)))
+    assert normal_force(1.0, slope) == pytest.approx(STANDARD_GRAVITY * cos(radians(degrees)))
 
 
 def test_run_down_of_wheels() -> None:
@@ -186,7 +190,7 @@ def test_run_down_of_wheels() -> None:
     and 0.12 m at 1500 rpm under 5 N x 0.8 turns 294.6 times (294.52 unrounded)."""
     assert time_to_speed(500 * pi / 30, 0.0, -43.633, 0.0, 100.0) == pytest.approx(120.0, abs=0.01)
     stone = 0.5 * 10 * 0.12**2
-    turns = way_to_speed((1500 * pi / 30) ** 2, 0.0, -5 * 0.8 * 0.12, 0.0, stone) / (2 * pi)
+    turns = distance_to_speed((1500 * pi / 30) ** 2, 0.0, -5 * 0.8 * 0.12, 0.0, stone) / (2 * pi)
     assert turns == pytest.approx(294.52, abs=0.05)
 
 

@@ -6,27 +6,26 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Track
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import limits
-from unspool.model.batch_params import Fleet, fleet_of_cars, fleet_of_windings
-from unspool.model.batch_simulate import Lanes
-
-Floats = NDArray[np.float64]
+from unspool.model.batch_params import BatchParams, batch_of_cars, batch_of_windings
+from unspool.model.batch_simulate import simulate_batch
+from unspool.model.batch_state import BatchState
+from unspool.model.number import Flags, Floats
 
 
 @dataclass(frozen=True)
-class Outcomes:
+class BatchPrediction:
     """(n,) arrays, one entry a winding or car, each the same figure as a Prediction's.
 
-    Distance and duration are infinite where nothing stops the car. NaN is what is not known or did
-    not happen: margins without their data, release_m of a car that never let go, mark_s of one that
-    did not reach the mark. energy_j holds the ledger's terms by name.
+    Distance and duration are infinite if nothing stops the car. NaN is what is not known or did
+    not happen: a margin without its data, the release of a string that never let go, a mark that
+    was not reached. `energy_j` holds the ledger's terms by name.
     """
 
-    starts: NDArray[np.bool_]
+    starts: Flags
     start_margin: Floats
     distance_m: Floats
     furthest_m: Floats
@@ -46,63 +45,64 @@ class Outcomes:
 
 def predict_windings(
     car: Car, turns: Floats, track: Track = FLAT, mark_m: float | None = None
-) -> Outcomes:
-    """The same car wound in n ways, turns (n, tiers of the drum), 0 for a tier not wound.
+) -> BatchPrediction:
+    """The same car wound in n ways: turns (n, tiers of the drum), 0 for a tier that is not wound.
 
     mark_m asks for the time at which each first passes that place. Raises ValueError for a taper, a
     linear drag or another number of columns.
     """
-    _closed([car])
-    return run_fleet(fleet_of_windings(car, track, turns), mark_m)
+    _require_closed_form([car])
+    return predict_batch(batch_of_windings(car, track, turns), mark_m)
 
 
-def predict_cars(cars: Sequence[Car], track: Track = FLAT, mark_m: float | None = None) -> Outcomes:
-    """n cars, each wound as its drum says; else as predict_windings."""
-    _closed(cars)
-    return run_fleet(fleet_of_cars(cars, track), mark_m)
+def predict_cars(
+    cars: Sequence[Car], track: Track = FLAT, mark_m: float | None = None
+) -> BatchPrediction:
+    """n cars, each wound as its drum says; otherwise as predict_windings."""
+    _require_closed_form(cars)
+    return predict_batch(batch_of_cars(cars, track), mark_m)
 
 
-def _closed(cars: Sequence[Car]) -> None:
+def _require_closed_form(cars: Sequence[Car]) -> None:
     for car in cars:
         if any(tier.tapered for tier in car.drum) or car.losses.linear_drag_n_s_per_m:
             raise ValueError(f"{car.name}: a taper or a linear drag has no closed form; predict it")
 
 
-def run_fleet(fleet: Fleet, mark_m: float | None = None) -> Outcomes:
-    """The runs of a fleet made beforehand; raises InputError when nothing stops a car."""
-    lanes = Lanes(fleet, mark_m)
-    lanes.run()
-    known = np.isfinite(lanes.traction)
-    return Outcomes(
-        starts=lanes.start_margin > 1.0,
-        start_margin=lanes.start_margin,
-        distance_m=np.where(lanes.endless, np.inf, lanes.x),
-        furthest_m=lanes.furthest,
-        duration_s=np.where(lanes.endless, np.inf, lanes.t),
-        peak_speed_m_s=lanes.peak,
-        release_m=lanes.release_m,
-        mark_s=lanes.mark_s,
-        peak_tension_n=lanes.tension,
-        string_margin=limits.string_margin(fleet.breaking_load_n, lanes.tension),
-        traction_margin=np.where(known, lanes.traction, np.nan),
-        tipping_margin=np.where(np.isfinite(lanes.tipping), lanes.tipping, np.nan),
-        energy_j=_energy(fleet, lanes),
+def predict_batch(params: BatchParams, mark_m: float | None = None) -> BatchPrediction:
+    """The runs of parameters that were made beforehand."""
+    end = simulate_batch(params, mark_m)
+    known = np.isfinite(end.traction)
+    return BatchPrediction(
+        starts=end.start_margin > 1.0,
+        start_margin=end.start_margin,
+        distance_m=np.where(end.never_stops, np.inf, end.x),
+        furthest_m=end.furthest_m,
+        duration_s=np.where(end.never_stops, np.inf, end.t),
+        peak_speed_m_s=end.peak_speed,
+        release_m=end.release_m,
+        mark_s=end.mark_s,
+        peak_tension_n=end.tension_n,
+        string_margin=limits.string_margin(params.breaking_load_n, end.tension_n),
+        traction_margin=np.where(known, end.traction, np.nan),
+        tipping_margin=np.where(np.isfinite(end.tipping), end.tipping, np.nan),
+        energy_j=_energy(params, end),
     )
 
 
-def _energy(fleet: Fleet, lanes: Lanes) -> dict[str, Floats]:
-    heights = np.interp(lanes.x, fleet.level_m, fleet.level_height_m)
-    rise = heights - np.interp(0.0, fleet.level_m, fleet.level_height_m)
+def _energy(params: BatchParams, end: BatchState) -> dict[str, Floats]:
+    heights = np.interp(end.x, params.level_m, params.level_height_m)
+    rise = heights - np.interp(0.0, params.level_m, params.level_height_m)
     energy = {
-        "stored": fleet.stored_j,
-        "left_in_weight": fleet.weight_kg * STANDARD_GRAVITY * (fleet.drop_m - lanes.fallen),
-        "drive": lanes.drive_j,
-        "catches": lanes.catches_j,
-        "landing": lanes.landing_j,
-        "rolling": lanes.rolling_j,
-        "air": lanes.air_j,
-        "grade": fleet.total_kg * STANDARD_GRAVITY * rise,
-        "kinetic": 0.5 * fleet.coasting_kg * lanes.v**2,
+        "stored": params.stored_j,
+        "left_in_weight": params.weight_kg * STANDARD_GRAVITY * (params.drop_m - end.fallen_m),
+        "drive": end.drive_j,
+        "catches": end.catches_j,
+        "landing": end.landing_j,
+        "rolling": end.rolling_j,
+        "air": end.air_j,
+        "grade": params.total_kg * STANDARD_GRAVITY * rise,
+        "kinetic": 0.5 * params.coasting_kg * end.v**2,
     }
     spent = sum(term for name, term in energy.items() if name != "stored")
     return {**energy, "unexplained": energy["stored"] - spent}

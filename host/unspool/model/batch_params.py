@@ -1,4 +1,4 @@
-"""Many cars or windings on one track, as arrays: the same numbers as a Machine's, n at a time."""
+"""Many cars or windings on one track as arrays: the numbers of a Params, n at a time."""
 
 from __future__ import annotations
 
@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from unspool.car import Car, Track
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.model import forces
 from unspool.model.limits import usual_strength
-from unspool.model.params import machine
+from unspool.model.number import Flags, Floats, Indices
+from unspool.model.params import params_of
 
-Floats = NDArray[np.float64]
 _SCALARS = (
     "total_kg", "coasting_kg", "driven_axle_kg", "weight_kg", "pulley_kg", "efficiency", "drop_m",
     "rolling", "break_away", "constant_n", "drag_kg_m",
@@ -21,19 +21,24 @@ _SCALARS = (
 
 
 @dataclass(frozen=True)
-class Tiers:
-    """(n, most tiers) each; a row's wound tiers come first, `count` (n,) says how many they are."""
+class BatchTiers:
+    """(n, most tiers) each, units as in TierPath. A row's wound tiers come first; count: (n,)."""
 
     lever: Floats
     begin_m: Floats
     end_m: Floats
     paid_m: Floats
-    count: NDArray[np.intp]
+    count: Indices
 
 
 @dataclass(frozen=True)
-class Fleet:
-    """(n,) arrays, units as in Machine; geometry and breaking load are NaN where not known."""
+class BatchParams:
+    """(n,) arrays, units as in Params; geometry and breaking load are NaN if they are not known.
+
+    `com_to_driven_axle_m`, `com_height_m`: the centre of mass. `strength_n`: the string's, from its
+    diameter if the breaking load is not known. `level_m`, `level_height_m`: (levels,) the floor's
+    points. `slope`: (levels + 1,) of the floor before, between and after them.
+    """
 
     total_kg: Floats
     coasting_kg: Floats
@@ -46,15 +51,15 @@ class Fleet:
     break_away: Floats
     constant_n: Floats
     drag_kg_m: Floats
-    friction: Floats
+    tyre_friction: Floats
     wheelbase_m: Floats
-    behind_m: Floats
-    height_m: Floats
+    com_to_driven_axle_m: Floats
+    com_height_m: Floats
     breaking_load_n: Floats
     strength_n: Floats
-    tiers: Tiers
+    tiers: BatchTiers
     level_m: Floats
-    slope: Floats  # (levels + 1,) of the floor before, between and after the levels
+    slope: Floats
     level_height_m: Floats
 
     def __len__(self) -> int:
@@ -62,6 +67,7 @@ class Fleet:
 
     @property
     def moving_kg(self) -> Floats:
+        """As in Params."""
         return self.efficiency * self.weight_kg + self.pulley_kg
 
     @property
@@ -69,7 +75,7 @@ class Fleet:
         return self.weight_kg + self.pulley_kg
 
     @property
-    def free(self) -> NDArray[np.bool_]:
+    def never_stops(self) -> Flags:
         """Whose resistance goes to 0 with the speed, so that nothing stops them."""
         return np.asarray((self.rolling == 0.0) & (self.constant_n == 0.0))
 
@@ -77,11 +83,44 @@ class Fleet:
     def stored_j(self) -> Floats:
         return self.weight_kg * STANDARD_GRAVITY * self.drop_m
 
+    def floor_ahead(self, x: Floats, direction: Floats) -> tuple[Floats, Floats]:
+        """Slope ahead of each x, and the next point of the floor in that direction."""
+        after = np.searchsorted(self.level_m, x, side="right")
+        before = np.searchsorted(self.level_m, x, side="left")
+        slope = self.slope[np.where(direction > 0, after, before)]
+        next_up = np.append(self.level_m, np.inf)[after]
+        next_down = np.insert(self.level_m, 0, -np.inf)[before]
+        return slope, np.where(direction > 0, next_up, next_down)
 
-def fleet_of_windings(car: Car, track: Track, turns: Floats) -> Fleet:
+    def rolling_n(self, row: Indices, slope: Floats) -> Floats:
+        """Resistance in N of the cars `row` while they roll; air comes on top."""
+        rolling, total, constant = self.rolling[row], self.total_kg[row], self.constant_n[row]
+        return forces.resistance(rolling, total, constant, slope)
+
+    def holding_n(self, row: Indices, slope: Floats) -> Floats:
+        """Resistance in N that holds the cars `row` at rest."""
+        holding, total, constant = self.break_away[row], self.total_kg[row], self.constant_n[row]
+        return forces.resistance(holding, total, constant, slope)
+
+    def paid_m(self, row: Indices, tier: Indices, x: Floats) -> Floats:
+        """String in m that has left the drum of the cars `row` at x, within that tier."""
+        tiers = self.tiers
+        rolled = x - tiers.begin_m[row, tier]
+        return tiers.paid_m[row, tier] + tiers.lever[row, tier] * rolled
+
+    def start_margin(self) -> Floats:
+        """Drive force over what holds each car at rest."""
+        every = np.arange(len(self))
+        slope, _ = self.floor_ahead(np.zeros(len(self)), np.ones(len(self)))
+        needed = self.holding_n(every, slope) + forces.grade_force(self.total_kg, slope)
+        drive = forces.drive_force(self.efficiency, self.weight_kg, self.tiers.lever[:, 0])
+        return forces.start_margin(np.where(self.tiers.count > 0, drive, 0.0), needed)
+
+
+def batch_of_windings(car: Car, track: Track, turns: Floats) -> BatchParams:
     """The same car wound in n ways; turns is (n, tiers of the drum).
 
-    Raises ValueError when the columns are not the drum's tiers.
+    Raises ValueError if the columns are not the drum's tiers.
     """
     turns = np.asarray(turns, dtype=np.float64)
     if turns.ndim != 2 or turns.shape[1] != len(car.drum):
@@ -89,10 +128,10 @@ def fleet_of_windings(car: Car, track: Track, turns: Floats) -> Fleet:
     rows = np.zeros(len(turns), dtype=np.intp)
     radii = np.array([[tier.radius_m for tier in car.drum]])
     wheels = np.array([car.driven_wheel.radius_m])
-    return _fleet([car], track, rows, _tiers(radii[rows], turns, wheels[rows]))
+    return _batch([car], track, rows, _tiers(radii[rows], turns, wheels[rows]))
 
 
-def fleet_of_cars(cars: Sequence[Car], track: Track) -> Fleet:
+def batch_of_cars(cars: Sequence[Car], track: Track) -> BatchParams:
     """n cars, each wound as its drum says."""
     most = max(len(car.drum) for car in cars)
     radii, turns = np.ones((len(cars), most)), np.zeros((len(cars), most))
@@ -100,41 +139,43 @@ def fleet_of_cars(cars: Sequence[Car], track: Track) -> Fleet:
         radii[row, : len(car.drum)] = [tier.radius_m for tier in car.drum]
         turns[row, : len(car.drum)] = [tier.turns for tier in car.drum]
     wheels = np.array([car.driven_wheel.radius_m for car in cars])
-    return _fleet(cars, track, np.arange(len(cars)), _tiers(radii, turns, wheels))
+    return _batch(cars, track, np.arange(len(cars)), _tiers(radii, turns, wheels))
 
 
-def _tiers(radii: Floats, turns: Floats, wheels: Floats) -> Tiers:
+def _tiers(radii: Floats, turns: Floats, wheels: Floats) -> BatchTiers:
     order = np.argsort(turns <= 0.0, axis=1, kind="stable")
     turns = np.maximum(np.take_along_axis(turns, order, axis=1), 0.0)
     lever = np.take_along_axis(radii, order, axis=1) / wheels[:, None]
-    way = 2.0 * np.pi * wheels[:, None] * turns
-    end = np.cumsum(way, axis=1)
-    string = np.cumsum(way * lever, axis=1)
+    length = 2.0 * np.pi * wheels[:, None] * turns
+    end = np.cumsum(length, axis=1)
+    string = np.cumsum(length * lever, axis=1)
     begin, paid = (np.pad(a, ((0, 0), (1, 0)))[:, :-1] for a in (end, string))
-    return Tiers(lever, begin, end, paid, np.count_nonzero(turns, axis=1))
+    return BatchTiers(lever, begin, end, paid, np.count_nonzero(turns, axis=1))
 
 
-def _fleet(cars: Sequence[Car], track: Track, rows: NDArray[np.intp], tiers: Tiers) -> Fleet:
-    machines = [machine(car, track) for car in cars]
-    columns = {name: np.array([getattr(m, name) for m in machines])[rows] for name in _SCALARS}
+def _batch(cars: Sequence[Car], track: Track, rows: Indices, tiers: BatchTiers) -> BatchParams:
+    """One entry for each of `rows`, which are indices of cars."""
+    each = [params_of(car, track) for car in cars]
+    columns = {name: np.array([getattr(one, name) for one in each])[rows] for name in _SCALARS}
     others = np.array([_others(car) for car in cars], dtype=np.float64)[rows].T
     levels, heights = np.array([track.distance_m, track.height_m], dtype=np.float64)
     slopes = np.concatenate([[0.0], np.diff(heights) / np.diff(levels), [0.0]])
-    return Fleet(
-        **columns, friction=others[0], wheelbase_m=others[1], behind_m=others[2],
-        height_m=others[3], breaking_load_n=others[4], strength_n=others[5],
+    return BatchParams(
+        **columns, tyre_friction=others[0], wheelbase_m=others[1],
+        com_to_driven_axle_m=others[2], com_height_m=others[3],
+        breaking_load_n=others[4], strength_n=others[5],
         tiers=tiers, level_m=levels, slope=slopes, level_height_m=heights,
     )  # fmt: skip
 
 
 def _others(car: Car) -> list[float]:
-    place, load = car.geometry, car.breaking_load_n
+    geometry, load = car.geometry, car.breaking_load_n
     lengths = [np.nan] * 3
-    if place:
+    if geometry:
         lengths = [
-            place.wheelbase_m,
-            place.centre_of_mass_to_driven_axle_m,
-            place.centre_of_mass_height_m,
+            geometry.wheelbase_m,
+            geometry.centre_of_mass_to_driven_axle_m,
+            geometry.centre_of_mass_height_m,
         ]
     strength = load or usual_strength(car.string_diameter_m)
     return [car.losses.tyre_friction, *lengths, np.nan if load is None else load, strength]

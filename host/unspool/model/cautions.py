@@ -9,35 +9,35 @@ from unspool.car import Car
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.margins import Margins
 from unspool.model.outcome import EventKind
-from unspool.model.simulate import Ride
-from unspool.model.timeline import Pull
+from unspool.model.simulate import Simulation
+from unspool.model.states import StringState
 
 # String left over beyond the drop that is worth a word, and a string that is most likely a mistake.
 _SPARE_M = 0.02
 _FAR_BEYOND = 1.2
 
 
-def cautions(car: Car, run: Ride, margins: Margins) -> tuple[str, ...]:
+def cautions(car: Car, run: Simulation, margins: Margins) -> tuple[str, ...]:
     """Warnings, the gravest first."""
     told = (_start(run), _end(run), _string(car), _drum(car, run), _limits(margins), _known(car))
     return tuple(chain.from_iterable(told))
 
 
-def _start(run: Ride) -> Iterator[str]:
+def _start(run: Simulation) -> Iterator[str]:
     if not run.starts:
         yield (
             f"The car does not start: the first tier pulls {run.start_margin:.2f} of what holds "
             "it. A larger first tier, a heavier weight or freer wheels will start it."
         )
-    elif run.pull in (Pull.TAUT, Pull.SLACK):
+    elif run.string in (StringState.TAUT, StringState.SLACK):
         yield (
             f"The car stops on tier {run.tier.name!r} with the weight still hanging: "
             "this tier is too small to pull it on."
         )
 
 
-def _end(run: Ride) -> Iterator[str]:
-    if run.endless:
+def _end(run: Simulation) -> Iterator[str]:
+    if run.never_stops:
         yield (
             "Nothing stops this car: with rolling_coefficient and constant_drag_n both 0 it rolls "
             "on for ever. Give one of them under [losses]."
@@ -62,16 +62,17 @@ def _string(car: Car) -> Iterator[str]:
         yield f"The string lets go {early:.0f} mm early and leaves {left:.2f} J in the weight."
 
 
-def _drum(car: Car, run: Ride) -> Iterator[str]:
+def _drum(car: Car, run: Simulation) -> Iterator[str]:
     for before, after in pairwise(car.drum):
         if after.radius_m > before.end_radius_m:
             yield (
                 f"Tier {after.name!r} is larger than {before.name!r} before it: the string goes "
                 "slack and jerks, and nothing is gained."
             )
-    for one in run.passages:
-        rest = STANDARD_GRAVITY - one.tier.lever_per_m * max(one.leg.v0, one.leg.v1) ** 2
-        if one.pull is Pull.TAUT and rest < 0.0:
+    for one in run.segments:
+        fastest = max(one.segment.v0, one.segment.v1)
+        rest = STANDARD_GRAVITY - one.tier.lever_per_m * fastest**2
+        if one.string is StringState.TAUT and rest < 0.0:
             yield f"The taper of {one.tier.name!r} outruns the weight: the prediction is too long."
 
 

@@ -1,4 +1,4 @@
-"""Where the energy of a modelled run went, each term from its own integral."""
+"""Where the energy of a simulated run went, each term from its own integral."""
 
 from __future__ import annotations
 
@@ -6,24 +6,24 @@ import numpy as np
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.outcome import EnergyLedger
-from unspool.model.params import Machine
-from unspool.model.simulate import Ride
-from unspool.model.timeline import Passage
+from unspool.model.params import Params
+from unspool.model.simulate import Simulation
+from unspool.model.timeline import PlacedSegment
 
 
-def ledger(run: Ride, air_known: bool) -> EnergyLedger:
-    """The run's ledger; air is None where the car's drag area is not known.
+def ledger(run: Simulation, air_known: bool) -> EnergyLedger:
+    """The run's ledger in J; air is None if the car's drag area is not known.
 
     unexplained is what the terms do not add up to: rounding, and nothing else.
     """
-    m = run.machine
-    stored = m.stored_j
-    left = m.weight_kg * STANDARD_GRAVITY * (m.drop_m - run.fallen)
-    rolling = sum(_rolling(m, one) for one in run.passages)
-    air = sum(one.leg.air_j for one in run.passages)
+    p = run.params
+    stored = p.stored_j
+    left = p.weight_kg * STANDARD_GRAVITY * (p.drop_m - run.fallen_m)
+    rolling = sum(_rolling(p, one) for one in run.segments)
+    air = sum(one.segment.air_j for one in run.segments)
     catches = sum(catch.lost_j for catch in run.catches)
-    grade = _grade(m, run.x)
-    kinetic = 0.5 * m.coasting_kg * run.v**2
+    grade = _grade(p, run.x)
+    kinetic = 0.5 * p.coasting_kg * run.v**2
     spent = left + run.drive_j + catches + run.landing_j + rolling + air + grade + kinetic
     return EnergyLedger(
         stored=stored,
@@ -39,10 +39,11 @@ def ledger(run: Ride, air_known: bool) -> EnergyLedger:
     )
 
 
-def _rolling(machine: Machine, passage: Passage) -> float:
-    return machine.rolling_n(passage.slope) * passage.leg.way_m + passage.leg.linear_j
+def _rolling(params: Params, placed: PlacedSegment) -> float:
+    segment = placed.segment
+    return params.rolling_n(placed.slope) * segment.length_m + segment.linear_j
 
 
-def _grade(machine: Machine, x: float) -> float:
-    start, end = np.interp([0.0, x], machine.level_m, machine.height_m)
-    return float(machine.total_kg * STANDARD_GRAVITY * (end - start))
+def _grade(params: Params, x: float) -> float:
+    start, end = np.interp([0.0, x], params.level_m, params.height_m)
+    return float(params.total_kg * STANDARD_GRAVITY * (end - start))

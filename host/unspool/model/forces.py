@@ -1,25 +1,26 @@
 """What drives, holds and moves the car: each formula once, for one run and for many.
 
-Every function takes floats, or (n,) arrays that broadcast, and returns the same. `slope` is rise
-over rolled distance, the sine of the floor's angle; `lever` is a tier's radius over the wheel's.
+Every function takes floats, or (n,) arrays that broadcast, and returns the same.
+`slope`: rise over rolled distance, the sine of the floor's angle.
+`lever`: a tier's radius over the driven wheel's.
+`moving_kg`: what a weight at lever 1 adds to the accelerated mass, efficiency x weight + pulley.
+`hanging_kg`: weight + pulley.
 """
 
 from __future__ import annotations
 
 import math
-from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
-
-Number = TypeVar("Number", float, NDArray[np.float64])
+from unspool.model.number import Number
+from unspool.model.special import root
 
 
 def normal_force(total_kg: Number, slope: Number) -> Number:
     """What presses the car to the floor, in N."""
-    return total_kg * STANDARD_GRAVITY * _root(1.0 - slope * slope)
+    return total_kg * STANDARD_GRAVITY * root(1.0 - slope * slope)
 
 
 def resistance(coefficient: Number, total_kg: Number, constant_n: Number, slope: Number) -> Number:
@@ -33,7 +34,7 @@ def grade_force(total_kg: Number, slope: Number) -> Number:
 
 
 def drive_force(efficiency: Number, weight_kg: Number, lever: Number) -> Number:
-    """Force in N at the tyre by a hanging weight that does not accelerate."""
+    """Force in N at the tyre of a hanging weight that does not accelerate."""
     return efficiency * weight_kg * STANDARD_GRAVITY * lever
 
 
@@ -43,7 +44,7 @@ def accelerated_mass(coasting_kg: Number, moving_kg: Number, lever: Number) -> N
 
 
 def free_fall(weight_kg: Number, hanging_kg: Number) -> Number:
-    """Acceleration in m/s2 of the weight while it turns the pulley and nothing else."""
+    """Acceleration in m/s2 of a weight that turns the pulley and nothing else."""
     return weight_kg * STANDARD_GRAVITY / hanging_kg
 
 
@@ -77,5 +78,12 @@ def catch(
     return after, lost + 0.5 * hanging_kg * (weight_speed**2 - (after * lever) ** 2)
 
 
-def _root(x: Number) -> Number:
-    return math.sqrt(x) if isinstance(x, float) else np.sqrt(x)
+def drive_loss(
+    efficiency: Number, weight_kg: Number, paid_m: Number, before: Number, after: Number
+) -> Number:
+    """Energy in J that the drive took while the weight sank by paid_m, from `before` to `after`.
+
+    What the weight gives and does not keep as speed (in m/s) goes through the string.
+    """
+    through = weight_kg * (STANDARD_GRAVITY * paid_m - 0.5 * (after**2 - before**2))
+    return (1.0 - efficiency) * through

@@ -6,14 +6,10 @@ The driven axle is taken to be the rear one: accelerating loads it and lifts the
 from __future__ import annotations
 
 from math import pi
-from typing import TypeVar
-
-import numpy as np
-from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
-
-Number = TypeVar("Number", float, NDArray[np.float64])
+from unspool.model.number import Number
+from unspool.model.special import root
 
 # Knots cut a cord's strength by as much as half (Cordage Institute, CI 1401).
 KNOT_SHARE = 0.5
@@ -21,7 +17,8 @@ KNOT_SHARE = 0.5
 LEAST_STRING_MARGIN = 2.5
 # How much a cord has stretched when it breaks: a stiff one, of polyester, for a hard catch.
 STRETCH_AT_BREAK = 0.10
-# Strength of a thin braided polyester cord over its full cross-section, where the file gives none.
+# Strength of a thin braided polyester cord over its full cross-section, if the file gives none
+# (common practice, on the high side: a stiff cord makes a hard catch).
 USUAL_STRENGTH_PA = 300e6
 
 
@@ -30,14 +27,35 @@ def usual_strength(string_diameter_m: float) -> float:
     return USUAL_STRENGTH_PA * pi * string_diameter_m**2 / 4.0
 
 
-def axle_share(
-    forward: Number, down: Number, wheelbase_m: Number, behind_m: Number, height_m: Number
-) -> Number:
-    """Load on the driven axle over the car's mass, in m/s2, with its shift by acceleration.
+def apparent_gravity(acceleration: Number, slope: Number) -> tuple[Number, Number]:
+    """What a mass in the car feels, in m/s2: towards the back, and down onto the floor.
 
-    forward is acceleration and slope together, down what presses the car to the floor, in m/s2.
+    slope is rise over rolled distance.
     """
-    return (down * (wheelbase_m - behind_m) + forward * height_m) / wheelbase_m
+    backward = acceleration + STANDARD_GRAVITY * slope
+    return backward, STANDARD_GRAVITY * root(1.0 - slope * slope)
+
+
+def axle_share(
+    backward: Number,
+    down: Number,
+    wheelbase_m: Number,
+    com_to_driven_axle_m: Number,
+    com_height_m: Number,
+) -> Number:
+    """Load on the driven axle over the car's mass, in m/s2, load transfer included.
+
+    `backward`, `down`: as apparent_gravity gives them. `com` is the centre of mass. From the
+    moments about the front axle.
+    """
+    return (down * (wheelbase_m - com_to_driven_axle_m) + backward * com_height_m) / wheelbase_m
+
+
+def tipping_margin(
+    backward: Number, down: Number, com_to_driven_axle_m: Number, com_height_m: Number
+) -> Number:
+    """Moment that keeps the front wheels down over the moment that lifts them."""
+    return down * com_to_driven_axle_m / (backward * com_height_m)
 
 
 def tyre_force(
@@ -47,9 +65,9 @@ def tyre_force(
     return (coasting_kg - driven_axle_kg) * acceleration + resistance_n
 
 
-def balance(forward: Number, down: Number, behind_m: Number, height_m: Number) -> Number:
-    """Moment that keeps the front wheels down over the moment that lifts them."""
-    return down * behind_m / (forward * height_m)
+def hanging_pull(weight_kg: Number, sink_acceleration: Number) -> Number:
+    """Pull in N on the string by a weight that sinks with this acceleration in m/s2."""
+    return weight_kg * (STANDARD_GRAVITY - sink_acceleration)
 
 
 def catch_tension(
@@ -67,15 +85,9 @@ def catch_tension(
     """
     stiffness = strength_n / (STRETCH_AT_BREAK * free_string_m)
     reduced = 1.0 / (1.0 / hanging_kg + lever * lever / coasting_kg)
-    root: Number = (stiffness * reduced) ** 0.5
-    return speed_m_s * root
+    return speed_m_s * root(stiffness * reduced)
 
 
 def string_margin(breaking_load_n: Number, peak_tension_n: Number) -> Number:
     """Breaking load less the knots' share over the largest pull."""
     return KNOT_SHARE * breaking_load_n / peak_tension_n
-
-
-def hanging_pull(weight_kg: Number, sinking: Number) -> Number:
-    """Pull in N on the string by a weight that sinks with this acceleration in m/s2."""
-    return weight_kg * (STANDARD_GRAVITY - sinking)

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from math import sqrt
 
 from unspool.car import Car
-from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import limits
-from unspool.model.params import Machine
-from unspool.model.simulate import Ride
-from unspool.model.timeline import Catch, Passage, Pull
+from unspool.model.params import Params
+from unspool.model.simulate import Simulation
+from unspool.model.states import StringState
+from unspool.model.timeline import Catch, PlacedSegment
 
 
 @dataclass(frozen=True)
 class Margins:
-    """Each is what is there over what is needed: above 1 is well. None is not known."""
+    """Each is what is there over what is needed; above 1 is safe. None is not known."""
 
     peak_tension_n: float
     string: float | None
@@ -25,97 +24,95 @@ class Margins:
 
 
 @dataclass(frozen=True, slots=True)
-class Moment:
-    """One end of a leg on which the string drives the car: place, speed, acceleration."""
+class OperatingPoint:
+    """One end of a segment on which the string drives: place in m, speed, acceleration."""
 
-    passage: Passage
+    placed: PlacedSegment
     x: float
     v: float
     a: float
 
     @property
-    def forward(self) -> float:
-        """Acceleration and slope together, in m/s2."""
-        return self.a + STANDARD_GRAVITY * self.passage.slope
-
-    @property
-    def down(self) -> float:
-        return STANDARD_GRAVITY * sqrt(1.0 - self.passage.slope**2)
+    def apparent_gravity(self) -> tuple[float, float]:
+        """Backward and down, in m/s2."""
+        return limits.apparent_gravity(self.a, self.placed.slope)
 
 
-def margins(car: Car, run: Ride) -> Margins:
+def margins(car: Car, run: Simulation) -> Margins:
     """The least margins over the run."""
-    moments = [moment for one in run.passages for moment in _moments(one)]
-    peak = _peak_tension(car, run, moments)
+    points = [point for one in run.segments for point in _operating_points(one)]
+    peak = _peak_tension(car, run, points)
     strength = car.breaking_load_n
     return Margins(
         peak_tension_n=peak,
         string=None if strength is None else limits.string_margin(strength, peak),
-        traction=min(_traction(car, run.machine, moments), default=None),
-        tipping=min(_tipping(car, moments), default=None),
+        traction=min(_traction(car, run.params, points), default=None),
+        tipping=min(_tipping(car, points), default=None),
     )
 
 
-def _moments(passage: Passage) -> Iterator[Moment]:
-    if passage.pull is Pull.TAUT:
-        leg = passage.leg
-        yield Moment(passage, passage.x0_m, leg.v0, leg.law.acceleration(0.0, leg.v0))
-        yield Moment(passage, passage.x1_m, leg.v1, leg.law.acceleration(leg.way_m, leg.v1))
+def _operating_points(placed: PlacedSegment) -> Iterator[OperatingPoint]:
+    """Both ends: between them every quantity that a margin takes changes one way."""
+    if placed.string is StringState.TAUT:
+        one = placed.segment
+        start, end = one.dynamics.acceleration(0.0, one.v0), one.length_m
+        yield OperatingPoint(placed, placed.x0_m, one.v0, start)
+        yield OperatingPoint(placed, placed.x1_m, one.v1, one.dynamics.acceleration(end, one.v1))
 
 
-def _traction(car: Car, machine: Machine, moments: list[Moment]) -> Iterator[float]:
-    place = car.geometry
-    for at in moments if place else ():
-        force = _tyre_force(machine, at)
-        if place and force > 0.0:
+def _traction(car: Car, params: Params, points: list[OperatingPoint]) -> Iterator[float]:
+    geometry = car.geometry
+    for at in points if geometry else ():
+        force = _tyre_force(params, at)
+        if geometry and force > 0.0:
             share = limits.axle_share(
-                at.forward,
-                at.down,
-                place.wheelbase_m,
-                place.centre_of_mass_to_driven_axle_m,
-                place.centre_of_mass_height_m,
+                *at.apparent_gravity,
+                geometry.wheelbase_m,
+                geometry.centre_of_mass_to_driven_axle_m,
+                geometry.centre_of_mass_height_m,
             )
-            yield car.losses.tyre_friction * machine.total_kg * share / force
+            yield car.losses.tyre_friction * params.total_kg * share / force
 
 
-def _tyre_force(machine: Machine, at: Moment) -> float:
-    slope = at.passage.slope
-    resistance = machine.rolling_n(slope) + machine.grade_n(slope)
-    resistance += (machine.linear_n_s_m + machine.drag_kg_m * at.v) * at.v
-    return limits.tyre_force(machine.coasting_kg, machine.driven_axle_kg, at.a, resistance)
+def _tyre_force(params: Params, at: OperatingPoint) -> float:
+    slope = at.placed.slope
+    resistance = params.rolling_n(slope) + params.grade_n(slope)
+    resistance += (params.linear_n_s_m + params.drag_kg_m * at.v) * at.v
+    return limits.tyre_force(params.coasting_kg, params.driven_axle_kg, at.a, resistance)
 
 
-def _tipping(car: Car, moments: list[Moment]) -> Iterator[float]:
-    place = car.geometry
-    for at in moments if place else ():
-        if place and at.forward > 0.0:
-            yield limits.balance(
-                at.forward,
-                at.down,
-                place.centre_of_mass_to_driven_axle_m,
-                place.centre_of_mass_height_m,
+def _tipping(car: Car, points: list[OperatingPoint]) -> Iterator[float]:
+    geometry = car.geometry
+    for at in points if geometry else ():
+        backward, down = at.apparent_gravity
+        if geometry and backward > 0.0:
+            yield limits.tipping_margin(
+                backward,
+                down,
+                geometry.centre_of_mass_to_driven_axle_m,
+                geometry.centre_of_mass_height_m,
             )
 
 
-def _peak_tension(car: Car, run: Ride, moments: list[Moment]) -> float:
-    """The largest pull in the string in N: held at the peg, driving, and at each catch."""
-    weight = run.machine.weight_kg
+def _peak_tension(car: Car, run: Simulation, points: list[OperatingPoint]) -> float:
+    """The largest pull in the string in N: held at the start, driving, and at each catch."""
+    weight = run.params.weight_kg
     pulls = [limits.hanging_pull(weight, 0.0)]
-    for at in moments:
-        tier = at.passage.tier
-        sinking = tier.lever_at(at.x) * at.a + tier.lever_per_m * at.v**2
-        pulls.append(limits.hanging_pull(weight, sinking))
-    pulls += [pulls[0] + _catch(car, run.machine, one) for one in run.catches]
+    for at in points:
+        tier = at.placed.tier
+        sink = tier.lever_at(at.x) * at.a + tier.lever_per_m * at.v**2
+        pulls.append(limits.hanging_pull(weight, sink))
+    pulls += [pulls[0] + _catch_tension(car, run.params, one) for one in run.catches]
     return max(pulls)
 
 
-def _catch(car: Car, machine: Machine, catch: Catch) -> float:
+def _catch_tension(car: Car, params: Params, catch: Catch) -> float:
     strength = car.breaking_load_n or limits.usual_strength(car.string_diameter_m)
     return limits.catch_tension(
         max(catch.speed_m_s, 0.0),
         catch.lever,
         car.drop_m + catch.paid_m,
-        machine.hanging_kg,
-        machine.coasting_kg,
+        params.hanging_kg,
+        params.coasting_kg,
         strength,
     )

@@ -24,7 +24,7 @@ class EventKind(StrEnum):
 class Event:
     """Something that happened at one instant; distance is from the launch.
 
-    expected_distance_m is where a prediction for the same winding puts it, None if it has none.
+    `expected_distance_m` is where a prediction for the same winding puts it, None if it has none.
     """
 
     kind: EventKind
@@ -44,7 +44,7 @@ class EnergyLedger:
 
     stored = left_in_weight + drive + catches + landing + rolling + air + grade + kinetic
     + unexplained. Only a car that nothing stops has kinetic energy left, at the end of its curve.
-    constant and linear drag count as rolling.
+    Constant and linear drag count as rolling.
     """
 
     stored: float
@@ -61,7 +61,7 @@ class EnergyLedger:
 
 @dataclass(frozen=True)
 class Curve:
-    """A run drawn as (n,) arrays over the same instants; time_s is 0 at the launch."""
+    """A run as (n,) arrays over the same instants; `time_s` is 0 at the launch."""
 
     time_s: NDArray[np.float64]
     distance_m: NDArray[np.float64]
@@ -70,11 +70,11 @@ class Curve:
 
 @dataclass(frozen=True)
 class Prediction:
-    """One run of the model. Margins are None where the car file does not give what they need.
+    """One run of the model. Margins are None if the car file does not give what they need.
 
-    distance_low_m and distance_high_m bound the 90 % interval that the losses' uncertainty allows.
-    distance, its interval and duration are infinite when nothing stops the car.
-    start_margin is the drive force over the resistance at rest; `starts` is start_margin > 1.
+    `distance_low_m` and `distance_high_m` bound the 90 % interval, from the losses' uncertainty.
+    Distance, interval and duration are infinite if nothing stops the car.
+    `start_margin` is the drive force over the resistance at rest; above 1 the car starts.
     """
 
     car: str
@@ -99,5 +99,5 @@ class Prediction:
 
     @property
     def reach_m(self) -> float:
-        """The most that a picture of the run must hold: always finite."""
+        """How far a picture of the run must reach: always finite."""
         return self.furthest_m if isfinite(self.furthest_m) else float(self.curve.distance_m[-1])

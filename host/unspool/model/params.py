@@ -14,35 +14,45 @@ from unspool.model import forces
 
 @dataclass(frozen=True, slots=True)
 class TierPath:
-    """A tier as ways of the driven wheel; lever is the drum's radius over the wheel's."""
+    """A tier of the drum as distances that the driven wheel rolls.
+
+    `begin_m`, `end_m`: where along the run the string leaves this tier. `lever`: the drum's radius
+    over the wheel's where the tier begins; it changes by `lever_per_m` only on a taper. `paid_m`:
+    string that has left the drum where the tier begins.
+    """
 
     name: str
     begin_m: float
     end_m: float
     lever: float
     lever_per_m: float
-    paid_m: float  # string that has left the drum where the tier begins
+    paid_m: float
 
     def lever_at(self, x: float) -> float:
         return self.lever + self.lever_per_m * (x - self.begin_m)
 
     def paid_at(self, x: float) -> float:
-        """String in m that has left the drum when the wheel has rolled x, within this tier."""
-        way = x - self.begin_m
-        return self.paid_m + way * (self.lever + 0.5 * self.lever_per_m * way)
+        """String in m that has left the drum after the wheel rolled x, within this tier."""
+        rolled = x - self.begin_m
+        return self.paid_m + rolled * (self.lever + 0.5 * self.lever_per_m * rolled)
 
-    def way_to_pay(self, string_m: float, x: float) -> float:
-        """Way in m from x until string_m more has left, were the tier to go on for ever."""
+    def distance_to_pay(self, string_m: float, x: float) -> float:
+        """Distance in m from x until string_m more has left, if the tier went on for ever."""
         lever = self.lever_at(x)
         under = lever * lever + 2.0 * self.lever_per_m * string_m
         return 2.0 * string_m / (lever + sqrt(under)) if under > 0.0 else inf
 
 
 @dataclass(frozen=True)
-class Machine:
-    """Masses in kg, forces in N; moving_kg is what a lever squared weighs at the tyre."""
+class Params:
+    """Masses in kg, forces in N, distances in m.
 
-    name: str
+    `total_kg`: car and weight. `coasting_kg`: with the wheels' inertia. `driven_axle_kg`: the
+    driven axle's part of that inertia. `pulley_kg`: the pulley's inertia as a mass on the string.
+    `rolling`, `break_away`: coefficients. `drag_kg_m`: half of air density x drag area.
+    `level_m`, `height_m`: the floor's points, as in a Track.
+    """
+
     total_kg: float
     coasting_kg: float
     driven_axle_kg: float
@@ -61,6 +71,7 @@ class Machine:
 
     @cached_property
     def moving_kg(self) -> float:
+        """What a hanging weight of lever 1 adds to the mass that the drive accelerates."""
         return self.efficiency * self.weight_kg + self.pulley_kg
 
     @cached_property
@@ -68,57 +79,53 @@ class Machine:
         return self.weight_kg + self.pulley_kg
 
     @property
-    def free(self) -> bool:
-        """Whether no resistance stays as the speed goes to 0, so that nothing stops the car."""
+    def never_stops(self) -> bool:
+        """Whether the resistance goes to 0 with the speed, so that nothing stops the car."""
         return self.rolling == 0.0 and self.constant_n == 0.0
 
     @property
     def stored_j(self) -> float:
         return self.weight_kg * STANDARD_GRAVITY * self.drop_m
 
-    def slope(self, x: float, sense: int) -> float:
+    def slope(self, x: float, direction: int) -> float:
         """Rise over rolled distance of the floor that lies ahead of x, upwards along +x."""
-        find = bisect_right if sense > 0 else bisect_left
+        find = bisect_right if direction > 0 else bisect_left
         i = find(self.level_m, x)
         if i == 0 or i == len(self.level_m):
             return 0.0
         rise = self.height_m[i] - self.height_m[i - 1]
         return rise / (self.level_m[i] - self.level_m[i - 1])
 
-    def next_level(self, x: float, sense: int) -> float:
-        """Where ahead of x the slope changes next; infinite past the last level."""
-        if sense > 0:
+    def next_level(self, x: float, direction: int) -> float:
+        """Where ahead of x the slope changes next; infinite past the last point."""
+        if direction > 0:
             i = bisect_right(self.level_m, x)
             return self.level_m[i] if i < len(self.level_m) else inf
         i = bisect_left(self.level_m, x)
         return self.level_m[i - 1] if i > 0 else -inf
 
-    def normal_n(self, slope: float) -> float:
-        return forces.normal_force(self.total_kg, slope)
-
     def rolling_n(self, slope: float) -> float:
-        """Resistance in N that does not depend on the speed."""
+        """Resistance in N of a car that rolls; air and linear drag come on top."""
         return forces.resistance(self.rolling, self.total_kg, self.constant_n, slope)
 
     def holding_n(self, slope: float) -> float:
-        """Resistance in N that keeps a car at rest where it is."""
+        """Resistance in N that holds a car that is at rest."""
         return forces.resistance(self.break_away, self.total_kg, self.constant_n, slope)
 
     def grade_n(self, slope: float) -> float:
-        """The floor's push in N against travel along +x."""
+        """Force in N along the floor, against travel along +x."""
         return forces.grade_force(self.total_kg, slope)
 
     def drive_n(self, lever: float) -> float:
-        """The hanging weight's pull at the tyre in N, the weight not accelerating."""
+        """Force in N at the tyre of the hanging weight while it does not accelerate."""
         return forces.drive_force(self.efficiency, self.weight_kg, lever)
 
 
-def machine(car: Car, track: Track) -> Machine:
-    """What the model needs of a car on a track."""
+def params_of(car: Car, track: Track) -> Params:
+    """The car as its file says, wound as its drum says, on the track."""
     wheel = car.driven_wheel
     pulley = car.pulley
-    return Machine(
-        name=car.name,
+    return Params(
         total_kg=car.total_mass_kg,
         coasting_kg=car.total_mass_kg + car.rotating_mass_kg,
         driven_axle_kg=wheel.count * wheel.inertia_kg_m2 / wheel.radius_m**2,
@@ -144,10 +151,10 @@ def _tier_paths(car: Car) -> tuple[TierPath, ...]:
     for tier in car.drum:
         if tier.turns <= 0.0:
             continue
-        way = 2.0 * pi * wheel * tier.turns
+        length = 2.0 * pi * wheel * tier.turns
         lever = tier.radius_m / wheel
-        change = (tier.end_radius_m / wheel - lever) / way if tier.tapered else 0.0
-        paths.append(TierPath(tier.name, begin, begin + way, lever, change, paid))
-        begin += way
+        change = (tier.end_radius_m / wheel - lever) / length if tier.tapered else 0.0
+        paths.append(TierPath(tier.name, begin, begin + length, lever, change, paid))
+        begin += length
         paid += tier.string_m
     return tuple(paths)

@@ -11,27 +11,28 @@ import numpy as np
 from unspool.car import FLAT, Car, Track
 from unspool.model.cautions import cautions
 from unspool.model.energy import ledger
-from unspool.model.interval import distance_band
-from unspool.model.legs import roll
+from unspool.model.interval import distance_interval
 from unspool.model.margins import margins
 from unspool.model.outcome import Curve, EventKind, Prediction
-from unspool.model.params import machine
-from unspool.model.simulate import Ride, ride
+from unspool.model.params import params_of
+from unspool.model.segments import solve_segment
+from unspool.model.simulate import Simulation, simulate
 
-SAMPLES_A_LEG = 60
+# Enough for a curve that looks smooth on any screen.
+SAMPLES_A_SEGMENT = 60
 
 
 def predict(car: Car, track: Track = FLAT) -> Prediction:
     """The run that this car makes on this track, wound as its drum says.
 
-    Closed form on every stretch of constant tier and slope; a taper or a linear drag is solved.
-    Where nothing in the car's losses would ever stop it, distance and duration are infinite and the
-    curve ends where the last event is.
+    In closed form on every segment of constant tier and slope; a taper or a linear drag is solved.
+    If nothing ever stops the car, distance and duration are infinite, and the curve ends at the
+    last event.
     """
-    run = ride(machine(car, track))
+    run = simulate(params_of(car, track))
     drawn = curve(run)
     peak = int(np.argmax(drawn.speed_m_s))
-    low, high = distance_band(car, track, run.rest_m)
+    low, high = distance_interval(car, track, run.rest_m)
     energy = ledger(run, air_known=car.frontal_area_m2 is not None)
     limits = margins(car, run)
     release = [event.distance_m for event in run.events if event.kind is EventKind.RELEASE]
@@ -58,13 +59,13 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
     )
 
 
-def curve(run: Ride) -> Curve:
-    """The run drawn; where a catch makes the speed jump, both speeds stand at one instant."""
+def curve(run: Simulation) -> Curve:
+    """The run as a curve; if a catch makes the speed jump, both speeds stand at one instant."""
     pieces = [(np.zeros(1), np.zeros(1), np.zeros(1))]
-    for passage in run.passages:
-        t, s, v = passage.leg.samples(SAMPLES_A_LEG)
-        sense = passage.sense
-        pieces.append((passage.t0_s + t, passage.x0_m + sense * s, sense * v))
+    for placed in run.segments:
+        t, s, v = placed.segment.samples(SAMPLES_A_SEGMENT)
+        direction = placed.direction
+        pieces.append((placed.t0_s + t, placed.x0_m + direction * s, direction * v))
     kept = [pieces[0]]
     for before, after in pairwise(pieces):
         first = 1 if after[2][0] == before[2][-1] else 0
@@ -76,18 +77,18 @@ def curve(run: Ride) -> Curve:
 def split_times(
     car: Car, track: Track = FLAT, marks_m: Sequence[float] = ()
 ) -> tuple[float | None, ...]:
-    """When the car first passes each mark, in s from the launch; None where it never gets there."""
-    run = ride(machine(car, track))
+    """When the car first passes each mark, in s from the launch; None if it never gets there."""
+    run = simulate(params_of(car, track))
     return tuple(first_pass(run, mark) for mark in marks_m)
 
 
-def first_pass(run: Ride, mark: float) -> float | None:
-    """When the car first passes the mark, in s from the launch; None where it never gets there."""
-    for one in run.passages:
-        if one.sense > 0 and one.x0_m <= mark <= one.x1_m:
-            return one.t0_s + one.leg.time_to(mark - one.x0_m)
-    law = run.law() if run.endless else None
-    # With a drag that is linear in the speed the way may have an end even so: not told.
-    if law is not None and law.closed and isinf(run.furthest_m) and mark > run.x:
-        return run.t + roll(law, run.v, mark - run.x).time_s
+def first_pass(run: Simulation, mark: float) -> float | None:
+    """When the car first passes the mark, in s from the launch; None if it never gets there."""
+    for one in run.segments:
+        if one.direction > 0 and one.x0_m <= mark <= one.x1_m:
+            return one.t0_s + one.segment.time_to(mark - one.x0_m)
+    ahead = run.dynamics() if run.never_stops else None
+    # With a drag that is linear in the speed the car may still end somewhere: then it is unknown.
+    if ahead and ahead.has_closed_form and isinf(run.furthest_m) and mark > run.x:
+        return run.t + solve_segment(ahead, run.v, mark - run.x).time_s
     return None

@@ -18,7 +18,7 @@ def known(value: float | None) -> float | None:
 
 
 def event_json(event: Event) -> Json:
-    """An event, null where a value is not known; `from` and `to` only where the tier changes."""
+    """An event; a value that is not known is null. `from` and `to` stand only in a tier change."""
     told: Json = {"kind": str(event.kind)}
     if event.kind is EventKind.TIER_CHANGE:
         told |= {"from": event.from_tier, "to": event.to_tier}

@@ -1,23 +1,26 @@
-"""Four functions that make the closed forms smooth where air drag or net force goes to 0.
+"""Functions that keep the closed forms smooth as air drag or net force goes to 0.
 
-Each takes a float or an array of floats and gives the same; a float goes by `math`, ten times as
-fast as a one-element array.
+Each takes a float or an array and returns the same. A float goes through `math`, which is ten times
+as fast as an array of one element.
 """
 
 from __future__ import annotations
 
 import math
-from typing import TypeVar
 
 import numpy as np
-from numpy.typing import NDArray
 
-Number = TypeVar("Number", float, NDArray[np.float64])
+from unspool.model.number import Number
 
 # Below it the next term of a series, z^2 / 6 or smaller, is under a double's rounding.
 _SMALL = 1e-8
 # Below it a difference that vanishes as z^2 has lost more digits than four terms of its series.
 _SMALL_SQUARE = 1e-3
+
+
+def root(x: Number) -> Number:
+    """The square root."""
+    return math.sqrt(x) if isinstance(x, float) else np.sqrt(x)
 
 
 def decay_mean(z: Number) -> Number:
@@ -49,14 +52,14 @@ def log1p_over(z: Number) -> Number:
 
 
 def arc_over(y: Number) -> Number:
-    """artanh(r) / r with r^2 = y where y > 0, arctan(r) / r with r^2 = -y where y < 0; 1 at 0."""
+    """artanh(r) / r with r^2 = y if y > 0; arctan(r) / r with r^2 = -y if y < 0; 1 at 0."""
     if isinstance(y, float):
-        root = math.sqrt(abs(y))
+        r = math.sqrt(abs(y))
         if abs(y) <= _SMALL:
             return 1.0 + y / 3.0
-        return (math.atanh(root) if y > 0 else math.atan(root)) / root
-    root = np.sqrt(np.abs(y))
+        return (math.atanh(r) if y > 0 else math.atan(r)) / r
+    r = np.sqrt(np.abs(y))
     big = np.abs(y) > _SMALL
-    safe = np.where(big, root, 0.5)
+    safe = np.where(big, r, 0.5)
     hyperbolic = np.arctanh(np.where(y > 0, safe, 0.5))
     return np.where(big, np.where(y > 0, hyperbolic, np.arctan(safe)) / safe, 1.0 + y / 3.0)

@@ -1,43 +1,37 @@
-"""Legs in their place and time, and the moments between them."""
+"""What a simulation records: segments at their place and time, and catches of the weight."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import Enum
 
-from unspool.model.legs import Leg
 from unspool.model.params import TierPath
-
-
-class Pull(Enum):
-    """What the string does."""
-
-    TAUT = "taut"
-    SLACK = "slack"
-    LANDED = "landed"
-    GONE = "gone"
+from unspool.model.segments import Segment
+from unspool.model.states import StringState
 
 
 @dataclass(frozen=True, slots=True)
-class Passage:
-    """A leg where and when it was: entered at x0_m and t0_s, along sense (1 or -1)."""
+class PlacedSegment:
+    """A segment that began at x0_m and t0_s and went along direction (1 or -1)."""
 
-    leg: Leg
-    pull: Pull
+    segment: Segment
+    string: StringState
     tier: TierPath
     x0_m: float
     t0_s: float
-    sense: int
+    direction: int
     slope: float
 
     @property
     def x1_m(self) -> float:
-        return self.x0_m + self.sense * self.leg.way_m
+        return self.x0_m + self.direction * self.segment.length_m
 
 
 @dataclass(frozen=True, slots=True)
 class Catch:
-    """The string catching the weight: closing speed along the string, string out, energy lost."""
+    """The string caught the weight, which closed in on it at speed_m_s.
+
+    paid_m: string that had left the drum; lost_j: energy that the catch took.
+    """
 
     speed_m_s: float
     lever: float

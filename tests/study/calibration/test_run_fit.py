@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scipy.optimize import minimize_scalar
 
 from unspool.car import FLAT
-from unspool.model.params import machine
+from unspool.model.params import params_of
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.motion import follow
 from unspool.study.calibration.run_fit import FORCES, OwnFit, Task, first_guess, fit_run
@@ -30,7 +30,7 @@ SLOW = np.array([0.996, 1.0, 0.996])  # forces on the usual sensor's clock
 
 
 def task_of(train: PulseTrain) -> Task:
-    return Task.of(follow(train, CAR), CAR, machine(CAR, FLAT), FLAT.air_density_kg_m3)
+    return Task.of(follow(train, CAR), CAR, params_of(CAR, FLAT), FLAT.air_density_kg_m3)
 
 
 def fitted(train: PulseTrain) -> OwnFit:

@@ -14,7 +14,7 @@ from unspool.car.vehicle import Car
 from unspool.errors import InputError
 from unspool.model import predict
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
-from unspool.model.params import Machine, machine
+from unspool.model.params import Params, params_of
 from unspool.reading.edges.plausible import check_times
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.edges.slot_pattern import pitches, places
@@ -117,13 +117,13 @@ def _most_likely(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Fit 
 
 def _still(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:
     found = (did_not_start(motion, prediction),)
-    energy = unknown_ledger(machine(car, track))
+    energy = unknown_ledger(params_of(car, track))
     return _reading(motion, car, prediction, (), found, energy, ())
 
 
 def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:
     """A run that moved but follows no law that can be fitted: distances, and no more."""
-    engine = machine(car, track)
+    engine = params_of(car, track)
     energy = unknown_ledger(engine)
     launch = Event(EventKind.LAUNCH, motion.launch_s, 0.0, 0.0, distance_sd_m=0.0)
     turn = Rest(motion.furthest_s, motion.furthest_m, None, None)
@@ -140,7 +140,7 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
 def _told(
     fit: Fit, motion: Motion, problem: Problem, car: Car, track: Track, prediction: Prediction
 ) -> Reading:
-    engine = machine(car, track)
+    engine = params_of(car, track)
     account = account_for(fit, problem, engine, prediction)
     fit = account.fit
     turn = _turn(fit, motion, problem)
@@ -162,7 +162,7 @@ def _told(
     return replace(read, peak_speed_m_s=speed, peak_at_m=place)
 
 
-def _drive(account: Account, engine: Machine) -> Drive | None:
+def _drive(account: Account, engine: Params) -> Drive | None:
     if account.end_kink is None or not account.fit.law.placed:
         return None
     trace = account.fit.trace
@@ -317,7 +317,7 @@ def _rest_event(kind: EventKind, rest: Rest) -> Event:
     return Event(kind, rest.time_s, rest.distance_m, 0.0, rest.time_sd_s, rest.distance_sd_m)
 
 
-def _stretches(account: Account, engine: Machine, furthest_m: float) -> tuple[Stretch, ...]:
+def _stretches(account: Account, engine: Params, furthest_m: float) -> tuple[Stretch, ...]:
     """Between events; acceleration is half the slope of v^2 over the distance."""
     fit = account.fit
     known = sorted(

@@ -24,7 +24,7 @@ import numpy as np
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.outcome import EnergyLedger, EventKind
-from unspool.model.params import Machine, TierPath
+from unspool.model.params import Params, TierPath
 from unspool.reading.events.law import Piece
 from unspool.reading.events.match_winding import Account
 from unspool.reading.motion.types import Motion
@@ -41,7 +41,7 @@ class Flow:
     left_j: float
 
 
-def ledger(account: Account, machine: Machine, motion: Motion, air_known: bool) -> EnergyLedger:
+def ledger(account: Account, machine: Params, motion: Motion, air_known: bool) -> EnergyLedger:
     """The ledger of a run whose kinks were accounted for."""
     flow = _flow(account, machine)
     way = _way(motion)
@@ -78,12 +78,12 @@ def _way(motion: Motion) -> float:
     )
 
 
-def unknown_ledger(machine: Machine) -> EnergyLedger:
+def unknown_ledger(machine: Params) -> EnergyLedger:
     """Of a run that tells nothing about its energy."""
     return EnergyLedger(machine.stored_j, None, None, None, None, None, None, None, None)
 
 
-def paid_out(machine: Machine, distance_m: float) -> float:
+def paid_out(machine: Params, distance_m: float) -> float:
     """String in m that has left the drum at a distance, as wound."""
     for tier in machine.tiers:
         if distance_m <= tier.end_m:
@@ -92,7 +92,7 @@ def paid_out(machine: Machine, distance_m: float) -> float:
     return last.paid_at(last.end_m)
 
 
-def _flow(account: Account, machine: Machine) -> Flow | None:
+def _flow(account: Account, machine: Params) -> Flow | None:
     end = account.end_kink
     fit = account.fit
     if end is None or not fit.law.placed:  # how far the string was off by then, who knows
@@ -121,7 +121,7 @@ def _flow(account: Account, machine: Machine) -> Flow | None:
     )
 
 
-def _stages(account: Account, machine: Machine) -> list[tuple[TierPath, float, float]]:
+def _stages(account: Account, machine: Params) -> list[tuple[TierPath, float, float]]:
     """Each tier that drove, with the speeds just before and after it gave way."""
     trace = account.fit.trace
     stages = []
@@ -136,7 +136,7 @@ def _stages(account: Account, machine: Machine) -> list[tuple[TierPath, float, f
     return stages
 
 
-def _air(account: Account, machine: Machine, motion: Motion) -> float:
+def _air(account: Account, machine: Params, motion: Motion) -> float:
     """Drag's work over the way out, exact on each piece, and over what came after, by sums."""
     trace = account.fit.trace
     ends = [*(p.distance_m for p in trace.pieces[1:]), motion.furthest_m]
@@ -160,6 +160,6 @@ def _square_over_way(piece: Piece, end_m: float) -> float:
     return (piece.a * way - 0.5 * (v**2 - piece.speed**2)) / piece.b
 
 
-def _grade(machine: Machine, rest_m: float) -> float:
+def _grade(machine: Params, rest_m: float) -> float:
     start, end = np.interp([0.0, rest_m], machine.level_m, machine.height_m)
     return float(machine.total_kg * STANDARD_GRAVITY * (end - start))

@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.model.outcome import EventKind, Prediction
-from unspool.model.params import Machine, TierPath
+from unspool.model.params import Params, TierPath
 from unspool.reading.events.changepoints import kink_near
 from unspool.reading.events.likelihood import Fit, Problem
 from unspool.reading.events.string_held import with_brake
@@ -53,20 +53,20 @@ class Account:
     forced: tuple[int, ...] = ()  # stretches that gain speed faster than any tier can drive
     slipped: bool = False  # the first of them is followed by a pull below the tier's
 
-    def tier_of(self, stretch: int, machine: Machine) -> TierPath | None:
+    def tier_of(self, stretch: int, machine: Params) -> TierPath | None:
         """The tier that drives a stretch of the fit, None on the coast."""
         if self.end_kink is None or stretch > self.end_kink:
             return None
         passed = [c.to_tier for c in self.changes if c.kink is not None and c.kink < stretch]
         return passed[-1] if passed else self.first_tier(machine)
 
-    def first_tier(self, machine: Machine) -> TierPath:
+    def first_tier(self, machine: Params) -> TierPath:
         """The tier that pulls where the law begins: past a long slip it need not be the first."""
         begun = [tier for tier in machine.tiers if tier.begin_m <= self.fit.law.begin_m]
         return begun[-1] if begun else machine.tiers[0]
 
 
-def account_for(fit: Fit, problem: Problem, machine: Machine, prediction: Prediction) -> Account:
+def account_for(fit: Fit, problem: Problem, machine: Params, prediction: Prediction) -> Account:
     """Say what each kink is; the answer's fit may have kinks that only the winding suggested."""
     expected = _expected_changes(machine, prediction, fit.law.begin_m)
     account = _assign(fit, problem, machine, prediction, expected)
@@ -105,7 +105,7 @@ def excess_over_coast(fit: Fit) -> tuple[NDArray[np.float64], NDArray[np.float64
 
 
 def _expected_changes(
-    machine: Machine, prediction: Prediction, begin_m: float
+    machine: Params, prediction: Prediction, begin_m: float
 ) -> list[tuple[TierPath, TierPath, float]]:
     """Changes that the prediction makes from begin_m on under tension: before the weight lands."""
     landed = [e.distance_m for e in prediction.events if e.kind is EventKind.LANDING]
@@ -117,7 +117,7 @@ def _expected_changes(
 def _assign(
     fit: Fit,
     problem: Problem,
-    machine: Machine,
+    machine: Params,
     prediction: Prediction,
     expected: list[tuple[TierPath, TierPath, float]],
 ) -> Account:
@@ -137,7 +137,7 @@ def _assign(
     return Account(fit, changes, end, kind, place, odd, forced, slipped)
 
 
-def _forced(fit: Fit, problem: Problem, machine: Machine) -> tuple[int, ...]:
+def _forced(fit: Fit, problem: Problem, machine: Params) -> tuple[int, ...]:
     coast = fit.law.acceleration[-1]
     strongest = max(tier.lever for tier in machine.tiers)
     most = problem.masses.acceleration(FORCED * strongest, coast)
@@ -161,7 +161,7 @@ def _after_the_string(fit: Fit, problem: Problem, prediction: Prediction) -> tup
     return tuple(int(i) for i in np.flatnonzero(late & slows)[:-1])
 
 
-def _gives_way(fit: Fit, stretch: int, problem: Problem, machine: Machine) -> bool:
+def _gives_way(fit: Fit, stretch: int, problem: Problem, machine: Params) -> bool:
     """Whether the stretch after a forced one pulls clearly less than the first tier should."""
     a = fit.law.acceleration
     due = problem.masses.acceleration(machine.tiers[0].lever, a[-1])
@@ -181,7 +181,7 @@ def _pair(expected: list[float], found: list[float]) -> dict[int, int]:
 
 
 def _end(
-    found_m: float | None, problem: Problem, machine: Machine, prediction: Prediction
+    found_m: float | None, problem: Problem, machine: Params, prediction: Prediction
 ) -> tuple[EventKind, float | None]:
     """Whether the drive ended with the string's release or with the weight's landing."""
     places = {e.kind: e.distance_m for e in prediction.events}

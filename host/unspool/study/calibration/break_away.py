@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from math import inf, sqrt
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model.params import Machine, machine
+from unspool.model.params import Params, params_of
 from unspool.reading.motion import Motion, follow
 from unspool.study.calibration.run_fit import FEWEST_EDGES
 from unspool.study.calibration.types import Calibration, CalibrationRun
@@ -68,7 +68,7 @@ def break_away(runs: Sequence[CalibrationRun], calibration: Calibration) -> Brea
 def _rests(run: CalibrationRun, calibration: Calibration) -> Iterator[tuple[bool, _Bound]]:
     """(whether the car held, bound) for each of a run's rests that bounds the coefficient."""
     car = calibration.calibrated(run.wound_car)
-    motion, m = follow(run.train, car), machine(car, run.track)
+    motion, m = follow(run.train, car), params_of(car, run.track)
     efficiency = calibration.term("drive_efficiency")
     went = motion.way_out >= FEWEST_EDGES
     if (motion.launch_seen or not went) and m.tiers:
@@ -81,7 +81,7 @@ def _rests(run: CalibrationRun, calibration: Calibration) -> Iterator[tuple[bool
         yield from _at_the_end(run.name, motion, m)
 
 
-def _at_the_end(name: str, motion: Motion, m: Machine) -> Iterator[tuple[bool, _Bound]]:
+def _at_the_end(name: str, motion: Motion, m: Params) -> Iterator[tuple[bool, _Bound]]:
     pitch = motion.furthest_m / max(motion.way_out, 1)
     back = motion.furthest_m - motion.stop_m
     slope = m.slope(motion.furthest_m, -1)
@@ -92,7 +92,7 @@ def _at_the_end(name: str, motion: Motion, m: Machine) -> Iterator[tuple[bool, _
         yield True, _Bound(name, _coefficient(m, m.grade_n(slope), slope))
 
 
-def _coefficient(m: Machine, pull_n: float, slope: float) -> float:
+def _coefficient(m: Params, pull_n: float, slope: float) -> float:
     """The coefficient at which the car just holds against this pull."""
     load = m.total_kg * STANDARD_GRAVITY * sqrt(1.0 - slope * slope)
     return max(pull_n - m.constant_n, 0.0) / load

@@ -9,8 +9,8 @@ import numpy as np
 
 from unspool.car import Car
 from unspool.errors import InputError
-from unspool.model.params import machine
-from unspool.model.simulate import ride
+from unspool.model.params import params_of
+from unspool.model.simulate import simulate
 from unspool.reading.motion import follow
 from unspool.study.calibration.advice import advise
 from unspool.study.calibration.coasts import Coast
@@ -110,7 +110,7 @@ def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
     motion = follow(run.train, car)
     if motion.way_out < FEWEST_EDGES:
         return _Fitted(run, motion.stop_m, None, f"only {motion.way_out} edges belong to a run")
-    task = Task.of(motion, car, machine(car, run.track), run.track.air_density_kg_m3)
+    task = Task.of(motion, car, params_of(car, run.track), run.track.air_density_kg_m3)
     start = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
     fit = fit_run(task, start)
     if not fit.tells:
@@ -197,7 +197,7 @@ def _alike_coasts(fitted: Sequence[_Fitted], outcomes: Sequence[RunOutcome]) -> 
 def _outcome(fitted: _Fitted, terms: tuple[Term, ...], odd: float) -> RunOutcome:
     run = fitted.run
     car = with_losses(run.wound_car, terms)
-    modelled = ride(machine(car, run.track)).x
+    modelled = simulate(params_of(car, run.track)).x
     seen = fitted.launch_seen
     return RunOutcome(run.name, fitted.measured_m, modelled, odd, fitted.left_out, seen)
 

@@ -21,7 +21,7 @@ from scipy.special import fdtrc
 
 from unspool.errors import InputError
 from unspool.fitting import Array, Fit, fit_columns, fit_curve
-from unspool.model.segments import way_to_speed
+from unspool.model.closed_form import distance_to_speed
 
 REJECTED_BELOW = 0.05
 # Laws whose squares differ by less than this many residual variances explain the coasts alike.
@@ -158,7 +158,7 @@ def _linear_way(a0: float, a1: float, v: Array) -> Array:
 
 def _quadratic_way(a0: float, a2: float, v: Array) -> Array:
     one = np.ones_like(v)
-    return way_to_speed(v * v, 0.0 * one, -a0 * one, a2 * one, one)
+    return distance_to_speed(v * v, 0.0 * one, -a0 * one, a2 * one, one)
 
 
 def _linear(v: Array, way: Array) -> Solved:

@@ -11,11 +11,11 @@ from scipy.stats import qmc
 from unspool.car import FLAT, Car, Track
 from unspool.intervals import HIGH, LOW
 from unspool.model import predict
-from unspool.model.batch import run_fleet
-from unspool.model.batch_params import fleet_of_windings
+from unspool.model.batch import predict_batch
+from unspool.model.batch_params import batch_of_windings
 from unspool.model.outcome import Prediction
-from unspool.model.params import Machine, machine
-from unspool.model.simulate import ride
+from unspool.model.params import Params, params_of
+from unspool.model.simulate import simulate
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Calibration
 
 # A taper or a linear drag has to be solved, run by run: fewer of the likely ones stand for all.
@@ -42,17 +42,17 @@ def likely_distances(calibration: Calibration, car: Car, track: Track = FLAT) ->
     # A break-away moves with the rolling that it was given for.
     hold = ready.losses.break_away_coefficient / ready.losses.rolling_coefficient
     if any(tier.tapered for tier in car.drum) or ready.losses.linear_drag_n_s_per_m:
-        return _solved(machine(ready, track), track, terms, hold)
+        return _solved(params_of(ready, track), track, terms, hold)
     turns = np.tile([tier.turns for tier in car.drum], (len(terms), 1))
-    fleet = replace(
-        fleet_of_windings(ready, track, turns),
+    batch = replace(
+        batch_of_windings(ready, track, turns),
         rolling=terms[:, ROLLING],
         break_away=hold * terms[:, ROLLING],
         constant_n=terms[:, CONSTANT],
         drag_kg_m=0.5 * track.air_density_kg_m3 * terms[:, DRAG],
         efficiency=terms[:, EFFICIENCY],
     )
-    return run_fleet(fleet).distance_m
+    return predict_batch(batch).distance_m
 
 
 def likely_terms(calibration: Calibration) -> Array:
@@ -68,12 +68,12 @@ def likely_terms(calibration: Calibration) -> Array:
     return terms
 
 
-def _solved(base: Machine, track: Track, terms: Array, hold: float) -> Array:
+def _solved(base: Params, track: Track, terms: Array, hold: float) -> Array:
     chosen = np.linspace(0, len(terms) - 1, SOLVED).astype(int)
     return np.array([_distance(base, track, terms[i], hold) for i in chosen])
 
 
-def _distance(base: Machine, track: Track, terms: Array, hold: float) -> float:
+def _distance(base: Params, track: Track, terms: Array, hold: float) -> float:
     rolling = float(terms[ROLLING])
     tried = replace(
         base,
@@ -83,4 +83,4 @@ def _distance(base: Machine, track: Track, terms: Array, hold: float) -> float:
         drag_kg_m=0.5 * track.air_density_kg_m3 * float(terms[DRAG]),
         efficiency=float(terms[EFFICIENCY]),
     )
-    return ride(tried).x
+    return simulate(tried).x

@@ -22,7 +22,7 @@ from scipy.optimize import least_squares
 
 from unspool.car import Car
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model.params import Machine
+from unspool.model.params import Params
 from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
 from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
 from unspool.reading.edges.wheel_edges import WheelEdges
@@ -89,11 +89,11 @@ class Task:
 
     edges: WheelEdges
     speed_m_s: Array
-    machine: Machine
+    machine: Params
     air_density: float
 
     @classmethod
-    def of(cls, motion: Motion, car: Car, machine: Machine, air_density: float) -> Task:
+    def of(cls, motion: Motion, car: Car, machine: Params, air_density: float) -> Task:
         out = slice(0, motion.way_out)
         edges = WheelEdges(
             time_s=motion.time_s[out] - motion.launch_s,
@@ -251,5 +251,5 @@ def first_guess(task: Task, drag_area_m2: float, efficiency: float) -> Array:
     return np.array([resistance, drag_area_m2, float(np.clip(guess, 0.3, 1.0))])
 
 
-def _string(m: Machine) -> list[float]:
+def _string(m: Params) -> list[float]:
     return [tier.paid_at(tier.end_m) - tier.paid_m for tier in m.tiers]

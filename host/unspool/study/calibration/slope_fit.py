@@ -9,7 +9,7 @@ import numpy as np
 from scipy.optimize import least_squares
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model.params import machine
+from unspool.model.params import params_of
 from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.motion import follow
 from unspool.study.calibration.outliers import astray_limit
@@ -56,7 +56,7 @@ class Part:
         if motion.way_out < FEWEST_EDGES:
             return None
         prior = prior_of(car)
-        level = replace(machine(car, run.track), level_m=(0.0,), height_m=(0.0,))
+        level = replace(params_of(car, run.track), level_m=(0.0,), height_m=(0.0,))
         task = Task.of(motion, car, level, run.track.air_density_kg_m3)
         guess = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
         fit = fit_run(task, guess)

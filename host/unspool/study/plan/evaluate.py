@@ -9,13 +9,13 @@ from math import pi
 import numpy as np
 
 from unspool.car import Car, Track
-from unspool.model.batch import Outcomes, predict_windings
-from unspool.model.batch_params import Floats
+from unspool.model.batch import BatchPrediction, predict_windings
 from unspool.model.margins import margins
+from unspool.model.number import Floats
 from unspool.model.outcome import EventKind
-from unspool.model.params import machine
+from unspool.model.params import params_of
 from unspool.model.predict import first_pass
-from unspool.model.simulate import ride
+from unspool.model.simulate import simulate
 from unspool.study.plan.goal import Goal
 from unspool.study.plan.limits import Flags, Limits
 
@@ -30,7 +30,7 @@ class Trial:
     """
 
     turns: Floats
-    runs: Outcomes
+    runs: BatchPrediction
     scores: Floats
     broken: dict[str, Flags]
 
@@ -86,10 +86,10 @@ class Task:
         return Trial(turns, runs, self.goal.scores(runs), self.limits.broken(runs))
 
 
-def _one_by_one(car: Car, turns: Floats, track: Track, mark_m: float | None) -> Outcomes:
+def _one_by_one(car: Car, turns: Floats, track: Track, mark_m: float | None) -> BatchPrediction:
     rows = [_row(car.wound(tuple(row)), track, mark_m) for row in turns.tolist()]
     told = {name: np.array([row[name] for row in rows], dtype=np.float64) for name in rows[0]}
-    return Outcomes(
+    return BatchPrediction(
         starts=told["start_margin"] > 1.0,
         start_margin=told["start_margin"],
         distance_m=told["distance_m"],
@@ -107,7 +107,7 @@ def _one_by_one(car: Car, turns: Floats, track: Track, mark_m: float | None) -> 
 
 
 def _row(car: Car, track: Track, mark_m: float | None) -> dict[str, float | None]:
-    run = ride(machine(car, track))
+    run = simulate(params_of(car, track))
     limits = margins(car, run)
     released = [event.distance_m for event in run.events if event.kind is EventKind.RELEASE]
     return {
@@ -115,7 +115,7 @@ def _row(car: Car, track: Track, mark_m: float | None) -> dict[str, float | None
         "distance_m": run.rest_m,
         "furthest_m": run.furthest_m,
         "duration_s": run.rest_s,
-        "peak_speed_m_s": max((max(p.leg.v0, p.leg.v1) for p in run.passages), default=0.0),
+        "peak_speed_m_s": max((max(p.segment.v0, p.segment.v1) for p in run.segments), default=0.0),
         "release_m": released[0] if released else None,
         "mark_s": None if mark_m is None else first_pass(run, mark_m),
         "peak_tension_n": limits.peak_tension_n,

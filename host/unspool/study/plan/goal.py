@@ -9,8 +9,8 @@ from math import isfinite
 import numpy as np
 
 from unspool.errors import Fault, InputError
-from unspool.model.batch import Outcomes
-from unspool.model.batch_params import Floats
+from unspool.model.batch import BatchPrediction
+from unspool.model.number import Floats
 
 # No tape at the trackside tells a stop from the mark more closely.
 A_HIT_M = 0.01
@@ -61,7 +61,7 @@ class Goal:
             Aim.REACH: "moves the stop by",
         }[self.aim]
 
-    def scores(self, runs: Outcomes) -> Floats:
+    def scores(self, runs: BatchPrediction) -> Floats:
         """(n,) in the goal's unit, larger is better; minus infinity for a run that fails it."""
         if self.aim is Aim.FASTEST:
             return np.where(np.isfinite(runs.mark_s), -runs.mark_s, -np.inf)

@@ -7,7 +7,7 @@ from math import comb
 
 import numpy as np
 
-from unspool.model.batch_params import Floats
+from unspool.model.number import Floats
 from unspool.study.plan.evaluate import Task
 
 # Less on a tier is a nudge that no hand winds true.

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.errors import Fault, InputError
-from unspool.model.batch import Outcomes
+from unspool.model.batch import BatchPrediction
 from unspool.model.limits import LEAST_STRING_MARGIN
 
 Flags = NDArray[np.bool_]
@@ -37,7 +37,7 @@ class Limits:
         if faults:
             raise InputError("; ".join(map(str, faults)), faults)
 
-    def broken(self, runs: Outcomes) -> dict[str, Flags]:
+    def broken(self, runs: BatchPrediction) -> dict[str, Flags]:
         """(n,) for each margin: whether it is below its limit. One that is not known is not."""
         return {name: getattr(runs, name) < getattr(self, name) for name in NAMES}
 

@@ -16,8 +16,8 @@ import numpy as np
 
 from unspool.car import Car
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model.batch import Outcomes
-from unspool.model.batch_params import Floats
+from unspool.model.batch import BatchPrediction
+from unspool.model.number import Floats
 from unspool.study.calibration import Calibration
 from unspool.study.calibration.priors import prior_of
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS
@@ -91,7 +91,7 @@ def spread(car: Car, calibration: Calibration | None) -> Floats:
     return np.asarray(np.linalg.cholesky(rows @ covariance @ rows.T), dtype=np.float64)
 
 
-def _told(task: Task, turns: Floats, runs: Outcomes, factor: Floats) -> Floats:
+def _told(task: Task, turns: Floats, runs: BatchPrediction, factor: Floats) -> Floats:
     """(n, 3, 3): what each run adds to the inverse of what is known, in columns of the factor."""
     slopes = _slopes(task, turns, runs, factor)
     losses = task.car.losses
@@ -102,7 +102,7 @@ def _told(task: Task, turns: Floats, runs: Outcomes, factor: Floats) -> Floats:
     return np.asarray(by_column.transpose(0, 2, 1) @ np.linalg.solve(noise, by_column))
 
 
-def _slopes(task: Task, turns: Floats, runs: Outcomes, factor: Floats) -> Floats:
+def _slopes(task: Task, turns: Floats, runs: BatchPrediction, factor: Floats) -> Floats:
     """(n, 3 figures, 3 terms): by which share each figure moves with a unit of each term."""
     base = _figures(runs)
     steps = STEP * np.sqrt(np.sum(factor**2, axis=1))
@@ -115,7 +115,7 @@ def _slopes(task: Task, turns: Floats, runs: Outcomes, factor: Floats) -> Floats
     return np.stack(by_term, axis=2)
 
 
-def _figures(runs: Outcomes) -> Floats:
+def _figures(runs: BatchPrediction) -> Floats:
     return np.stack([runs.distance_m, runs.duration_s, runs.peak_speed_m_s], axis=1)
 
 

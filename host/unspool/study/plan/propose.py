@@ -12,7 +12,7 @@ from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
 from unspool.model import predict, split_times
 from unspool.model.outcome import Prediction
-from unspool.model.params import machine
+from unspool.model.params import params_of
 from unspool.study.calibration import Calibration, predict_with
 from unspool.study.plan.cautions import cautions
 from unspool.study.plan.evaluate import Task
@@ -53,7 +53,7 @@ def plan(
     tell = progress or (lambda _: None)
     own = car if calibration is None else calibration.calibrated(car)
     task = Task(own, track, goal or Goal(), limits or Limits())
-    if task.goal.aim is not Aim.FASTEST and machine(own, track).free:
+    if task.goal.aim is not Aim.FASTEST and params_of(own, track).never_stops:
         raise InputError(
             f"{car.name}: nothing stops this car, so no winding decides where; give "
             "rolling_coefficient or constant_drag_n under [losses]"

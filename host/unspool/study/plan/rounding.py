@@ -6,7 +6,7 @@ from itertools import product
 
 import numpy as np
 
-from unspool.model.batch_params import Floats
+from unspool.model.number import Floats
 from unspool.study.plan.evaluate import Task
 from unspool.study.plan.grid import LEAST_TURNS
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from unspool.model.batch_params import Floats
+from unspool.model.number import Floats
 from unspool.study.plan.evaluate import Task, Trial
 from unspool.study.plan.grid import LEAST_TURNS, first_windings, settled
 from unspool.study.plan.rounding import rounded

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from unspool.car import Car
-from unspool.model.batch_params import Floats
+from unspool.model.number import Floats
 from unspool.study.plan.evaluate import Task
 from unspool.study.plan.goal import Aim
 from unspool.study.plan.search import Found, peak

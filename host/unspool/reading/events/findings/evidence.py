@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from unspool.model.outcome import EnergyLedger, Prediction
-from unspool.model.params import Machine
+from unspool.model.params import Params
 from unspool.reading.events.match_winding import Account
 from unspool.reading.events.oscillation import Tone
 from unspool.reading.motion.types import Motion
@@ -19,7 +19,7 @@ class Seen:
     tone where none is heard."""
 
     motion: Motion
-    machine: Machine
+    machine: Params
     prediction: Prediction
     account: Account | None
     energy: EnergyLedger
