@@ -11,9 +11,11 @@ from dataclasses import replace
 import numpy as np
 
 from unspool.car.vehicle import Car, Encoder, Losses, Tier, Wheel
+from unspool.finding import warning
 from unspool.model.outcome import Curve, EnergyLedger, Event, EventKind, Prediction
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.events.types import Finding, Reading, Stretch
+from unspool.reading.events.codes import ReadingCode
+from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion.types import Motion
 
 CHANGE_M, RELEASE_M = 1.36, 3.43
@@ -143,11 +145,8 @@ def sample_reading(name: str = "Curlew", **changes: object) -> Reading:
         peak_at_m=RELEASE_M,
         events=sample_events(shift_m=0.02),
         findings=(
-            Finding(
-                "early_release",
-                "warning",
-                "The string let go 0.04 m of drop early: 0.3 J stayed in the weight. "
-                "Wind a quarter turn more.",
+            warning(
+                ReadingCode.EARLY_RELEASE, at_m=RELEASE_M, early_m=0.04, left_j=0.3, stored_j=3.5
             ),
         ),
         energy=LEDGER,

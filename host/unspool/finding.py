@@ -43,3 +43,8 @@ def note(code: str, **values: Value) -> Finding:
 def warning(code: str, **values: Value) -> Finding:
     """A finding that asks the user to do something before trusting the result."""
     return Finding(code, Severity.WARNING, MappingProxyType(values))
+
+
+def warning_if(grave: bool, code: str, **values: Value) -> Finding:
+    """A warning if the judgement is grave, a note otherwise."""
+    return (warning if grave else note)(code, **values)

@@ -16,7 +16,9 @@ from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.errors import InputError
-from unspool.reading.events.types import Finding
+from unspool.finding import note, warning
+from unspool.reading.events.codes import ReadingCode
+from unspool.render.words.findings import sentence
 from unspool.store import Store
 
 HOSTILE = "<img src=x onerror=alert(1)>"
@@ -94,15 +96,17 @@ def test_a_long_list_comes_in_pages(tmp_path: Path) -> None:
 
 
 def test_a_run_says_what_stands_out_before_anything_else(tmp_path: Path) -> None:
-    findings = (Finding("chatter", "note", "A note."), Finding("rollback", "warning", "A warning."))
+    findings = (note(ReadingCode.CHATTER, edges=3), warning(ReadingCode.ROLLBACK, back_m=0.5))
 
     def read(*_: Any) -> Any:
         return sample_run.sample_reading(findings=findings)
 
     with filled_store(tmp_path) as store:
         text = _text(_page(store, "/runs/1", read=read))
-    assert text.index("A warning.") < text.index("A note.") < text.index("Pictures")
-    assert "Warning: " in text
+    said = [f"{found.severity.capitalize()}:  {sentence(found)}" for found in findings[::-1]]
+    places = [text.index(one.replace("\u00a0", " ")) for one in said]
+    assert places == sorted(places)
+    assert places[-1] < text.index("Pictures")
 
 
 def test_a_run_shows_its_numbers_with_units_and_intervals(tmp_path: Path) -> None:

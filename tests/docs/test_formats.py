@@ -4,20 +4,28 @@ from __future__ import annotations
 
 import json
 import re
+from collections import defaultdict
+from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import unspool
+from reading.events.odd_runs import found_in_odd_runs
+from render.words.test_reading import VARIANTS
 from study.rollout.hand import Hand, push
 from unspool.car import parse_car, parse_track
+from unspool.finding import Finding
 from unspool.model import predict, prediction_json
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.edge_file import parse_edges
-from unspool.reading.events import analyse, reading_json
+from unspool.reading.events import analyse
+from unspool.reading.events.codes import ReadingCode
+from unspool.render.json.comparison import comparison_json
+from unspool.render.json.reading import reading_json
 from unspool.study.calibration import CalibrationRun, calibrate, calibration_json
-from unspool.study.compare import ComparedRun, compare, comparison_json
+from unspool.study.compare import ComparedRun, compare
 from unspool.study.plan import plan, plan_json
 from unspool.study.rollout import Push, Verdict, roll_out, rollout_json
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -77,9 +85,10 @@ def test_json_examples_are_json(text: str) -> None:
 
 
 def keys(value: object) -> set[str]:
-    """Every key at any depth."""
+    """Every key at any depth; the values of a finding have a table of their own."""
     if isinstance(value, dict):
-        return set(value) | set().union(*map(keys, value.values()))
+        inner = [one for key, one in value.items() if key != "values" or "code" not in value]
+        return set(value) | set().union(*map(keys, inner))
     return set().union(*map(keys, value)) if isinstance(value, list) else set()
 
 
@@ -115,15 +124,30 @@ def test_comparison_keys_are_on_the_page() -> None:
         assert f"`{key}`" in PAGE
 
 
-def test_every_event_and_finding_is_on_the_page() -> None:
+def table_after(words: str) -> dict[str, set[str]]:
+    """A table of findings: each code, and the names of its values."""
+    rows = PAGE.partition(words)[2].strip().partition("\n\n")[0].splitlines()[2:]
+    cells = [row.split("|")[1:3] for row in rows]
+    return {code.strip(" `"): set(re.findall(r"`(\w+)`", values)) for code, values in cells}
+
+
+def values_of(findings: Iterable[Finding]) -> dict[str, set[str]]:
+    """All values that go with each code; `run` names one of several runs and goes with any."""
+    names: dict[str, set[str]] = defaultdict(set)
+    for finding in findings:
+        names[finding.code] |= set(finding.values) - {"run"}
+    return names
+
+
+def test_every_event_is_on_the_page() -> None:
     for kind in EventKind:
         assert f"`{kind}`" in PAGE
-    host = Path(unspool.__file__).parent
-    sources = "".join(p.read_text() for p in [*host.glob("reading/events/**/*.py")])
-    codes = set(re.findall(r"^\| `(\w+)` \|", PAGE.partition("## Finding codes")[2], re.MULTILINE))
-    assert len(codes) == 16
-    for code in codes:
-        assert f'"{code}"' in sources, code
+
+
+def test_the_page_lists_what_a_reading_finds_with_its_values() -> None:
+    page = table_after("What `analyse` finds:")
+    assert set(page) == set(ReadingCode)
+    assert page == values_of([*found_in_odd_runs(), *VARIANTS])
 
 
 def test_rollout_keys_verdicts_and_codes_are_on_the_page() -> None:

@@ -6,9 +6,11 @@ from dataclasses import replace
 
 import numpy as np
 
+from unspool.finding import note, warning
 from unspool.model.outcome import Curve, EnergyLedger, Event, EventKind, Prediction
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.events.types import Finding, Reading, Stretch
+from unspool.reading.events.codes import ReadingCode
+from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion.types import Motion
 
 LEDGER = EnergyLedger(
@@ -93,8 +95,8 @@ def reading(**changes: object) -> Reading:
             Event(EventKind.STOP, 11.0, 4.0, 0.0),
         ),
         findings=(
-            Finding("chatter", "note", "The sensor chattered once."),
-            Finding("early_release", "warning", "The string let go early."),
+            note(ReadingCode.CHATTER, edges=1),
+            warning(ReadingCode.ROLLBACK, back_m=0.6),
         ),
         energy=LEDGER,
         stretches=(Stretch("tier", "start", 0.0, 2.0, 1.0, 0.01),),

@@ -15,11 +15,12 @@ from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies, finished
 from unspool.errors import InputError, UnspoolError
 from unspool.reading.edges.edge_file import edge_text
-from unspool.reading.events import reading_json
 from unspool.render import spark_svg
 from unspool.render.card.html import card_html
+from unspool.render.json.reading import reading_json
+from unspool.render.tables import comparison_csv
 from unspool.study.calibration import losses_toml
-from unspool.study.compare import ASPECTS, comparison_text
+from unspool.study.compare import ASPECTS
 from unspool.study.plan.card import Card, card
 
 
@@ -45,10 +46,10 @@ def serve_run_files(server: FastAPI, runs: RunCache) -> None:
 def serve_study_files(server: FastAPI, studies: Studies) -> None:
     """Adds the files of the study pages. Each takes the same query as its page."""
 
-    def comparison_csv(query: Query) -> Response:
+    def comparison_table(query: Query) -> Response:
         by = query.one_of("by", ASPECTS) or ASPECTS[0]
         comparison = finished(studies.comparison(query.ids(), by))
-        return _attachment(comparison_text(comparison), "unspool-compare.csv", "text/csv")
+        return _attachment(comparison_csv(comparison), "unspool-compare.csv", "text/csv")
 
     def losses(query: Query) -> Response:
         text = losses_toml(finished(studies.calibration(query.ids())))
@@ -62,7 +63,7 @@ def serve_study_files(server: FastAPI, studies: Studies) -> None:
 
         return _attachment(card_pdf(_card(studies, query)), "unspool-card.pdf", "application/pdf")
 
-    _add_query_route(server, "/compare.csv", comparison_csv)
+    _add_query_route(server, "/compare.csv", comparison_table)
     _add_query_route(server, "/losses.toml", losses)
     _add_query_route(server, "/plan/card.html", card_page)
     _add_query_route(server, "/plan/card.pdf", card_paper)

@@ -50,6 +50,7 @@ def compare(
     as_json: AsJson = False,
 ) -> None:
     """Compare groups of runs: do they differ, and how many more runs would show it?"""
+    from unspool.render.json.comparison import comparison_json
     from unspool.render.text.calibration import watching
     from unspool.render.text.comparison import show_comparison
     from unspool.study import compare as comparing
@@ -64,7 +65,7 @@ def compare(
     if csv is not None:
         _write_table(csv, comparison, force)
     if as_json:
-        print_json(comparing.comparison_json(comparison))
+        print_json(comparison_json(comparison))
     else:
         show_comparison(console(), comparison)
 
@@ -77,7 +78,7 @@ def _compared(run: MeasuredRun, turn: int | None) -> ComparedRun:
 
 
 def _write_table(path: Path, comparison: Comparison, force: bool) -> None:
-    from unspool.study.compare import comparison_text
+    from unspool.render.tables import comparison_csv
 
-    write_new(path, comparison_text(comparison), force=force)
+    write_new(path, comparison_csv(comparison), force=force)
     to_stderr(f"{path}: {sum(len(group.runs) for group in comparison.groups)} runs")

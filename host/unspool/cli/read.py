@@ -32,7 +32,7 @@ def analyse(
     force: Force = False,
 ) -> None:
     """Read what happened in a run: events, findings, energy."""
-    from unspool.reading.events.report import reading_json
+    from unspool.render.json.reading import reading_json
     from unspool.render.text.reading import show_reading
 
     measured = find_run(run, car, track, store)

@@ -11,7 +11,8 @@ import pytest
 from unspool.errors import InputError
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.events import Reading, analyse, reading_json
+from unspool.reading.events import Reading, analyse
+from unspool.render.json.reading import reading_json
 from unspool.virtual.truth import USUAL, Spoil, TrueRun, random_car, run
 
 
@@ -101,3 +102,15 @@ def test_short_runs_are_read_or_said_not_to_have_started(n: int) -> None:
     told = json.loads(json.dumps(reading_json(reading), allow_nan=False))
     codes = {finding["code"] for finding in told["findings"]}
     assert told["events"] or "did_not_start" in codes
+
+
+def test_a_reading_prints_as_a_few_lines() -> None:
+    truth = true_run(2, tiers=2)
+    reading = analyse(truth.train, truth.car)
+    lines = repr(reading).splitlines()
+    assert len(lines) == 3
+    assert reading.car in lines[0]
+    assert f"{reading.distance_m:.2f} m" in lines[0]
+    assert all(f"{event.kind} {event.distance_m:.2f} m" in lines[1] for event in reading.events)
+    assert all(finding.code in lines[2] for finding in reading.findings)
+    assert "array" not in str(reading)

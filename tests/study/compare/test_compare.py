@@ -11,14 +11,15 @@ import pytest
 
 from study.compare.compared import in_turns, ran
 from unspool.errors import InputError
-from unspool.reading.events.types import Finding
+from unspool.finding import warning
+from unspool.reading.events.codes import ReadingCode
+from unspool.render.json.comparison import comparison_json
+from unspool.render.tables import comparison_csv
 from unspool.study.compare import (
     QUANTITIES,
     ComparedRun,
     Verdict,
     compare,
-    comparison_json,
-    comparison_text,
 )
 from unspool.study.compare.texts import mean_words, repeat_words, told_somewhere, versus
 
@@ -158,11 +159,11 @@ def test_groups_that_mix_something_else_are_said() -> None:
 
 def test_a_run_that_did_not_start_is_left_out() -> None:
     runs = _windings()
-    finding = Finding("did_not_start", "warning", "No run is to be seen.")
+    finding = warning(ReadingCode.DID_NOT_START, edges=2)
     reading = replace(runs[0].reading, distance_m=0.0, findings=(finding,))
     stuck = replace(runs[0], reading=reading)
     comparison = compare([stuck, *runs[1:]])
-    assert [left.name for left in comparison.left_out] == ["a0"]
+    assert [(one.run, one.why) for one in comparison.left_out] == [("a0", finding)]
     assert len(comparison.groups[0].runs) == 2
     with pytest.raises(InputError, match="none of those given got under way"):
         compare([stuck])
@@ -170,7 +171,7 @@ def test_a_run_that_did_not_start_is_left_out() -> None:
 
 def test_a_warning_of_one_run_is_said_and_one_of_all_is_not() -> None:
     runs = _windings()
-    late = Finding("string_held", "warning", "It was held.")
+    late = warning(ReadingCode.STRING_HELD, at_m=3.0)
     held = [replace(r, reading=replace(r.reading, findings=(late,))) for r in runs]
     assert compare(held).cautions == ()
     (said,) = compare([held[0], *runs[1:]]).cautions
@@ -191,7 +192,7 @@ def test_what_no_run_tells_is_not_shown() -> None:
 def test_json_and_table_hold_the_same_values() -> None:
     comparison = compare(_windings())
     told = json.loads(json.dumps(comparison_json(comparison), allow_nan=False))
-    rows = list(csv.DictReader(StringIO(comparison_text(comparison))))
+    rows = list(csv.DictReader(StringIO(comparison_csv(comparison))))
     assert [row["run"] for row in rows] == ["a0", "a1", "a2", "b0", "b1", "b2"]
     values = [v for g in told["groups"] for v in g["quantities"]["distance_m"]["values"]]
     assert [float(row["distance_m"]) for row in rows] == values == [*SHORT, *LONG]

@@ -12,6 +12,7 @@ from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render import overlay_figure, spread_figure
+from unspool.render.words.findings import sentence
 from unspool.study.compare import ASPECTS, Comparison, Difference, Group, Verdict
 from unspool.study.compare.texts import SURE, mean_words, repeat_words, told_somewhere, versus
 
@@ -66,7 +67,7 @@ def _difference(difference: Difference) -> html.Li:
 
 
 def _cautions(comparison: Comparison) -> Component:
-    left = [f"Left out: {one.name}. {one.reason}" for one in comparison.left_out]
+    left = [f"Left out: {one.run}. {sentence(one.why)}" for one in comparison.left_out]
     said = [*left, *comparison.cautions]
     items = [
         html.Li([html.Strong("Caution: "), text], className="finding warning") for text in said

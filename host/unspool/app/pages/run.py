@@ -6,18 +6,20 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.components import (
+    as_sentence,
     attributes,
     local_time,
     picture,
-    sentence,
     table,
     winding_text,
 )
 from unspool.app.pages.note_form import note_form
 from unspool.app.pages.page import Page
 from unspool.app.run_cache import AnalysedRun
-from unspool.reading.events.types import Finding, Reading
+from unspool.finding import Finding
+from unspool.reading.events.types import Reading
 from unspool.render import reading_figures
+from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.rows import (
     COMPARE_HEAD,
     EVENT_HEAD,
@@ -58,7 +60,7 @@ def unread_page(run: StoredRun, why: str) -> Page:
         [
             html.H1(f"Run {run.id}"),
             html.P(local_time(run.started_at), className="quiet"),
-            html.P(sentence(why), className="finding warning"),
+            html.P(as_sentence(why), className="finding warning"),
             note_form(run),
             _downloads(run, whole=False),
         ],
@@ -99,20 +101,19 @@ def _figures(reading: Reading) -> html.Section:
 def _findings(findings: tuple[Finding, ...]) -> html.Section:
     if not findings:
         return html.Section([html.H2("What stands out"), html.P("Nothing odd was found.")])
-    first = sorted(findings, key=lambda f: f.severity != "warning")
     return html.Section(
         [
             html.H2("What stands out"),
-            html.Ul([_finding(f) for f in first], className="findings"),
+            html.Ul([_finding(f) for f in warnings_first(findings)], className="findings"),
         ]
     )
 
 
 def _finding(finding: Finding) -> html.Li:
     """The severity is a word too, because colour alone says nothing."""
-    kind = "warning" if finding.severity == "warning" else "note"
+    kind = str(finding.severity)
     return html.Li(
-        [html.Strong(f"{kind.capitalize()}: "), finding.text], className=f"finding {kind}"
+        [html.Strong(f"{kind.capitalize()}: "), sentence(finding)], className=f"finding {kind}"
     )
 
 

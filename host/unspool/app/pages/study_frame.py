@@ -10,7 +10,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from unspool.app.jobs import Job
-from unspool.app.pages.components import sentence
+from unspool.app.pages.components import as_sentence
 from unspool.app.pages.page import Page
 from unspool.errors import UnspoolError
 
@@ -41,7 +41,7 @@ class StudyPage:
                 return self._pending(job.doing)
             return self._page(show(job.result()))
         except UnspoolError as error:
-            text = sentence(self.error_text(error))
+            text = as_sentence(self.error_text(error))
             return self._page([html.P(text, className="finding warning")])
 
     def _page(self, result: list[Component]) -> Page:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.errors import InputError
+from unspool.finding import Finding
 from unspool.model import predict
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.model.params import Params, params_of
@@ -21,14 +22,14 @@ from unspool.reading.edges.slot_pattern import pitches, places
 from unspool.reading.events.candidates import candidates
 from unspool.reading.events.changepoints import find_kinks
 from unspool.reading.events.energy import ledger, paid_out, unknown_ledger
-from unspool.reading.events.findings import Seen, did_not_start, findings
+from unspool.reading.events.findings import Evidence, did_not_start, findings
 from unspool.reading.events.initial_guess import first_law, problem_of
 from unspool.reading.events.likelihood import Fit, Problem, log_likelihood
 from unspool.reading.events.match_winding import Account, account_for
 from unspool.reading.events.oscillation import Drive, find_tone
 from unspool.reading.events.relative_time import on_its_clock, origin_of, since
 from unspool.reading.events.rollback import Rest, WayOut, follow_back
-from unspool.reading.events.types import Finding, Reading, Stretch
+from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion import follow
 from unspool.reading.motion.types import Motion
 
@@ -130,7 +131,7 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
     rest = Rest(motion.stop_s, motion.stop_m, None, None)
     returned = motion.way_out < len(motion.slot)
     events = (launch, *_ends(motion, turn, rest, returned))
-    seen = Seen(
+    seen = Evidence(
         motion, engine, prediction, None, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned,
     )  # fmt: skip
@@ -151,7 +152,7 @@ def _told(
     motion = _stopped(sharp, rest)
     energy = ledger(account, engine, motion, car.frontal_area_m2 is not None)
     tone = find_tone(problem, fit, _drive(account, engine))
-    seen = Seen(
+    seen = Evidence(
         motion, engine, prediction, account, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned, tone,
     )  # fmt: skip

@@ -1,23 +1,12 @@
-"""Reading: what happened in one run, in words and numbers."""
+"""Reading: what happened in one run, in numbers and findings."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from unspool.finding import Finding
 from unspool.model.outcome import EnergyLedger, Event, Prediction
 from unspool.reading.motion.types import Motion
-
-
-@dataclass(frozen=True)
-class Finding:
-    """Something odd about a run, in builder's words with what to do about it.
-
-    code is one of docs/formats.md's finding codes; severity is "note" or "warning".
-    """
-
-    code: str
-    severity: str
-    text: str
 
 
 @dataclass(frozen=True)
@@ -32,12 +21,12 @@ class Stretch:
     acceleration_sd: float | None
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Reading:
     """distance_m is where the car came to rest, furthest_m the most it reached, from the launch.
 
-    winding is the turns on each tier that the reading was confronted with: counted while winding
-    where the board saw it, else the car file's.
+    winding is the turns on each tier that the edges were matched with: those counted while
+    winding if the board saw it, else the car file's.
     """
 
     car: str
@@ -53,3 +42,14 @@ class Reading:
     findings: tuple[Finding, ...]
     energy: EnergyLedger
     stretches: tuple[Stretch, ...]
+
+    def __repr__(self) -> str:
+        """A few lines: how far and how fast, the events with their places, the findings' codes."""
+        events = ", ".join(f"{event.kind} {event.distance_m:.2f} m" for event in self.events)
+        found = ", ".join(finding.code for finding in self.findings)
+        return (
+            f"Reading of {self.car}: {self.distance_m:.2f} m in {self.duration_s:.1f} s, "
+            f"at most {self.peak_speed_m_s:.2f} m/s\n"
+            f"  events: {events or 'none'}\n"
+            f"  findings: {found or 'none'}"
+        )

@@ -11,10 +11,12 @@ from collections.abc import Iterator, Sequence
 from html import escape
 from pathlib import PurePath
 
-from unspool.reading.events.types import Finding, Reading
+from unspool.finding import Finding
+from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
 from unspool.render.figures.gallery import Captioned, reading_figures
 from unspool.render.html.saving import CONFIG, KINDS, file_name, save_script, save_word
+from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.rows import (
     COMPARE_HEAD,
     EVENT_HEAD,
@@ -93,7 +95,8 @@ def _headline(reading: Reading) -> str:
 def _findings(findings: Sequence[Finding]) -> str:
     if not findings:
         return "<p>Nothing odd was found.</p>"
-    items = (f"<li><b>{escape(f.severity)}:</b> {escape(f.text)}</li>" for f in findings)
+    first = warnings_first(findings)
+    items = (f"<li><b>{escape(f.severity)}:</b> {escape(sentence(f))}</li>" for f in first)
     return f"<h2>What stands out</h2><ul>{''.join(items)}</ul>"
 
 

@@ -6,6 +6,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from unspool.render.words.findings import sentence
 from unspool.study.compare import Comparison, Group, Quantity, Verdict
 from unspool.study.compare.texts import SURE, mean_words, repeat_words, told_somewhere, versus
 
@@ -27,7 +28,7 @@ def show_comparison(screen: Console, comparison: Comparison) -> None:
             screen.print(Text(f"{'*' if different else '-'} {difference.text}"))
         screen.print()
     for left in comparison.left_out:
-        screen.print(Text(f"left out: {left.name}. {left.reason}"))
+        screen.print(Text(f"left out: {left.run}. {sentence(left.why)}"))
     for caution in comparison.cautions:
         screen.print(Text(f"! {caution}"))
 

@@ -6,16 +6,20 @@ to a function of the values. This module joins the tables. Another language need
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Iterable
 
-from unspool.finding import Finding, Value
+from unspool.finding import Finding, Severity
+from unspool.render.words import reading
+from unspool.render.words.values import Text
 
-Values = Mapping[str, Value]
-Text = Callable[[Values], str]
-
-TEXTS: dict[str, Text] = {}
+TEXTS: dict[str, Text] = {**reading.TEXTS}
 
 
 def sentence(finding: Finding) -> str:
     """Returns the finding in one or two plain sentences, units included."""
     return TEXTS[finding.code](finding.values)
+
+
+def warnings_first(findings: Iterable[Finding]) -> list[Finding]:
+    """Warnings, then notes, each in the order in which they were found."""
+    return sorted(findings, key=lambda finding: finding.severity is not Severity.WARNING)

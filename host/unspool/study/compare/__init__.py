@@ -3,13 +3,12 @@
 from unspool.study.compare.compare import compare
 from unspool.study.compare.grouping import ASPECTS
 from unspool.study.compare.quantities import QUANTITIES, Quantity
-from unspool.study.compare.report import comparison_json, comparison_table, comparison_text
 from unspool.study.compare.types import (
     ComparedRun,
     Comparison,
     Difference,
     Group,
-    Left,
+    LeftOut,
     Summary,
     Verdict,
 )
@@ -21,12 +20,9 @@ __all__ = [
     "Comparison",
     "Difference",
     "Group",
-    "Left",
+    "LeftOut",
     "Quantity",
     "Summary",
     "Verdict",
     "compare",
-    "comparison_json",
-    "comparison_table",
-    "comparison_text",
 ]

@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from itertools import combinations
 
 from unspool.errors import InputError
+from unspool.finding import Finding
+from unspool.reading.events.codes import ReadingCode
 from unspool.study.compare import grouping, texts
 from unspool.study.compare.pairing import Pair, pairs
 from unspool.study.compare.quantities import QUANTITIES, Quantity
@@ -24,13 +26,13 @@ from unspool.study.compare.types import (
     Comparison,
     Difference,
     Group,
-    Left,
+    LeftOut,
     Summary,
     Verdict,
 )
 
-# Findings after which a run's figures say nothing of the car.
-_NO_RUN = "did_not_start"
+# The finding after which a run's figures say nothing of the car.
+_NO_RUN = ReadingCode.DID_NOT_START
 
 
 def compare(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
@@ -40,7 +42,7 @@ def compare(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
     """
     if by not in grouping.ASPECTS:
         raise InputError(f"runs cannot be grouped by {by!r}; take {', '.join(grouping.ASPECTS)}")
-    left_out = tuple(Left(run.name, why) for run in runs if (why := _unfit(run)))
+    left_out = tuple(LeftOut(run.name, why) for run in runs if (why := _unfit(run)))
     fit = [run for run in runs if not _unfit(run)]
     if not fit:
         raise InputError("there is no run to compare: none of those given got under way")
@@ -54,8 +56,8 @@ def compare(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
     )
 
 
-def _unfit(run: ComparedRun) -> str | None:
-    return next((f.text for f in run.reading.findings if f.code == _NO_RUN), None)
+def _unfit(run: ComparedRun) -> Finding | None:
+    return next((f for f in run.reading.findings if f.code == _NO_RUN), None)
 
 
 def _group(name: str, runs: Sequence[ComparedRun]) -> Group:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from unspool.car import Car
+from unspool.finding import Finding
 from unspool.reading.events.types import Reading
 from unspool.study.compare.quantities import Quantity
 from unspool.study.compare.statistics import Estimate, Sample
@@ -81,11 +82,11 @@ class Difference:
 
 
 @dataclass(frozen=True)
-class Left:
-    """A run that was left out, and why."""
+class LeftOut:
+    """A run that was left out, and the finding for which it was."""
 
-    name: str
-    reason: str
+    run: str
+    why: Finding
 
 
 @dataclass(frozen=True)
@@ -95,7 +96,7 @@ class Comparison:
     by: str
     groups: tuple[Group, ...]
     differences: tuple[Difference, ...]
-    left_out: tuple[Left, ...]
+    left_out: tuple[LeftOut, ...]
     cautions: tuple[str, ...]
 
     def of(self, key: str) -> tuple[Difference, ...]:

@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from math import inf
 
+from unspool.finding import Finding
 from unspool.model.outcome import EventKind
 from unspool.reading.events.findings.drive import of_changes, of_end
-from unspool.reading.events.findings.evidence import Seen
+from unspool.reading.events.findings.evidence import Evidence
 from unspool.reading.events.findings.oscillation import swaying
 from unspool.reading.events.findings.sensors import cut_short, direction_unknown, of_sensors
 from unspool.reading.events.findings.slots import doubtful_slots
 from unspool.reading.events.findings.start import of_start
 from unspool.reading.events.findings.whole_run import open_energy, rolled_back
-from unspool.reading.events.types import Finding
 
 
-def findings(seen: Seen) -> tuple[Finding, ...]:
+def findings(seen: Evidence) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
     doubtful = doubtful_slots(seen)
     found = [*of_sensors(seen.motion), *doubtful]
@@ -36,6 +36,6 @@ def findings(seen: Seen) -> tuple[Finding, ...]:
     return tuple(found)
 
 
-def _turns_at(seen: Seen) -> float:
+def _turns_at(seen: Evidence) -> float:
     returns = any(event.kind is EventKind.ROLLBACK for event in seen.prediction.events)
     return seen.prediction.furthest_m if returns else inf

@@ -10,13 +10,13 @@ from unspool.reading.events.match_winding import Account
 from unspool.reading.events.oscillation import Tone
 from unspool.reading.motion.types import Motion
 
-NOTE, WARNING = "note", "warning"
-
 
 @dataclass(frozen=True)
-class Seen:
-    """All that findings are made from; account is None where no law could be fitted,
-    tone where none is heard."""
+class Evidence:
+    """All that findings are made from.
+
+    account: None if no law could be fitted. tone: None if nothing swings.
+    """
 
     motion: Motion
     machine: Params

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import numpy as np
 
+from unspool.finding import Finding, warning
 from unspool.model.outcome import Event, EventKind
-from unspool.reading.events.findings.evidence import WARNING, Seen
-from unspool.reading.events.types import Finding
+from unspool.reading.events.codes import ReadingCode
+from unspool.reading.events.findings.evidence import Evidence
 from unspool.reading.motion.period import likelier_pulses
 
 FACTORS = (0.5, 2.0)  # what a disc counted by its rims or by its slots is wrong by
@@ -16,29 +17,28 @@ NEAR, END_NEAR, SPEED_NEAR = 0.1, 0.03, 0.15
 DRIVE_ENDS = (EventKind.RELEASE, EventKind.LANDING)
 
 
-def doubtful_slots(seen: Seen) -> list[Finding]:
+def doubtful_slots(seen: Evidence) -> list[Finding]:
     claimed = seen.pulses
     likelier = likelier_pulses(seen.motion, claimed)
     if likelier is not None:
-        why = f"the slots' unevenness repeats after every {likelier} edges"
-        return [_finding(claimed, likelier, why)]
+        return [_finding(claimed, likelier, None)]
     factor = _common_factor(seen)
     if factor is None:
         return []
-    why = f"everything happens {factor:g} times as far as the winding says"
-    return [_finding(claimed, round(claimed * factor), why)]
+    return [_finding(claimed, round(claimed * factor), factor)]
 
 
-def _finding(claimed: int, likelier: int, why: str) -> Finding:
-    text = (
-        f"The car file says {claimed} edges a turn, but {why}: the disc seems to have {likelier}. "
-        "Until that is right, all distances and speeds are wrong by that factor. Count the edges "
-        "that one turn of the axle gives and set pulses_per_turn."
+def _finding(claimed: int, likelier: int, factor: float | None) -> Finding:
+    """factor: by which all places are off the winding's; None if the slots' pattern shows it."""
+    return warning(
+        ReadingCode.SLOT_COUNT_DOUBTFUL,
+        claimed_edges=int(claimed),
+        likelier_edges=int(likelier),
+        factor=factor,
     )
-    return Finding("slot_count_doubtful", WARNING, text)
 
 
-def _common_factor(seen: Seen) -> float | None:
+def _common_factor(seen: Evidence) -> float | None:
     """The factor by which all kinks are off their places, where it is one that counting makes.
 
     A speed goes by the same factor: so a string that let go halfway is not taken for one.
@@ -60,7 +60,7 @@ def _common_factor(seen: Seen) -> float | None:
     return None
 
 
-def _due(seen: Seen) -> list[Event]:
+def _due(seen: Evidence) -> list[Event]:
     """The tier changes and the end of the drive as the prediction has them."""
     drive: list[Event] = []
     for event in seen.prediction.events:

@@ -1,11 +1,12 @@
-"""A reading as the JSON object that other programs read; what is not known is null."""
+"""A reading as JSON; what is not known is null."""
 
 from __future__ import annotations
 
 from typing import Any
 
-from unspool.model.report import FORMAT, Json, energy_json, event_json, known
 from unspool.reading.events.types import Reading, Stretch
+from unspool.render.json.common import FORMAT, Json, finding_json, known
+from unspool.render.json.outcome import energy_json, event_json
 
 # Nine digits are a nanometre in a metre: finer than any edge, and short enough to read.
 DIGITS = 9
@@ -15,7 +16,7 @@ TIME_DECIMALS = 7  # seconds, on a clock that may start anywhere
 def reading_json(reading: Reading) -> Json:
     """The object that `unspool analyse --json` prints, in SI units; time_s is the train's clock."""
     motion = reading.motion
-    told = {
+    answer = {
         "unspool": FORMAT,
         "car": reading.car,
         "edges": {
@@ -30,14 +31,12 @@ def reading_json(reading: Reading) -> Json:
         "peak_speed_m_s": known(reading.peak_speed_m_s),
         "peak_at_m": known(reading.peak_at_m),
         "events": [event_json(event) for event in reading.events],
-        "findings": [
-            {"code": f.code, "severity": f.severity, "text": f.text} for f in reading.findings
-        ],
+        "findings": [finding_json(finding) for finding in reading.findings],
         "energy_j": energy_json(reading.energy),
         "stretches": [_stretch_json(stretch) for stretch in reading.stretches],
         "winding_turns": list(reading.winding),
     }
-    rounded: Json = _rounded(told)
+    rounded: Json = _rounded(answer)
     return rounded
 
 

@@ -1,17 +1,11 @@
-"""A comparison as the JSON object and the table that other programs read."""
+"""A comparison as JSON; what is not known is null."""
 
 from __future__ import annotations
 
-import csv
-from io import StringIO
-from typing import Any
-
-from unspool.model.report import FORMAT, known
+from unspool.render.json.common import FORMAT, Json, finding_json, known
+from unspool.render.words.findings import sentence
 from unspool.study.compare.statistics import LEVEL, Estimate
-from unspool.study.compare.types import Comparison, Difference, Group, Summary
-
-Json = dict[str, Any]
-Row = dict[str, str | float | None]
+from unspool.study.compare.types import Comparison, Difference, Group, LeftOut, Summary
 
 
 def comparison_json(comparison: Comparison) -> Json:
@@ -23,32 +17,9 @@ def comparison_json(comparison: Comparison) -> Json:
         "level": LEVEL,
         "groups": [_group(group) for group in c.groups],
         "differences": [_difference(difference) for difference in c.differences],
-        "left_out": [{"run": left.name, "reason": left.reason} for left in c.left_out],
+        "left_out": [_left_out(one) for one in c.left_out],
         "cautions": list(c.cautions),
     }
-
-
-def comparison_table(comparison: Comparison) -> list[Row]:
-    """One row a run: its name, its group and every quantity."""
-    return [
-        {
-            "run": run.name,
-            "group": group.name,
-            **{s.quantity.key: s.values[i] for s in group.summaries},
-        }
-        for group in comparison.groups
-        for i, run in enumerate(group.runs)
-    ]
-
-
-def comparison_text(comparison: Comparison) -> str:
-    """That table as CSV (RFC 4180); what is not known is an empty field."""
-    rows = comparison_table(comparison)
-    text = StringIO()
-    writer = csv.DictWriter(text, list(rows[0]))
-    writer.writeheader()
-    writer.writerows(rows)
-    return text.getvalue()
 
 
 def _group(group: Group) -> Json:
@@ -84,6 +55,10 @@ def _difference(difference: Difference) -> Json:
         "more_runs_each": d.more_runs,
         "text": d.text,
     }
+
+
+def _left_out(one: LeftOut) -> Json:
+    return {"run": one.run, "reason": sentence(one.why), "finding": finding_json(one.why)}
 
 
 def _interval(estimate: Estimate | None) -> Json:

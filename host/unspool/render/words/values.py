@@ -1,0 +1,83 @@
+"""The values of a finding, as its sentence shows them: the unit is in each value's name."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from unspool.finding import Value
+from unspool.render.words.units import quantity
+
+Values = Mapping[str, Value]
+Text = Callable[[Values], str]
+
+# The longest suffix stands first: `grip_m_s` is a speed, not a time.
+UNITS = {
+    "_m_s2": "m/s²",
+    "_m_s": "m/s",
+    "_m": "m",
+    "_s": "s",
+    "_j": "J",
+    "_n": "N",
+    "_kg": "kg",
+}
+
+
+def unit_of(name: str) -> str:
+    """The unit that the name of a value ends in; nothing for a share or a count."""
+    return next((unit for suffix, unit in UNITS.items() if name.endswith(suffix)), "")
+
+
+def shown(values: Values, name: str, digits: int = 2) -> str:
+    """The value with its unit; "not known" for None."""
+    return quantity(maybe(values, name), unit_of(name), digits)
+
+
+def bare(values: Values, name: str, digits: int = 1) -> str:
+    """The value without its unit, for a sentence that has the unit in words."""
+    return quantity(number(values, name), "", digits)
+
+
+def in_mm(values: Values, name: str, digits: int = 0) -> str:
+    """A value in m, in millimetres."""
+    metres = maybe(values, name)
+    return quantity(None if metres is None else 1e3 * metres, "mm", digits)
+
+
+def maybe(values: Values, name: str) -> float | None:
+    """The number of that name, None if it is not known or not given."""
+    value = values.get(name)
+    if value is not None and not isinstance(value, int | float):
+        raise TypeError(f"{name} is {value!r}, not a number")
+    return value
+
+
+def number(values: Values, name: str) -> float:
+    """The number of that name. Raises KeyError if it is not given, TypeError if it is none."""
+    value = values[name]
+    if not isinstance(value, int | float):
+        raise TypeError(f"{name} is {value!r}, not a number")
+    return value
+
+
+def words(values: Values, name: str) -> tuple[str, ...]:
+    """The texts of that name. Raises KeyError if they are not given, TypeError if they are none."""
+    value = values[name]
+    if not isinstance(value, tuple):
+        raise TypeError(f"{name} is {value!r}, not a row of texts")
+    return tuple(str(one) for one in value)
+
+
+def counted(count: float, one: str, many: str = "") -> str:
+    """`1 edge`, `3 edges`, `2 pushes`: a count with its noun."""
+    return f"{count:g} {one if count == 1 else many or one + 's'}"
+
+
+def times(count: float) -> str:
+    """How often: once, twice, 3 times."""
+    return {1: "once", 2: "twice"}.get(int(count), f"{count:g} times")
+
+
+def listed(names: tuple[str, ...], last: str = "and") -> str:
+    """`a`, `a and b`, `a, b and c`."""
+    *first, end = names
+    return f"{', '.join(first)} {last} {end}" if first else end

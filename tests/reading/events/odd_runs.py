@@ -1,0 +1,87 @@
+"""Seeded runs that show every finding of a reading at least once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from functools import cache
+
+import numpy as np
+
+from unspool.car import Encoder, Track
+from unspool.finding import Finding
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events import Reading, analyse
+from unspool.virtual.truth import USUAL, TrueRun, random_car, run
+
+
+def true_run(
+    seed: int, tiers: int | None = None, track: Track | None = None, **spoilt: float
+) -> TrueRun:
+    car = random_car(np.random.default_rng([9, seed]), tiers)
+    spoil = replace(USUAL, **({"clock_error": 0.0} | spoilt))
+    return run(car, track, spoil, seed) if track else run(car, spoil=spoil, seed=seed)
+
+
+def train_of(times: np.ndarray, directions: np.ndarray | None = None) -> PulseTrain:
+    n = len(times)
+    signs = np.ones(n, np.int8) if directions is None else directions.astype(np.int8)
+    return PulseTrain(np.asarray(times, float), signs, np.arange(n, dtype=np.int64))
+
+
+@cache
+def odd_readings() -> tuple[Reading, ...]:
+    return (*_of_sensors(), *_of_the_drive(), *_not_whole())
+
+
+def found_in_odd_runs() -> list[Finding]:
+    return [finding for reading in odd_readings() for finding in reading.findings]
+
+
+def _of_sensors() -> Iterator[Reading]:
+    spoilt = true_run(3, missed=0.04, chatter=30, handled=4)
+    yield analyse(spoilt.train, spoilt.car)
+    way = true_run(0).rest_m
+    ramp = Track("ramp", (0.0, 0.5 * way, 0.5 * way + 40.0), (0.0, 0.0, 1.6), 1.2)
+    back = true_run(0, track=ramp)
+    untold = replace(back.train, direction=np.ones_like(back.train.direction))
+    yield analyse(untold, back.car, ramp)
+    twice = true_run(6)
+    pulses = 2 * twice.car.encoder.pulses_per_turn
+    yield analyse(twice.train, replace(twice.car, encoder=Encoder(pulses, "rear")))
+
+
+def _of_the_drive() -> Iterator[Reading]:
+    for truth in (
+        true_run(1, slip_s=0.15, slip_grip=0.3),
+        true_run(4),  # its weight lands first
+        true_run(7, early_release_m=0.1),
+        true_run(2, sway_m_s2=0.3, sway_hz=3.1),
+    ):
+        yield analyse(truth.train, truth.car)
+    yield _held()
+    yield _two_tiers_alike()
+
+
+def _held() -> Reading:
+    car = random_car(np.random.default_rng([10, 0]))
+    short = sum(tier.string_m for tier in car.drum) / (0.97 * car.drop_m)
+    car = car.wound(tuple(tier.turns / max(short, 1.0) for tier in car.drum))
+    truth = run(car, spoil=replace(USUAL, clock_error=0.0, held_m=0.01))
+    return analyse(truth.train, car)
+
+
+def _two_tiers_alike() -> Reading:
+    car = random_car(np.random.default_rng([9, 2]), 2)
+    one, two = (replace(tier, turns=car.drum[0].turns / 2) for tier in car.drum)
+    alike = 0.9999 * one.radius_m
+    car = replace(car, drum=(one, replace(two, radius_m=alike, end_radius_m=alike)))
+    return analyse(run(car, spoil=replace(USUAL, clock_error=0.0), seed=2).train, car)
+
+
+def _not_whole() -> Iterator[Reading]:
+    truth = true_run(3)
+    coast = truth.edge_distance_m > 1.2 * truth.event("release").distance_m
+    yield analyse(train_of(truth.train.time_s[coast]), truth.car)
+    yield analyse(train_of(truth.train.time_s[: len(coast) // 2]), truth.car)
+    yield analyse(train_of(np.array([1.0, 1.2]), np.array([1, -1])), truth.car)
