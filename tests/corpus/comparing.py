@@ -1,0 +1,89 @@
+"""What moved between two sets of answers: every leaf with its path, old, new and by how much."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from corpus.plain import DIGEST
+
+NOTHING = "(nothing)"
+
+
+@dataclass(frozen=True)
+class Moved:
+    """share: the difference as a share of the larger of the two, None where they are no numbers."""
+
+    path: str
+    old: Any
+    new: Any
+    share: float | None
+
+    @property
+    def case(self) -> str:
+        return self.path.split(":")[0]
+
+    @property
+    def kind(self) -> str:
+        return self.path.split("/")[0]
+
+    def __str__(self) -> str:
+        share = "" if self.share is None else f"  ({self.share:.2e})"
+        return f"{self.path}: {self.old!r} -> {self.new!r}{share}"
+
+
+def moved(old: Any, new: Any, path: str, within: float = 0.0) -> Iterator[Moved]:
+    """Every leaf that differs by more than a share of `within`.
+
+    With `within` above 0 arrays are compared by their samples alone, not by their digests.
+    """
+    if isinstance(old, dict) and isinstance(new, dict):
+        keys = dict.fromkeys((*old, *new))
+        pairs = [(f".{k}", old.get(k, NOTHING), new.get(k, NOTHING)) for k in keys]
+        pairs = [one for one in pairs if not (within and one[0] == f".{DIGEST}")]
+    elif isinstance(old, list) and isinstance(new, list):
+        longest = max(len(old), len(new))
+        pairs = [(f"[{i}]", _item(old, i), _item(new, i)) for i in range(longest)]
+    else:
+        yield from _leaf(old, new, path, within)
+        return
+    for step, one, other in pairs:
+        yield from moved(one, other, path + step, within)
+
+
+def _item(values: list[Any], i: int) -> Any:
+    return values[i] if i < len(values) else NOTHING
+
+
+def _leaf(old: Any, new: Any, path: str, within: float) -> Iterator[Moved]:
+    if _number(old) and _number(new):
+        largest = max(abs(old), abs(new))
+        share = abs(old - new) / largest if largest else 0.0
+        if share > within:
+            yield Moved(path, old, new, share)
+    elif type(old) is not type(new) or old != new:
+        yield Moved(path, old, new, None)
+
+
+def _number(value: Any) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool)
+
+
+def case_moved(name: str, old: Any, new: Any, within: float = 0.0) -> list[Moved]:
+    """What moved in one case, its path beginning with the case's name and a colon."""
+    found = list(moved(old, new, f"{name}:", within))
+    return [Moved(one.path.replace(":.", ": ", 1), one.old, one.new, one.share) for one in found]
+
+
+def summary(found: list[Moved], asked: dict[str, int]) -> Iterator[str]:
+    """A line a class: cases asked and moved, numbers moved, the largest share."""
+    for kind, count in asked.items():
+        here = [one for one in found if one.kind == kind]
+        cases = len({one.case for one in here})
+        most = max((one.share for one in here if one.share is not None), default=0.0)
+        other = sum(one.share is None for one in here)
+        line = f"{kind:12} {count:4} cases, {cases:4} moved"
+        if here:
+            line += f": {len(here) - other} numbers (up to {most:.2e}) and {other} other values"
+        yield line
