@@ -28,16 +28,16 @@ def main(words: Sequence[str]) -> int:
     names = [name for name in cases() if _wanted(name, given.only)]
     if given.act == "compare":
         return _compare(given, names)
-    told = dict(answers(SMALL if given.act == "small" else names, given.jobs))
-    crashed = {name: one["crashed"] for name, one in told.items() if "crashed" in one}
+    result = dict(answers(SMALL if given.act == "small" else names, given.jobs))
+    crashed = {name: one["crashed"] for name, one in result.items() if "crashed" in one}
     if crashed:
         print(*(f"{name}: {why}" for name, why in crashed.items()), sep="\n")
         return 1
     if given.act == "small":
-        write_small(told)
+        write_small(result)
     else:
-        given.file.write_text(_json(told), encoding="utf-8")
-    print(f"{len(told)} answers")
+        given.file.write_text(_json(result), encoding="utf-8")
+    print(f"{len(result)} answers")
     return 0
 
 
@@ -61,8 +61,8 @@ def _wanted(name: str, patterns: Sequence[str]) -> bool:
     return any(fnmatch(name, pattern) for pattern in patterns)
 
 
-def _json(told: dict[str, Any]) -> str:
-    rows = (f"{json.dumps(name)}: {json.dumps(one)}" for name, one in told.items())
+def _json(result: dict[str, Any]) -> str:
+    rows = (f"{json.dumps(name)}: {json.dumps(one)}" for name, one in result.items())
     return "{\n" + ",\n".join(rows) + "\n}\n"
 
 
@@ -72,9 +72,9 @@ def _compare(given: Namespace, names: Sequence[str]) -> int:
     gone = [name for name in frozen if _wanted(name, given.only) and name not in cases()]
     found = [Moved(f"{name}:", "a case", "no case", None) for name in gone]
     asked: Counter[str] = Counter()
-    for name, told in answers(names, given.jobs):
+    for name, result in answers(names, given.jobs):
         asked[name.split("/")[0]] += 1
-        found += case_moved(name, frozen.get(name, "no case"), told, given.within)
+        found += case_moved(name, frozen.get(name, "no case"), result, given.within)
     for one in found[: given.show]:
         print(one)
     print(*summary(found, asked), sep="\n")

@@ -18,9 +18,9 @@ SANDPIPER, DUNLIN, CORRIDOR = "sandpiper", "dunlin", "corridor"
 class Run:
     """A true run of `car` on `track`, read as one of `said` on `said_track`.
 
-    track: "" is a level floor. spoil: the imperfections of the truth generator. changes: of the
-    edges, by name in edges.py. edges: given instead of a true run. wound: winding comes first.
-    pushed: times from and to which a hand pushes, instead of a true run.
+    An empty track is a level floor. `spoil` names the imperfections of the truth generator.
+    `changes` names what happens to the edges, in edges.py. With `wound` the edges of winding come
+    first. `edges`, or pushes by hand from and to the times in `pushed`, replace the true run.
     """
 
     car: str

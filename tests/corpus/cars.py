@@ -56,12 +56,16 @@ def _draft(rng: np.random.Generator, tiers: int) -> Table:
         },
         "losses": {
             "rolling_coefficient": rolling,
-            "constant_drag_n": float(rng.uniform(0.0, 0.02)),
+            "constant_drag_n": _not_tiny(float(rng.uniform(0.0, 0.02))),
             "drive_efficiency": float(rng.uniform(0.8, 0.98)),
             "break_away_coefficient": rolling * float(rng.uniform(1.0, 1.5)),
             "tyre_friction": 0.6,
         },
     }
+
+
+def _not_tiny(force_n: float) -> float:
+    return force_n if force_n >= 1e-4 else 0.0
 
 
 def _wheels(name: str, wheel: float, rng: np.random.Generator, driven: bool) -> Table:

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from textwrap import shorten
 from typing import Any
 
 from corpus.plain import DIGEST
 
 NOTHING = "(nothing)"
+LONGEST = 80  # of a value that is printed
+# An answer with one of these keys has no other.
+INSTEAD = ("refused", "crashed", "no case")
 
 
 @dataclass(frozen=True)
 class Moved:
-    """share: the difference as a share of the larger of the two, None where they are no numbers."""
+    """share: the difference as a share of the larger number; None if they are no numbers."""
 
     path: str
     old: Any
@@ -30,7 +34,8 @@ class Moved:
 
     def __str__(self) -> str:
         share = "" if self.share is None else f"  ({self.share:.2e})"
-        return f"{self.path}: {self.old!r} -> {self.new!r}{share}"
+        old, new = (shorten(repr(one), LONGEST) for one in (self.old, self.new))
+        return f"{self.path}: {old} -> {new}{share}"
 
 
 def moved(old: Any, new: Any, path: str, within: float = 0.0) -> Iterator[Moved]:
@@ -72,8 +77,16 @@ def _number(value: Any) -> bool:
 
 def case_moved(name: str, old: Any, new: Any, within: float = 0.0) -> list[Moved]:
     """What moved in one case, its path beginning with the case's name and a colon."""
+    if _instead(old) != _instead(new):
+        return [Moved(f"{name}:", _instead(old), _instead(new), None)]
     found = list(moved(old, new, f"{name}:", within))
     return [Moved(one.path.replace(":.", ": ", 1), one.old, one.new, one.share) for one in found]
+
+
+def _instead(answer: Any) -> str:
+    """Why there is no answer, in a few words."""
+    given = answer if isinstance(answer, dict) else {str(answer): True}
+    return next((f"{key}: {given[key]}" for key in INSTEAD if key in given), "an answer")
 
 
 def summary(found: list[Moved], asked: dict[str, int]) -> Iterator[str]:

@@ -10,17 +10,17 @@ from typing import Any
 FOLDER = Path(__file__).parent / "frozen"
 
 
-def write_small(told: dict[str, Any]) -> None:
+def write_small(found: dict[str, Any]) -> None:
     """Writes each class of answers to its file."""
-    for kind, names in groupby(told, key=lambda name: name.split("/")[0]):
-        answers = {name: told[name] for name in names}
+    for kind, names in groupby(found, key=lambda name: name.split("/")[0]):
+        answers = {name: found[name] for name in names}
         path = FOLDER / f"{kind}.json"
         path.write_text(json.dumps(answers, indent=1) + "\n", encoding="utf-8")
 
 
 def read_small() -> dict[str, Any]:
     """Every frozen answer of the small part by the name of its case."""
-    told: dict[str, Any] = {}
+    found: dict[str, Any] = {}
     for path in sorted(FOLDER.glob("*.json")):
-        told |= json.loads(path.read_text(encoding="utf-8"))
-    return told
+        found |= json.loads(path.read_text(encoding="utf-8"))
+    return found

@@ -6,22 +6,18 @@ from collections.abc import Iterator
 
 import numpy as np
 
+from corpus import bench_cases
 from corpus.asked import (
     CORRIDOR,
     DUNLIN,
     SANDPIPER,
     Asked,
     Calibrated,
-    Card,
-    Checked,
-    Coasts,
     Compared,
     Floor,
     Learnt,
     Planned,
-    Ramp,
     Rests,
-    RolledOut,
     Run,
     run,
 )
@@ -36,9 +32,9 @@ from corpus.cars import (
     turned,
     without_losses,
 )
+from corpus.days import days, measured, repeats
 
 Cases = Iterator[tuple[str, Asked]]
-GRAVITY = 9.80665
 
 
 def study_cases() -> dict[str, Asked]:
@@ -49,68 +45,39 @@ def study_cases() -> dict[str, Asked]:
         "slope": _slopes(),
         "break_away": _break_aways(),
         "plan": _plans(),
-        "card": _cards(),
+        "card": bench_cases.cards(),
         "comparison": _comparisons(),
-        "rollout": _rollouts(),
-        "coasts": _coasts(),
-        "ramp": _ramps(),
-        "sensors": _sensors(),
+        "rollout": bench_cases.rollouts(),
+        "coasts": bench_cases.coasts(),
+        "ramp": bench_cases.ramps(),
+        "sensors": bench_cases.sensors(),
     }
     return {f"{kind}/{name}": one for kind, cases in classes.items() for name, one in cases}
-
-
-def _measured(car: Table, seed: int, **more: object) -> Run:
-    return run(car, seed, said=without_losses(car), **more)
-
-
-def _varied(car: Table, scatter: float, rng: np.random.Generator) -> Table:
-    """The car on another day."""
-    rolling, drive = (float(np.exp(scatter * rng.normal())) for _ in range(2))
-    losses = car["losses"]
-    return changed(
-        car,
-        losses__rolling_coefficient=losses["rolling_coefficient"] * rolling,
-        losses__break_away_coefficient=1.3 * losses["rolling_coefficient"] * rolling,
-        losses__drive_efficiency=min(losses["drive_efficiency"] * drive**0.5, 0.999),
-    )
-
-
-def _days(car: Table, shares: tuple[float, ...], scatter: float = 0.01) -> tuple[Run, ...]:
-    rng = np.random.default_rng(len(shares))
-    cars = [turned(_varied(car, scatter, rng), share) for share in shares]
-    return tuple(_measured(one, i) for i, one in enumerate(cars))
 
 
 def _calibrations() -> Cases:
     for i in range(8):
         car = drawn((60, i), 1 + i % 3)
-        yield f"three_{i}", Calibrated(_days(car, (1.0, 0.8, 1.0), 0.005 * (i % 3)))
+        yield f"three_{i}", Calibrated(days(car, (1.0, 0.8, 1.0), 0.005 * (i % 3)))
     for i in range(4):
         light = changed(drawn((61, i)), losses__constant_drag_n=0.015)
         heavy = scaled(light, 2.0, "body__mass_g")
-        runs = tuple(_measured(one, k) for k, one in enumerate((light, heavy) * 2))
+        runs = tuple(measured(one, k) for k, one in enumerate((light, heavy) * 2))
         yield f"two_masses_{i}", Calibrated(runs)
-    sound = _days(drawn((62, 0), 2), (1.0, 0.8, 1.0))
-    yield "six", Calibrated(_days(drawn((62, 1), 2), (1.0, 0.9, 0.8, 0.7, 1.0, 0.6)))
+    sound = days(drawn((62, 0), 2), (1.0, 0.8, 1.0))
+    yield "six", Calibrated(days(drawn((62, 1), 2), (1.0, 0.9, 0.8, 0.7, 1.0, 0.6)))
     yield "one", Calibrated(sound[:1])
     yield "two", Calibrated(sound[1:])
     yield from _spoilt_calibrations(sound)
     yield from _floor_calibrations()
     taper = tapered(drawn((64, 0), 2), 0.8)
-    yield "taper", Calibrated(_days(taper, (1.0, 0.8, 1.0)))
+    yield "taper", Calibrated(days(taper, (1.0, 0.8, 1.0)))
     few = changed(drawn((64, 1), 2), encoder__pulses_per_turn=4)
-    yield "few_pulses", Calibrated(_days(few, (1.0, 0.8, 1.0)))
+    yield "few_pulses", Calibrated(days(few, (1.0, 0.8, 1.0)))
     said = changed(drawn((64, 2)), losses__drive_efficiency=None)
     yield "losses_said", Calibrated(tuple(run(drawn((64, 2)), i, said=said) for i in range(3)))
     linear = changed(drawn((64, 3), 2), losses__linear_drag_n_s_per_m=0.05)
-    yield "growing_drag", Calibrated(_repeats(linear))
-
-
-def _repeats(car: Table) -> tuple[Run, ...]:
-    """Three repeats of three windings."""
-    rng = np.random.default_rng(0)
-    cars = [turned(_varied(car, 0.005, rng), share) for share in (0.35, 0.6, 1.0) for _ in range(3)]
-    return tuple(_measured(one, i) for i, one in enumerate(cars))
+    yield "growing_drag", Calibrated(repeats(linear))
 
 
 def _spoilt_calibrations(sound: tuple[Run, ...]) -> Cases:
@@ -120,7 +87,7 @@ def _spoilt_calibrations(sound: tuple[Run, ...]) -> Cases:
         ("early", {"early_release_m": 0.03}),
         ("slip", {"slip_s": 0.3}),
     ):
-        yield f"one_{name}", Calibrated((*sound, _measured(car, 9, spoil=spoil)))
+        yield f"one_{name}", Calibrated((*sound, measured(car, 9, spoil=spoil)))
     first, second, third = sound
     yield "cut_short", Calibrated((first, second, third.but(changes=(("keep", 0.7),))))
     yield "begun_late", Calibrated((first, second.but(changes=(("drop", 0.3),)), third))
@@ -139,18 +106,17 @@ def _floor_calibrations() -> Cases:
     shares = (1.0, 0.8, 1.0)
     for name, floor in (("said", falls), ("unsaid", level)):
         runs = [
-            _measured(turned(car, x), i, track=falls, said_track=floor)
-            for i, x in enumerate(shares)
+            measured(turned(car, x), i, track=falls, said_track=floor) for i, x in enumerate(shares)
         ]
         yield f"one_way_slope_{name}", Calibrated(tuple(runs))
     rise = track((0.0, 0.0), (3.0, 0.0), (60.0, 1200.0))
-    yield "rolled_back", Calibrated(tuple(_measured(car, i, track=rise) for i in range(3)))
+    yield "rolled_back", Calibrated(tuple(measured(car, i, track=rise) for i in range(3)))
 
 
 def _learnt() -> Cases:
     for i in range(6):
         car = drawn((65, i), 1 + i % 3)
-        runs, next_car = _days(car, (1.0, 0.75, 1.0)), turned(without_losses(car), 0.88)
+        runs, next_car = days(car, (1.0, 0.75, 1.0)), turned(without_losses(car), 0.88)
         if i == 4:
             next_car = tapered(next_car, 0.9)
         floor = toml_text(track((0.0, 0.0), (4.0, 0.0), (60.0, 300.0))) if i == 5 else ""
@@ -171,16 +137,16 @@ def _slopes() -> Cases:
             for x, h in ((places, heights), ((12.0 - places)[::-1], heights[::-1]))
         )
         out = tuple(
-            (_measured(turned(car, share), k, track=there, said_track=flat), 0.0, False)
+            (measured(turned(car, share), k, track=there, said_track=flat), 0.0, False)
             for k, share in enumerate((1.0, 0.8, 1.0))
         )
         home = tuple(
-            (_measured(turned(car, share), k + 5, track=back, said_track=flat), 12.0, True)
+            (measured(turned(car, share), k + 5, track=back, said_track=flat), 12.0, True)
             for k, share in enumerate((0.6, 0.5))
         )
         yield f"one_way_{i}", Floor(out)
         yield f"both_ways_{i}", Floor((*out, *home), 2.0)
-    held = _measured(car, 9, track=there, said_track=flat, spoil={"held_m": 0.3})
+    held = measured(car, 9, track=there, said_track=flat, spoil={"held_m": 0.3})
     yield "one_odd", Floor((*out, (held, 0.0, False)), 2.0)
 
 
@@ -202,14 +168,14 @@ def _break_aways() -> Cases:
         "drive_efficiency": 0.9,
     }
     car = changed(made, losses=losses)
-    went = tuple(_measured(_pulling(car, 0.023), i) for i in range(3))
+    went = tuple(measured(_pulling(car, 0.023), i) for i in range(3))
     nudged = ((8.0, 1), (8.1, 1))
-    yield "bounded", Rests((*went, _measured(_pulling(car, 0.018), 0, edges=nudged)))
-    yield "all_went", Rests(tuple(_measured(_pulling(car, 0.06), i) for i in range(2)))
-    yield "contradicting", Rests((*went, _measured(_pulling(car, 0.03), 0, edges=nudged)))
+    yield "bounded", Rests((*went, measured(_pulling(car, 0.018), 0, edges=nudged)))
+    yield "all_went", Rests(tuple(measured(_pulling(car, 0.06), i) for i in range(2)))
+    yield "contradicting", Rests((*went, measured(_pulling(car, 0.03), 0, edges=nudged)))
     slopes = [track((0.0, 0.0), (1.5, 0.0), (60.0, 58.5e3 * s)) for s in (0.015, 0.04)]
     strong = _pulling(car, 0.08)
-    yield "on_slopes", Rests(tuple(_measured(strong, i, track=t) for i, t in enumerate(slopes)))
+    yield "on_slopes", Rests(tuple(measured(strong, i, track=t) for i, t in enumerate(slopes)))
 
 
 def _plans() -> Cases:
@@ -234,16 +200,8 @@ def _plans() -> Cases:
     yield "parts", Planned(SANDPIPER, CORRIDOR, weights_g=(500.0, 800.0), wheels_mm=(110.0,))
     for i in range(2):
         car = drawn((70, i), 2)
-        runs = _days(car, (1.0, 0.75, 1.0))
+        runs = days(car, (1.0, 0.75, 1.0))
         yield f"learnt_{i}", Planned(toml_text(without_losses(car)), runs=runs)
-
-
-def _cards() -> Cases:
-    yield "sandpiper", Card(SANDPIPER, CORRIDOR)
-    yield "dunlin", Card(DUNLIN, CORRIDOR)
-    yield "turns", Card(SANDPIPER, "", (2.0, 6.5))
-    yield "skipped", Card(DUNLIN, "", (0.0, 3.5, 6.0))
-    yield "refused", Card(DUNLIN, "", (1.0,))
 
 
 def _noted(runs: tuple[Run, ...], note: str) -> tuple[tuple[Run, str], ...]:
@@ -253,7 +211,7 @@ def _noted(runs: tuple[Run, ...], note: str) -> tuple[tuple[Run, str], ...]:
 def _comparisons() -> Cases:
     for i in range(3):
         car = drawn((71, i), 2)
-        runs = _repeats(car)
+        runs = repeats(car)
         yield f"winding_{i}", Compared(_noted(runs, ""), "winding")
         notes = tuple((one, "ab"[k % 2]) for k, one in enumerate(runs))
         yield f"note_{i}", Compared(notes, "note")
@@ -263,63 +221,14 @@ def _comparisons() -> Cases:
     named = changed(car, name="other", body__mass_g=1.1 * car["body"]["mass_g"])
     shares = (1.0, 1.0, 1.0)
     for by, other in (("weight", heavy), ("wheel", wide), ("car", named)):
-        both = (*_days(car, shares), *_days(other, shares, 0.02))
+        both = (*days(car, shares), *days(other, shares, 0.02))
         yield f"{by}", Compared(_noted(both, ""), by)
     rise = track((0.0, 0.0), (2.0, 0.0), (60.0, 600.0), name="rise")
-    floors = tuple(_measured(car, i, track=rise) for i in range(3))
-    yield "track", Compared(_noted((*_days(car, shares), *floors), ""), "track")
-    short, full = _days(car, (0.7,) * 4), _days(car, (1.0,) * 4)
+    floors = tuple(measured(car, i, track=rise) for i in range(3))
+    yield "track", Compared(_noted((*days(car, shares), *floors), ""), "track")
+    short, full = days(car, (0.7,) * 4), days(car, (1.0,) * 4)
     order = [one for pair in zip(short, full, strict=True) for one in pair]
     yield "in_turns", Compared(_noted(tuple(order), ""), "winding", True)
     still = run(car, edges=((1.0, 1), (1.2, -1)))
     yield "one_each", Compared(_noted((short[0], full[0], still), ""), "winding")
     yield "none_ran", Compared(_noted((still,), ""), "winding")
-
-
-def _rollouts() -> Cases:
-    def of(hands: list[dict[str, float]], car: str = SANDPIPER, **more: float) -> RolledOut:
-        pushes = tuple((tuple(sorted(hand.items())), i) for i, hand in enumerate(hands))
-        return RolledOut(car, pushes, **more)
-
-    yield "agrees", of([{}] * 3)
-    yield "one", of([{}])
-    yield "other_wheel", of([{"circumference_m": 0.402}] * 3)
-    yield "miscounted", of([{"edges": 18}] * 3)
-    yield "missed", of([{"missed": 0.02}] * 4)
-    yield "slid", of([{}, {}, {"slid_m": 0.3}, {}])
-    yield "toothed", of([{"tooth": 0.35, "slot_sd": 0.04}] * 3)
-    yield "long", of([{"length_m": 12.0}] * 2, length_m=12.0, tape_sd_m=0.005)
-    yield "disagreeing", of([{"circumference_m": c} for c in (0.37, 0.388, 0.41)])
-    yield "too_short", of([{"length_m": 0.05}], length_m=0.05)
-
-
-def _coasts() -> Cases:
-    for i, linear in enumerate((0.0, 0.03, 0.08)):
-        car = changed(drawn((73, i), 1 + i % 2), losses__linear_drag_n_s_per_m=linear)
-        yield f"linear_{linear}", Coasts(_repeats(car))
-    yield "few", Coasts(_days(drawn((73, 5)), (1.0, 0.7, 0.5)))
-
-
-def _ramps() -> Cases:
-    yield "one", Ramp(((0.05, 1.0, 3.2),))
-    yield "three", Ramp(((0.03, 1.0, 1.6), (0.05, 1.0, 3.3), (0.08, 1.0, 5.9)))
-    yield "repeats", Ramp(((0.05, 1.0, 3.2), (0.05, 1.0, 3.3), (0.05, 1.0, 3.1)))
-    yield "offset", Ramp(((0.03, 1.0, 4.0), (0.05, 1.0, 4.3), (0.08, 1.0, 4.8)))
-
-
-def _sensors() -> Cases:
-    def of(expected: int | None = 20, turns: float | None = None, **bench: float) -> Checked:
-        return Checked(tuple(sorted(bench.items())), expected, turns)
-
-    yield "right", of()
-    yield "turns_counted", of(turns=6.0)
-    yield "other_count", of(expected=24, turns=6.0)
-    yield "b_off", of(b_lag=0.1)
-    yield "swapped", of(b_lag=0.75)
-    yield "narrow", of(high=0.25)
-    yield "bounces", of(bounces=1)
-    yield "spikes", of(spikes=9)
-    yield "a_dead", of(a_dead=1)
-    yield "b_dead", of(b_dead=1)
-    yield "closed_slot", of(closed=3)
-    yield "nothing_said", of(expected=None, turns=None, way=-1, slots=12)

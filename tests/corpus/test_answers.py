@@ -22,9 +22,9 @@ def frozen() -> dict[str, object]:
 
 @pytest.mark.parametrize("name", SMALL)
 def test_the_answer_is_the_frozen_one(name: str, frozen: dict[str, object]) -> None:
-    told = answer(cases()[name])
-    assert "refused" not in told
-    assert [str(one) for one in case_moved(name, frozen[name], told, WITHIN)] == []
+    found = answer(cases()[name])
+    assert "refused" not in found
+    assert [str(one) for one in case_moved(name, frozen[name], found, WITHIN)] == []
 
 
 def test_nothing_else_is_frozen(frozen: dict[str, object]) -> None:
@@ -32,5 +32,5 @@ def test_nothing_else_is_frozen(frozen: dict[str, object]) -> None:
 
 
 def test_an_answer_survives_json() -> None:
-    told = answer(cases()["reading/still/nudge"])
-    assert case_moved("a", told, json.loads(json.dumps(told, allow_nan=False))) == []
+    found = answer(cases()["reading/still/nudge"])
+    assert case_moved("a", found, json.loads(json.dumps(found, allow_nan=False))) == []

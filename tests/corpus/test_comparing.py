@@ -63,3 +63,10 @@ def test_a_difference_is_sized() -> None:
 def test_counts_are_the_same_in_any_width() -> None:
     counts = np.array([1, -1], dtype=np.int8)
     assert plain(counts) == plain(counts.astype(np.int64))
+
+
+def test_a_refusal_is_one_thing_that_moved() -> None:
+    (one,) = case_moved("kind/one", OLD, {"refused": True})
+    assert (one.old, one.new) == ("an answer", "refused: True")
+    assert len(case_moved("kind/one", {"refused": True}, {"crashed": "KeyError: 1"})) == 1
+    assert case_moved("kind/one", {"refused": True}, {"refused": True}) == []
