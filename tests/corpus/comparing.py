@@ -10,6 +10,8 @@ from typing import Any
 from corpus.plain import DIGEST
 
 NOTHING = "(nothing)"
+# With `within`, a smaller difference is what rounding leaves of a sum that comes to 0.
+ROUNDING = 1e-12
 LONGEST = 80  # of a value that is printed
 # An answer with one of these keys has no other.
 INSTEAD = ("refused", "crashed", "no case")
@@ -41,7 +43,8 @@ class Moved:
 def moved(old: Any, new: Any, path: str, within: float = 0.0) -> Iterator[Moved]:
     """Every leaf that differs by more than a share of `within`.
 
-    With `within` above 0 arrays are compared by their samples alone, not by their digests.
+    With `within` above 0 arrays are compared by their samples alone, not by their digests, and
+    differences up to ROUNDING do not count.
     """
     if isinstance(old, dict) and isinstance(new, dict):
         keys = dict.fromkeys((*old, *new))
@@ -65,7 +68,7 @@ def _leaf(old: Any, new: Any, path: str, within: float) -> Iterator[Moved]:
     if _number(old) and _number(new):
         largest = max(abs(old), abs(new))
         share = abs(old - new) / largest if largest else 0.0
-        if share > within:
+        if share > within and not (within and abs(old - new) <= ROUNDING):
             yield Moved(path, old, new, share)
     elif type(old) is not type(new) or old != new:
         yield Moved(path, old, new, None)

@@ -9,10 +9,13 @@ import pytest
 from corpus.answers import answer
 from corpus.cases import SMALL, cases
 from corpus.comparing import case_moved
-from corpus.small import read_small
+from corpus.small import read_small, rounds_alike
 
-# Another processor adds up in another order, and an iteration ends at another last digit.
+# Of a number, on a machine that rounds as the one that froze the answers.
 WITHIN = 1e-9
+# On any other: with five other sets of instructions numbers moved by up to 2e-5, most of them in
+# what a reading leaves unexplained and in a tower's oscillation.
+WITHIN_ELSEWHERE = 1e-4
 
 
 @pytest.fixture(scope="module")
@@ -20,11 +23,16 @@ def frozen() -> dict[str, object]:
     return read_small()
 
 
+@pytest.fixture(scope="module")
+def within() -> float:
+    return WITHIN if rounds_alike() else WITHIN_ELSEWHERE
+
+
 @pytest.mark.parametrize("name", SMALL)
-def test_the_answer_is_the_frozen_one(name: str, frozen: dict[str, object]) -> None:
+def test_the_answer_is_the_frozen_one(name: str, frozen: dict[str, object], within: float) -> None:
     found = answer(cases()[name])
     assert "refused" not in found
-    assert [str(one) for one in case_moved(name, frozen[name], found, WITHIN)] == []
+    assert [str(one) for one in case_moved(name, frozen[name], found, within)] == []
 
 
 def test_nothing_else_is_frozen(frozen: dict[str, object]) -> None:

@@ -60,6 +60,13 @@ def test_a_difference_is_sized() -> None:
     assert second.endswith("0 moved")
 
 
+def test_what_rounding_leaves_counts_only_to_the_last_digit() -> None:
+    old, new = {"a": 1e-16}, {"a": -1e-16}
+    assert len(case_moved("kind/one", old, new)) == 1
+    assert case_moved("kind/one", old, new, within=1e-9) == []
+    assert len(case_moved("kind/one", {"a": 1e-6}, {"a": 1.1e-6}, within=1e-9)) == 1
+
+
 def test_counts_are_the_same_in_any_width() -> None:
     counts = np.array([1, -1], dtype=np.int8)
     assert plain(counts) == plain(counts.astype(np.int64))
