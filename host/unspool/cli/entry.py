@@ -19,6 +19,11 @@ from unspool.errors import UnspoolError
 
 INTERRUPTED = 130  # what shells expect of a command that Ctrl-C ended
 OUTPUT_FAILURES = (errno.ENOSPC, errno.EIO, errno.EBADF, errno.EFBIG)
+# What a path that the user gave can run into, wherever in a command it is touched.
+PATH_FAILURES = (
+    *(errno.EACCES, errno.EPERM, errno.EROFS, errno.ENOSPC, errno.EDQUOT),
+    *(errno.ENOTDIR, errno.EISDIR, errno.ENAMETOOLONG, errno.ELOOP),
+)
 
 
 def main() -> None:
@@ -67,6 +72,9 @@ def _invoke(arguments: list[str]) -> int:
 
 def _output_failed(error: OSError, arguments: list[str]) -> int:
     """An error of a file has the file's name; one of standard output has none."""
+    if error.filename is not None and error.errno in PATH_FAILURES:
+        to_stderr(f"{error.filename}: cannot be used ({error.strerror}); give another path")
+        return 2
     if error.filename is None and error.errno in OUTPUT_FAILURES:
         _drop_output()
         to_stderr(f"standard output cannot be written ({error.strerror}); send it elsewhere")

@@ -22,6 +22,15 @@ def write_new(path: Path, content: str | bytes, *, force: bool) -> None:
 
     Raises InputError if the file exists and `force` is not given, or if it cannot be written.
     """
-    if path.is_file() and not force:
+    if not force and _is_there(path):
         raise InputError(f"{path} exists already; choose another name, or add --force")
     write_whole(path, content)
+
+
+def _is_there(path: Path) -> bool:
+    """Whether a file is there. Raises InputError when its folder cannot be looked into."""
+    try:
+        return path.is_file()
+    except OSError as error:  # a name too long, a folder that may not be entered
+        reason = error.strerror or str(error)
+        raise InputError(f"{path} cannot be written ({reason}); choose another place") from error

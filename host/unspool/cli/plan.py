@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from unspool.cli.bounds import within
 from unspool.cli.calibrate import CalibrationRuns, calibration_of
 from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
 from unspool.cli.streams import console, print_json
@@ -28,7 +29,11 @@ def plan(
     ] = "farthest",
     distance: Annotated[
         float | None,
-        typer.Option(metavar="M", help="Where the mark is, for the goals fastest and reach."),
+        typer.Option(
+            metavar="M",
+            callback=within(0.1, 1000.0),
+            help="Where the mark is, for the goals fastest and reach.",
+        ),
     ] = None,
     start_margin: Annotated[
         Margin, typer.Option(help="Least ratio of the pull to the resistance at rest.")

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from unspool.cli.bounds import within
 from unspool.cli.pages import PageOptions, Port, Share
 from unspool.cli.sources import DEMO, StoreFile, open_store, store_path
 from unspool.cli.streams import console
@@ -63,7 +64,9 @@ def demo(
         int | None,
         typer.Option(min=1, max=100, envvar="DEMO_RUNS", help="End after this many runs."),
     ] = None,
-    speed: Annotated[float, typer.Option(help="How much faster than real time.")] = 1.0,
+    speed: Annotated[
+        float, typer.Option(callback=within(0.01, 100.0), help="How much faster than real time.")
+    ] = 1.0,
     store: StoreFile = None,
     port: Port = None,
     page: Page = True,

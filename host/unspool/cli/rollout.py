@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from unspool.cli.bounds import within
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, find_runs
 from unspool.cli.sources import AsJson, StoreFile
@@ -31,6 +32,7 @@ def rollout(
         float,
         typer.Option(
             "--tape-sd",
+            callback=within(0.0, 1000.0),
             metavar="MM",
             help="How exactly you put the car to a mark: standard deviation.",
         ),

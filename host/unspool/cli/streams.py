@@ -11,7 +11,8 @@ from io import TextIOWrapper
 from pathlib import Path
 from typing import TextIO
 
-from rich.console import Console
+from unspool.safe_console import SafeConsole
+from unspool.safe_text import visible
 
 PIPE_WIDTH = 1000
 
@@ -56,10 +57,10 @@ def _similar(error: UnicodeError) -> tuple[str, int]:
 
 def to_stderr(sentence: str) -> None:
     """Prints a sentence, perhaps with a line for each fault, on standard error."""
-    print(f"unspool: {sentence}", file=sys.stderr, flush=True)
+    print(f"unspool: {visible(sentence)}", file=sys.stderr, flush=True)
 
 
-def console() -> Console:
+def console() -> SafeConsole:
     """For people, on standard output, with colours if it is a terminal that shows them.
 
     Names come from files and boards, so no part of a text is read as markup. A pipe gets each row
@@ -67,7 +68,7 @@ def console() -> Console:
     """
     piped = not sys.stdout.isatty() and "COLUMNS" not in os.environ
     width = PIPE_WIDTH if piped else None
-    return Console(file=sys.stdout, highlight=False, markup=False, emoji=False, width=width)
+    return SafeConsole(file=sys.stdout, highlight=False, markup=False, emoji=False, width=width)
 
 
 def print_json(answer: Mapping[str, object]) -> None:

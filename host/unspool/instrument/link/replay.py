@@ -18,6 +18,8 @@ from unspool.instrument.link.base import Link, LinkEndedError
 MAGIC = b"unspool capture 1\n"
 _RECORD = struct.Struct("<QI")
 _PIECE = 4096
+# An hour of a board at full rate on a cable is 41 MB.
+LARGEST_FILE_BYTES = 64 * 2**20
 
 Timed = tuple[float, bytes]  # seconds since the start, bytes
 
@@ -48,9 +50,12 @@ def read_capture_file(path: Path) -> list[Timed]:
     file cannot be read.
     """
     try:
-        content = path.read_bytes()
+        with path.open("rb") as file:
+            content = file.read(LARGEST_FILE_BYTES + 1)
     except OSError as error:
         raise InputError(f"{path} cannot be read ({error.strerror})") from error
+    if len(content) > LARGEST_FILE_BYTES:
+        raise InputError(f"{path} is larger than a capture can be; give another file")
     if not content.startswith(MAGIC):
         return [(0.0, content)]
     return list(_records(content))

@@ -13,13 +13,14 @@ from rich.text import Text
 from unspool.render.figures.floor import FLOOR_HEAD, floor_caption, floor_rows
 from unspool.render.words.calibration import break_away_words, run_cells, term_rows, together
 from unspool.render.words.units import quantity
+from unspool.safe_console import SafeConsole
 from unspool.study.calibration import BreakAway, Calibration, RunOutcome, SlopeProfile
 
 
 @contextmanager
 def watching(what: str) -> Iterator[Callable[[int, int], None]]:
     """A bar on standard error, where there is a terminal to draw it on."""
-    screen = Console(stderr=True)
+    screen = SafeConsole(stderr=True)
     with Progress(console=screen, transient=True, disable=not screen.is_terminal) as bar:
         task = bar.add_task(what, total=None)
         yield lambda done, count: bar.update(task, completed=done, total=count)

@@ -13,6 +13,7 @@ from unspool.render.text.reading import WEIGHT_CAUTION
 from unspool.render.words.calibration import learnt_words
 from unspool.render.words.plan import TERM_WORDS, binding_words, winding_words
 from unspool.render.words.units import UNKNOWN, quantity, signed
+from unspool.safe_console import SafeConsole
 from unspool.study.plan import Plan
 from unspool.study.plan.goal import Aim
 from unspool.study.plan.limits import WORDS
@@ -23,7 +24,7 @@ MOST_CHANGES = 8
 @contextmanager
 def watching() -> Iterator[Callable[[str], None]]:
     """What is under way, on standard error, where there is a terminal to show it on."""
-    with Console(stderr=True).status("planning") as status:
+    with SafeConsole(stderr=True).status("planning") as status:
         yield lambda doing: status.update(doing)
 
 
