@@ -1,8 +1,7 @@
-"""`make pictures`: draws the README's pictures anew, from the demo's own run.
+"""`make pictures`: draws the README's pictures again, from a run of the demo.
 
-A virtual car of the demo is wound and let go, recorded and read as always; Chromium looks at the
-live page while the car coasts, and at the run's page afterwards. All figures are the demo's
-inventions.
+unspool records the virtual car as it would record a real one. Chromium takes one picture of the
+live page while the car coasts, and others of the run's page afterwards. All figures are invented.
 """
 
 from __future__ import annotations
@@ -15,14 +14,14 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "tests"))
 
-from playwright.sync_api import Page, expect  # noqa: E402
+from playwright.sync_api import Page, expect
 
-from chromium import DESK, PHONE, chromiums  # noqa: E402  # it lies with the tests, which need it too
-from unspool.app import LiveState, PageServer, create_app  # noqa: E402
-from unspool.car import parse_car, parse_track  # noqa: E402
-from unspool.instrument.record import Recorder, RunContext  # noqa: E402
-from unspool.store import Store  # noqa: E402
-from unspool.virtual.demo.demo import Demo, start  # noqa: E402
+from chromium import DESK, PHONE, chromiums
+from unspool.app import LiveState, PageServer, create_app
+from unspool.car import parse_car, parse_track
+from unspool.instrument.record import Recorder, RunContext
+from unspool.store import Store
+from unspool.virtual.demo.demo import Demo, start
 
 PICTURES = HERE / "pictures"
 COASTING_M = 9.0

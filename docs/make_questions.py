@@ -1,7 +1,7 @@
-"""`make pictures`: fills the tables of docs/questions.md anew and draws its pictures.
+"""`make pictures`: computes the tables of docs/questions.md again and draws its pictures.
 
-A row of a table names its car, and its track where it has one, by links to their files; each other
-column is a figure by its heading. A row that links runs too is predicted with what they tell.
+A row of a table names its car, and perhaps its track, by links to their files. Each other column is
+a figure by its heading. If a row also links runs, the prediction takes its losses from them.
 """
 
 from __future__ import annotations
@@ -16,16 +16,16 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE))
 
-from questions_pictures import FILES, PICTURES, RUNS, calibrated_next, car_of  # noqa: E402
-from second_opinion import weight_dropped  # noqa: E402  # scripts lie beside this one
+from questions_pictures import FILES, PICTURES, RUNS, calibrated_next, car_of
+from second_opinion import weight_dropped
 
-from unspool.car import FLAT, Car, Track, load_car, load_track  # noqa: E402
-from unspool.model import predict, split_times  # noqa: E402
-from unspool.model.outcome import Prediction  # noqa: E402
-from unspool.model.params import params_of  # noqa: E402
-from unspool.reading.edges.edge_file import write_edge_file  # noqa: E402
-from unspool.virtual.truth import USUAL, TrueRun  # noqa: E402
-from unspool.virtual.truth import run as true_run  # noqa: E402
+from unspool.car import FLAT, Car, Track, load_car, load_track
+from unspool.model import predict, split_times
+from unspool.model.outcome import Prediction
+from unspool.model.params import params_of
+from unspool.reading.edges.edge_file import write_edge_file
+from unspool.virtual.truth import USUAL, TrueRun
+from unspool.virtual.truth import run as true_run
 
 PAGE = HERE / "questions.md"
 # The three runs are made by a car that differs from its file, and a little from run to run.
@@ -118,7 +118,7 @@ def really(car: Car, drift: float) -> Car:
 
 
 def filled(page: str) -> str:
-    """The page with every row of its tables that names a car computed anew."""
+    """The page, with every row of its tables that names a car computed again."""
     lines, columns = page.splitlines(), list[str]()
     for i, line in enumerate(lines):
         if not line.startswith("|"):

@@ -23,7 +23,7 @@ LONGEST_S = 600.0
 
 
 def passes(told: TrueRun, mark_m: float = MARK_M) -> float | None:
-    """When the car first passes the mark, in s from the launch; None where it never does."""
+    """When the car first passes the mark, in s from the launch; None if it never does."""
     if told.furthest_m < mark_m:
         return None
     there = int(np.argmax(told.distance_m >= mark_m)) + 1
@@ -56,7 +56,7 @@ def _still(_: float, y: np.ndarray) -> float:
     return float(y[V])
 
 
-_still.terminal = True  # type: ignore[attr-defined]  # how solve_ivp is told to end there
+_still.terminal = True  # solve_ivp ends there
 
 
 def lines(car: Car, track: Track) -> list[str]:

@@ -13,7 +13,7 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "host"))
 
-from unspool.instrument.wire import table  # noqa: E402  # found only once host/ is on the path
+from unspool.instrument.wire import table
 
 HEADER = ROOT / "firmware" / "core" / "messages.h"
 PAGE = ROOT / "docs" / "protocol.md"

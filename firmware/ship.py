@@ -14,9 +14,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "host"))
 
-import unspool  # noqa: E402  # found only once host/ is on the path
-from unspool.instrument.firmware.build import SOURCES, build_image  # noqa: E402
-from unspool.instrument.firmware.image import ABOUT, SHIPPED  # noqa: E402
+import unspool
+from unspool.instrument.firmware.build import SOURCES, build_image
+from unspool.instrument.firmware.image import ABOUT, SHIPPED
 
 BOARD = "atmega328p"
 

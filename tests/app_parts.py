@@ -1,4 +1,4 @@
-"""An app for tests: a real store, the real hub, and readings made of the sample run."""
+"""An app for tests: a real store and live state, and readings made of the sample run."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ def make_live_state(
 
 
 def predicted(car: Car, _track: Track) -> Prediction:
-    """The sample prediction, with a distance that tells how much was wound: 1 m a turn."""
+    """The sample prediction, with 1 m of distance for each wound turn."""
     turns = sum(tier.turns for tier in car.drum)
     return sample_run.sample_prediction(
         car, distance_m=turns, distance_low_m=turns - 1.0, distance_high_m=turns + 1.0

@@ -1,4 +1,4 @@
-"""docs/questions.md taken apart, and the runs that it tells of, for the tests of that page."""
+"""docs/questions.md taken apart, with the runs on it, for the tests of that page."""
 
 from __future__ import annotations
 

@@ -42,7 +42,7 @@ def test_all_that_is_offered_is_there() -> None:
         assert getattr(unspool, name) is getattr(notebook, name)
     assert set(unspool.__all__) <= set(dir(unspool))
     with pytest.raises(AttributeError, match="no attribute 'nothing'"):
-        _ = unspool.nothing  # type: ignore[attr-defined]
+        _ = unspool.nothing
 
 
 def test_import_loads_nothing_heavy() -> None:

@@ -90,7 +90,7 @@ def access() -> Access:
 
 
 def _client(app: object, address: str) -> httpx.AsyncClient:
-    transport = httpx.ASGITransport(app=app, client=(address, 5000))  # type: ignore[arg-type]
+    transport = httpx.ASGITransport(app=app, client=(address, 5000))
     return httpx.AsyncClient(transport=transport, base_url="http://192.0.2.9:8437")
 
 

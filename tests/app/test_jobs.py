@@ -1,4 +1,4 @@
-"""Slow work is done once, tells how far it is, and may fail without harm."""
+"""Slow work is done once, reports how far it is, and may fail without harm."""
 
 from __future__ import annotations
 

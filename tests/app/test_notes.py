@@ -138,7 +138,7 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
     assert {path for path in posts if path.startswith("/_dash")} <= DASH_POSTS
 
     async def visit() -> None:
-        transport = httpx.ASGITransport(app=dash.server, client=(GUEST, 5000))  # type: ignore[arg-type]
+        transport = httpx.ASGITransport(app=dash.server, client=(GUEST, 5000))
         async with httpx.AsyncClient(transport=transport, base_url="http://192.0.2.9") as guest:
             for method, path in asks:
                 answer = await guest.request(method, path, content=b"mine")

@@ -1,4 +1,4 @@
-"""Compare, losses and plan: from an address to what several runs tell."""
+"""Compare, losses and plan: from an address to the result from several runs."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ PAIRS = [
     ("ink", "amber"),  # winding
     ("paper", "green"),  # wound
     ("paper", "measured"),  # running
-    ("paper", "found"),  # page has lost the program
+    ("paper", "found"),  # the page has lost its connection
     ("ink", "warn-ground"),
     ("ink", "note-ground"),
     ("measured", "note-ground"),

@@ -87,8 +87,8 @@ def _solved_stretch(
     def stands(_: float, y: list[float]) -> float:
         return y[1]
 
-    there.terminal = stands.terminal = True  # type: ignore[attr-defined]  # told so to solve_ivp
-    stands.direction = -1  # type: ignore[attr-defined]  # likewise
+    there.terminal = stands.terminal = True
+    stands.direction = -1
     answer = solve_ivp(
         lambda _, y: (y[1], (net - drag * y[1] * y[1]) / mass), (0.0, 1e4), (x, v),
         method="DOP853", events=(there, stands), rtol=1e-8, atol=1e-10,

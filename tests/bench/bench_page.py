@@ -82,7 +82,7 @@ def _our_page(store: Store, live: LiveState) -> Dash:
 
 
 def _polled_page(_store: Store, live: LiveState) -> Dash:
-    dash = Dash("polled", server=FastAPI())  # type: ignore[arg-type]
+    dash = Dash("polled", server=FastAPI())
     graph = dcc.Graph(id="plot", figure=go.Figure(go.Scatter(x=[], y=[])))
     dash.layout = html.Div([graph, dcc.Interval("tick", POLL_MS), dcc.Store("have", data=0)])
 

@@ -107,8 +107,8 @@ def _distance(pieces: Pieces, t: Array) -> Array:
         def rested(_: float, y: Array) -> float:
             return float(y[1])
 
-        reached.terminal = rested.terminal = True  # type: ignore[attr-defined]
-        rested.direction = -1  # type: ignore[attr-defined]
+        reached.terminal = rested.terminal = True
+        rested.direction = -1
         solved = solve_ivp(
             lambda _, y, a=a, b=b: [y[1], a - b * y[1] ** 2],
             (begin, begin + 600.0),

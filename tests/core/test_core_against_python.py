@@ -49,7 +49,7 @@ class Pair:
         self.now = 0
         self.direction = 1
 
-    def do(self, step: tuple) -> None:  # type: ignore[type-arg]  # a step's kind sets its shape
+    def do(self, step: tuple) -> None:
         match step:
             case ("edges", count, between, spread, turn):
                 self._edges(count, between, spread, turn)
@@ -103,7 +103,7 @@ class Pair:
 
 @settings(max_examples=300, deadline=None)
 @given(st.sampled_from([0, 1, 20, 48, 50]), st.lists(steps, max_size=25))
-def test_both_boards_send_the_same_bytes(edges_per_turn: int, script: list[tuple]) -> None:  # type: ignore[type-arg]
+def test_both_boards_send_the_same_bytes(edges_per_turn: int, script: list[tuple]) -> None:
     pair = Pair(edges_per_turn)
     pair.do(("say", HelloRequest(0, 0)))
     for step in script:

@@ -29,7 +29,7 @@ Board = BoardSide | NativeBoard
 
 @pytest.fixture(params=[BoardSide, NativeBoard], ids=["python", "C"])
 def board(request: pytest.FixtureRequest) -> Board:
-    return request.param(BOOT, 0, 1344)  # type: ignore[no-any-return]  # either class, as said
+    return request.param(BOOT, 0, 1344)
 
 
 def run_golden_edges(board: Board, count: int) -> None:

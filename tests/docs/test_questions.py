@@ -71,7 +71,7 @@ def dropped_m(row: Row) -> float:
 
 
 def learnt_m() -> float:
-    """The next winding's distance with the losses that `calibrate --json` tells, by the solver."""
+    """The next winding's distance with the losses of `calibrate --json`, by the solver."""
     losses = {
         name: one["value"] for name, one in json.loads(said(*LEARN[1:], "--json"))["losses"].items()
     }
@@ -86,7 +86,7 @@ def json_of(*keys: str) -> Callable[[Row], float | None]:
         value = told(row.car, row.track)
         for key in keys:
             value = value[key]
-        return value  # type: ignore[return-value]  # the last one is a number or null
+        return value
 
     return figure
 

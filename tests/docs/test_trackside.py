@@ -1,4 +1,4 @@
-"""docs/trackside.md quotes warnings as they are said, and tells every option of a `ble:` spec."""
+"""docs/trackside.md quotes warnings as unspool writes them, and lists every option of `ble:`."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
 """The compiled firmware behind a Bluetooth module: a run, cut for 5 s in its middle, in real time.
 
-The real ELF on a simulated chip, its UART bytes through a module of the slowest common kind, then
-bleak's own BlueZ backend over a private bus, the recorder, the store.
+The real ELF runs on a simulated chip. Its UART bytes pass a module of the slowest common kind,
+bleak's own BlueZ backend over a private bus, and the recorder, into the store.
 """
 
 from __future__ import annotations

@@ -67,7 +67,7 @@ def test_every_edge_arrived_at_its_time(
     np.testing.assert_array_equal(ran.direction[-len(true) :], true.direction)
     since = ran.time_s[-len(true) :] - ran.time_s[-len(true)]
     at = true.time_s - true.time_s[0]
-    # a tick is 4 us; the clock's rate is corrected by what a minute tells of it
+    # a tick is 4 us; a minute of hellos corrects the clock's rate within this
     assert stored.clock is not None
     slack = 3.0 * stored.clock.sd_ppm * 1e-6
     np.testing.assert_allclose(since, at, atol=1e-5, rtol=slack)

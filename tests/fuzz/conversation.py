@@ -10,7 +10,7 @@ from __future__ import annotations
 import sys
 from pathlib import Path
 
-import atheris  # type: ignore[import-not-found]  # only whoever fuzzes installs it
+import atheris
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[2] / "host"))
 with atheris.instrument_imports(include=["unspool.instrument.wire"]):

@@ -55,7 +55,7 @@ def prediction(**changes: object) -> Prediction:
         traction_margin=2.5,
         tipping_margin=None,
     )
-    return replace(made, **changes)  # type: ignore[arg-type]
+    return replace(made, **changes)
 
 
 def reading(**changes: object) -> Reading:
@@ -101,4 +101,4 @@ def reading(**changes: object) -> Reading:
         energy=LEDGER,
         stretches=(Stretch("tier", "start", 0.0, 2.0, 1.0, 0.01),),
     )
-    return replace(made, **changes)  # type: ignore[arg-type]
+    return replace(made, **changes)

@@ -71,7 +71,7 @@ def test_sensors_keep_their_distance(slots: int, gap_mm: float) -> None:
 def faults_of(**measures: float) -> dict[str, str]:
     asked = {"slots": 10, "outer_mm": 60.0, "bore_mm": 8.0, **measures}
     with pytest.raises(InputError) as caught:
-        Disc(**asked)  # type: ignore[arg-type]
+        Disc(**asked)
     return {fault.where: str(fault) for fault in caught.value.faults}
 
 

@@ -35,29 +35,29 @@ class Adapter(ServiceInterface):
         self.discovering = 0
 
     @dbus_property(READ)
-    def Address(self) -> DBusStr:  # noqa: N802 - D-Bus names it so
+    def Address(self) -> DBusStr:
         return "00:00:5E:00:53:00"
 
     @dbus_property(READ)
-    def Powered(self) -> DBusBool:  # noqa: N802
+    def Powered(self) -> DBusBool:
         return self.powered
 
     @dbus_property(READ)
-    def Roles(self) -> Strings:  # noqa: N802
+    def Roles(self) -> Strings:
         return self._roles
 
     @dbus_method()
-    def SetDiscoveryFilter(self, _: DBusDict) -> None:  # noqa: N802
+    def SetDiscoveryFilter(self, _: DBusDict) -> None:
         pass
 
     @dbus_method()
-    def StartDiscovery(self) -> None:  # noqa: N802
+    def StartDiscovery(self) -> None:
         if not self.powered:
             raise DBusError("org.bluez.Error.NotReady", "Resource Not Ready")
         self.discovering += 1
 
     @dbus_method()
-    def StopDiscovery(self) -> None:  # noqa: N802
+    def StopDiscovery(self) -> None:
         self.discovering = max(0, self.discovering - 1)
 
 
@@ -71,43 +71,43 @@ class Device(ServiceInterface):
         self.connected = self.resolved = self._connecting = False
 
     @dbus_property(READ)
-    def Address(self) -> DBusStr:  # noqa: N802
+    def Address(self) -> DBusStr:
         return self.module.address
 
     @dbus_property(READ)
-    def Name(self) -> DBusStr:  # noqa: N802
+    def Name(self) -> DBusStr:
         return self.module.name
 
     @dbus_property(READ)
-    def Alias(self) -> DBusStr:  # noqa: N802
+    def Alias(self) -> DBusStr:
         return self.module.name
 
     @dbus_property(READ)
-    def Adapter(self) -> DBusObjectPath:  # noqa: N802
+    def Adapter(self) -> DBusObjectPath:
         return ADAPTER
 
     @dbus_property(READ)
-    def RSSI(self) -> DBusInt16:  # noqa: N802
+    def RSSI(self) -> DBusInt16:
         return self.module.rssi
 
     @dbus_property(READ)
-    def UUIDs(self) -> Strings:  # noqa: N802
+    def UUIDs(self) -> Strings:
         return [self.module.service]
 
     @dbus_property(READ)
-    def Paired(self) -> DBusBool:  # noqa: N802
+    def Paired(self) -> DBusBool:
         return False
 
     @dbus_property(READ)
-    def Connected(self) -> DBusBool:  # noqa: N802
+    def Connected(self) -> DBusBool:
         return self.connected
 
     @dbus_property(READ)
-    def ServicesResolved(self) -> DBusBool:  # noqa: N802
+    def ServicesResolved(self) -> DBusBool:
         return self.resolved
 
     @dbus_method()
-    async def Connect(self) -> None:  # noqa: N802
+    async def Connect(self) -> None:
         self._connecting = True
         await asyncio.sleep(CONNECTING_S)
         while self._connecting and not (self.module.in_reach and self.module.answers):
@@ -118,7 +118,7 @@ class Device(ServiceInterface):
         self.became(True)
 
     @dbus_method()
-    def Disconnect(self) -> None:  # noqa: N802
+    def Disconnect(self) -> None:
         self._connecting = False
         self.became(False)
 
@@ -134,15 +134,15 @@ class Service(ServiceInterface):
         self._device, self._uuid = device, uuid
 
     @dbus_property(READ)
-    def UUID(self) -> DBusStr:  # noqa: N802
+    def UUID(self) -> DBusStr:
         return self._uuid
 
     @dbus_property(READ)
-    def Primary(self) -> DBusBool:  # noqa: N802
+    def Primary(self) -> DBusBool:
         return True
 
     @dbus_property(READ)
-    def Device(self) -> DBusObjectPath:  # noqa: N802
+    def Device(self) -> DBusObjectPath:
         return self._device.path
 
 
@@ -154,33 +154,33 @@ class GattCharacteristic(ServiceInterface):
         self._value = b""
 
     @dbus_property(READ)
-    def UUID(self) -> DBusStr:  # noqa: N802
+    def UUID(self) -> DBusStr:
         return self._is.uuid
 
     @dbus_property(READ)
-    def Service(self) -> DBusObjectPath:  # noqa: N802
+    def Service(self) -> DBusObjectPath:
         return self._service
 
     @dbus_property(READ)
-    def Flags(self) -> Strings:  # noqa: N802
+    def Flags(self) -> Strings:
         return list(self._is.flags)
 
     @dbus_property(READ)
-    def MTU(self) -> DBusUInt16:  # noqa: N802
+    def MTU(self) -> DBusUInt16:
         return self._module.mtu
 
     @dbus_property(READ)
-    def Value(self) -> DBusBytes:  # noqa: N802
+    def Value(self) -> DBusBytes:
         return self._value
 
     @dbus_method()
-    def StartNotify(self) -> None:  # noqa: N802
+    def StartNotify(self) -> None:
         if not {"notify", "indicate"} & set(self._is.flags):
             raise DBusError("org.bluez.Error.NotSupported", "Operation is not supported")
         self._module.subscribed = self
 
     @dbus_method()
-    async def WriteValue(self, value: DBusBytes, options: DBusDict) -> None:  # noqa: N802
+    async def WriteValue(self, value: DBusBytes, options: DBusDict) -> None:
         if not self._device.connected:
             raise DBusError("org.bluez.Error.Failed", "Not connected")
         kind = options["type"].value

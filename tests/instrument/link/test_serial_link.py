@@ -31,7 +31,7 @@ class Terminal:
 
     def unplug(self) -> None:
         self.close()
-        self.close = lambda: None  # type: ignore[method-assign]
+        self.close = lambda: None
 
 
 @pytest.fixture

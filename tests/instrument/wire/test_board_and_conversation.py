@@ -28,7 +28,7 @@ NewBoard = Callable[..., Board]
 @pytest.fixture(params=[BoardSide, NativeBoard], ids=["python", "C"])
 def new_board(request: pytest.FixtureRequest) -> NewBoard:
     """Makes a board; of the C one there is only one at a time."""
-    return request.param  # type: ignore[no-any-return]  # either class, as said
+    return request.param
 
 
 class Line:
@@ -176,7 +176,7 @@ def test_a_slow_radio_gets_no_more_than_it_carries_and_loses_nothing(new_board: 
         sent.append((now, len(data := say(now))))
         return data
 
-    line.board.to_send = counted  # type: ignore[method-assign]  # to look at what goes out
+    line.board.to_send = counted
     line.run(stamps)
     assert line.numbers == list(range(900))
     begin = 1000 * MS

@@ -20,7 +20,7 @@ Board = BoardSide | NativeBoard
 
 @pytest.fixture(params=[BoardSide, NativeBoard], ids=["python", "C"])
 def board(request: pytest.FixtureRequest) -> Board:
-    return request.param(0x1234)  # type: ignore[no-any-return]  # either class
+    return request.param(0x1234)
 
 
 class Checking:

@@ -1,5 +1,5 @@
-/* Copies the text that a button names in data-copy; where the browser forbids that, as it does on
- * pages from another computer, marks the text for the reader's own keys. */
+/* Copies the text that a button names in data-copy. Browsers forbid that on pages from another
+ * computer; then the text is selected, and the reader copies it. */
 "use strict";
 
 document.addEventListener("click", async (event) => {
@@ -12,6 +12,6 @@ document.addEventListener("click", async (event) => {
     said.textContent = "Copied.";
   } catch {
     getSelection().selectAllChildren(text);
-    said.textContent = "Marked: copy it with your keys or the browser's menu.";
+    said.textContent = "Selected: copy it with your keys or the browser's menu.";
   }
 });

@@ -1,12 +1,12 @@
-/* The live page's script. It asks the server what is new since its cursor, writes the answer into
+/* The live page's script. It asks the server what is new since its cursor. It writes the answer into
  * the places marked data-live, always as text and never as markup, and adds the points to the
- * picture. One question and one draw are under way at a time: a slow phone gets longer answers
- * less often, and never falls behind. */
+ * picture. Only one question and one draw are under way at a time. So a slow phone gets longer
+ * answers less often, and never falls behind. */
 "use strict";
 
 (() => {
   const RETRY_MS = [250, 500, 1000, 2000, 4000];
-  // The server answers every 2 s at least; three times that is silence.
+  // The server answers at least every 2 s; three times that is silence.
   const SILENCE_MS = 6000;
   const MEASURED = 1; // the trace that waits for points
 
@@ -39,7 +39,7 @@
         const answer = await fetch("/live/next-tier", { method: "POST" });
         this.write("marked", await answer.text());
       } catch {
-        this.write("marked", "Not marked: this page has lost the program on the computer.");
+        this.write("marked", "Not marked: this page has lost its connection to unspool.");
       }
     }
 
@@ -55,7 +55,7 @@
     lose() {
       clearTimeout(this.silence);
       if (this.closed) return;
-      this.write("page", "This page has lost the program on the computer; it is trying again.");
+      this.write("page", "This page has lost its connection to unspool. It tries again.");
       const wait = RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)];
       this.retry = setTimeout(() => this.connect(), wait);
     }
@@ -103,7 +103,7 @@
     show(news) {
       const { session, version, figure_version, run } = news;
       this.cursor = { session, version, figure_version, run };
-      this.say(news.state);
+      this.showTexts(news.state);
       return this.draw(news);
     }
 
@@ -122,7 +122,7 @@
       return Plotly.extendTraces(this.plot, { x: [news.x], y: [news.v] }, [MEASURED]);
     }
 
-    say(state) {
+    showTexts(state) {
       if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
@@ -147,7 +147,7 @@
 
     write(name, text) {
       const place = this.place(name);
-      // Writing the same again would make a screen reader say it again.
+      // A screen reader would say the same text again.
       if (place && place.textContent !== text) place.textContent = text;
     }
   }

@@ -1,4 +1,4 @@
-/* Saves the builder's note of a run, and says beside the button whether that went well. */
+/* Saves the builder's note of a run, and says beside the button whether it did. */
 "use strict";
 
 document.addEventListener("click", async (event) => {
@@ -12,6 +12,6 @@ document.addEventListener("click", async (event) => {
     const answer = await fetch(button.dataset.note, { method: "POST", body: note });
     said.textContent = await answer.text();
   } catch {
-    said.textContent = "Not saved: this page has lost the program on the computer.";
+    said.textContent = "Not saved: this page has lost its connection to unspool.";
   }
 });

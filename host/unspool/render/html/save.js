@@ -1,12 +1,12 @@
-/* Saves a figure's picture: its buttons say the kind in data-save and the file's name in data-name.
- * One listener serves all buttons, those of pages still to come too, and asks nobody for anything. */
+/* Saves a figure's picture. Its buttons have the kind in data-save and the file's name in data-name.
+ * One listener serves all buttons, also those of later pages, and needs no server. */
 "use strict";
 
 (() => {
-  // Alike from a phone and from a desk, and wide enough for every legend.
+  // The same from a phone and from a desk, and wide enough for every legend.
   const WIDTH = 960;
-  const LEAST_HEIGHT = 480; // more where it is drawn higher, as a row for each of many groups is
-  const SHARPER = 2; // PNG alone: lines need no more dots
+  const LEAST_HEIGHT = 480; // more if it is drawn higher, such as one row for each of many groups
+  const SHARPER = 2; // for PNG only: an SVG has no dots
 
   document.addEventListener("click", (event) => {
     const button = event.target.closest("[data-save]");
