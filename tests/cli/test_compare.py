@@ -8,7 +8,10 @@ from pathlib import Path
 import pytest
 
 from cli.shell import unspool
+from unspool.finding import warning
 from unspool.reading.edges.edge_file import write_edge_file
+from unspool.render.words.findings import sentence
+from unspool.study.compare import ComparisonCode
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
 from unspool.virtual.truth import USUAL
 from unspool.virtual.truth import run as true_run
@@ -54,7 +57,8 @@ def test_for_people_and_never_over_a_file(folder: Path, tmp_path: Path) -> None:
     assert done.status == 0, done.err
     assert "3.5 start + 5.3 run (" in done.out
     assert "2.5 start + 5.3 run against 3.5 start + 5.3 run" in done.out
-    assert "it takes two runs of each at least" in " ".join(done.out.split())
+    caution = sentence(warning(ComparisonCode.ONE_RUN, group="2.5 start + 5.3 run"))
+    assert caution in " ".join(done.out.split())
     (tmp_path / "there.csv").write_text("mine")
     refused = unspool(*_compare(folder, tmp_path, "--csv", tmp_path / "there.csv"), home=tmp_path)
     assert refused.status == 2
@@ -71,7 +75,9 @@ def test_stored_runs(folder: Path, tmp_path: Path) -> None:
     done = unspool("compare", "1", "2", "--by", "car", "--json", home=tmp_path)
     assert done.status == 0, done.err
     assert [group["runs"] for group in done.answer["groups"]] == [["run 1", "run 2"]]
-    assert any("differ in winding" in caution for caution in done.answer["cautions"])
+    mixed = next(f for f in done.answer["findings"] if f["code"] == "mixed_group")
+    assert mixed["values"]["aspect"] == "winding"
+    assert mixed["text"] in done.answer["cautions"]
 
 
 @pytest.mark.parametrize("more", [["--by", "colour"], ["--in-turn"], ["99"]])

@@ -13,6 +13,7 @@ import pytest
 
 import unspool
 from reading.events.odd_runs import found_in_odd_runs
+from render.words.test_comparison import CAUTIONS
 from render.words.test_reading import VARIANTS
 from study.rollout.hand import Hand, push
 from unspool.car import parse_car, parse_track
@@ -25,7 +26,7 @@ from unspool.reading.events.codes import ReadingCode
 from unspool.render.json.comparison import comparison_json
 from unspool.render.json.reading import reading_json
 from unspool.study.calibration import CalibrationRun, calibrate, calibration_json
-from unspool.study.compare import ComparedRun, compare
+from unspool.study.compare import ComparedRun, ComparisonCode, compare
 from unspool.study.plan import plan, plan_json
 from unspool.study.rollout import Push, Verdict, roll_out, rollout_json
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -132,10 +133,10 @@ def table_after(words: str) -> dict[str, set[str]]:
 
 
 def values_of(findings: Iterable[Finding]) -> dict[str, set[str]]:
-    """All values that go with each code; `run` names one of several runs and goes with any."""
+    """All values that go with each code."""
     names: dict[str, set[str]] = defaultdict(set)
     for finding in findings:
-        names[finding.code] |= set(finding.values) - {"run"}
+        names[finding.code] |= set(finding.values)
     return names
 
 
@@ -147,7 +148,14 @@ def test_every_event_is_on_the_page() -> None:
 def test_the_page_lists_what_a_reading_finds_with_its_values() -> None:
     page = table_after("What `analyse` finds:")
     assert set(page) == set(ReadingCode)
-    assert page == values_of([*found_in_odd_runs(), *VARIANTS])
+    of_one_run = [found for found in VARIANTS if "run" not in found.values]
+    assert page == values_of([*found_in_odd_runs(), *of_one_run])
+
+
+def test_the_page_lists_what_a_comparison_finds_with_its_values() -> None:
+    page = table_after("What `compare` finds (`cautions` has the same as sentences):")
+    assert set(page) == set(ComparisonCode)
+    assert page == values_of(CAUTIONS)
 
 
 def test_rollout_keys_verdicts_and_codes_are_on_the_page() -> None:

@@ -13,10 +13,12 @@ def ran(
     distance_m: float,
     winding: tuple[float, float] = (3.5, 5.5),
     turn: tuple[str, float] | None = None,
+    note: str = "",
     **car: object,
 ) -> ComparedRun:
     reading = sample_run.sample_reading(distance_m=distance_m, winding=winding, findings=())
-    return ComparedRun(name, reading, replace(sample_run.sample_car(), **car), turn=turn)
+    ran_car = replace(sample_run.sample_car(), **car)
+    return ComparedRun(name, reading, ran_car, note=note, turn=turn)
 
 
 def in_turns(short: tuple[float, ...], long: tuple[float, ...], order: str) -> list[ComparedRun]:

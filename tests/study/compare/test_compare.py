@@ -15,13 +15,14 @@ from unspool.finding import warning
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.json.comparison import comparison_json
 from unspool.render.tables import comparison_csv
+from unspool.render.words.comparison import shown_quantities, versus
 from unspool.study.compare import (
     QUANTITIES,
     ComparedRun,
-    Verdict,
+    Difference,
+    Distinction,
     compare,
 )
-from unspool.study.compare.texts import mean_words, repeat_words, told_somewhere, versus
 
 SHORT, LONG = (12.0, 14.0, 16.0), (22.0, 24.0, 26.0)
 
@@ -33,9 +34,9 @@ def _windings(
     return one + [ran(f"b{i}", d, (1.5, 8.5)) for i, d in enumerate(long)]
 
 
-def _distance(runs: list[ComparedRun], by: str = "winding") -> tuple[Verdict, str]:
+def _distance(runs: list[ComparedRun], by: str = "winding") -> Difference:
     (apart,) = compare(runs, by).of("distance_m")
-    return apart.verdict, apart.text.replace("\u00a0", " ")
+    return apart
 
 
 def test_windings_within_a_quarter_turn_are_one() -> None:
@@ -58,49 +59,50 @@ def test_a_mean_and_what_repeats() -> None:
     summary = compare(_windings()).groups[0].summary("distance_m")
     assert summary.sample
     assert summary.sample.sd == pytest.approx(2.0)
-    assert mean_words(summary) == "14.0\u00a0±\u00a05.0\u00a0m"
-    assert repeat_words(summary) == "12\u00a0m"
+    assert summary.mean
+    assert summary.mean.interval == pytest.approx((14.0 - 4.97, 14.0 + 4.97), abs=0.01)
+    assert summary.repeatability == pytest.approx(12.17, abs=0.01)
 
 
 def test_a_difference_that_shows() -> None:
     """10 m apart; Welch: sd 2 and 2, se 1.633, 4 degrees of freedom, t 2.776: 5.47 to 14.53."""
-    verdict, text = _distance(_windings())
-    assert verdict is Verdict.DIFFERENT
-    assert text == "distance: 10.0 m farther (5.5 to 14.5 m, 95 %)"
+    apart = _distance(_windings())
+    assert apart.verdict is Distinction.DIFFERENT
+    assert apart.estimate.value == pytest.approx(10.0)
+    assert apart.estimate.interval == pytest.approx((5.47, 14.53), abs=0.01)
+    assert (apart.counts, apart.more_runs) == ((3, 3), None)
 
 
 def test_a_difference_that_does_not_show_yet() -> None:
-    verdict, text = _distance(_windings(long=(13.0, 15.0, 17.0)))
-    assert verdict is Verdict.NOT_DISTINGUISHABLE
-    assert text == (
-        "distance: 1.0 m farther, not distinguishable after 3 runs each; 61 more each would do"
-    )
+    apart = _distance(_windings(long=(13.0, 15.0, 17.0)))
+    assert apart.verdict is Distinction.NOT_DISTINGUISHABLE
+    assert apart.estimate.value == pytest.approx(1.0)
+    assert apart.more_runs == 61
 
 
 def test_no_difference_at_all() -> None:
-    verdict, text = _distance(_windings(long=SHORT))
-    assert verdict is Verdict.NOT_DISTINGUISHABLE
-    assert text == (
-        "distance: the same, not distinguishable after 3 runs each; more runs would hardly tell"
-    )
+    apart = _distance(_windings(long=SHORT))
+    assert apart.verdict is Distinction.NOT_DISTINGUISHABLE
+    assert (apart.estimate.value, apart.more_runs) == (0.0, None)
 
 
-def test_one_run_in_a_group_tells_nothing_for_certain() -> None:
+def test_one_run_in_a_group_leaves_the_difference_unknown() -> None:
     comparison = compare(_windings(long=(20.0,)))
     (apart,) = comparison.of("distance_m")
-    assert apart.verdict is Verdict.UNKNOWN
+    assert apart.verdict is Distinction.UNKNOWN
     assert apart.estimate.value == pytest.approx(6.0)
     assert apart.estimate.interval is None
-    assert "not known, it takes two runs of each at least" in apart.text
-    assert any("one run: how well it repeats is not known" in c for c in comparison.cautions)
+    assert apart.counts == (3, 1)
+    (caution,) = comparison.cautions
+    assert (caution.code, caution.values) == ("one_run", {"group": "1.5 start + 8.5 run"})
     told = comparison_json(comparison)["differences"][0]
     assert (told["low"], told["high"], told["more_runs_each"]) == (None, None, None)
 
 
-def test_identical_runs_tell_nothing_for_certain() -> None:
-    verdict, text = _distance(_windings((14.0, 14.0), (15.0, 15.0)))
-    assert verdict is Verdict.UNKNOWN
-    assert text.endswith("all runs of a group came out the same")
+def test_identical_runs_leave_the_difference_unknown() -> None:
+    apart = _distance(_windings((14.0, 14.0), (15.0, 15.0)))
+    assert apart.verdict is Distinction.UNKNOWN
+    assert apart.counts == (2, 2)
 
 
 def test_runs_made_in_turns_are_compared_in_pairs() -> None:
@@ -108,12 +110,12 @@ def test_runs_made_in_turns_are_compared_in_pairs() -> None:
     runs = in_turns((20.0, 18.0, 16.0), (20.9, 19.0, 17.1), "ABBAAB")
     (apart,) = compare(runs).of("distance_m")
     assert apart.paired
-    assert apart.verdict is Verdict.DIFFERENT
+    assert apart.verdict is Distinction.DIFFERENT
     assert apart.estimate.interval == pytest.approx((0.7516, 1.2484), abs=1e-3)
     loose = [replace(run, turn=None) for run in runs]
     (apart,) = compare(loose).of("distance_m")
     assert not apart.paired
-    assert apart.verdict is Verdict.NOT_DISTINGUISHABLE
+    assert apart.verdict is Distinction.NOT_DISTINGUISHABLE
 
 
 @pytest.mark.parametrize("order", ["AAABBB", "ABBABA", "AABBAB"])
@@ -154,7 +156,9 @@ def test_an_aspect_that_is_none_is_refused() -> None:
 def test_groups_that_mix_something_else_are_said() -> None:
     runs = [ran("one", 12.0), ran("two", 13.0, weight_mass_kg=0.8)]
     (first, *_) = compare(runs).cautions
-    assert "differ in weight (640 g weight, 800 g weight)" in first
+    assert first.code == "mixed_group"
+    assert first.values["aspect"] == "weight"
+    assert first.values["labels"] == ("640 g weight", "800 g weight")
 
 
 def test_a_run_that_did_not_start_is_left_out() -> None:
@@ -175,14 +179,25 @@ def test_a_warning_of_one_run_is_said_and_one_of_all_is_not() -> None:
     held = [replace(r, reading=replace(r.reading, findings=(late,))) for r in runs]
     assert compare(held).cautions == ()
     (said,) = compare([held[0], *runs[1:]]).cautions
-    assert said == "a0, in 3.5 start + 5.5 run, had string held: look at it first."
+    assert said.code == "odd_run"
+    assert said.values == {
+        "run": "a0",
+        "group": "3.5 start + 5.5 run",
+        "codes": ("string_held",),
+    }
 
 
-def test_what_no_run_tells_is_not_shown() -> None:
+@pytest.mark.parametrize(("count", "code"), [(1, "one_group"), (3, "many_groups")])
+def test_one_group_and_many_groups_are_cautioned(count: int, code: str) -> None:
+    runs = [ran(f"{i}{j}", 12.0 + i + j, note=f"n{i}") for i in range(count) for j in range(2)]
+    assert code in [caution.code for caution in compare(runs, "note").cautions]
+
+
+def test_what_no_run_shows_is_left_out() -> None:
     runs = [replace(r, reading=replace(r.reading, events=())) for r in _windings()]
     comparison = compare(runs)
     assert comparison.of("release_m") == ()
-    shown = told_somewhere(comparison)
+    shown = shown_quantities(comparison)
     assert "release_m" not in [q.key for q in shown]
     assert len(shown) == len(QUANTITIES) - 2  # nothing was left in the weight either
     (pair,) = versus(comparison)
@@ -197,3 +212,13 @@ def test_json_and_table_hold_the_same_values() -> None:
     values = [v for g in told["groups"] for v in g["quantities"]["distance_m"]["values"]]
     assert [float(row["distance_m"]) for row in rows] == values == [*SHORT, *LONG]
     assert list(rows[0]) == ["run", "group", *(q.key for q in QUANTITIES)]
+
+
+def test_a_comparison_prints_as_a_few_lines() -> None:
+    text = repr(compare(_windings(long=(22.0,))))
+    assert "1.5 start + 8.5 run (1)" in text
+    assert "one_run" in text
+    text = repr(compare(_windings()))
+    assert "distance_m +10" in text
+    assert len(text.splitlines()) < 8
+    assert "array" not in text

@@ -12,9 +12,17 @@ from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render import overlay_figure, spread_figure
+from unspool.render.words.comparison import (
+    SURE,
+    difference_sentence,
+    mean_words,
+    quantity_name,
+    repeat_words,
+    shown_quantities,
+    versus,
+)
 from unspool.render.words.findings import sentence
-from unspool.study.compare import ASPECTS, Comparison, Difference, Group, Verdict
-from unspool.study.compare.texts import SURE, mean_words, repeat_words, told_somewhere, versus
+from unspool.study.compare import ASPECTS, Comparison, Difference, Distinction, Group
 
 TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
@@ -59,16 +67,16 @@ def _versus(heading: str, differences: tuple[Difference, ...]) -> Component:
 
 def _difference(difference: Difference) -> html.Li:
     """The severity is a word too, because colour alone says nothing."""
-    different = difference.verdict is Verdict.DIFFERENT
-    text = difference.text[:1].upper() + difference.text[1:]
+    different = difference.verdict is Distinction.DIFFERENT
+    text = difference_sentence(difference)
     if different:
-        return html.Li([html.Strong("Different. "), f"{text}."], className="finding")
-    return html.Li(f"{text}.", className="finding plain")
+        return html.Li([html.Strong("Different. "), text], className="finding")
+    return html.Li(text, className="finding plain")
 
 
 def _cautions(comparison: Comparison) -> Component:
     left = [f"Left out: {one.run}. {sentence(one.why)}" for one in comparison.left_out]
-    said = [*left, *comparison.cautions]
+    said = [*left, *(sentence(caution) for caution in comparison.cautions)]
     items = [
         html.Li([html.Strong("Caution: "), text], className="finding warning") for text in said
     ]
@@ -105,8 +113,8 @@ def _tables(comparison: Comparison) -> list[Component]:
 def _table(group: Group, comparison: Comparison) -> Component:
     names = ", ".join(run.name for run in group.runs)
     rows = [
-        (q.name, mean_words(group.summary(q.key)), repeat_words(group.summary(q.key)))
-        for q in told_somewhere(comparison)
+        (quantity_name(q), mean_words(group.summary(q.key)), repeat_words(group.summary(q.key)))
+        for q in shown_quantities(comparison)
     ]
     head = ("", f"mean ({SURE})", "two runs differ by less than")
     return table(f"{group.name}: {names}", head, rows)

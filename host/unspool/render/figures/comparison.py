@@ -6,9 +6,9 @@ import plotly.graph_objects as go
 
 from unspool.render.figures import palette
 from unspool.render.figures.frame import framed
+from unspool.render.words.comparison import mean_words, quantity_name
 from unspool.render.words.units import plain, quantity
-from unspool.study.compare import Comparison, Group, Summary
-from unspool.study.compare.texts import mean_words
+from unspool.study.compare import Comparison, Group, GroupSummary
 
 ROW_PX = 62
 AXIS_PX = 96
@@ -47,7 +47,7 @@ def spread_figure(comparison: Comparison, key: str) -> go.Figure:
     """
     summaries = [group.summary(key) for group in comparison.groups]
     of = summaries[0].quantity
-    figure = framed(f"{of.name} ({of.unit})", "", legend_rows=1)
+    figure = framed(f"{quantity_name(of)} ({of.unit})", "", legend_rows=1)
     for i, (group, summary) in enumerate(zip(comparison.groups, summaries, strict=True)):
         _row(figure, i, group, summary)
     figure.update_layout(margin={"t": 12}, height=AXIS_PX + ROW_PX * len(summaries))
@@ -64,7 +64,7 @@ def spread_figure(comparison: Comparison, key: str) -> go.Figure:
     return figure
 
 
-def _row(figure: go.Figure, i: int, group: Group, summary: Summary) -> None:
+def _row(figure: go.Figure, i: int, group: Group, summary: GroupSummary) -> None:
     told = [
         (v, run.name) for v, run in zip(summary.values, group.runs, strict=True) if v is not None
     ]
@@ -82,7 +82,7 @@ def _row(figure: go.Figure, i: int, group: Group, summary: Summary) -> None:
     _mean(figure, i, summary)
 
 
-def _mean(figure: go.Figure, i: int, summary: Summary) -> None:
+def _mean(figure: go.Figure, i: int, summary: GroupSummary) -> None:
     if summary.mean is None:
         return
     interval = summary.mean.interval

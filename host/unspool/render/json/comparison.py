@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from unspool.render.json.common import FORMAT, Json, finding_json, known
+from unspool.render.words.comparison import difference_sentence
 from unspool.render.words.findings import sentence
-from unspool.study.compare.statistics import LEVEL, Estimate
-from unspool.study.compare.types import Comparison, Difference, Group, LeftOut, Summary
+from unspool.study.compare.statistics import LEVEL, MeanEstimate
+from unspool.study.compare.types import Comparison, Difference, Group, GroupSummary, LeftOut
 
 
 def comparison_json(comparison: Comparison) -> Json:
@@ -18,7 +19,8 @@ def comparison_json(comparison: Comparison) -> Json:
         "groups": [_group(group) for group in c.groups],
         "differences": [_difference(difference) for difference in c.differences],
         "left_out": [_left_out(one) for one in c.left_out],
-        "cautions": list(c.cautions),
+        "cautions": [sentence(caution) for caution in c.cautions],
+        "findings": [finding_json(caution) for caution in c.cautions],
     }
 
 
@@ -30,7 +32,7 @@ def _group(group: Group) -> Json:
     }
 
 
-def _summary(summary: Summary) -> Json:
+def _summary(summary: GroupSummary) -> Json:
     of_all = summary.sample
     return {
         "values": [known(value) for value in summary.values],
@@ -53,7 +55,7 @@ def _difference(difference: Difference) -> Json:
         "paired": d.paired,
         "verdict": str(d.verdict),
         "more_runs_each": d.more_runs,
-        "text": d.text,
+        "text": difference_sentence(d),
     }
 
 
@@ -61,6 +63,6 @@ def _left_out(one: LeftOut) -> Json:
     return {"run": one.run, "reason": sentence(one.why), "finding": finding_json(one.why)}
 
 
-def _interval(estimate: Estimate | None) -> Json:
+def _interval(estimate: MeanEstimate | None) -> Json:
     low, high = estimate.interval if estimate and estimate.interval else (None, None)
     return {"low": known(low), "high": known(high)}

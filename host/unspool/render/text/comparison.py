@@ -6,9 +6,18 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from unspool.render.text.findings import finding_line
+from unspool.render.words.comparison import (
+    SURE,
+    difference_sentence,
+    mean_words,
+    quantity_name,
+    repeat_words,
+    shown_quantities,
+    versus,
+)
 from unspool.render.words.findings import sentence
-from unspool.study.compare import Comparison, Group, Quantity, Verdict
-from unspool.study.compare.texts import SURE, mean_words, repeat_words, told_somewhere, versus
+from unspool.study.compare import Comparison, Distinction, Group, Quantity
 
 
 def show_comparison(screen: Console, comparison: Comparison) -> None:
@@ -16,7 +25,7 @@ def show_comparison(screen: Console, comparison: Comparison) -> None:
     counted = sum(len(group.runs) for group in comparison.groups)
     runs = f"{counted} run{'s' * (counted != 1)}"
     screen.print(Text(f"{runs} by {comparison.by}; ± and intervals are {SURE}", style="bold"))
-    shown = told_somewhere(comparison)
+    shown = shown_quantities(comparison)
     for group in comparison.groups:
         screen.print()
         screen.print(_group(group, shown))
@@ -24,13 +33,13 @@ def show_comparison(screen: Console, comparison: Comparison) -> None:
     for pair in versus(comparison):
         screen.print(Text(pair.heading, style="bold"))
         for difference in pair.differences:
-            different = difference.verdict is Verdict.DIFFERENT
-            screen.print(Text(f"{'*' if different else '-'} {difference.text}"))
+            different = difference.verdict is Distinction.DIFFERENT
+            screen.print(Text(f"{'*' if different else '-'} {difference_sentence(difference)}"))
         screen.print()
     for left in comparison.left_out:
         screen.print(Text(f"left out: {left.run}. {sentence(left.why)}"))
     for caution in comparison.cautions:
-        screen.print(Text(f"! {caution}"))
+        screen.print(finding_line(caution))
 
 
 def _group(group: Group, shown: list[Quantity]) -> Table:
@@ -42,5 +51,5 @@ def _group(group: Group, shown: list[Quantity]) -> Table:
     table.add_column("two runs differ by less than", justify="right")
     for quantity in shown:
         summary = group.summary(quantity.key)
-        table.add_row(quantity.name, mean_words(summary), repeat_words(summary))
+        table.add_row(quantity_name(quantity), mean_words(summary), repeat_words(summary))
     return table

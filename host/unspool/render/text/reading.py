@@ -11,14 +11,14 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from unspool.finding import Finding, Severity
 from unspool.model.limits import LEAST_STRING_MARGIN
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.figures.energy import ledger_rows
 from unspool.render.text.blocks import NARROWEST, WIDEST, mark_row, speed_rows
+from unspool.render.text.findings import finding_line
 from unspool.render.words.events import event_word
-from unspool.render.words.findings import sentence, warnings_first
+from unspool.render.words.findings import warnings_first
 from unspool.render.words.units import NBSP, quantity
 
 WEIGHT_CAUTION = (
@@ -44,7 +44,7 @@ def show_reading(screen: Console, reading: Reading, name: str) -> None:
     _show_speed(screen, way, speed, reading.events)
     _show_tables(screen, _events_table(reading.events), _energy_table(reading.energy))
     for finding in warnings_first(reading.findings):
-        screen.print(_finding(finding))
+        screen.print(finding_line(finding))
 
 
 def show_prediction(screen: Console, prediction: Prediction, track: str) -> None:
@@ -172,12 +172,6 @@ def _margins_table(p: Prediction) -> Table:
     ):
         table.add_row(name, quantity(margin, ""))
     return table
-
-
-def _finding(finding: Finding) -> Text:
-    warning = finding.severity is Severity.WARNING
-    mark = "! " if warning else "- "
-    return Text(mark + sentence(finding), style="bold" if warning else "")
 
 
 def _show_cautions(screen: Console, p: Prediction) -> None:

@@ -67,6 +67,11 @@ def words(values: Values, name: str) -> tuple[str, ...]:
     return tuple(str(one) for one in value)
 
 
+def code_words(code: str) -> str:
+    """A finding's code in words, for a sentence that only names it."""
+    return code.replace("_", " ")
+
+
 def counted(count: float, one: str, many: str = "") -> str:
     """`1 edge`, `3 edges`, `2 pushes`: a count with its noun."""
     return f"{count:g} {one if count == 1 else many or one + 's'}"

@@ -1,5 +1,6 @@
 """Groups of runs: how well each repeats, and whether they differ."""
 
+from unspool.study.compare.codes import ComparisonCode
 from unspool.study.compare.compare import compare
 from unspool.study.compare.grouping import ASPECTS
 from unspool.study.compare.quantities import QUANTITIES, Quantity
@@ -7,10 +8,10 @@ from unspool.study.compare.types import (
     ComparedRun,
     Comparison,
     Difference,
+    Distinction,
     Group,
+    GroupSummary,
     LeftOut,
-    Summary,
-    Verdict,
 )
 
 __all__ = [
@@ -18,11 +19,12 @@ __all__ = [
     "QUANTITIES",
     "ComparedRun",
     "Comparison",
+    "ComparisonCode",
     "Difference",
+    "Distinction",
     "Group",
+    "GroupSummary",
     "LeftOut",
     "Quantity",
-    "Summary",
-    "Verdict",
     "compare",
 ]

@@ -8,11 +8,12 @@ from itertools import combinations
 from unspool.errors import InputError
 from unspool.finding import Finding
 from unspool.reading.events.codes import ReadingCode
-from unspool.study.compare import grouping, texts
+from unspool.study.compare import grouping
+from unspool.study.compare.cautions import cautions
 from unspool.study.compare.pairing import Pair, pairs
 from unspool.study.compare.quantities import QUANTITIES, Quantity
 from unspool.study.compare.statistics import (
-    Estimate,
+    MeanEstimate,
     Sample,
     difference,
     mean_of,
@@ -25,10 +26,10 @@ from unspool.study.compare.types import (
     ComparedRun,
     Comparison,
     Difference,
+    Distinction,
     Group,
+    GroupSummary,
     LeftOut,
-    Summary,
-    Verdict,
 )
 
 # The finding after which a run's figures say nothing of the car.
@@ -52,7 +53,7 @@ def compare(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
         groups=groups,
         differences=_differences(groups),
         left_out=left_out,
-        cautions=texts.cautions(groups, by),
+        cautions=cautions(groups, by),
     )
 
 
@@ -64,13 +65,13 @@ def _group(name: str, runs: Sequence[ComparedRun]) -> Group:
     return Group(name, tuple(runs), tuple(_summary(quantity, runs) for quantity in QUANTITIES))
 
 
-def _summary(quantity: Quantity, runs: Sequence[ComparedRun]) -> Summary:
+def _summary(quantity: Quantity, runs: Sequence[ComparedRun]) -> GroupSummary:
     values = tuple(quantity.value(run.reading) for run in runs)
-    told = [value for value in values if value is not None]
-    if not told:
-        return Summary(quantity, values, None, None, None)
-    of_all = sample(told)
-    return Summary(quantity, values, of_all, mean_of(of_all), repeatability(of_all))
+    known = [value for value in values if value is not None]
+    if not known:
+        return GroupSummary(quantity, values, None, None, None)
+    of_all = sample(known)
+    return GroupSummary(quantity, values, of_all, mean_of(of_all), repeatability(of_all))
 
 
 def _differences(groups: Sequence[Group]) -> tuple[Difference, ...]:
@@ -85,9 +86,9 @@ def _differences(groups: Sequence[Group]) -> tuple[Difference, ...]:
 
 
 def _difference(
-    names: tuple[str, str], one: Summary, other: Summary, paired: tuple[Pair, ...]
+    names: tuple[str, str], one: GroupSummary, other: GroupSummary, paired: tuple[Pair, ...]
 ) -> Difference | None:
-    """None where a group does not tell the quantity at all."""
+    """None if no run of a group shows the quantity."""
     if one.sample is None or other.sample is None:
         return None
     within = _within(one, other, paired)
@@ -97,7 +98,7 @@ def _difference(
         estimate = difference(one.sample, other.sample)
         more = more_runs(one.sample, other.sample)
     verdict = _verdict(estimate)
-    made = Difference(
+    return Difference(
         quantity=one.quantity,
         first=names[0],
         second=names[1],
@@ -105,18 +106,16 @@ def _difference(
         counts=(one.sample.count, other.sample.count),
         paired=within is not None,
         verdict=verdict,
-        # one more at least, where the runs there are did not do it
+        # one more at least, because the runs so far were not enough
         more_runs=max(more, 1) if more is not None and verdict is _OPEN else None,
-        text="",
     )
-    return texts.told(made)
 
 
-_OPEN = Verdict.NOT_DISTINGUISHABLE
+_OPEN = Distinction.NOT_DISTINGUISHABLE
 
 
-def _within(one: Summary, other: Summary, paired: tuple[Pair, ...]) -> Sample | None:
-    """The differences within the pairs, where every pair tells the quantity and they differ."""
+def _within(one: GroupSummary, other: GroupSummary, paired: tuple[Pair, ...]) -> Sample | None:
+    """The differences within the pairs, if every pair shows the quantity and they differ."""
     values = [(one.values[i], other.values[j]) for i, j in paired]
     apart = [b - a for a, b in values if a is not None and b is not None]
     if not apart or len(apart) < len(values):
@@ -125,8 +124,8 @@ def _within(one: Summary, other: Summary, paired: tuple[Pair, ...]) -> Sample | 
     return within if within.sd else None
 
 
-def _verdict(estimate: Estimate) -> Verdict:
+def _verdict(estimate: MeanEstimate) -> Distinction:
     if estimate.interval is None:
-        return Verdict.UNKNOWN
+        return Distinction.UNKNOWN
     low, high = estimate.interval
-    return Verdict.NOT_DISTINGUISHABLE if low <= 0.0 <= high else Verdict.DIFFERENT
+    return Distinction.NOT_DISTINGUISHABLE if low <= 0.0 <= high else Distinction.DIFFERENT

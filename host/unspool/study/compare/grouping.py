@@ -53,7 +53,7 @@ def mixed(runs: Sequence[ComparedRun], by: str) -> list[tuple[str, list[str]]]:
 def _by_winding(runs: Sequence[ComparedRun]) -> Labelled:
     """Windings are counted, not set: those within SAME_TURNS of one another on each tier are one.
 
-    Taken from the least wound up, so that the groups do not hang on the order of the runs.
+    Taken from the least wound up, so that the groups do not depend on the order of the runs.
     """
     groups: list[list[ComparedRun]] = []
     for run in sorted(runs, key=_drum_key):
@@ -84,7 +84,7 @@ def _near(one: ComparedRun, other: ComparedRun) -> bool:
 
 
 def _names(groups: Sequence[Sequence[ComparedRun]]) -> list[str]:
-    """With one decimal where that tells the groups apart, else with two."""
+    """With one decimal if that separates the groups, else with two."""
     for digits in (1, 2):
         names = [_name(found, digits) for found in groups]
         if len(set(names)) == len(names):

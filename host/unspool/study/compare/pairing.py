@@ -1,6 +1,6 @@
-"""Pairing: runs of two groups made in turns in one sitting share its floor, air and wear.
+"""Pairing: runs of two groups made in turns in one session share its floor, air and wear.
 
-What changes slowly during the sitting then leaves the difference within each pair alone.
+What changes slowly during the session then leaves the difference within each pair alone.
 """
 
 from __future__ import annotations
@@ -9,16 +9,16 @@ from collections.abc import Sequence
 
 from unspool.study.compare.types import ComparedRun
 
-# Fewer pairs have so few degrees of freedom that separate groups tell more.
+# Fewer pairs have so few degrees of freedom that separate groups show more.
 LEAST_PAIRS = 3
 
 Pair = tuple[int, int]
 
 
 def pairs(first: Sequence[ComparedRun], second: Sequence[ComparedRun]) -> tuple[Pair, ...]:
-    """Indices of (first, second) run by run; none where the runs were not made in turns.
+    """Indices of (first, second) run by run; none if the runs were not made in turns.
 
-    In turns: one sitting, and each two successive runs (A B, B A, A B ...) one of either group.
+    In turns: one session, and each two successive runs (A B, B A, A B ...) one of either group.
     """
     if len(first) != len(second) or len(first) < LEAST_PAIRS:
         return ()
@@ -30,13 +30,13 @@ def pairs(first: Sequence[ComparedRun], second: Sequence[ComparedRun]) -> tuple[
 
 
 def _in_order(first: Sequence[ComparedRun], second: Sequence[ComparedRun]) -> list[Pair]:
-    """(group, index in it) by turn; empty where turns are not known or of several sittings."""
+    """(group, index in it) by turn; empty if turns are unknown, or of several sessions."""
     placed = [
         (run.turn, group, i)
         for group, runs in enumerate((first, second))
         for i, run in enumerate(runs)
     ]
-    sittings = {turn[0] if turn else None for turn, _, _ in placed}
-    if None in sittings or len(sittings) != 1:
+    sessions = {turn[0] if turn else None for turn, _, _ in placed}
+    if None in sessions or len(sessions) != 1:
         return []
     return [(group, i) for _, group, i in sorted(placed)]

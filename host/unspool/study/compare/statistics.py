@@ -1,4 +1,4 @@
-"""Means, differences and how many runs it takes to tell them apart.
+"""Means, differences, and how many runs it takes to show them.
 
 Small groups of unequal spread: intervals are Student's with the effective degrees of freedom of
 Welch (1947) and Satterthwaite (1946), as in the GUM (JCGM 100:2008, G.4). With fewer than two runs
@@ -17,16 +17,16 @@ from scipy.special import nctdtr
 from unspool.intervals import student_factor
 
 LEVEL = 0.95
-# The chance to tell a difference that is really there, by which runs are planned: common practice.
+# The chance to show a difference that is really there, by which runs are planned: common practice.
 POWER = 0.8
-MOST_RUNS = 100  # nobody winds a car more often than that to learn one thing
+MOST_RUNS = 100  # nobody winds a car more often than that to answer one question
 
 Interval = tuple[float, float]
 
 
 @dataclass(frozen=True)
-class Estimate:
-    """A value with its interval; sd, standard error and interval are None where not known."""
+class MeanEstimate:
+    """A value with its interval; sd, standard error and interval are None if not known."""
 
     value: float
     standard_error: float | None = None
@@ -61,18 +61,18 @@ def combined(parts: Sequence[tuple[float, float]]) -> tuple[float, float]:
     return sqrt(variance), variance**2 / shares if shares > 0.0 else inf
 
 
-def mean_of(group: Sample, level: float = LEVEL) -> Estimate:
+def mean_of(group: Sample, level: float = LEVEL) -> MeanEstimate:
     """The mean of one group."""
     if not group.sd:
-        return Estimate(group.mean)
+        return MeanEstimate(group.mean)
     return _estimate(group.mean, *combined([_part(group)]), level)
 
 
-def difference(one: Sample, other: Sample, level: float = LEVEL) -> Estimate:
+def difference(one: Sample, other: Sample, level: float = LEVEL) -> MeanEstimate:
     """other - one of two groups of separate runs, by Welch."""
     apart = other.mean - one.mean
     if one.sd is None or other.sd is None or one.sd + other.sd == 0.0:
-        return Estimate(apart)
+        return MeanEstimate(apart)
     return _estimate(apart, *combined([_part(one), _part(other)]), level)
 
 
@@ -80,7 +80,7 @@ def repeatability(group: Sample, level: float = LEVEL) -> float | None:
     """Two further runs of the group differ by less than this with probability `level`.
 
     The repeatability limit of ISO 5725-6, 1.96 x sqrt(2) x sd, with Student's factor in place of
-    1.96, because a few runs hardly tell the sd.
+    1.96, because a few runs give only a rough sd.
     """
     if not group.sd:
         return None
@@ -88,10 +88,10 @@ def repeatability(group: Sample, level: float = LEVEL) -> float | None:
 
 
 def more_runs(one: Sample, other: Sample, level: float = LEVEL) -> int | None:
-    """How many more runs in each group would probably tell the difference that was seen.
+    """How many more runs in each group would probably show the difference that was seen.
 
-    Probably: with probability POWER, were the difference and the scatter what they seem to be. 0
-    where they have already enough, None where MOST_RUNS more would not do or nothing is known.
+    Probably: with probability POWER, if the difference and the scatter are what they seem to be.
+    0 if they have enough already, None if MOST_RUNS more are too few or nothing is known.
     """
     apart = abs(other.mean - one.mean)
     if one.sd is None or other.sd is None or one.sd + other.sd == 0.0 or apart == 0.0:
@@ -118,9 +118,9 @@ def _part(group: Sample) -> tuple[float, float]:
     return (group.sd or 0.0) / sqrt(group.count), group.count - 1.0
 
 
-def _estimate(value: float, error: float, freedom: float, level: float) -> Estimate:
+def _estimate(value: float, error: float, freedom: float, level: float) -> MeanEstimate:
     half = student_factor(freedom, level) * error
-    return Estimate(value, error, freedom, (value - half, value + half))
+    return MeanEstimate(value, error, freedom, (value - half, value + half))
 
 
 def _power(apart: float, error: float, freedom: float, level: float) -> float:

@@ -9,14 +9,16 @@ from unspool.car import Car
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
 from unspool.study.compare.quantities import Quantity
-from unspool.study.compare.statistics import Estimate, Sample
+from unspool.study.compare.statistics import MeanEstimate, Sample
 from unspool.study.measured_run import MeasuredRun
 
 
 @dataclass(frozen=True)
 class ComparedRun:
-    """A run as it was read. turn says when it came in which sitting, None where that is not known:
-    runs of two groups made in turns in one sitting are compared pair by pair.
+    """A run as it was read.
+
+    turn: in which session it was made, and when. Runs of two groups made in turns in one session
+    are compared pair by pair. It is None if it is not known.
     """
 
     name: str
@@ -24,7 +26,7 @@ class ComparedRun:
     car: Car
     track: str = ""
     note: str = ""
-    turn: tuple[str, float] | None = None  # the sitting, and the order within it
+    turn: tuple[str, float] | None = None  # the session, and the order within it
 
     @classmethod
     def of(cls, run: MeasuredRun, reading: Reading) -> ComparedRun:
@@ -32,16 +34,16 @@ class ComparedRun:
 
 
 @dataclass(frozen=True)
-class Summary:
-    """One quantity in one group: (mean with its interval) and what two further runs may differ by.
+class GroupSummary:
+    """One quantity in one group: its mean, and by how much two further runs may differ.
 
-    values has one entry a run of the group, None where the run does not tell it.
+    values has one entry a run of the group, None if the run does not show it.
     """
 
     quantity: Quantity
     values: tuple[float | None, ...]
     sample: Sample | None
-    mean: Estimate | None
+    mean: MeanEstimate | None
     repeatability: float | None
 
 
@@ -49,13 +51,15 @@ class Summary:
 class Group:
     name: str
     runs: tuple[ComparedRun, ...]
-    summaries: tuple[Summary, ...]
+    summaries: tuple[GroupSummary, ...]
 
-    def summary(self, key: str) -> Summary:
+    def summary(self, key: str) -> GroupSummary:
         return next(s for s in self.summaries if s.quantity.key == key)
 
 
-class Verdict(StrEnum):
+class Distinction(StrEnum):
+    """Whether two groups differ in a quantity: by more than chance, perhaps by chance, unknown."""
+
     DIFFERENT = "different"
     NOT_DISTINGUISHABLE = "not_distinguishable"
     UNKNOWN = "unknown"
@@ -65,20 +69,18 @@ class Verdict(StrEnum):
 class Difference:
     """`second` less `first` in one quantity.
 
-    more_runs: how many more in each group would probably tell the difference that was seen; None
-    where it is told already, is not known, or is beyond what anybody would run. text says it all
-    in words.
+    more_runs: how many more in each group would probably show the difference that was seen. It is
+    None if they show it already, if nothing is known, or beyond what anybody would run.
     """
 
     quantity: Quantity
     first: str
     second: str
-    estimate: Estimate
+    estimate: MeanEstimate
     counts: tuple[int, int]
     paired: bool
-    verdict: Verdict
+    verdict: Distinction
     more_runs: int | None
-    text: str
 
 
 @dataclass(frozen=True)
@@ -89,16 +91,34 @@ class LeftOut:
     why: Finding
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Comparison:
-    """cautions: sentences on what makes the groups unlike beside what they are grouped by."""
+    """Groups of runs by one aspect, and every difference between two of them.
+
+    cautions: what else makes the groups unlike, or the differences doubtful.
+    """
 
     by: str
     groups: tuple[Group, ...]
     differences: tuple[Difference, ...]
     left_out: tuple[LeftOut, ...]
-    cautions: tuple[str, ...]
+    cautions: tuple[Finding, ...]
 
     def of(self, key: str) -> tuple[Difference, ...]:
         """The differences in one quantity."""
         return tuple(d for d in self.differences if d.quantity.key == key)
+
+    def __repr__(self) -> str:
+        """The groups with their numbers of runs, what differs, and the cautions' codes."""
+        groups = ", ".join(f"{group.name} ({len(group.runs)})" for group in self.groups)
+        apart = [
+            f"\n  {d.second} against {d.first}: {d.quantity.key} {d.estimate.value:+.3g}"
+            for d in self.differences
+            if d.verdict is Distinction.DIFFERENT
+        ]
+        found = ", ".join(caution.code for caution in self.cautions)
+        return (
+            f"Comparison by {self.by}: {groups}{''.join(apart)}\n"
+            f"  differences that may be chance: {len(self.differences) - len(apart)}\n"
+            f"  findings: {found or 'none'}"
+        )
