@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 import ruptures
 
-from bench.bound import kink_bound, true_pieces
+from bench.bound import changepoint_bound, true_pieces
 from bench.figures import Figure
 from unspool.car import Track
 from unspool.model.outcome import EventKind
@@ -26,7 +26,7 @@ from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 RUNS = int(os.environ.get("UNSPOOL_BENCH_RUNS", "200"))
 CLOCK_ESTIMATE_SD = 20e-6
-KINKS = (EventKind.TIER_CHANGE, EventKind.LANDING, EventKind.RELEASE)
+CHANGEPOINTS = (EventKind.TIER_CHANGE, EventKind.LANDING, EventKind.RELEASE)
 
 
 @dataclass(frozen=True)
@@ -37,20 +37,20 @@ class Case:
     bound_m: np.ndarray
 
     @property
-    def kinks(self) -> list:
-        return [event for event in self.reading.events if event.kind in KINKS]
+    def changepoints(self) -> list:
+        return [event for event in self.reading.events if event.kind in CHANGEPOINTS]
 
     @property
     def matched(self) -> bool:
-        return len(self.kinks) == len(self.true_m)
+        return len(self.changepoints) == len(self.true_m)
 
     @property
     def errors(self) -> np.ndarray:
-        return np.array([event.distance_m for event in self.kinks]) - self.true_m
+        return np.array([event.distance_m for event in self.changepoints]) - self.true_m
 
     @property
     def sds(self) -> np.ndarray:
-        return np.array([event.distance_sd_m for event in self.kinks])
+        return np.array([event.distance_sd_m for event in self.changepoints])
 
 
 def true_run(seed: int, track: Track | None = None) -> TrueRun:
@@ -76,7 +76,7 @@ def cases() -> Iterator[Case]:
     for seed in range(RUNS):
         truth = true_run(seed)
         reading = analyse(corrected(truth), truth.car)
-        yield Case(truth, reading, true_pieces(truth).kink_m, kink_bound(truth))
+        yield Case(truth, reading, true_pieces(truth).changepoint_m, changepoint_bound(truth))
 
 
 def rms(values: np.ndarray) -> float:
@@ -106,7 +106,7 @@ def accuracy(done: list[Case]) -> Iterable[Figure]:
     errors = np.concatenate([case.errors for case in good])
     tellable = 1.96 * np.concatenate([case.bound_m for case in good]) < pitch
     inside = np.mean(np.abs(errors[tellable]) < pitch[tellable])
-    yield Figure("reading_kinks_within_a_slot", 100.0 * float(inside), "%")
+    yield Figure("reading_changepoints_within_a_slot", 100.0 * float(inside), "%")
     stops = [abs(c.reading.distance_m - c.truth.rest_m) / c.truth.car.metres_per_edge for c in done]
     yield Figure(
         "reading_stop_within_half_a_slot", 100.0 * float(np.mean(np.less(stops, 0.5))), "%"
@@ -114,8 +114,8 @@ def accuracy(done: list[Case]) -> Iterable[Figure]:
 
 
 def honesty(done: list[Case]) -> Iterable[Figure]:
-    invented = [len(case.kinks) > len(case.true_m) for case in done]
-    unseen = [len(case.kinks) < len(case.true_m) for case in done]
+    invented = [len(case.changepoints) > len(case.true_m) for case in done]
+    unseen = [len(case.changepoints) < len(case.true_m) for case in done]
     yield Figure("reading_runs_with_an_invented_event", 100.0 * float(np.mean(invented)), "%")
     yield Figure("reading_runs_with_a_change_not_seen", 100.0 * float(np.mean(unseen)), "%")
     good = [case for case in done if case.matched]
@@ -142,7 +142,7 @@ def returned() -> Iterable[Figure]:
 
 
 def against_ruptures(done: list[Case]) -> Iterable[Figure]:
-    """A library's search for the kinks of v^2 over the distance, told how many there are."""
+    """A library's search for the changepoints of v^2 over the distance, told how many there are."""
     ours, theirs, ours_s, theirs_s = [], [], 0.0, 0.0
     for case in (case for case in done if case.matched):
         begun = time.process_time()
@@ -154,7 +154,7 @@ def against_ruptures(done: list[Case]) -> Iterable[Figure]:
         ours += list(case.errors)
         theirs += list(found - case.true_m)
     yield Figure(
-        "reading_kinks_rms",
+        "reading_changepoints_rms",
         1e3 * rms(np.array(ours)),
         "mm",
         "ruptures",

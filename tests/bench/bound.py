@@ -1,9 +1,9 @@
-"""The Cramer-Rao bound of a true run's kinks: no unbiased reading of its edges can be surer.
+"""The Cramer-Rao bound of a true run's changepoints: no unbiased reading of its edges can be surer.
 
-For piecewise motion with the true run's numbers: dv/dt = a_k - b_k v^2 on stretch k, a catch's jump
-between tiers, the launch's time, the kinks' places, the a's and the slots' pattern unknown, the air
-drag known. Edge positions carry a noise of jitter x speed. The motion is solved by scipy and its
-derivatives are taken by differences; nothing of the reading's own formulas is used.
+For piecewise motion with the true run's numbers: dv/dt = a_k - b_k v^2 on stretch k, with a catch's
+jump between tiers. The air drag is known. Unknown are the launch's time, the changepoints' places,
+the a's and the slots' pattern. Edge positions carry a noise of jitter x speed. The motion is solved
+by scipy and its derivatives are taken by differences. None of the reading's formulas is used.
 """
 
 from __future__ import annotations
@@ -23,17 +23,17 @@ STEP = 2e-5
 
 @dataclass(frozen=True)
 class Pieces:
-    """kink_m (k,), a (k + 1,), b (k + 1,), jump (k,): speed after over speed before."""
+    """changepoint_m (k,), a (k + 1,), b (k + 1,), jump (k,): speed after over speed before."""
 
     launch_s: float
-    kink_m: Array
+    changepoint_m: Array
     a: Array
     b: Array
     jump: Array
 
 
 def true_pieces(truth: TrueRun) -> Pieces:
-    """The run as pieces, on a level floor, from the car's numbers; kinks that the motion shows."""
+    """The run as pieces, on a level floor, from the car's numbers."""
     car = truth.car
     seen = [e for e in truth.events if e.kind in ("tier_change", "landing", "release")]
     landed = [i for i, e in enumerate(seen) if e.kind == "landing"]
@@ -50,15 +50,15 @@ def true_pieces(truth: TrueRun) -> Pieces:
     drag = 0.5 * truth.track.air_density_kg_m3 * car.drag_area_m2
     return Pieces(
         launch_s=0.0,
-        kink_m=np.array([e.distance_m for e in seen]),
+        changepoint_m=np.array([e.distance_m for e in seen]),
         a=(falling * GRAVITY * rho - hold) / mass,
         b=drag / mass,
         jump=np.where(rho[1:] > 0.0, jump, 1.0),
     )
 
 
-def kink_bound(truth: TrueRun) -> Array:
-    """The least sd, in m, of each kink's distance from the launch, (k,), in the run's order."""
+def changepoint_bound(truth: TrueRun) -> Array:
+    """The least sd (k,), in m, of each changepoint's distance from the launch, in order."""
     pieces = true_pieces(truth)
     running = truth.edge_time_s > 0.0
     t, slot = truth.edge_time_s[running], truth.edge_slot[running]
@@ -72,13 +72,13 @@ def kink_bound(truth: TrueRun) -> Array:
         mean = np.bincount(slot, weight * column, pulses) / np.maximum(total, 1e-300)
         free[:, i] = column - mean[slot]
     information = (columns * weight[:, None]).T @ free
-    k = len(pieces.kink_m)
+    k = len(pieces.changepoint_m)
     return np.sqrt(np.diag(np.linalg.inv(information))[1 : 1 + k])
 
 
 def _derivatives(pieces: Pieces, t: Array) -> Array:
-    """Of the distance at each time over launch time, kinks and a's, (n, 2 k + 2)."""
-    k = len(pieces.kink_m)
+    """Of the distance at each time over launch time, changepoints and a's, (n, 2 k + 2)."""
+    k = len(pieces.changepoint_m)
     columns = []
     for i in range(2 * k + 2):
         sides = [_distance(_moved(pieces, i, sign * STEP), t) for sign in (1.0, -1.0)]
@@ -87,11 +87,11 @@ def _derivatives(pieces: Pieces, t: Array) -> Array:
 
 
 def _moved(pieces: Pieces, i: int, step: float) -> Pieces:
-    k = len(pieces.kink_m)
+    k = len(pieces.changepoint_m)
     if i == 0:
         return replace(pieces, launch_s=pieces.launch_s + step)
     if i <= k:
-        return replace(pieces, kink_m=pieces.kink_m + step * (np.arange(k) == i - 1))
+        return replace(pieces, changepoint_m=pieces.changepoint_m + step * (np.arange(k) == i - 1))
     return replace(pieces, a=pieces.a + step * (np.arange(k + 1) == i - 1 - k))
 
 
@@ -99,7 +99,7 @@ def _distance(pieces: Pieces, t: Array) -> Array:
     out = np.zeros_like(t)
     begin, state = pieces.launch_s, np.array([0.0, 0.0])
     for i, (a, b) in enumerate(zip(pieces.a, pieces.b, strict=True)):
-        end = pieces.kink_m[i] if i < len(pieces.kink_m) else np.inf
+        end = pieces.changepoint_m[i] if i < len(pieces.changepoint_m) else np.inf
 
         def reached(_: float, y: Array, end: float = end) -> float:
             return float(y[0]) - end

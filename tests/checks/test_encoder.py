@@ -13,7 +13,7 @@ import pytest
 
 from unspool.car import FLAT, Wheel
 from unspool.reading.events.candidates import candidates
-from unspool.reading.events.changepoints import find_kinks
+from unspool.reading.events.changepoints import find_changepoints
 from unspool.reading.events.initial_guess import first_law, problem_of
 from unspool.reading.motion import follow
 from unspool.reading.motion.smooth import smooth
@@ -28,7 +28,7 @@ def jitter_found(truth: TrueRun) -> float:
     motion = follow(truth.train, truth.car)
     problem = problem_of(motion, truth.car, FLAT, motion.way_out)
     first = first_law(motion, problem)
-    fit = find_kinks(problem, first, candidates(motion, problem, first))
+    fit = find_changepoints(problem, first, candidates(motion, problem, first))
     assert fit is not None
     return fit.noise.jitter_s
 

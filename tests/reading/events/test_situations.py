@@ -19,7 +19,7 @@ from unspool.render.json.reading import reading_json
 from unspool.virtual.demo.scenario import sandpiper
 from unspool.virtual.truth import USUAL, random_car, run, session
 
-KINKS = {"tier_change", "landing", "release"}
+CHANGEPOINTS = {"tier_change", "landing", "release"}
 
 
 def kinds(reading: Reading) -> list[str]:
@@ -88,12 +88,12 @@ def test_a_dip_swings_the_car_and_edges_without_direction_say_so(seed: int) -> N
     assert reading.distance_m == pytest.approx(truth.rest_m, abs=0.3)
 
 
-def test_a_slope_on_the_way_is_no_kink() -> None:
+def test_a_slope_on_the_way_is_no_changepoint() -> None:
     way = true_run(1, tiers=1).rest_m
     track = Track("hump", (0.0, 0.3 * way, 0.4 * way, 0.5 * way), (0.0, 0.0, 0.02, 0.0), 1.2)
     truth = true_run(1, tiers=1, track=track)
     reading = analyse(truth.train, truth.car, track)
-    assert [kind for kind in kinds(reading) if kind in KINKS] == ["release"]
+    assert [kind for kind in kinds(reading) if kind in CHANGEPOINTS] == ["release"]
     assert reading.distance_m == pytest.approx(truth.rest_m, abs=1e-3)
 
 
@@ -169,7 +169,7 @@ def test_a_run_cut_short_has_no_stop(share: float) -> None:
 def test_a_push_by_hand_is_no_drive() -> None:
     car = true_run(0).car
     reading = analyse(train_of(rolled_times(car, [(0.0, 0.4)], 0.12)), car)
-    assert not KINKS & set(kinds(reading))
+    assert not CHANGEPOINTS & set(kinds(reading))
     pushed = found(reading, "handled")
     assert pushed.severity is Severity.WARNING
     assert pushed.values["begin_m"] == 0.0
@@ -306,7 +306,7 @@ def test_a_wheel_that_spun_at_the_start(seed: int, slip_s: float, grip: float) -
     assert slip["turned_m"] > slip["lost_m"]
     assert slip["spun_s"] >= 0.9 * slip_s
     assert codes(reading).isdisjoint({"handled", "chatter", "launch_not_seen"})
-    wanted = ["launch", *(e.kind for e in truth.events if e.kind in KINKS), "stop"]
+    wanted = ["launch", *(e.kind for e in truth.events if e.kind in CHANGEPOINTS), "stop"]
     if "landing" in wanted:
         wanted.remove("release")
     assert kinds(reading) == wanted

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from itertools import pairwise
 from math import isfinite
 
 import numpy as np
@@ -18,17 +17,20 @@ from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.model.params import Params, params_of
 from unspool.reading.edges.plausible import check_times
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.reading.edges.slot_pattern import pitches, places
 from unspool.reading.events.candidates import candidates
-from unspool.reading.events.changepoints import find_kinks
+from unspool.reading.events.changepoints import find_changepoints
 from unspool.reading.events.energy import ledger, paid_out, unknown_ledger
 from unspool.reading.events.findings import Evidence, did_not_start, findings
 from unspool.reading.events.initial_guess import first_law, problem_of
-from unspool.reading.events.likelihood import Fit, Problem, log_likelihood
-from unspool.reading.events.match_winding import Account, account_for
+from unspool.reading.events.law_fit import LawFit, log_likelihood
+from unspool.reading.events.law_parameters import STOP_M, STOP_S
+from unspool.reading.events.law_problem import Problem
+from unspool.reading.events.match_winding import WindingMatch, match_winding
 from unspool.reading.events.oscillation import Drive, find_tone
 from unspool.reading.events.relative_time import on_its_clock, origin_of, since
 from unspool.reading.events.rollback import Rest, WayOut, follow_back
+from unspool.reading.events.run_events import changepoint_events, ends, launch, peak, stretches
+from unspool.reading.events.sharpen import ended_at, sharpened
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion import follow
 from unspool.reading.motion.types import Motion
@@ -42,7 +44,6 @@ AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
 REST_WORTH = 6.0  # log-likelihood that a start already rolling must gain over one from rest
 REST_SLOTS = 1.0  # of its first stretch, that edges must have seen
 MOST_LOST = 3.0  # slots from the launch to the first edge, lost ones in between
-LAW_FITS_SLOTS = 0.01  # misplacement of edges, in slots, up to which the law is the motion
 
 
 def analyse(
@@ -88,7 +89,7 @@ def _wound(car: Car, winding: tuple[float, ...] | None) -> Car:
     return replace(wound, drum=tuple(tier for tier in wound.drum if tier.turns > 0.0))
 
 
-def _fit(motion: Motion, problem: Problem, begin_m: float) -> Fit | None:
+def _fit(motion: Motion, problem: Problem, begin_m: float) -> LawFit | None:
     """The law of a motion that begins at begin_m; above 0 it rolls there already."""
     if motion.way_out < FEWEST_EDGES:
         return None
@@ -100,20 +101,22 @@ def _fit(motion: Motion, problem: Problem, begin_m: float) -> Fit | None:
     return fit if fit is not None and isfinite(fit.trace.stop_m) else None
 
 
-def _as_likely(rested: Fit, fit: Fit, problem: Problem) -> bool:
+def _as_likely(rested: LawFit, fit: LawFit, problem: Problem) -> bool:
     """A launch from rest is what runs have: it takes more than a little to speak against it.
 
     But not one that no edge saw: any speed can be reached before the first of them. Nor one so far
     back that edges must have seen the way from there.
     """
     pitch, first_m = problem.edges.pitch_m, -rested.origin_m
-    seen = rested.law.kink_m[0] > first_m + REST_SLOTS * pitch and first_m < MOST_LOST * pitch
+    seen = (
+        rested.law.changepoint_m[0] > first_m + REST_SLOTS * pitch and first_m < MOST_LOST * pitch
+    )
     return seen and log_likelihood(rested) > log_likelihood(fit) - REST_WORTH
 
 
-def _most_likely(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Fit | None:
+def _most_likely(motion: Motion, problem: Problem, begin_m: float = 0.0) -> LawFit | None:
     first = first_law(motion, problem, begin_m)
-    return find_kinks(problem, first, candidates(motion, problem, first))
+    return find_changepoints(problem, first, candidates(motion, problem, first))
 
 
 def _still(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:
@@ -130,7 +133,7 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
     turn = Rest(motion.furthest_s, motion.furthest_m, None, None)
     rest = Rest(motion.stop_s, motion.stop_m, None, None)
     returned = motion.way_out < len(motion.slot)
-    events = (launch, *_ends(motion, turn, rest, returned))
+    events = (launch, *ends(motion, turn, rest, returned))
     seen = Evidence(
         motion, engine, prediction, None, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned,
@@ -139,39 +142,43 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
 
 
 def _told(
-    fit: Fit, motion: Motion, problem: Problem, car: Car, track: Track, prediction: Prediction
+    fit: LawFit, motion: Motion, problem: Problem, car: Car, track: Track, prediction: Prediction
 ) -> Reading:
     engine = params_of(car, track)
-    account = account_for(fit, problem, engine, prediction)
-    fit = account.fit
+    match = match_winding(fit, problem, engine, prediction)
+    fit = match.fit
     turn = _turn(fit, motion, problem)
     returned = motion.way_out < len(motion.slot)
-    sharp = _sharpened(motion, fit, problem, turn)
+    sharp = sharpened(motion, fit, problem, turn)
     way_out = WayOut(sharp, car, track, problem, fit.pattern)
     rest = follow_back(way_out, turn) if returned else turn
-    motion = _stopped(sharp, rest)
-    energy = ledger(account, engine, motion, car.frontal_area_m2 is not None)
-    tone = find_tone(problem, fit, _drive(account, engine))
+    motion = ended_at(sharp, rest)
+    energy = ledger(match, engine, motion, car.frontal_area_m2 is not None)
+    tone = find_tone(problem, fit, _drive(match, engine))
     seen = Evidence(
-        motion, engine, prediction, account, energy, car.metres_per_edge,
+        motion, engine, prediction, match, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned, tone,
     )  # fmt: skip
-    events = (_launch(fit, motion), *_kink_events(account), *_ends(motion, turn, rest, returned))
-    stretches = _stretches(account, engine, turn.distance_m)
-    read = _reading(motion, car, prediction, events, findings(seen), energy, stretches)
-    speed, place = _peak(fit)
+    events = (
+        launch(fit, motion),
+        *changepoint_events(match),
+        *ends(motion, turn, rest, returned),
+    )
+    driven = stretches(match, engine, turn.distance_m)
+    read = _reading(motion, car, prediction, events, findings(seen), energy, driven)
+    speed, place = peak(fit)
     return replace(read, peak_speed_m_s=speed, peak_at_m=place)
 
 
-def _drive(account: Account, engine: Params) -> Drive | None:
-    if account.end_kink is None or not account.fit.law.placed:
+def _drive(match: WindingMatch, engine: Params) -> Drive | None:
+    if match.end_changepoint is None or not match.fit.law.placed:
         return None
-    trace = account.fit.trace
+    trace = match.fit.trace
 
     def fallen(time_s: Array) -> Array:
         return np.array([paid_out(engine, place) for place in trace.at(time_s)[0].tolist()])
 
-    return Drive(account.fit.law.launch_s, trace.kink_s[account.end_kink], fallen)
+    return Drive(match.fit.law.launch_s, trace.changepoint_s[match.end_changepoint], fallen)
 
 
 def _reading(
@@ -183,7 +190,7 @@ def _reading(
     energy: EnergyLedger,
     stretches: tuple[Stretch, ...],
 ) -> Reading:
-    peak = int(np.argmax(motion.speed_m_s)) if len(motion.speed_m_s) else None
+    fastest = int(np.argmax(motion.speed_m_s)) if len(motion.speed_m_s) else None
     return Reading(
         car=car.name,
         motion=motion,
@@ -192,8 +199,8 @@ def _reading(
         distance_m=motion.stop_m,
         furthest_m=max(motion.furthest_m, motion.stop_m, 0.0),
         duration_s=motion.stop_s - motion.launch_s,
-        peak_speed_m_s=float(motion.speed_m_s[peak]) if peak is not None else 0.0,
-        peak_at_m=float(motion.distance_m[peak]) if peak is not None else 0.0,
+        peak_speed_m_s=float(motion.speed_m_s[fastest]) if fastest is not None else 0.0,
+        peak_at_m=float(motion.distance_m[fastest]) if fastest is not None else 0.0,
         events=events,
         findings=found,
         energy=energy,
@@ -201,152 +208,10 @@ def _reading(
     )
 
 
-def _turn(fit: Fit, motion: Motion, problem: Problem) -> Rest:
+def _turn(fit: LawFit, motion: Motion, problem: Problem) -> Rest:
     """The rest at the end of the way out: the law's, unless the last edges speak against it."""
     far = abs(fit.trace.stop_m - motion.furthest_m) > AGREE_SLOTS * problem.edges.pitch_m
     if far:
         return Rest(motion.furthest_s, motion.furthest_m, None, None)
-    k = len(fit.law.kink_m)
-    time_sd, distance_sd = fit.output_sd[1 + 2 * k : 3 + 2 * k].tolist()
-    return Rest(fit.trace.stop_s, fit.trace.stop_m, time_sd, distance_sd)
-
-
-def _sharpened(motion: Motion, fit: Fit, problem: Problem, turn: Rest) -> Motion:
-    """The motion with the launch, the pattern and the end of the way out that the law found."""
-    pitch = problem.edges.pitch_m
-    distance = places(motion.slot, fit.pattern) * pitch - fit.origin_m
-    return replace(
-        _ruled(motion, fit, pitch),
-        distance_m=distance,
-        pitch=pitches(fit.pattern - fit.pattern.mean()),
-        launch_s=motion.launch_s if motion.spun else fit.law.launch_s,
-        furthest_s=turn.time_s,
-        furthest_m=turn.distance_m,
-        stop_m=motion.stop_m + float(distance[-1] - motion.distance_m[-1]),
-    )
-
-
-def _ruled(motion: Motion, fit: Fit, pitch_m: float) -> Motion:
-    """The motion with the law's speed and acceleration on the way out, where the law fits."""
-    if fit.noise.place > LAW_FITS_SLOTS * pitch_m:
-        return motion
-    before, n = motion.spun, motion.way_out
-    stretch, acceleration = fit.trace.stretch_at(motion.time_s[before:n])
-    a_sd = fit.output_sd[-len(fit.law.acceleration) :][stretch]
-    speed = fit.trace.at(motion.time_s[before:n])[1]
-
-    def joined(out: Array, was: Array) -> Array:
-        return np.concatenate([was[:before], out, was[n:]])
-
-    return replace(
-        motion,
-        speed_m_s=joined(speed, motion.speed_m_s),
-        speed_sd_m_s=joined(fit.speed_sd, motion.speed_sd_m_s),
-        acceleration_m_s2=joined(acceleration, motion.acceleration_m_s2),
-        acceleration_sd_m_s2=joined(a_sd, motion.acceleration_sd_m_s2),
-    )
-
-
-def _stopped(motion: Motion, rest: Rest) -> Motion:
-    return replace(
-        motion,
-        stop_s=rest.time_s,
-        stop_m=rest.distance_m,
-        stop_seen=motion.stop_seen or rest.distance_sd_m is not None,
-    )
-
-
-def _launch(fit: Fit, motion: Motion) -> Event:
-    if motion.spun:
-        return Event(EventKind.LAUNCH, motion.launch_s, 0.0, 0.0, distance_sd_m=0.0)
-    sd = float(fit.output_sd[0])
-    speed = fit.law.launch_speed
-    return Event(EventKind.LAUNCH, fit.law.launch_s, 0.0, speed, sd, 0.0)
-
-
-def _kink_events(account: Account) -> list[Event]:
-    changes = [
-        _at_kink(
-            account.fit,
-            change.kink,
-            EventKind.TIER_CHANGE,
-            change.expected_m,
-            change.from_tier.name,
-            change.to_tier.name,
-        )
-        for change in account.changes
-        if change.kink is not None
-    ]
-    if account.end_kink is None:
-        return changes
-    end = _at_kink(account.fit, account.end_kink, account.end_kind, account.end_expected_m)
-    return [*changes, end]
-
-
-def _at_kink(
-    fit: Fit,
-    kink: int,
-    kind: EventKind,
-    expected_m: float | None,
-    from_tier: str | None = None,
-    to_tier: str | None = None,
-) -> Event:
-    k = len(fit.law.kink_m)
-    return Event(
-        kind=kind,
-        time_s=fit.trace.kink_s[kink],
-        distance_m=fit.law.kink_m[kink],
-        speed_m_s=fit.trace.kink_speed[kink],
-        time_sd_s=float(fit.output_sd[1 + k + kink]),
-        distance_sd_m=float(fit.output_sd[1 + kink]),
-        expected_distance_m=expected_m if fit.law.placed else None,
-        from_tier=from_tier,
-        to_tier=to_tier,
-    )
-
-
-def _ends(motion: Motion, turn: Rest, rest: Rest, returned: bool) -> list[Event]:
-    """A stop is an event only where the edges show one, or all but show it."""
-    stop = [_rest_event(EventKind.STOP, rest)] if motion.stop_seen else []
-    if not returned:
-        return stop
-    furthest, back = (_rest_event(k, turn) for k in (EventKind.FURTHEST, EventKind.ROLLBACK))
-    return [furthest, back, *stop]
-
-
-def _rest_event(kind: EventKind, rest: Rest) -> Event:
-    return Event(kind, rest.time_s, rest.distance_m, 0.0, rest.time_sd_s, rest.distance_sd_m)
-
-
-def _stretches(account: Account, engine: Params, furthest_m: float) -> tuple[Stretch, ...]:
-    """Between events; acceleration is half the slope of v^2 over the distance."""
-    fit = account.fit
-    known = sorted(
-        [c.kink for c in account.changes if c.kink is not None]
-        + ([account.end_kink] if account.end_kink is not None else [])
-    )
-    places = [fit.law.begin_m, *(fit.law.kink_m[i] for i in known), furthest_m]
-    starts = [fit.law.launch_speed, *(_speed_after(fit, i) for i in known)]
-    ends = [*(fit.trace.kink_speed[i] for i in known), 0.0]
-    first_a = len(fit.output_sd) - len(fit.law.acceleration)
-    out = []
-    for j, (begin, end) in enumerate(pairwise(places)):
-        stretch = known[j] if j < len(known) else len(fit.law.kink_m)
-        tier = account.tier_of(stretch, engine)
-        mean = (ends[j] ** 2 - starts[j] ** 2) / (2.0 * max(end - begin, 1e-9))
-        sd = float(fit.output_sd[first_a + stretch])
-        kind = "tier" if tier else "coast"
-        out.append(Stretch(kind, tier.name if tier else None, begin, end, mean, sd))
-    return tuple(out)
-
-
-def _speed_after(fit: Fit, kink: int) -> float:
-    at = fit.trace.kink_s[kink]
-    return next(piece.speed for piece in fit.trace.pieces if piece.time_s >= at)
-
-
-def _peak(fit: Fit) -> tuple[float, float]:
-    """The top speed and its place; within a piece the speed only rises or only falls."""
-    at = [(piece.speed, piece.distance_m) for piece in fit.trace.pieces]
-    at += list(zip(fit.trace.kink_speed, fit.law.kink_m, strict=True))
-    return max(at)
+    stop_s, stop_m = fit.values[STOP_S], fit.values[STOP_M]
+    return Rest(stop_s.value, stop_m.value, stop_s.sd, stop_m.sd)

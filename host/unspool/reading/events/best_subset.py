@@ -3,8 +3,8 @@
 Groups are taken one after the other, each time the one that explains most of what is left; after
 each the chosen ones are swapped, one at a time, for better ones until no swap helps (Miller 2002,
 "Subset Selection in Regression"). All of it happens on the columns' Gram matrix, where a trial
-costs next to nothing. A group has one column, or two that belong together: a kink and what shifts
-it.
+costs next to nothing. A group has one column, or two that belong together: a changepoint and what
+shifts it.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ Array = NDArray[np.float64]
 
 RIDGE = 1e-9  # on columns of length 1: keeps look-alikes apart
 NO_GROUP = -1
-MOST_SWEEPS = 10
+MOST_SWEEPS = 10  # exchanges end after two or three; this ends a cycle between equals
 
 
 def best_subsets(

@@ -1,14 +1,14 @@
-"""Where kinks may be, for every number of them: a linear stand-in for the law, searched on a grid.
+"""Where changepoints may be, for every number of them: a linear stand-in for the law, on a grid.
 
-With the smooth motion's v(t) known well enough, air and slope can be taken out of the way: what is
-left, x + int int (b v^2 - grade) dt dt, is a parabola of time on each stretch. Kinks at given
+The smooth motion's v(t) is known well enough to take air and slope out of the way. What is left,
+x + int int (b v^2 - grade) dt dt, is a parabola of time on each stretch. Changepoints at given
 instants make it linear in everything else,
 
     c0 + c1 t + c2 t^2 + c3 int int v^2 + pattern
        + sum_i change_i (1/2 (t - t_i)+^2 + jump_i (t - t_i)+),
 
-so that the best set of k instants out of a grid is a choice of columns. Each instant brings its
-kink and what shifting that kink a little does, for kinks lie between the grid's instants.
+so that the best set of k instants out of a grid is a choice of columns. Each instant has a second
+column, what shifting its changepoint a little does, since changepoints lie between the instants.
 """
 
 from __future__ import annotations
@@ -22,27 +22,31 @@ from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.edges.noise import USUAL_PLACE_SLOTS, EdgeNoise
 from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.events.best_subset import best_subsets
-from unspool.reading.events.law import Law
-from unspool.reading.events.likelihood import Problem
+from unspool.reading.events.law_problem import Problem
+from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
 
 Array = NDArray[np.float64]
 
-INSTANTS = 140
-DRIVEN_SHARE = 0.75  # of the instants, before the peak speed and a little beyond
-MOST_KINKS = 7
-NEAR_REST = 0.08  # of the peak speed: the stand-in leaves out what is slower
-FEWEST_EDGES = 8
-LEAST_STRETCH_M = 1e-3
-LATER_SHARE = 0.05  # of the way out's time: how much later the lever of the next tier is read off
-MOST_LEVER = 0.6
+# The grid's instants, and the share of them before the peak speed and a little beyond. A drive of
+# two seconds gets one every 20 ms; shifts make up for the rest.
+INSTANTS, DRIVEN_SHARE = 140, 0.75
+MOST_CHANGEPOINTS = 7  # four tiers with their ends, a slip and a string that held
+# Of the peak speed. Near rest the smooth speed is relatively poorest, and an edge is worth most.
+NEAR_REST = 0.08
+FEWEST_EDGES = 8  # the four columns that are always there, and as many edges to judge them by
+EDGES_A_CHANGEPOINT = 6  # a stretch of fewer has no parabola with noise to judge it by
+LEAST_STRETCH_M = 1e-3  # far below a slot, and above 0, where the law has no stretch
+# Of the way out's time: by then the smooth acceleration has left one tier's for the next one's.
+LATER_SHARE = 0.05
+MOST_LEVER = 0.6  # drums are smaller than the wheels that they drive
 
 
 @dataclass(frozen=True)
 class Candidate:
-    """A set of kinks and what it leaves unexplained; laws to start a fit from."""
+    """A set of changepoints and what it leaves unexplained; laws to start a fit from."""
 
-    law: Law
+    law: PiecewiseLaw
     twice_log_likelihood: float
 
 
@@ -52,8 +56,8 @@ class _Columns:
 
     data: Array  # (n,)
     always: Array  # (n, 4)
-    kinks: Array  # (n, k)
-    shifts: Array  # (n, k), what moving each kink by a second earlier does, over its change
+    changepoints: Array  # (n, k)
+    shifts: Array  # (n, k), what moving each changepoint by a second earlier does, over its change
 
 
 @dataclass(frozen=True)
@@ -62,7 +66,7 @@ class _Rolling:
 
     motion: Motion
     problem: Problem
-    start: Law
+    start: PiecewiseLaw
     part: slice
     instants: Array
 
@@ -79,8 +83,8 @@ class _Rolling:
         return np.maximum(self.motion.speed_m_s[self.part], 0.0)
 
 
-def candidates(motion: Motion, problem: Problem, start: Law) -> list[Candidate]:
-    """The best set for each number of kinks from 1 on; empty when too few edges move."""
+def candidates(motion: Motion, problem: Problem, start: PiecewiseLaw) -> list[Candidate]:
+    """The best set for each number of changepoints from 1 on; empty when too few edges move."""
     n = len(problem.edges.time_s)
     speed = motion.speed_m_s[:n]
     top = float(speed.max(initial=0.0))
@@ -121,7 +125,7 @@ def _columns(rolling: _Rolling) -> _Columns:
     return _Columns(
         data=out(data[:, None])[:, 0],
         always=out(np.column_stack([np.ones_like(s), s, s * s, air])),
-        kinks=out(0.5 * since**2 + _jumps(rolling) * since),
+        changepoints=out(0.5 * since**2 + _jumps(rolling) * since),
         shifts=out(since),
     )
 
@@ -166,18 +170,19 @@ def _jumps(rolling: _Rolling) -> Array:
 def _selected(rolling: _Rolling, columns: _Columns) -> list[Candidate]:
     basis = np.linalg.qr(columns.always)[0]
     data = columns.data - basis @ (basis.T @ columns.data)
-    pairs = np.concatenate([columns.kinks, columns.shifts], axis=1)
+    pairs = np.concatenate([columns.changepoints, columns.shifts], axis=1)
     pairs -= basis @ (basis.T @ pairs)
-    most = min(MOST_KINKS, len(data) // 6)
+    most = min(MOST_CHANGEPOINTS, len(data) // EDGES_A_CHANGEPOINT)
     subsets = best_subsets(pairs, data, len(rolling.instants), most)
     tried = [_candidate(rolling, columns, chosen) for chosen in subsets]
     return [candidate for candidate in tried if candidate is not None]
 
 
 def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candidate | None:
-    """The law of a choice. Kinks lie between the grid's instants, so each may shift a little."""
+    """The law of a choice; each changepoint may shift by a step of the grid."""
     k, instants, start = len(chosen), rolling.instants, rolling.start
-    full = np.column_stack([columns.always, columns.kinks[:, chosen], columns.shifts[:, chosen]])
+    of_choice = columns.changepoints[:, chosen], columns.shifts[:, chosen]
+    full = np.column_stack([columns.always, *of_choice])
     solution, _, _, _ = np.linalg.lstsq(full, columns.data)
     left = columns.data - full @ solution
     changes, shifts = solution[4 : 4 + k], solution[4 + k :]
@@ -186,10 +191,10 @@ def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candi
     place = np.interp(instants[chosen] - earlier, rolling.time_s, rolling.distance_m)
     if np.any(np.diff(np.concatenate([[start.begin_m], place])) < LEAST_STRETCH_M):
         return None
-    law = Law(
+    law = PiecewiseLaw(
         launch_s=start.launch_s,
         launch_speed=start.launch_speed,
-        kink_m=tuple(place.tolist()),
+        changepoint_m=tuple(place.tolist()),
         acceleration=tuple((2.0 * solution[2] + np.cumsum([0.0, *changes])).tolist()),
         drag_per_m=max(rolling.problem.drag_per_m - float(solution[3]), 0.0),
         begin_m=start.begin_m,

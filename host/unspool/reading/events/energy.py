@@ -25,28 +25,27 @@ import numpy as np
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.outcome import EnergyLedger, EventKind
 from unspool.model.params import Params, TierPath
-from unspool.reading.events.law import Piece
-from unspool.reading.events.match_winding import Account
+from unspool.reading.events.match_winding import WindingMatch
+from unspool.reading.events.piecewise_law import Piece
 from unspool.reading.motion.types import Motion
 
 
 @dataclass(frozen=True)
-class Flow:
-    """Speeds of the falling weight over the drive: (lever before, lever after, speed) at kinks."""
+class _Spent:
+    """Where the weight's energy went while it drove, in J."""
 
-    given_j: float
     lost_in_drive_j: float
     catches_j: float
     landing_j: float
     left_j: float
 
 
-def ledger(account: Account, machine: Params, motion: Motion, air_known: bool) -> EnergyLedger:
-    """The ledger of a run whose kinks were accounted for."""
-    flow = _flow(account, machine)
+def ledger(match: WindingMatch, machine: Params, motion: Motion, air_known: bool) -> EnergyLedger:
+    """The ledger of a run whose changepoints were matched with its winding."""
+    flow = _flow(match, machine)
     way = _way(motion)
-    rolling: float | None = -account.fit.law.acceleration[-1] * machine.coasting_kg * way
-    air = _air(account, machine, motion) if air_known else None
+    rolling: float | None = -match.fit.law.acceleration[-1] * machine.coasting_kg * way
+    air = _air(match, machine, motion) if air_known else None
     grade: float | None = _grade(machine, motion.stop_m)
     if flow is None:
         stored = machine.stored_j
@@ -79,7 +78,7 @@ def _way(motion: Motion) -> float:
 
 
 def unknown_ledger(machine: Params) -> EnergyLedger:
-    """Of a run that tells nothing about its energy."""
+    """Of a run that shows nothing of its energy."""
     return EnergyLedger(machine.stored_j, None, None, None, None, None, None, None, None)
 
 
@@ -92,15 +91,15 @@ def paid_out(machine: Params, distance_m: float) -> float:
     return last.paid_at(last.end_m)
 
 
-def _flow(account: Account, machine: Params) -> Flow | None:
-    end = account.end_kink
-    fit = account.fit
-    if end is None or not fit.law.placed:  # how far the string was off by then, who knows
+def _flow(match: WindingMatch, machine: Params) -> _Spent | None:
+    end = match.end_changepoint
+    fit = match.fit
+    if end is None or not fit.law.placed:  # nobody knows how much string had left by then
         return None
-    end_m, end_speed = fit.law.kink_m[end], fit.trace.kink_speed[end]
-    landed = account.end_kind is EventKind.LANDING
+    end_m, end_speed = fit.law.changepoint_m[end], fit.trace.changepoint_speed[end]
+    landed = match.end_kind is EventKind.LANDING
     fallen = machine.drop_m if landed else min(paid_out(machine, end_m), machine.drop_m)
-    stages = _stages(account, machine)
+    stages = _stages(match, machine)
     kept = catches = 0.0  # kinetic energy that the weight itself took up, m/2 v^2 by difference
     sink = 0.0
     for (before, speed, after_speed), after in pairwise(stages):
@@ -112,8 +111,7 @@ def _flow(account: Account, machine: Params) -> Flow | None:
     last_sink = stages[-1][0].lever_at(min(end_m, stages[-1][0].end_m)) * end_speed
     kept += 0.5 * machine.weight_kg * (last_sink**2 - sink**2)
     given = machine.weight_kg * STANDARD_GRAVITY * fallen
-    return Flow(
-        given_j=given,
+    return _Spent(
         lost_in_drive_j=(1.0 - machine.efficiency) * (given - kept),
         catches_j=catches,
         landing_j=0.5 * machine.hanging_kg * last_sink**2,
@@ -121,24 +119,24 @@ def _flow(account: Account, machine: Params) -> Flow | None:
     )
 
 
-def _stages(account: Account, machine: Params) -> list[tuple[TierPath, float, float]]:
+def _stages(match: WindingMatch, machine: Params) -> list[tuple[TierPath, float, float]]:
     """Each tier that drove, with the speeds just before and after it gave way."""
-    trace = account.fit.trace
+    trace = match.fit.trace
     stages = []
-    tier = account.first_tier(machine)
-    for change in account.changes:
-        if change.kink is not None:
-            at = trace.kink_s[change.kink]
+    tier = match.first_tier(machine)
+    for change in match.changes:
+        if change.changepoint is not None:
+            at = trace.changepoint_s[change.changepoint]
             after = next(p.speed for p in trace.pieces if p.time_s >= at)
-            stages.append((tier, trace.kink_speed[change.kink], after))
+            stages.append((tier, trace.changepoint_speed[change.changepoint], after))
             tier = change.to_tier
     stages.append((tier, 0.0, 0.0))
     return stages
 
 
-def _air(account: Account, machine: Params, motion: Motion) -> float:
+def _air(match: WindingMatch, machine: Params, motion: Motion) -> float:
     """Drag's work over the way out, exact on each piece, and over what came after, by sums."""
-    trace = account.fit.trace
+    trace = match.fit.trace
     ends = [*(p.distance_m for p in trace.pieces[1:]), motion.furthest_m]
     out = sum(_square_over_way(p, end) for p, end in zip(trace.pieces, ends, strict=True))
     back = slice(motion.way_out, None)

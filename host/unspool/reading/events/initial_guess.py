@@ -7,8 +7,9 @@ import numpy as np
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
 from unspool.reading.edges.wheel_edges import WheelEdges
-from unspool.reading.events.law import Grade, Law, Masses
-from unspool.reading.events.likelihood import Problem
+from unspool.reading.events.law_problem import Problem
+from unspool.reading.events.masses import GradeAcceleration, Masses
+from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
 
 # What a car file knows of its air drag, as a share: a coefficient by looks and a measured area.
@@ -31,7 +32,7 @@ def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
     )
     return Problem(
         edges=edges,
-        grade=Grade.of(track, car, masses),
+        grade=GradeAcceleration.of(track, car, masses),
         masses=masses,
         drag_per_m=drag if area else DRAG_UNKNOWN_PER_M,
         drag_sd=DRAG_SHARE_SD * drag if area else DRAG_UNKNOWN_SD,
@@ -39,30 +40,30 @@ def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
     )
 
 
-def first_law(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Law:
-    """Launch, one pull, one kink at the peak speed, coast."""
+def first_law(motion: Motion, problem: Problem, begin_m: float = 0.0) -> PiecewiseLaw:
+    """Launch, one pull, one changepoint at the peak speed, coast."""
     n = len(problem.edges.time_s)
     distance, speed = motion.distance_m[:n], motion.speed_m_s[:n]
     peak = int(np.argmax(speed))
-    kink = max(float(distance[peak]), begin_m + 1e-3)
+    changepoint = max(float(distance[peak]), begin_m + 1e-3)
     top = float(speed[peak])
     launch_speed = 0.0 if problem.from_rest else max(float(speed[0]), 0.01)
-    pull = (top**2 - launch_speed**2) / (2.0 * (kink - begin_m))
-    stop = max(motion.furthest_m, kink * 1.01, kink + 1e-3)
-    grade = _mean_grade(problem.grade, kink, stop)
-    return Law(
+    pull = (top**2 - launch_speed**2) / (2.0 * (changepoint - begin_m))
+    stop = max(motion.furthest_m, changepoint * 1.01, changepoint + 1e-3)
+    grade = _mean_grade(problem.grade, changepoint, stop)
+    return PiecewiseLaw(
         launch_s=motion.launch_s,
         launch_speed=launch_speed,
-        kink_m=(kink,),
+        changepoint_m=(changepoint,),
         acceleration=(
             max(pull, LEAST_ACCELERATION) + problem.drag_per_m * top**2 / 2.0,
-            min(-(top**2) / (2.0 * (stop - kink)) - grade, -LEAST_ACCELERATION),
+            min(-(top**2) / (2.0 * (stop - changepoint)) - grade, -LEAST_ACCELERATION),
         ),
         drag_per_m=problem.drag_per_m,
         begin_m=begin_m,
     )
 
 
-def _mean_grade(grade: Grade, start: float, end: float) -> float:
+def _mean_grade(grade: GradeAcceleration, start: float, end: float) -> float:
     bounds = np.clip([*grade.from_m, np.inf], start, end)
     return float(np.diff(bounds) @ np.array(grade.acceleration) / (end - start))

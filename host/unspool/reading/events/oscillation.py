@@ -24,7 +24,8 @@ from scipy.optimize import minimize
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.edges.wheel_edges import WheelEdges
-from unspool.reading.events.likelihood import Fit, Problem
+from unspool.reading.events.law_fit import LawFit
+from unspool.reading.events.law_problem import Problem
 
 Array = NDArray[np.float64]
 
@@ -39,7 +40,7 @@ FAMILIES = 7  # each of the decays from the launch and from the drive's end, and
 FEWEST_LOOKED_AT = 8
 FIRST_STRING_M = np.geomspace(0.02, 1.0, 14)
 FEWEST_SWINGS = 2.0
-# A law with a kink too few leaves something like a slow swing: that must be beyond doubt.
+# A law with a changepoint too few leaves something like a slow swing: that must be beyond doubt.
 SWING_GAIN, SWING_FALSE_ALARM = 0.1, 1e-12
 STEPS = 301
 SLOWEST_FADE, MOST_TRIES = 1e-3, 60
@@ -93,7 +94,7 @@ class _Noise:
     left: Array  # (m,)
 
     @classmethod
-    def of(cls, problem: Problem, fit: Fit, begins_s: list[float]) -> _Noise:
+    def of(cls, problem: Problem, fit: LawFit, begins_s: list[float]) -> _Noise:
         """begins_s: where a sway may begin, and with it an offset of the speed that lasts."""
         time_s, weight = problem.edges.time_s, fit.weight
         moment = ((time_s - time_s[0]) / MOMENT_S).astype(np.int64)
@@ -142,7 +143,7 @@ def _means(columns: Array, weight: Array, starts: NDArray[np.intp]) -> Array:
     return np.asarray(sums / np.add.reduceat(weight, starts)[:, None])
 
 
-def find_tone(problem: Problem, fit: Fit, drive: Drive | None) -> Tone | None:
+def find_tone(problem: Problem, fit: LawFit, drive: Drive | None) -> Tone | None:
     """The tone least likely to be noise, or None where noise may do as well."""
     if len(problem.edges.time_s) < FEWEST_EDGES:
         return None

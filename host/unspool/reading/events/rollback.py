@@ -15,8 +15,11 @@ from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
 from unspool.reading.edges.wheel_edges import WheelEdges
-from unspool.reading.events.law import Grade, Law
-from unspool.reading.events.likelihood import Fit, Problem, fit_law, log_likelihood
+from unspool.reading.events.law_fit import LawFit, fit_law, log_likelihood
+from unspool.reading.events.law_parameters import STOP_M, STOP_S
+from unspool.reading.events.law_problem import Problem
+from unspool.reading.events.masses import GradeAcceleration
+from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
 
 FEWEST_EDGES = 6
@@ -69,16 +72,16 @@ def _leg(out: WayOut, turn: Rest, part: slice, direction: int) -> Rest:
         here = float(out.motion.distance_m[part][-1]) + direction * 0.5 * pitch
         return Rest(float(out.motion.time_s[part][-1]), here, None, None)
     fit = max(fits, key=log_likelihood)
-    time_sd, distance_sd = fit.output_sd[1:3].tolist()
+    stop_s, stop_m = fit.values[STOP_S], fit.values[STOP_M]
     return Rest(
-        fit.trace.stop_s,
-        turn.distance_m + direction * fit.trace.stop_m,
-        time_sd,
-        float(np.hypot(distance_sd, turn.distance_sd_m or 0.0)),
+        stop_s.value,
+        turn.distance_m + direction * stop_m.value,
+        stop_s.sd,
+        float(np.hypot(stop_m.sd, turn.distance_sd_m or 0.0)),
     )
 
 
-def _with_lost(out: WayOut, turn: Rest, part: slice, direction: int, lost: int) -> Fit | None:
+def _with_lost(out: WayOut, turn: Rest, part: slice, direction: int, lost: int) -> LawFit | None:
     pitch = out.problem.edges.pitch_m
     slot = out.motion.slot[part] + direction * lost
     if len(slot) < FEWEST_EDGES:
@@ -99,15 +102,17 @@ def _with_lost(out: WayOut, turn: Rest, part: slice, direction: int, lost: int) 
 
 def _fit(
     out: WayOut, edges: WheelEdges, rolled: NDArray[np.float64], turn: Rest, direction: int
-) -> Fit | None:
-    grade = Grade.of(out.track, out.car, out.problem.masses, turn.distance_m, direction)
+) -> LawFit | None:
+    grade = GradeAcceleration.of(out.track, out.car, out.problem.masses, turn.distance_m, direction)
     problem = Problem(edges, grade, out.problem.masses, out.problem.drag_per_m, out.problem.drag_sd)
     middle = len(rolled) // 2
     took = max(float(edges.time_s[middle]) - turn.time_s, 0.1)
     slope = grade.acceleration_at(0.5 * float(rolled[middle]))
     pull = 2.0 * float(rolled[middle]) / took**2 - slope
     friction = -out.car.losses.rolling_coefficient * STANDARD_GRAVITY
-    starts = [Law(turn.time_s, 0.0, (), (a,), problem.drag_per_m) for a in (pull, friction)]
+    starts = [
+        PiecewiseLaw(turn.time_s, 0.0, (), (a,), problem.drag_per_m) for a in (pull, friction)
+    ]
     fits = [fit for start in starts if (fit := fit_law(problem, start)) is not None]
     stopped = [fit for fit in fits if np.isfinite(fit.trace.stop_m)]
     return max(stopped, key=log_likelihood, default=None)

@@ -33,8 +33,8 @@ FEWEST_EDGES = 6  # fewer have no smooth curve, only differences
 MOST_PIECES = 100
 EDGES_A_PIECE = 4
 AROUND = 16  # edges whose residuals are looked at together
-# Variance of the third derivative, in (peak acceleration per second)^2 seconds: a kink of the whole
-# acceleration within about a second is 1.
+# Variance of the third derivative, in (peak acceleration per second)^2 seconds. At 1 the whole
+# acceleration changes within about a second.
 ROUGHNESS = (0.001, 0.01, 0.1, 1.0, 10.0)
 
 
@@ -193,7 +193,8 @@ def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
 def _doubt(square: Array) -> Array:
     """How many times the sd is too small where the residuals nearby say that the curve is stiff.
 
-    square: (n,) squared residuals over their variance. A kink bends faster than the curve follows.
+    square: (n,) squared residuals over their variance. The curve bends less sharply than a change
+    of tier.
     """
     around = min(AROUND, len(square))
     near = np.convolve(square, np.ones(around), mode="same")

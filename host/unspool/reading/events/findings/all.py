@@ -20,14 +20,14 @@ def findings(seen: Evidence) -> tuple[Finding, ...]:
     doubtful = doubtful_slots(seen)
     found = [*of_sensors(seen.motion), *doubtful]
     found += direction_unknown(seen.motion, _turns_at(seen))
-    if seen.account is not None:
-        found += of_start(seen.account, seen.motion)
-        if seen.account.fit.law.placed:
-            found += of_changes(seen.account)
-            found += of_end(seen, seen.account)
+    if seen.match is not None:
+        found += of_start(seen.match, seen.motion)
+        if seen.match.fit.law.placed:
+            found += of_changes(seen.match)
+            found += of_end(seen, seen.match)
         if seen.tone is not None and not doubtful:  # the unevenness of slots may sound like one
-            found.append(swaying(seen.tone, seen.account.fit.trace))
-        if seen.account.fit.law.placed:
+            found.append(swaying(seen.tone, seen.match.fit.trace))
+        if seen.match.fit.law.placed:
             found += open_energy(seen)
     if not seen.motion.stop_seen:
         found.append(cut_short(seen.motion))

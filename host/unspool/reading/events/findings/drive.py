@@ -7,7 +7,8 @@ from unspool.model.outcome import EventKind
 from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.energy import paid_out
 from unspool.reading.events.findings.evidence import Evidence
-from unspool.reading.events.match_winding import Account, excess_over_coast
+from unspool.reading.events.law_parameters import changepoint_m
+from unspool.reading.events.match_winding import WindingMatch, excess_over_coast
 
 EARLY_SDS, EARLY_SLOTS = 4.0, 1.0  # how far before its place a release is early
 LEFT_SHARE = 0.05  # of the stored energy, left in the weight, that is worth a word
@@ -16,7 +17,7 @@ HELD_SDS = 5.0
 HELD_SHARE = 0.3
 
 
-def of_changes(account: Account) -> list[Finding]:
+def of_changes(match: WindingMatch) -> list[Finding]:
     return [
         note(
             ReadingCode.TIER_CHANGE_NOT_SEEN,
@@ -24,24 +25,24 @@ def of_changes(account: Account) -> list[Finding]:
             to_tier=change.to_tier.name,
             expected_m=float(change.expected_m),
         )
-        for change in account.changes
-        if change.kink is None
+        for change in match.changes
+        if change.changepoint is None
     ]
 
 
-def of_end(seen: Evidence, account: Account) -> list[Finding]:
-    if account.end_kink is None:
+def of_end(seen: Evidence, match: WindingMatch) -> list[Finding]:
+    if match.end_changepoint is None:
         return []
-    found_m = account.fit.law.kink_m[account.end_kink]
+    found_m = match.fit.law.changepoint_m[match.end_changepoint]
     out = []
-    if account.end_kind is EventKind.LANDING:
+    if match.end_kind is EventKind.LANDING:
         out.append(_landed_first(seen, found_m))
     else:
-        out += _early(seen, account, found_m)
+        out += _early(seen, match, found_m)
     # A weight that swings leaves the car with a speed that no law without it explains.
     swings = seen.tone is not None and seen.tone.of_weight
-    if _held(account) and not swings:
-        out.append(_string_held(account, found_m))
+    if _held(match) and not swings:
+        out.append(_string_held(match, found_m))
     return out
 
 
@@ -51,12 +52,12 @@ def _landed_first(seen: Evidence, found_m: float) -> Finding:
     return warning(ReadingCode.WEIGHT_LANDED_FIRST, at_m=float(found_m), slack_m=float(slack))
 
 
-def _early(seen: Evidence, account: Account, found_m: float) -> list[Finding]:
-    end, expected, fit = account.end_kink, account.end_expected_m, account.fit
+def _early(seen: Evidence, match: WindingMatch, found_m: float) -> list[Finding]:
+    end, expected, fit = match.end_changepoint, match.end_expected_m, match.fit
     left, stored = seen.energy.left_in_weight, seen.energy.stored
     if end is None or left is None or left < LEFT_SHARE * stored:
         return []
-    sd = float(fit.output_sd[1 + end])
+    sd = fit.values[changepoint_m(end)].sd
     short = (expected or 0.0) - found_m
     early = expected is not None and short > EARLY_SDS * sd + EARLY_SLOTS * seen.pitch_m
     return [
@@ -71,21 +72,21 @@ def _early(seen: Evidence, account: Account, found_m: float) -> list[Finding]:
     ]
 
 
-def _string_held(account: Account, found_m: float) -> Finding:
-    law, trace = account.fit.law, account.fit.trace
+def _string_held(match: WindingMatch, found_m: float) -> Finding:
+    law, trace = match.fit.law, match.fit.trace
     lost = before = None
-    if law.brake_kink is not None:  # it lost speed at once, not over a stretch
-        lost, before = float(law.brake_speed), float(trace.kink_speed[law.brake_kink])
+    if law.brake_changepoint is not None:  # it lost speed at once, not over a stretch
+        lost, before = float(law.brake_speed), float(trace.changepoint_speed[law.brake_changepoint])
     return warning(ReadingCode.STRING_HELD, at_m=float(found_m), lost_m_s=lost, before_m_s=before)
 
 
-def _held(account: Account) -> bool:
+def _held(match: WindingMatch) -> bool:
     """Speed was lost at once, or a stretch right after the drive brakes harder than the coast."""
-    if account.fit.law.brake_kink is not None:
+    if match.fit.law.brake_changepoint is not None:
         return True
-    end = account.end_kink
-    if end is None or end + 1 >= len(account.fit.law.kink_m):
+    end = match.end_changepoint
+    if end is None or end + 1 >= len(match.fit.law.changepoint_m):
         return False
-    excess, sd = excess_over_coast(account.fit)
+    excess, sd = excess_over_coast(match.fit)
     least = max(HELD_SDS * sd[end + 1], HELD_SHARE * excess[end])
     return bool(excess[end + 1] < -least)

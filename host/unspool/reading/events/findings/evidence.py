@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from unspool.model.outcome import EnergyLedger, Prediction
 from unspool.model.params import Params
-from unspool.reading.events.match_winding import Account
+from unspool.reading.events.match_winding import WindingMatch
 from unspool.reading.events.oscillation import Tone
 from unspool.reading.motion.types import Motion
 
@@ -15,13 +15,13 @@ from unspool.reading.motion.types import Motion
 class Evidence:
     """All that findings are made from.
 
-    account: None if no law could be fitted. tone: None if nothing swings.
+    match: None if no law could be fitted. tone: None if nothing swings.
     """
 
     motion: Motion
     machine: Params
     prediction: Prediction
-    account: Account | None
+    match: WindingMatch | None
     energy: EnergyLedger
     pitch_m: float
     pulses: int  # edges a turn, as the car file says

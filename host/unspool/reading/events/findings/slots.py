@@ -12,7 +12,7 @@ from unspool.reading.motion.period import likelier_pulses
 
 FACTORS = (0.5, 2.0)  # what a disc counted by its rims or by its slots is wrong by
 # How near to such a factor all places must be, the end of the drive, and the speed there: a law
-# with the wrong masses for its speeds finds changes a little off and kinks that are none.
+# with the wrong masses for its speeds finds changes a little off and changepoints that are none.
 NEAR, END_NEAR, SPEED_NEAR = 0.1, 0.03, 0.15
 DRIVE_ENDS = (EventKind.RELEASE, EventKind.LANDING)
 
@@ -39,15 +39,15 @@ def _finding(claimed: int, likelier: int, factor: float | None) -> Finding:
 
 
 def _common_factor(seen: Evidence) -> float | None:
-    """The factor by which all kinks are off their places, where it is one that counting makes.
+    """The factor by which all changepoints are off their places, if it is one of a miscount.
 
     A speed goes by the same factor: so a string that let go halfway is not taken for one.
     """
     due = _due(seen)
-    if seen.account is None or not seen.account.fit.law.placed or not due:
+    if seen.match is None or not seen.match.fit.law.placed or not due:
         return None
-    fit = seen.account.fit
-    places, speeds = np.array(fit.law.kink_m), np.array(fit.trace.kink_speed)
+    fit = seen.match.fit
+    places, speeds = np.array(fit.law.changepoint_m), np.array(fit.trace.changepoint_speed)
     if not len(places):
         return None
     for factor in FACTORS:

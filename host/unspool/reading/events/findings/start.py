@@ -7,8 +7,8 @@ import numpy as np
 from unspool.finding import Finding, warning
 from unspool.model.outcome import Prediction
 from unspool.reading.events.codes import ReadingCode
-from unspool.reading.events.law import Law
-from unspool.reading.events.match_winding import Account
+from unspool.reading.events.match_winding import WindingMatch
+from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
 
 # Fewer edges may be a wheel that was only nudged.
@@ -27,23 +27,23 @@ def did_not_start(motion: Motion, prediction: Prediction) -> Finding:
     )
 
 
-def of_start(account: Account, motion: Motion) -> list[Finding]:
+def of_start(match: WindingMatch, motion: Motion) -> list[Finding]:
     """A start that was not seen, or a wheel that ran ahead of what the drum can give."""
-    law = account.fit.law
+    law = match.fit.law
     if motion.spun:
         return [_slipped(law, motion)]
     if law.launch_speed > 0.0:
         return [warning(ReadingCode.LAUNCH_NOT_SEEN, speed_m_s=float(law.launch_speed))]
-    if not account.forced:
+    if not match.forced:
         return []
-    first = account.forced[0]
-    begin = law.kink_m[first - 1] if first else 0.0
-    slipped = first == 0 and account.slipped
+    first = match.forced[0]
+    begin = law.changepoint_m[first - 1] if first else 0.0
+    slipped = first == 0 and match.slipped
     code = ReadingCode.SLIP_AT_START if slipped else ReadingCode.HANDLED
-    return [warning(code, begin_m=float(begin), end_m=float(law.kink_m[first]))]
+    return [warning(code, begin_m=float(begin), end_m=float(law.changepoint_m[first]))]
 
 
-def _slipped(law: Law, motion: Motion) -> Finding:
+def _slipped(law: PiecewiseLaw, motion: Motion) -> Finding:
     """A sliding tyre pushes its car steadily: the car goes half its speed times the time."""
     took = law.launch_s - motion.launch_s
     lost_m = max(law.begin_m - 0.5 * law.launch_speed * took, 0.0)

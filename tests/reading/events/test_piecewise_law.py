@@ -7,7 +7,8 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from unspool.car import FLAT, Track
-from unspool.reading.events.law import Grade, Law, Masses, Piece, follow_law
+from unspool.reading.events.masses import GradeAcceleration, Masses
+from unspool.reading.events.piecewise_law import Piece, PiecewiseLaw, follow_law
 from unspool.virtual.truth import random_car
 
 CASES = [
@@ -65,8 +66,8 @@ def test_a_law_on_a_slope_against_an_integrator() -> None:
     car = random_car(np.random.default_rng(3))
     masses = Masses.of(car)
     track = Track("ramp", (0.0, 2.0, 4.0), (0.0, 0.05, 0.05), 1.2)
-    law = Law(5.0, 0.0, (1.5,), (0.6, -0.1), 0.008)
-    trace = follow_law(law, Grade.of(track, car, masses), masses)
+    law = PiecewiseLaw(5.0, 0.0, (1.5,), (0.6, -0.1), 0.008)
+    trace = follow_law(law, GradeAcceleration.of(track, car, masses), masses)
     slope, rolling = 0.025, car.losses.rolling_coefficient
     pull = -9.80665 * (slope + rolling * (np.sqrt(1 - slope**2) - 1)) * masses.rolling_kg
     share = masses.free_share(masses.lever(0.6, -0.1))
@@ -88,8 +89,11 @@ def test_a_way_back_sees_the_track_the_other_way_round() -> None:
     car = random_car(np.random.default_rng(3))
     masses = Masses.of(car)
     track = Track("ramp", (0.0, 10.0, 14.0), (0.0, 0.0, 0.4), 1.2)
-    out, back = Grade.of(track, car, masses), Grade.of(track, car, masses, 12.0, -1)
+    out, back = (
+        GradeAcceleration.of(track, car, masses),
+        GradeAcceleration.of(track, car, masses, 12.0, -1),
+    )
     assert back.from_m[1:] == pytest.approx((-2.0, 2.0, 12.0))
     assert back.acceleration_at(1.0) > 0.0 > out.acceleration_at(11.0)
     assert back.acceleration_at(3.0) == out.acceleration_at(5.0) == 0.0
-    assert Grade.of(FLAT, car, masses).acceleration == (0.0,)
+    assert GradeAcceleration.of(FLAT, car, masses).acceleration == (0.0,)

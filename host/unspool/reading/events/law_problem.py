@@ -1,0 +1,49 @@
+"""What a law is fitted to: edges, floor and car; and which laws are possible."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from unspool.reading.edges.wheel_edges import WheelEdges
+from unspool.reading.events.masses import GradeAcceleration, Masses
+from unspool.reading.events.piecewise_law import PiecewiseLaw, Trace, follow_law
+
+LEAST_STRETCH_M = 1e-5  # two changepoints closer than any edge could separate
+# Beyond any car that a falling weight drives or a hand pushes.
+MOST_DRAG_PER_M, MOST_SPEED_M_S, MOST_ACCELERATION_M_S2 = 2.0, 100.0, 200.0
+
+
+@dataclass(frozen=True)
+class Problem:
+    """drag_per_m and its sd are what is known of the drag beforehand."""
+
+    edges: WheelEdges
+    grade: GradeAcceleration
+    masses: Masses
+    drag_per_m: float
+    drag_sd: float
+    from_rest: bool = True
+
+    def trace(self, law: PiecewiseLaw) -> Trace:
+        return follow_law(law, self.grade, self.masses)
+
+    def possible_trace(self, law: PiecewiseLaw) -> Trace | None:
+        """The law followed; None if it cannot be the run or stops before its last changepoint."""
+        if not self._possible(law):
+            return None
+        trace = self.trace(law)
+        return trace if all(np.isfinite(trace.changepoint_s)) else None
+
+    def _possible(self, law: PiecewiseLaw) -> bool:
+        """Whether changepoints are in order, where edges are, and no number is beyond reason."""
+        places = np.array([law.begin_m, *law.changepoint_m])
+        return bool(
+            np.all(np.diff(places) > LEAST_STRETCH_M)
+            and places[-1] < law.begin_m + self.edges.reach_m
+            and 0.0 <= law.drag_per_m < MOST_DRAG_PER_M
+            and 0.0 <= law.launch_speed < MOST_SPEED_M_S
+            and np.all(np.abs(law.acceleration) < MOST_ACCELERATION_M_S2)
+            and np.isfinite(law.launch_s)
+        )

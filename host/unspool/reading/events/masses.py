@@ -1,0 +1,92 @@
+"""What the law of a run needs of car and floor: masses, the string's lever, the slope's pull.
+
+At a change to a smaller tier the string catches the weight, and the speed jumps from v to
+v (Mc + mu rho1 rho2)/(Mc + mu rho2^2), an inelastic catch. A tier's rho = r/R follows from how much
+harder it pulls than the coast, and is 0 on the coast, where nothing is caught.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf, sqrt
+
+import numpy as np
+
+from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.car.track import Track
+from unspool.car.vehicle import Car
+
+
+@dataclass(frozen=True)
+class Masses:
+    """What the law needs of a car beside what the run shows."""
+
+    free_kg: float  # Mc: all that accelerates while no string pulls
+    caught_kg: float  # mu: efficiency x weight + pulley
+    pull_n: float  # eta m g: force at the tyre for rho = 1
+    rolling_kg: float  # M
+
+    @classmethod
+    def of(cls, car: Car) -> Masses:
+        pulley = car.pulley.inertia_kg_m2 / car.pulley.radius_m**2 if car.pulley else 0.0
+        driving = car.losses.drive_efficiency * car.weight_mass_kg
+        return cls(
+            free_kg=car.total_mass_kg + car.rotating_mass_kg,
+            caught_kg=driving + pulley,
+            pull_n=driving * STANDARD_GRAVITY,
+            rolling_kg=car.total_mass_kg,
+        )
+
+    def lever(self, acceleration: float, coast: float) -> float:
+        """rho of a tier, from its and the coast's a: (Mc + mu rho^2) a = pull rho + Mc coast."""
+        excess = self.free_kg * (acceleration - coast)
+        if excess <= 0.0:
+            return 0.0
+        linear = self.pull_n
+        root = linear**2 - 4.0 * self.caught_kg * acceleration * excess
+        # The smaller root; rho grows with the pull up to where the weight's own inertia eats it.
+        return 2.0 * excess / (linear + sqrt(max(root, 0.0)))
+
+    def acceleration(self, lever: float, coast: float) -> float:
+        """a of a tier at this lever; the inverse of lever()."""
+        moved = self.free_kg + self.caught_kg * lever**2
+        return (self.pull_n * lever + self.free_kg * coast) / moved
+
+    def free_share(self, lever: float) -> float:
+        """Mc over the mass that accelerates while the string pulls at this lever."""
+        return self.free_kg / (self.free_kg + self.caught_kg * lever**2)
+
+    def after_catch(self, speed: float, before: float, after: float) -> float:
+        """Speed once the string, now leaving at lever `after`, has caught the weight."""
+        if not 0.0 < after < before:
+            return speed
+        mu = self.caught_kg
+        return speed * (self.free_kg + mu * before * after) / (self.free_kg + mu * after**2)
+
+
+@dataclass(frozen=True)
+class GradeAcceleration:
+    """What the floor's slope adds to the acceleration: piece i from from_m[i] on, -inf first."""
+
+    from_m: tuple[float, ...]
+    acceleration: tuple[float, ...]
+
+    @classmethod
+    def of(
+        cls, track: Track, car: Car, masses: Masses, from_m: float = 0.0, direction: int = 1
+    ) -> GradeAcceleration:
+        """Slope is rise over rolled distance; rolling resistance rides on the cosine.
+
+        Seen by a car that sets out at from_m of the track, forward (1) or back (-1).
+        """
+        share = masses.rolling_kg / masses.free_kg * STANDARD_GRAVITY
+        places = tuple(direction * (place - from_m) for place in track.distance_m)[::direction]
+        slopes = np.diff(track.height_m[::direction]) / np.diff(places)
+        cosines = np.sqrt(np.maximum(1.0 - slopes**2, 0.0))
+        pull = -share * (slopes + car.losses.rolling_coefficient * (cosines - 1.0))
+        if not len(slopes):
+            return cls((-inf,), (0.0,))
+        return cls((-inf, *places), (0.0, *pull.tolist(), 0.0))
+
+    def acceleration_at(self, distance_m: float) -> float:
+        return self.acceleration[int(np.searchsorted(self.from_m, distance_m, side="right")) - 1]
