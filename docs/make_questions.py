@@ -97,7 +97,7 @@ COLUMNS: dict[str, tuple[int, Figure]] = {
 
 def main() -> None:
     for seed, (name, car) in enumerate(RUNS, SEED):
-        driven = true_run(really(car_of(car), DRIFT[seed - SEED]), spoil=USUAL, seed=seed)
+        driven = true_run(really(car_of(car), DRIFT[seed - SEED]), imperfections=USUAL, seed=seed)
         write_edge_file(FILES / f"{name}.csv", driven.train)
     for name, draw in PICTURES.items():
         (HERE / "pictures" / f"question-{name}.svg").write_text(draw().svg(), encoding="utf-8")

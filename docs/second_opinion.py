@@ -16,7 +16,8 @@ from scipy.integrate import solve_ivp
 from unspool.car import FLAT, Car, Track, load_car, load_track
 from unspool.errors import UnspoolError
 from unspool.virtual.truth import PERFECT, TrueRun, run
-from unspool.virtual.truth.physics import STATES, Body, Road, V, X, coasting
+from unspool.virtual.truth.rates import coasting
+from unspool.virtual.truth.true_car import STATES, Floor, TrueCar, V, X
 
 MARK_M = 10.0
 LONGEST_S = 600.0
@@ -37,11 +38,11 @@ def weight_dropped(car: Car) -> float:
     whose string never lets go.
     """
     release = run(car).event("release")
-    body, road = Body(replace(car, weight_mass_kg=0.0), FLAT, PERFECT), Road(0.0, 1)
+    empty, level = TrueCar(replace(car, weight_mass_kg=0.0), FLAT, PERFECT), Floor(0.0, 1)
     state = np.zeros(STATES)
     state[[X, V]] = release.distance_m, release.speed_m_s
     answer = solve_ivp(
-        lambda t, y: coasting(body, t, y, road),
+        lambda t, y: coasting(empty, t, y, level),
         (0.0, LONGEST_S),
         state,
         method="DOP853",

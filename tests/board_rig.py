@@ -24,8 +24,8 @@ from unspool.instrument.record import (
 from unspool.instrument.wire.frames import Frame, FrameReader
 from unspool.instrument.wire.messages import Acknowledge, unpack
 from unspool.store import Store, StoredRun
-from unspool.virtual.demo.board import Line, VirtualBoard
-from unspool.virtual.demo.wheel_script import Sitting
+from unspool.virtual.demo.board import BoardLine, VirtualBoard
+from unspool.virtual.demo.wheel_script import WheelScript
 
 PATIENCE_S = 60.0
 CAR = 'name = "Sandpiper"\n'
@@ -77,7 +77,7 @@ class Told:
 class Tapped:
     """A line that notes what the host acknowledged."""
 
-    def __init__(self, line: Line) -> None:
+    def __init__(self, line: BoardLine) -> None:
         self._line, self._reader = line, FrameReader()
         self.acknowledged = 0
 
@@ -103,7 +103,7 @@ def wait_for(what: Callable[[], object], why: str) -> None:
 
 @contextmanager
 def powered(
-    line: Line, edges: Iterable[tuple[float, int]], speed: float, boot: int = 7
+    line: BoardLine, edges: Iterable[tuple[float, int]], speed: float, boot: int = 7
 ) -> Iterator[VirtualBoard]:
     board = VirtualBoard(line, edges, speed, boot=boot)
     board.start()
@@ -126,13 +126,13 @@ def recording(link: Link, store: Store, pace: float = 1.0) -> Iterator[tuple[Rec
         recorder.join(PATIENCE_S)
 
 
-def assert_whole(run: StoredRun, sitting: Sitting, k: int = 0) -> None:
+def assert_whole(run: StoredRun, script: WheelScript, k: int = 0) -> None:
     """The stored run holds all edges of run k, each at its time on the board's clock."""
-    true = sitting.truths[k].train
+    true = script.truths[k].train
     n = len(true)
-    first = int(np.searchsorted(sitting.time_s, true.time_s[0] + sitting.offset_s[k] - 1e-9))
+    first = int(np.searchsorted(script.time_s, true.time_s[0] + script.offset_s[k] - 1e-9))
     start = int(np.searchsorted(run.train.number, first))
     np.testing.assert_array_equal(run.train.number[start : start + n], np.arange(first, first + n))
     np.testing.assert_array_equal(run.train.direction[start : start + n], true.direction)
     at = run.train.time_s[start : start + n]
-    np.testing.assert_allclose(at, true.time_s + sitting.offset_s[k], atol=5e-6)
+    np.testing.assert_allclose(at, true.time_s + script.offset_s[k], atol=5e-6)

@@ -113,7 +113,7 @@ def described(car: Car, stated: bool) -> Car:
 
 
 def _measured(car: Car, seed: int, stated: bool) -> CalibrationRun:
-    train = truth.run(car, spoil=USUAL, seed=seed).train
+    train = truth.run(car, imperfections=USUAL, seed=seed).train
     return CalibrationRun(train, described(car, stated), FLAT, None, f"run {seed}")
 
 
@@ -168,7 +168,7 @@ def _speed() -> Iterator[Figure]:
     """Ten runs: the pool of them all against a solver's fit of each by itself."""
     rng = np.random.default_rng(3)
     car = truth.random_car(rng, tiers=2)
-    runs = [truth.run(another_day(car, 0.01, rng), spoil=USUAL, seed=i) for i in range(10)]
+    runs = [truth.run(another_day(car, 0.01, rng), imperfections=USUAL, seed=i) for i in range(10)]
     given = [CalibrationRun(run.train, hidden(car), FLAT, None, str(run.seed)) for run in runs]
     calibrate(given[:1])
     begin = time.process_time()

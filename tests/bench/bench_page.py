@@ -31,11 +31,11 @@ from unspool.instrument.record import Notice, Phase, PhaseChanged, Recorder, Run
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.scenario import SANDPIPER
-from unspool.virtual.truth import Spoil, TrueRun, run, winding
+from unspool.virtual.truth import Imperfections, TrueRun, run, winding_train
 
 FIRST_S, STILL_S, HASTE = 2.0, 3.0, 4.0  # winding is played faster, to keep this short
 POLL_MS = 100
-SPOIL = Spoil(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6)
+SPOIL = Imperfections(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6)
 # Counts the points of each draw and when the frame that shows it is out.
 WATCH = """() => {
   const plot = document.querySelector(".js-plotly-plot");
@@ -103,7 +103,7 @@ def _polled_page(_store: Store, live: LiveState) -> Dash:
 
 def _latencies(make: Callable[[Store, LiveState], Dash]) -> tuple[np.ndarray, np.ndarray]:
     """Milliseconds to the paint of each edge, from the sensor and from the link."""
-    truth = run(load_car(SANDPIPER), spoil=SPOIL, seed=5)
+    truth = run(load_car(SANDPIPER), imperfections=SPOIL, seed=5)
     witness, pipe = _Witness(), Pipe()
     board = VirtualBoard(pipe, _edges(truth), edges_per_turn=20)
     live = LiveState(truth.car)
@@ -132,7 +132,7 @@ def _latencies(make: Callable[[Store, LiveState], Dash]) -> tuple[np.ndarray, np
 
 
 def _edges(truth: TrueRun) -> list[tuple[float, int]]:
-    wound = winding(truth, 0.0)
+    wound = winding_train(truth, 0.0)
     turned_s = FIRST_S + (wound.time_s - wound.time_s[0]) / HASTE
     ran_s = turned_s[-1] + STILL_S + truth.train.time_s - truth.train.time_s[0]
     times = np.concatenate([turned_s, ran_s]).tolist()

@@ -56,19 +56,23 @@ class Case:
 def true_run(seed: int, track: Track | None = None) -> TrueRun:
     rng = np.random.default_rng([2024, seed])
     car = random_car(rng)
-    spoil = replace(
+    imperfections = replace(
         USUAL,
         tick_s=0.0,
         handled=int(rng.integers(0, 11)),
         clock_error=float(rng.uniform(-0.005, 0.005)),
     )
-    return run(car, track, spoil, seed) if track else run(car, spoil=spoil, seed=seed)
+    return (
+        run(car, track, imperfections, seed)
+        if track
+        else run(car, imperfections=imperfections, seed=seed)
+    )
 
 
 def corrected(truth: TrueRun) -> PulseTrain:
     """The train on a clock corrected as the recorder corrects it."""
     off = np.random.default_rng([truth.seed, 9]).normal(0.0, CLOCK_ESTIMATE_SD)
-    rate = (1.0 + truth.spoil.clock_error) * (1.0 + off)
+    rate = (1.0 + truth.imperfections.clock_error) * (1.0 + off)
     return replace(truth.train, time_s=truth.train.time_s / rate)
 
 
@@ -178,7 +182,7 @@ def speed(done: list[Case]) -> Iterable[Figure]:
     """A run of 5,000 edges: the longest of the runs, on wheels that roll on and on."""
     longest = max((case.truth for case in done), key=lambda truth: len(truth.train))
     car = replace(longest.car, losses=replace(longest.car.losses, rolling_coefficient=0.001))
-    truth = run(car, spoil=USUAL, seed=longest.seed)
+    truth = run(car, imperfections=USUAL, seed=longest.seed)
     part = slice(0, 5000)
     train = PulseTrain(
         truth.train.time_s[part], truth.train.direction[part], truth.train.number[part]

@@ -18,7 +18,7 @@ from unspool.instrument.wire import BoardSide, Conversation
 from unspool.store import Chunk, Store
 from unspool.virtual.demo.pseudo_terminal import Terminal
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import sit
+from unspool.virtual.demo.wheel_script import wheel_script
 
 STEP_S = 0.005
 STAMP_HZ = 2_000_000
@@ -29,10 +29,10 @@ OUTAGE_S = 0.7
 
 def capture(runs: int) -> tuple[list[Chunk], int]:
     """What a board says of some runs, as it would arrive; and how many edges that are."""
-    sitting = sit(sandpiper(), corridor(), runs=runs)
-    board, host, chunks, edges = BoardSide(5), Conversation(), [], sitting.edges
+    script = wheel_script(sandpiper(), corridor(), runs=runs)
+    board, host, chunks, edges = BoardSide(5), Conversation(), [], script.edges
     step = 0
-    while step * STEP_S < sitting.end_s:
+    while step * STEP_S < script.end_s:
         now, step = step * STEP_S, step + 1
         while edges and edges[0][0] <= now:
             at_s, direction = edges.pop(0)
@@ -42,7 +42,7 @@ def capture(runs: int) -> tuple[list[Chunk], int]:
             host.receive(data)
             host.stored()
         board.receive(host.to_send(now))
-    return chunks, len(sitting.edges)
+    return chunks, len(script.edges)
 
 
 def seconds(work: Callable[[], object]) -> float:

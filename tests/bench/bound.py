@@ -63,7 +63,7 @@ def changepoint_bound(truth: TrueRun) -> Array:
     running = truth.edge_time_s > 0.0
     t, slot = truth.edge_time_s[running], truth.edge_slot[running]
     speed = np.interp(t, truth.time_s, truth.speed_m_s)
-    weight = 1.0 / (np.maximum(speed, 1e-6) * truth.spoil.jitter_s) ** 2
+    weight = 1.0 / (np.maximum(speed, 1e-6) * truth.imperfections.jitter_s) ** 2
     columns = _derivatives(pieces, t)
     pulses = truth.car.encoder.pulses_per_turn
     total = np.bincount(slot, weight, pulses)

@@ -17,11 +17,15 @@ from unspool.reading.events.changepoints import find_changepoints
 from unspool.reading.events.initial_guess import first_law, problem_of
 from unspool.reading.motion import follow
 from unspool.reading.motion.smooth import smooth
-from unspool.virtual.truth import PERFECT, Spoil, TrueRun, random_car, run
+from unspool.virtual.truth import PERFECT, Imperfections, TrueRun, random_car, run
 
 
-def true_run(seed: int, spoil: Spoil) -> TrueRun:
-    return run(random_car(np.random.default_rng([4, seed]), tiers=1), spoil=spoil, seed=seed)
+def true_run(seed: int, imperfections: Imperfections) -> TrueRun:
+    return run(
+        random_car(np.random.default_rng([4, seed]), tiers=1),
+        imperfections=imperfections,
+        seed=seed,
+    )
 
 
 def jitter_found(truth: TrueRun) -> float:

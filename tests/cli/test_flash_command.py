@@ -18,7 +18,7 @@ from cli.shell import Done, unspool
 from unspool.cli.entry import run
 from unspool.instrument.firmware import build, shipped_image, writer
 from unspool.instrument.link import open_spec
-from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
@@ -255,7 +255,7 @@ def test_board_that_stays_silent(
     monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
     monkeypatch.setattr("unspool.cli.flash.LOOK_S", 0.2)
     monkeypatch.setattr("unspool.cli.flash.PROOF_S", 0.5)
-    terminal = Terminal()
+    terminal = PseudoTerminal()
     try:
         assert run(["flash", "--port", terminal.port]) == 2
     finally:

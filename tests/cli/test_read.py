@@ -13,7 +13,7 @@ from unspool.cli.entry import run
 from unspool.reading.edges.edge_file import write_edge_file
 from unspool.store import Store
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER, corridor, sandpiper
-from unspool.virtual.truth import Spoil, TrueRun
+from unspool.virtual.truth import Imperfections, TrueRun
 from unspool.virtual.truth import run as true_run
 
 BY_FILE = ["--car", str(SANDPIPER), "--track", str(CORRIDOR)]
@@ -65,8 +65,8 @@ ENERGY_KEYS = {
 
 @pytest.fixture(scope="module")
 def truth() -> TrueRun:
-    spoil = Spoil(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6)
-    return true_run(sandpiper(), corridor(), spoil, seed=11)
+    imperfections = Imperfections(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6)
+    return true_run(sandpiper(), corridor(), imperfections, seed=11)
 
 
 @pytest.fixture(scope="module")

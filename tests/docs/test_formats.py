@@ -30,7 +30,7 @@ from unspool.study.compare import ComparedRun, ComparisonCode, compare
 from unspool.study.plan import plan, plan_json
 from unspool.study.rollout import Push, Verdict, roll_out, rollout_json
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.truth import Spoil
+from unspool.virtual.truth import Imperfections
 from unspool.virtual.truth import run as true_run
 
 PAGE = (Path(__file__).parents[2] / "docs" / "formats.md").read_text(encoding="utf-8")
@@ -95,7 +95,7 @@ def keys(value: object) -> set[str]:
 
 def test_every_key_that_is_written_is_on_the_page() -> None:
     car, track = sandpiper(), corridor()
-    train = true_run(car, track, Spoil(chatter=2, early_release_m=0.05), seed=5).train
+    train = true_run(car, track, Imperfections(chatter=2, early_release_m=0.05), seed=5).train
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
     assert keys(reading_json(analyse(train, car, track))) <= shown
     assert keys(prediction_json(predict(car, track))) <= shown
@@ -103,7 +103,7 @@ def test_every_key_that_is_written_is_on_the_page() -> None:
 
 def test_calibration_keys_are_on_the_page() -> None:
     car, track = sandpiper(), corridor()
-    train = true_run(car, track, Spoil(), seed=6).train
+    train = true_run(car, track, Imperfections(), seed=6).train
     written = calibration_json(calibrate([CalibrationRun(train, car, track, None, "run 1")]))
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
     assert keys(written) <= shown
@@ -111,7 +111,7 @@ def test_calibration_keys_are_on_the_page() -> None:
 
 def test_comparison_keys_are_on_the_page() -> None:
     car, track = sandpiper(), corridor()
-    reading = analyse(true_run(car, track, Spoil(), seed=7).train, car, track)
+    reading = analyse(true_run(car, track, Imperfections(), seed=7).train, car, track)
     other = replace(reading, winding=(1.5, 8.3))
     runs = [ComparedRun("run 1", reading, car), ComparedRun("run 2", other, car)]
     written = comparison_json(compare(runs))

@@ -74,7 +74,7 @@ def test_a_run_of_the_firmware_over_bluetooth(
             recorder.stop()
             recorder.join()
         run = store.run("1")
-        true = demo.sitting.truths[0].train
+        true = demo.script.truths[0].train
     assert run.train.missing == 0
     np.testing.assert_array_equal(run.train.direction[-len(true) :], true.direction)
     since = run.train.time_s[-len(true) :] - run.train.time_s[-len(true)]

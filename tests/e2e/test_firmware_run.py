@@ -19,13 +19,13 @@ from unspool.instrument.record import BoardHealth, BoardSeen, Phase, Recorder, R
 from unspool.reading.events import Reading, analyse
 from unspool.store import Store, StoredRun
 from unspool.virtual.demo import start
-from unspool.virtual.demo.wheel_script import Sitting
+from unspool.virtual.demo.wheel_script import WheelScript
 
 pytestmark = pytest.mark.firmware
 
 
 @pytest.fixture(scope="module")
-def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Sitting, Told, Path]:
+def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[WheelScript, Told, Path]:
     """One winding and one run, recorded over pyserial; half a minute of real time."""
     path = tmp_path_factory.mktemp("e2e") / "s"
     told = Told()
@@ -38,11 +38,11 @@ def recorded(tmp_path_factory: pytest.TempPathFactory) -> tuple[Sitting, Told, P
         wait_for(lambda: told.saved, "the run to be saved")
         recorder.stop()
         recorder.join()
-    return demo.sitting, told, path
+    return demo.script, told, path
 
 
 @pytest.fixture(scope="module")
-def stored(recorded: tuple[Sitting, Told, Path]) -> StoredRun:
+def stored(recorded: tuple[WheelScript, Told, Path]) -> StoredRun:
     with Store.open(recorded[2]) as store:
         return store.run("1")
 
@@ -59,7 +59,7 @@ def reading(stored: StoredRun) -> Reading:
 
 
 def test_every_edge_arrived_at_its_time(
-    recorded: tuple[Sitting, Told, Path], stored: StoredRun
+    recorded: tuple[WheelScript, Told, Path], stored: StoredRun
 ) -> None:
     true = recorded[0].truths[0].train
     ran = stored.train
@@ -83,7 +83,9 @@ def test_the_simulated_clock_is_found_to_run_true(stored: StoredRun) -> None:
     assert abs(stored.clock.ppm) < 3.0 * stored.clock.sd_ppm
 
 
-def test_onlookers_saw_the_car_go_through_its_cycle(recorded: tuple[Sitting, Told, Path]) -> None:
+def test_onlookers_saw_the_car_go_through_its_cycle(
+    recorded: tuple[WheelScript, Told, Path],
+) -> None:
     _, told, _ = recorded
     assert told.phases[-4:] == [Phase.WINDING, Phase.READY, Phase.RUNNING, Phase.ENDED]
     assert told.of(BoardSeen)[0].tick_hz == 250_000
@@ -92,7 +94,7 @@ def test_onlookers_saw_the_car_go_through_its_cycle(recorded: tuple[Sitting, Tol
 
 
 def test_the_reading_is_what_the_car_did(
-    recorded: tuple[Sitting, Told, Path], reading: Reading
+    recorded: tuple[WheelScript, Told, Path], reading: Reading
 ) -> None:
     truth = recorded[0].truths[0]
     assert reading.distance_m == pytest.approx(truth.rest_m, abs=0.05)
@@ -102,14 +104,14 @@ def test_the_reading_is_what_the_car_did(
 
 @pytest.mark.parametrize("kind", ["tier_change", "release"])
 def test_the_events_are_where_they_were(
-    recorded: tuple[Sitting, Told, Path], reading: Reading, kind: str
+    recorded: tuple[WheelScript, Told, Path], reading: Reading, kind: str
 ) -> None:
     true = recorded[0].truths[0].event(kind)
     found = next(event for event in reading.events if event.kind == kind)
     assert found.distance_m == pytest.approx(true.distance_m, abs=0.1)
 
 
-def test_the_capture_alone_gives_the_run_again(recorded: tuple[Sitting, Told, Path]) -> None:
+def test_the_capture_alone_gives_the_run_again(recorded: tuple[WheelScript, Told, Path]) -> None:
     with Store.open(recorded[2]) as store:
         before = store.run("1")
         assert rebuild(store, 1) == ["1"]

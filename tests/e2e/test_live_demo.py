@@ -68,7 +68,7 @@ def _watch(page: Page) -> None:
 
 
 def _compare(page: Page, demo: Demo) -> None:
-    truth = demo.sitting.truths[0]
+    truth = demo.script.truths[0]
     pitch_m = truth.car.metres_per_edge
     page.get_by_role("link", name="See the reading").click()
     expect(page.locator("h1")).to_have_text(f"Run 1: {truth.car.name}", timeout=60_000)

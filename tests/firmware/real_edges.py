@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from firmware.stepped import CYCLES_PER_S, Edge
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.truth import Spoil, run
+from unspool.virtual.truth import Imperfections, run
 
 FIRST_S = 1.0
 BETWEEN_S = 3.0
-DISC = Spoil(slot_sd=0.015, tick_s=0.5e-6)  # a disc's slots off by 1.5 % of a pitch
+DISC = Imperfections(slot_sd=0.015, tick_s=0.5e-6)  # a disc's slots off by 1.5 % of a pitch
 
 
 def real_edges(runs: int) -> list[Edge]:

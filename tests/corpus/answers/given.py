@@ -10,7 +10,7 @@ from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events import Reading, analyse
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.virtual.demo import scenario
-from unspool.virtual.truth import Spoil, session
+from unspool.virtual.truth import Imperfections, session_train
 from unspool.virtual.truth import run as true_run
 
 
@@ -42,8 +42,8 @@ def train_of(run: asked.Run) -> PulseTrain:
 def _true_edges(run: asked.Run) -> edges.Edges:
     whole = {"chatter", "handled"}
     spoil = {name: int(value) if name in whole else value for name, value in run.spoil}
-    true = true_run(car_of(run.car), track_of(run.track), Spoil(**spoil), run.seed)
-    train = session(true) if run.wound else true.train
+    true = true_run(car_of(run.car), track_of(run.track), Imperfections(**spoil), run.seed)
+    train = session_train(true) if run.wound else true.train
     return edges.Edges(train.time_s, train.direction, train.number)
 
 

@@ -23,7 +23,7 @@ from unspool.instrument.record import LinkChanged, Phase, Recorder
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import Sitting, sit
+from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 SPEED = 8.0  # seconds of the board in one of ours
 QUICK = Patience(scan_s=0.5, linger_s=0.1, connect_s=1.0, write_s=1.0, idle_s=1.0)
@@ -31,8 +31,8 @@ IN_RUN_S = 26.0  # on the board's clock; the run is from 22.9 s to 38.3 s
 
 
 @pytest.fixture(scope="module")
-def sitting() -> Sitting:
-    return sit(sandpiper(), corridor(), runs=1, seed=3, first_s=3.0)
+def script() -> WheelScript:
+    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=3.0)
 
 
 @pytest.fixture
@@ -50,124 +50,126 @@ def bluez(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeBluez
 
 @contextmanager
 def at_work(
-    module: Module, sitting: Sitting, store: Store, spec: str = "ble:Sandpiper"
+    module: Module, script: WheelScript, store: Store, spec: str = "ble:Sandpiper"
 ) -> Iterator[tuple[VirtualBoard, Told]]:
     with (
-        powered(module, sitting.edges, SPEED) as board,
+        powered(module, script.edges, SPEED) as board,
         recording(BleLink(spec, QUICK), store, SPEED) as (_, told),
     ):
         yield board, told
 
 
-def until(board: VirtualBoard, sitting: Sitting, at_s: float) -> None:
-    due = int(np.searchsorted(sitting.time_s, at_s))
+def until(board: VirtualBoard, script: WheelScript, at_s: float) -> None:
+    due = int(np.searchsorted(script.time_s, at_s))
     wait_for(lambda: board.played > due, f"second {at_s:g} of the board")
 
 
-def assert_nothing_missing(store: Store, sitting: Sitting) -> None:
-    assert_whole(store.run("1"), sitting)
+def assert_nothing_missing(store: Store, script: WheelScript) -> None:
+    assert_whole(store.run("1"), script)
     assert store.run("1").train.missing == 0
     assert store.check() == []
 
 
 @pytest.mark.parametrize("mtu", [23, 247])
 def test_a_run_in_packets_of_20_and_244_bytes(
-    bluez: FakeBluez, sitting: Sitting, store: Store, mtu: int
+    bluez: FakeBluez, script: WheelScript, store: Store, mtu: int
 ) -> None:
     module = bluez.add(Module(mtu=mtu, rate=2000 * SPEED))
-    with at_work(module, sitting, store) as (_, told):
+    with at_work(module, script, store) as (_, told):
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
     assert store.captures()[0].link == "ble:Sandpiper"
     assert told.link_ups == [True]
     assert 0 < module.longest_packet <= mtu - 3
     assert module.lost == 0
 
 
-def test_cut_for_5_s_in_the_run(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+def test_cut_for_5_s_in_the_run(bluez: FakeBluez, script: WheelScript, store: Store) -> None:
     module = bluez.add(Module(rate=2000 * SPEED))
-    with at_work(module, sitting, store) as (board, told):
-        until(board, sitting, IN_RUN_S)
+    with at_work(module, script, store) as (board, told):
+        until(board, script, IN_RUN_S)
         bluez.drop(module)
         wait_for(lambda: Phase.NO_LINK in told.phases, "the loss to be noticed")
-        until(board, sitting, IN_RUN_S + 5.0)
+        until(board, script, IN_RUN_S + 5.0)
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
     assert "out of reach" in next(n.text for n in told.of(LinkChanged) if not n.up)
     assert told.link_ups[-1]
 
 
-def test_cut_for_the_rest_of_the_run(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+def test_cut_for_the_rest_of_the_run(bluez: FakeBluez, script: WheelScript, store: Store) -> None:
     """The edges wait on the board, and come out of it when the car is carried back."""
     module = bluez.add(Module(rate=2000 * SPEED))
-    with at_work(module, sitting, store) as (board, told):
-        until(board, sitting, IN_RUN_S)
+    with at_work(module, script, store) as (board, told):
+        until(board, script, IN_RUN_S)
         bluez.drop(module)
-        wait_for(lambda: board.played == len(sitting.edges), "the end of the run")
+        wait_for(lambda: board.played == len(script.edges), "the end of the run")
         assert not told.saved
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
     texts = [notice.text for notice in told.of(LinkChanged)]
     assert any("no Bluetooth device called Sandpiper is in reach" in text for text in texts)
     assert len(texts) == len(set(texts))  # what is known already is not told again
 
 
 def test_vanishing_without_a_word_in_the_run(
-    bluez: FakeBluez, sitting: Sitting, store: Store
+    bluez: FakeBluez, script: WheelScript, store: Store
 ) -> None:
     module = bluez.add(Module(rate=2000 * SPEED))
-    with at_work(module, sitting, store) as (board, told):
-        until(board, sitting, IN_RUN_S)
+    with at_work(module, script, store) as (board, told):
+        until(board, script, IN_RUN_S)
         module.in_reach = False
         wait_for(lambda: Phase.NO_LINK in told.phases, "the loss to be noticed")
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
     assert "nothing has come from Sandpiper" in next(
         n.text for n in told.of(LinkChanged) if not n.up
     )
 
 
-def test_the_daemon_dies_in_the_run(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+def test_the_daemon_dies_in_the_run(bluez: FakeBluez, script: WheelScript, store: Store) -> None:
     module = bluez.add(Module(rate=2000 * SPEED))
-    with at_work(module, sitting, store) as (board, told):
-        until(board, sitting, IN_RUN_S)
+    with at_work(module, script, store) as (board, told):
+        until(board, script, IN_RUN_S)
         bluez.stop()
         module.linked(False)
         wait_for(lambda: Phase.NO_LINK in told.phases, "the loss to be noticed")
         bluez.start()
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
 
 
-def test_a_module_whose_buffer_overflows(bluez: FakeBluez, sitting: Sitting, store: Store) -> None:
+def test_a_module_whose_buffer_overflows(
+    bluez: FakeBluez, script: WheelScript, store: Store
+) -> None:
     """It carries half of what it was said to carry: the numbers find each hole, and fill it."""
     module = bluez.add(Module(rate=1000 * SPEED, buffer=100))
-    with at_work(module, sitting, store) as (board, told):
-        until(board, sitting, IN_RUN_S)
+    with at_work(module, script, store) as (board, told):
+        until(board, script, IN_RUN_S)
         bluez.drop(module)
-        until(board, sitting, IN_RUN_S + 9.0)
+        until(board, script, IN_RUN_S + 9.0)
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
     assert module.lost > 0
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
 
 
 def test_the_board_sends_no_faster_than_the_spec_says(
-    bluez: FakeBluez, sitting: Sitting, store: Store
+    bluez: FakeBluez, script: WheelScript, store: Store
 ) -> None:
     """With a rate that fits, a small buffer does not overflow when all that waited comes."""
     module = bluez.add(Module(rate=1000 * SPEED, buffer=250))
-    with at_work(module, sitting, store, "ble:Sandpiper?rate=500") as (board, told):
-        until(board, sitting, IN_RUN_S)
+    with at_work(module, script, store, "ble:Sandpiper?rate=500") as (board, told):
+        until(board, script, IN_RUN_S)
         bluez.drop(module)
-        until(board, sitting, IN_RUN_S + 9.0)
+        until(board, script, IN_RUN_S + 9.0)
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
     assert module.lost == 0
-    assert_nothing_missing(store, sitting)
+    assert_nothing_missing(store, script)
 
 
 RECORD = """
@@ -184,7 +186,7 @@ Recorder(link, Store.open(Path(sys.argv[1])), observers=[tell]).run()
 
 
 def test_killed_in_the_run_and_started_again(
-    bluez: FakeBluez, sitting: Sitting, tmp_path: Path
+    bluez: FakeBluez, script: WheelScript, tmp_path: Path
 ) -> None:
     """The system keeps the dead program's connection: the module shows itself to nobody."""
     module = bluez.add(Module(rate=2000 * SPEED))
@@ -196,9 +198,9 @@ def test_killed_in_the_run_and_started_again(
         assert started.stdout.readline() == "LinkChanged\n"
         return started
 
-    with powered(module, sitting.edges, SPEED) as board:
+    with powered(module, script.edges, SPEED) as board:
         recorder = child()
-        until(board, sitting, IN_RUN_S)
+        until(board, script, IN_RUN_S)
         recorder.kill()
         recorder.communicate()
         assert module.subscribed is not None
@@ -208,7 +210,7 @@ def test_killed_in_the_run_and_started_again(
         recorder.kill()
         recorder.communicate()
     with Store.open(tmp_path / "s") as store:
-        assert_nothing_missing(store, sitting)
+        assert_nothing_missing(store, script)
         assert len(store.runs()) == 1
 
 

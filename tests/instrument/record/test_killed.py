@@ -19,9 +19,9 @@ from unspool.instrument.record import RunContext, rebuild
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap
 from unspool.store import Store
-from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import Sitting, sit
+from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 KILLS = int(os.environ.get("UNSPOOL_KILLS", "8"))
 LONGEST_LIFE_S = 1.5
@@ -51,14 +51,14 @@ def edges_in(store: Store, capture: int) -> tuple[list[int], int]:
     return numbers, lost
 
 
-def whole(sitting: Sitting, store: Store) -> bool:
-    return len(store.runs()) >= len(sitting.truths) and not store.runs()[-1].note
+def whole(script: WheelScript, store: Store) -> bool:
+    return len(store.runs()) >= len(script.truths) and not store.runs()[-1].note
 
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:
     rng = random.Random(20_240)
-    sitting = sit(sandpiper(), corridor(), runs=1 + KILLS // 8, seed=3, first_s=8.0)
-    terminal, path = Terminal(), tmp_path / "s"
+    script = wheel_script(sandpiper(), corridor(), runs=1 + KILLS // 8, seed=3, first_s=8.0)
+    terminal, path = PseudoTerminal(), tmp_path / "s"
     tapped = Tapped(terminal)
     command = [sys.executable, "-c", RECORD, f"serial:{terminal.port}", str(path), str(SPEED)]
 
@@ -69,7 +69,7 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
             pass  # a run that the one before could not save any more
         return child
 
-    with powered(tapped, sitting.edges, SPEED):
+    with powered(tapped, script.edges, SPEED):
         recorder = start()
         for _ in range(KILLS):
             time.sleep(rng.uniform(0.0, LONGEST_LIFE_S))
@@ -83,12 +83,12 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
                 assert len(numbers) >= tapped.acknowledged
             recorder = start()
         with Store.open(path) as store:
-            wait_for(lambda: whole(sitting, store), "all runs")
+            wait_for(lambda: whole(script, store), "all runs")
         os.kill(recorder.pid, signal.SIGKILL)
         recorder.communicate()
     terminal.close()
     with Store.open(path) as store:
-        assert edges_in(store, 1) == (list(range(len(sitting.time_s))), 0)
-        assert len(rebuild(store, 1)) == len(store.runs()) == len(sitting.truths)
-        for row, truth in zip(store.runs(), sitting.truths, strict=True):
+        assert edges_in(store, 1) == (list(range(len(script.time_s))), 0)
+        assert len(rebuild(store, 1)) == len(store.runs()) == len(script.truths)
+        for row, truth in zip(store.runs(), script.truths, strict=True):
             assert len(store.run(row.id).train) >= len(truth.train)

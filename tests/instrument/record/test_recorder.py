@@ -28,21 +28,21 @@ from unspool.instrument.record import (
     rebuild,
 )
 from unspool.store import Store
-from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import Sitting, sit
+from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 SPEED = 20.0  # seconds of the board in one of ours
 
 
 @pytest.fixture(scope="module")
-def sitting() -> Sitting:
-    return sit(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+def script() -> WheelScript:
+    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
 
 
 @pytest.fixture(scope="module")
-def two_runs() -> Sitting:
-    return sit(sandpiper(), corridor(), runs=2, seed=3, first_s=8.0)
+def two_runs() -> WheelScript:
+    return wheel_script(sandpiper(), corridor(), runs=2, seed=3, first_s=8.0)
 
 
 @pytest.fixture
@@ -51,14 +51,14 @@ def store(tmp_path: Path):
         yield opened
 
 
-def test_a_run_over_a_serial_port(sitting: Sitting, store: Store) -> None:
-    terminal = Terminal()
+def test_a_run_over_a_serial_port(script: WheelScript, store: Store) -> None:
+    terminal = PseudoTerminal()
     link = SerialLink(terminal.port)
-    with powered(terminal, sitting.edges, SPEED), recording(link, store) as (_, told):
+    with powered(terminal, script.edges, SPEED), recording(link, store) as (_, told):
         wait_for(lambda: told.saved, "the run to be saved")
     terminal.close()
     run = store.run("1")
-    assert_whole(run, sitting)
+    assert_whole(run, script)
     assert run.winding is not None
     assert run.winding.turns == pytest.approx(8.8, abs=0.05)
     assert run.car_text == CAR
@@ -66,10 +66,10 @@ def test_a_run_over_a_serial_port(sitting: Sitting, store: Store) -> None:
     assert store.check() == []
 
 
-def test_onlookers_see_it_happen(sitting: Sitting, store: Store) -> None:
+def test_onlookers_see_it_happen(script: WheelScript, store: Store) -> None:
     pipe = Pipe()
     with (
-        powered(pipe, sitting.edges, SPEED),
+        powered(pipe, script.edges, SPEED),
         recording(VirtualLink(pipe), store, SPEED) as (_, told),
     ):
         wait_for(lambda: told.saved, "the run to be saved")
@@ -84,7 +84,7 @@ def test_onlookers_see_it_happen(sitting: Sitting, store: Store) -> None:
     assert told.link_ups[0]
 
 
-def test_several_runs_in_a_row(two_runs: Sitting, store: Store) -> None:
+def test_several_runs_in_a_row(two_runs: WheelScript, store: Store) -> None:
     pipe = Pipe()
     with (
         powered(pipe, two_runs.edges, SPEED),
@@ -95,10 +95,12 @@ def test_several_runs_in_a_row(two_runs: Sitting, store: Store) -> None:
         assert_whole(store.run(run_id), two_runs, k)
 
 
-def test_capture_gives_the_same_run_again(sitting: Sitting, store: Store, tmp_path: Path) -> None:
+def test_capture_gives_the_same_run_again(
+    script: WheelScript, store: Store, tmp_path: Path
+) -> None:
     pipe = Pipe()
     with (
-        powered(pipe, sitting.edges, SPEED),
+        powered(pipe, script.edges, SPEED),
         recording(VirtualLink(pipe), store, SPEED) as (_, told),
     ):
         wait_for(lambda: told.saved, "the run to be saved")
@@ -115,11 +117,11 @@ def test_capture_gives_the_same_run_again(sitting: Sitting, store: Store, tmp_pa
 
 
 def test_a_replayed_capture_is_recorded_like_a_board(
-    sitting: Sitting, store: Store, tmp_path: Path
+    script: WheelScript, store: Store, tmp_path: Path
 ) -> None:
     pipe = Pipe()
     with (
-        powered(pipe, sitting.edges, SPEED),
+        powered(pipe, script.edges, SPEED),
         recording(VirtualLink(pipe), store, SPEED) as (_, told),
     ):
         wait_for(lambda: told.saved, "the run to be saved")
@@ -127,18 +129,18 @@ def test_a_replayed_capture_is_recorded_like_a_board(
     bare.write_bytes(b"".join(chunk.data for chunk in store.chunks(1)))
     with Store.open(tmp_path / "other") as other:
         Recorder(open_spec(f"replay:{bare}"), other).run()
-        assert_whole(other.run("1"), sitting)
+        assert_whole(other.run("1"), script)
 
 
 @pytest.mark.parametrize("pulled_at_s", [20.0, 30.0, 33.0])
 def test_cable_pulled_in_the_run_and_put_back(
-    sitting: Sitting, store: Store, tmp_path: Path, pulled_at_s: float
+    script: WheelScript, store: Store, tmp_path: Path, pulled_at_s: float
 ) -> None:
     """The pseudo-terminal is closed in the middle of the run and reopened: no edge is lost."""
-    terminal = Terminal(tmp_path / "board")
-    due = int(np.searchsorted(sitting.time_s, pulled_at_s))
+    terminal = PseudoTerminal(tmp_path / "board")
+    due = int(np.searchsorted(script.time_s, pulled_at_s))
     with (
-        powered(terminal, sitting.edges, SPEED) as board,
+        powered(terminal, script.edges, SPEED) as board,
         recording(SerialLink(terminal.port), store, SPEED) as (_, told),
     ):
         wait_for(lambda: board.played > due, "the run")
@@ -147,7 +149,7 @@ def test_cable_pulled_in_the_run_and_put_back(
         wait_for(lambda: board.played > due + 60, "edges without a link")
         terminal.plug()
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_whole(store.run("1"), sitting)
+    assert_whole(store.run("1"), script)
     assert store.run("1").train.missing == 0
     lost = next(notice for notice in told.of(LinkChanged) if not notice.up)
     assert "check the cable" in lost.text
@@ -182,21 +184,21 @@ class Spoiler:
         return bytes(out)
 
 
-def test_garbage_mixed_in(sitting: Sitting, store: Store) -> None:
+def test_garbage_mixed_in(script: WheelScript, store: Store) -> None:
     pipe = Pipe()
     line = Spoiler(pipe, 0.01)
     with (
-        powered(line, sitting.edges, SPEED),
+        powered(line, script.edges, SPEED),
         recording(VirtualLink(pipe), store, SPEED) as (_, told),
     ):
         wait_for(lambda: told.saved, "the run to be saved")
-    assert_whole(store.run("1"), sitting)
+    assert_whole(store.run("1"), script)
 
 
-def test_stopped_in_the_run_and_gone_on_with(sitting: Sitting, store: Store) -> None:
+def test_stopped_in_the_run_and_gone_on_with(script: WheelScript, store: Store) -> None:
     """A clean stop keeps what there is; the next recorder completes the same run."""
-    terminal = Terminal()
-    with powered(terminal, sitting.edges, SPEED):
+    terminal = PseudoTerminal()
+    with powered(terminal, script.edges, SPEED):
         with recording(SerialLink(terminal.port), store, SPEED) as (_, told):
             wait_for(lambda: len(told.live_numbers) > 100, "the run")
         assert "stopped before" in store.run("1").note
@@ -208,16 +210,16 @@ def test_stopped_in_the_run_and_gone_on_with(sitting: Sitting, store: Store) -> 
     assert [row.id for row in store.runs()] == ["1"]
     assert store.run("1").note == ""
     assert len(store.run("1").train) > part
-    assert_whole(store.run("1"), sitting)
+    assert_whole(store.run("1"), script)
     assert [row.sessions for row in store.captures()] == [2]
 
 
 def test_a_long_capture_is_followed_by_another(
-    two_runs: Sitting, store: Store, monkeypatch: pytest.MonkeyPatch
+    two_runs: WheelScript, store: Store, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The second knows what the first has: no edge of the old run comes into it again."""
     monkeypatch.setattr("unspool.instrument.record.recorder.LONG_BYTES", 1000)
-    terminal = Terminal()
+    terminal = PseudoTerminal()
     with powered(terminal, two_runs.edges, 10.0):
         with recording(SerialLink(terminal.port), store, 10.0) as (_, told):
             wait_for(lambda: told.saved, "the first run")
@@ -258,10 +260,10 @@ Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
 
 @pytest.mark.parametrize("moments", [(12.0,), (22.0, 26.0), (29.0, 31.0, 36.0), (41.0,)])
 def test_killed_and_started_again(
-    sitting: Sitting, tmp_path: Path, moments: tuple[float, ...]
+    script: WheelScript, tmp_path: Path, moments: tuple[float, ...]
 ) -> None:
     """SIGKILL while winding, at rest, in the run and after it: the run is whole all the same."""
-    terminal = Terminal()
+    terminal = PseudoTerminal()
     path = tmp_path / "s"
 
     def child() -> subprocess.Popen[str]:
@@ -271,10 +273,10 @@ def test_killed_and_started_again(
         assert started.stdout.readline() == "LinkChanged\n"
         return started
 
-    with powered(terminal, sitting.edges, 5.0) as board:
+    with powered(terminal, script.edges, 5.0) as board:
         recorder = child()
         for moment in moments:
-            due = int(np.searchsorted(sitting.time_s, moment))
+            due = int(np.searchsorted(script.time_s, moment))
             wait_for(lambda due=due: board.played >= due, "the moment")
             os.kill(recorder.pid, signal.SIGKILL)
             recorder.communicate()
@@ -287,17 +289,17 @@ def test_killed_and_started_again(
         recorder.communicate()
     terminal.close()
     with Store.open(path) as store:
-        assert_whole(store.run("1"), sitting)
+        assert_whole(store.run("1"), script)
         assert len(store.runs()) == 1
         assert rebuild(store, 1) == ["1"]
         assert store.check() == []
 
 
-def test_two_recorders_on_one_store(sitting: Sitting, store: Store) -> None:
+def test_two_recorders_on_one_store(script: WheelScript, store: Store) -> None:
     pipes = [Pipe(), Pipe()]
     with (
-        powered(pipes[0], sitting.edges, SPEED, boot=1),
-        powered(pipes[1], sitting.edges, SPEED, boot=2),
+        powered(pipes[0], script.edges, SPEED, boot=1),
+        powered(pipes[1], script.edges, SPEED, boot=2),
         Store.open(store.path) as second,
         recording(VirtualLink(pipes[0]), store, SPEED) as (_, one),
         recording(VirtualLink(pipes[1]), second, SPEED) as (_, two),
@@ -305,11 +307,11 @@ def test_two_recorders_on_one_store(sitting: Sitting, store: Store) -> None:
         wait_for(lambda: one.saved and two.saved, "both runs")
     assert sorted(one.saved + two.saved) == ["1", "2"]
     for run_id in ("1", "2"):
-        assert_whole(store.run(run_id), sitting)
+        assert_whole(store.run(run_id), script)
 
 
-def test_a_second_recorder_on_the_same_board_is_refused(sitting: Sitting, store: Store) -> None:
-    terminal = Terminal()
+def test_a_second_recorder_on_the_same_board_is_refused(script: WheelScript, store: Store) -> None:
+    terminal = PseudoTerminal()
     with (
         powered(terminal, [], SPEED),
         recording(SerialLink(terminal.port), store, SPEED) as (_, told),
@@ -343,13 +345,13 @@ def test_another_protocol_is_said(store: Store) -> None:
 
 
 def test_store_that_fails_ends_the_recording_with_its_sentence(
-    sitting: Sitting, tmp_path: Path
+    script: WheelScript, tmp_path: Path
 ) -> None:
     """Nothing is acknowledged that was not stored: the board still has it for the next store."""
     import sqlite3
 
     pipe = Pipe()
-    with powered(pipe, sitting.edges, SPEED) as board:
+    with powered(pipe, script.edges, SPEED) as board:
         with Store.open(tmp_path / "s", busy_s=0.1) as store:
             recorder = Recorder(VirtualLink(pipe), store)
             recorder.start()
@@ -364,13 +366,13 @@ def test_store_that_fails_ends_the_recording_with_its_sentence(
             recording(VirtualLink(pipe), store, SPEED) as (_, told),
         ):
             wait_for(lambda: told.saved, "the run to be saved")
-            assert_whole(store.run(told.saved[0]), sitting)
+            assert_whole(store.run(told.saved[0]), script)
 
 
-def test_board_reset_in_the_run_is_two_runs(sitting: Sitting, store: Store) -> None:
+def test_board_reset_in_the_run_is_two_runs(script: WheelScript, store: Store) -> None:
     pipe = Pipe()
     with (
-        powered(pipe, sitting.edges, SPEED) as board,
+        powered(pipe, script.edges, SPEED) as board,
         recording(VirtualLink(pipe), store, SPEED) as (_, told),
     ):
         wait_for(lambda: len(told.live_numbers) > 100, "the run")
@@ -384,10 +386,10 @@ def test_board_reset_in_the_run_is_two_runs(sitting: Sitting, store: Store) -> N
     assert [seen.boot for seen in told.of(BoardSeen)] == [7, 8]
 
 
-def test_tiers_marked_while_winding(sitting: Sitting, store: Store) -> None:
+def test_tiers_marked_while_winding(script: WheelScript, store: Store) -> None:
     pipe = Pipe()
     with (
-        powered(pipe, sitting.edges, SPEED),
+        powered(pipe, script.edges, SPEED),
         recording(VirtualLink(pipe), store, SPEED) as (recorder, told),
     ):
         wait_for(lambda: told.wound > 3.0, "the first tier")
@@ -420,10 +422,10 @@ def test_clock_of_a_board_in_real_time_is_stored(store: Store, tmp_path: Path) -
     """A capture of 100 s by the clock, from a board that is 3000 ppm fast."""
     from unspool.instrument.wire import BoardSide
 
-    sitting = sit(sandpiper(), corridor(), seed=3)
+    script = wheel_script(sandpiper(), corridor(), seed=3)
     board, fast = BoardSide(5), 1.003
     log = store.begin_capture("serial:/dev/ttyUSB0")
-    edges, rng = sitting.edges, np.random.default_rng(1)
+    edges, rng = script.edges, np.random.default_rng(1)
     for step in range(18_000):
         now = step * 0.005
         while edges and edges[0][0] <= now:
@@ -439,7 +441,7 @@ def test_clock_of_a_board_in_real_time_is_stored(store: Store, tmp_path: Path) -
     assert run.clock is not None
     assert run.clock.ppm == pytest.approx(3000.0, abs=3 * run.clock.sd_ppm)
     assert run.clock.sd_ppm < 60.0
-    true = sitting.truths[0].train.time_s
+    true = script.truths[0].train.time_s
     span = run.train.time_s[-1] - run.train.time_s[-len(true)]
     assert span == pytest.approx(true[-1] - true[0], rel=3e-4)
 

@@ -15,8 +15,7 @@ from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.wire.decoded import Decoded, EdgeGap
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.truth import USUAL, TrueRun, run
-from unspool.virtual.truth import session as true_session
+from unspool.virtual.truth import USUAL, TrueRun, run, session_train
 
 
 @pytest.fixture(scope="module")
@@ -28,7 +27,7 @@ BOOTED_S = 60.0  # the board has been on for a minute when the truth's clock sta
 
 
 def session(truth: TrueRun, before_s: float = 10.0) -> PulseTrain:
-    train = true_session(truth, before_s)
+    train = session_train(truth, before_s)
     return PulseTrain(train.time_s + BOOTED_S, train.direction, train.number)
 
 

@@ -19,8 +19,12 @@ def true_run(
     seed: int, tiers: int | None = None, track: Track | None = None, **spoilt: float
 ) -> TrueRun:
     car = random_car(np.random.default_rng([9, seed]), tiers)
-    spoil = replace(USUAL, **({"clock_error": 0.0} | spoilt))
-    return run(car, track, spoil, seed) if track else run(car, spoil=spoil, seed=seed)
+    imperfections = replace(USUAL, **({"clock_error": 0.0} | spoilt))
+    return (
+        run(car, track, imperfections, seed)
+        if track
+        else run(car, imperfections=imperfections, seed=seed)
+    )
 
 
 def train_of(times: np.ndarray, directions: np.ndarray | None = None) -> PulseTrain:
@@ -67,7 +71,7 @@ def _held() -> Reading:
     car = random_car(np.random.default_rng([10, 0]))
     short = sum(tier.string_m for tier in car.drum) / (0.97 * car.drop_m)
     car = car.wound(tuple(tier.turns / max(short, 1.0) for tier in car.drum))
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0, held_m=0.01))
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0, held_m=0.01))
     return analyse(truth.train, car)
 
 
@@ -76,7 +80,7 @@ def _two_tiers_alike() -> Reading:
     one, two = (replace(tier, turns=car.drum[0].turns / 2) for tier in car.drum)
     alike = 0.9999 * one.radius_m
     car = replace(car, drum=(one, replace(two, radius_m=alike, end_radius_m=alike)))
-    return analyse(run(car, spoil=replace(USUAL, clock_error=0.0), seed=2).train, car)
+    return analyse(run(car, imperfections=replace(USUAL, clock_error=0.0), seed=2).train, car)
 
 
 def _not_whole() -> Iterator[Reading]:

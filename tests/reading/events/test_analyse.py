@@ -13,12 +13,14 @@ from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events import Reading, analyse
 from unspool.render.json.reading import reading_json
-from unspool.virtual.truth import USUAL, Spoil, TrueRun, random_car, run
+from unspool.virtual.truth import USUAL, Imperfections, TrueRun, random_car, run
 
 
 def true_run(seed: int, tiers: int | None = None, **spoilt: float) -> TrueRun:
-    spoil: Spoil = replace(USUAL, **({"clock_error": 0.0} | spoilt))
-    return run(random_car(np.random.default_rng([8, seed]), tiers), spoil=spoil, seed=seed)
+    imperfections: Imperfections = replace(USUAL, **({"clock_error": 0.0} | spoilt))
+    return run(
+        random_car(np.random.default_rng([8, seed]), tiers), imperfections=imperfections, seed=seed
+    )
 
 
 def seen(truth: TrueRun) -> list[tuple[str, float]]:

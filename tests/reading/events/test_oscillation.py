@@ -14,7 +14,7 @@ from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 def true_run(seed: int, **spoilt: float) -> TrueRun:
     car = random_car(np.random.default_rng([11, seed]))
-    return run(car, spoil=replace(USUAL, **({"clock_error": 0.0} | spoilt)), seed=seed)
+    return run(car, imperfections=replace(USUAL, **({"clock_error": 0.0} | spoilt)), seed=seed)
 
 
 def swaying(reading: Reading) -> Finding | None:

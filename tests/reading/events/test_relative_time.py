@@ -16,7 +16,7 @@ SINCE_1970 = 1.7e9
 @pytest.fixture(scope="module")
 def truth() -> TrueRun:
     car = random_car(np.random.default_rng([8, 3]), 3)
-    return run(car, spoil=replace(USUAL, clock_error=0.0, handled=6), seed=3)
+    return run(car, imperfections=replace(USUAL, clock_error=0.0, handled=6), seed=3)
 
 
 def read(truth: TrueRun, offset_s: float) -> Reading:

@@ -17,7 +17,7 @@ from unspool.model import predict
 from unspool.reading.events import Reading, analyse
 from unspool.render.json.reading import reading_json
 from unspool.virtual.demo.scenario import sandpiper
-from unspool.virtual.truth import USUAL, random_car, run, session
+from unspool.virtual.truth import USUAL, random_car, run, session_train
 
 CHANGEPOINTS = {"tier_change", "landing", "release"}
 
@@ -141,7 +141,7 @@ def test_a_tier_change_that_makes_no_difference_is_not_seen_and_not_invented() -
     car = replace(
         car, drum=(replace(one, turns=one.turns / 2), replace(alike, turns=one.turns / 2))
     )
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=2)
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0), seed=2)
     reading = analyse(truth.train, car)
     assert "tier_change" not in kinds(reading)
     assert "tier_change_not_seen" in codes(reading)
@@ -180,7 +180,7 @@ def test_a_push_by_hand_is_no_drive() -> None:
 def test_winding_before_and_carrying_after_are_a_hands_doing() -> None:
     truth = true_run(5)
     alone = analyse(truth.train, truth.car)
-    wound = session(truth)
+    wound = session_train(truth)
     rng = np.random.default_rng(0)
     carried = wound.time_s[-1] + 5.0 + np.cumsum(rng.uniform(0.02, 0.2, 60))
     train = train_of(
@@ -207,7 +207,7 @@ def test_a_wrong_number_of_slots_shows(factor: float, code: str) -> None:
 def test_the_slots_themselves_say_how_many_they_are(seed: int, claim: str) -> None:
     drawn = random_car(np.random.default_rng([12, seed]))
     car = replace(drawn, encoder=Encoder(20, "rear"))
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0), seed=seed)
     claimed = {"twice": 40, "half": 10, "one more": 21, "two less": 18}[claim]
     reading = analyse(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
     doubt = found(reading, "slot_count_doubtful").values
@@ -218,7 +218,7 @@ def test_the_slots_themselves_say_how_many_they_are(seed: int, claim: str) -> No
 def test_even_slots_of_a_wrong_number_show_in_all_places(claimed: int, factor: float) -> None:
     drawn = random_car(np.random.default_rng([12, 3]), tiers=2)
     car = replace(drawn, encoder=Encoder(20, "rear"))
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0, slot_sd=0.0), seed=3)
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0, slot_sd=0.0), seed=3)
     reading = analyse(truth.train, replace(car, encoder=Encoder(claimed, "rear")))
     doubt = found(reading, "slot_count_doubtful").values
     assert (doubt["factor"], doubt["likelier_edges"]) == (factor, 20)
@@ -297,8 +297,8 @@ def test_a_wheel_that_spun_at_the_start(seed: int, slip_s: float, grip: float) -
     rng = np.random.default_rng([9, seed])
     drawn = random_car(rng)
     car = replace(drawn, encoder=Encoder(24, "rear"))
-    spoil = replace(USUAL, clock_error=0.0, slip_s=slip_s, slip_grip=grip)
-    truth = run(car, spoil=spoil, seed=seed)
+    imperfections = replace(USUAL, clock_error=0.0, slip_s=slip_s, slip_grip=grip)
+    truth = run(car, imperfections=imperfections, seed=seed)
     reading = analyse(truth.train, car)
     slip = found(reading, "slip_at_start").values
     lost = truth.edge_distance_m[-1] - truth.rest_m
@@ -323,7 +323,7 @@ def test_a_string_that_held_at_the_peg(seed: int, held_m: float) -> None:
     car = random_car(np.random.default_rng([10, seed]))
     short = sum(tier.string_m for tier in car.drum) / (0.97 * car.drop_m)
     car = car.wound(tuple(tier.turns / max(short, 1.0) for tier in car.drum))
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0, held_m=held_m), seed=seed)
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0, held_m=held_m), seed=seed)
     reading = analyse(truth.train, car)
     assert "string_held" in codes(reading)
     assert "handled" not in codes(reading)
@@ -340,7 +340,7 @@ def test_a_string_that_lets_go_is_not_held(seed: int) -> None:
 def test_a_string_wound_to_the_drop_is_released_and_not_landed_first() -> None:
     car = random_car(np.random.default_rng([8, 4]), 2)
     car = replace(car, drop_m=car.wound_string_m - 1e-6)
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=4)
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0), seed=4)
     reading = analyse(truth.train, truth.car)
     assert "release" in [event.kind for event in reading.events]
     assert "weight_landed_first" not in [finding.code for finding in reading.findings]
@@ -350,6 +350,6 @@ def test_a_string_wound_to_the_drop_is_released_and_not_landed_first() -> None:
 def test_drag_that_grows_with_the_speed_is_no_held_string(seed: int) -> None:
     car = random_car(np.random.default_rng([8, seed]), 1)
     car = replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=0.08))
-    truth = run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    truth = run(car, imperfections=replace(USUAL, clock_error=0.0), seed=seed)
     reading = analyse(truth.train, truth.car)
     assert "string_held" not in [finding.code for finding in reading.findings]

@@ -12,12 +12,12 @@ from hypothesis import strategies as st
 from unspool.car import Car
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.motion import Motion, follow
-from unspool.virtual.truth import USUAL, Spoil, TrueRun, random_car, run
+from unspool.virtual.truth import USUAL, Imperfections, TrueRun, random_car, run
 
 
-def true_run(seed: int, spoil: Spoil = USUAL, tiers: int | None = None) -> TrueRun:
+def true_run(seed: int, imperfections: Imperfections = USUAL, tiers: int | None = None) -> TrueRun:
     car = random_car(np.random.default_rng([5, seed]), tiers)
-    return run(car, spoil=replace(spoil, clock_error=0.0), seed=seed)
+    return run(car, imperfections=replace(imperfections, clock_error=0.0), seed=seed)
 
 
 def slots_wrong(motion: Motion, truth: TrueRun) -> float:

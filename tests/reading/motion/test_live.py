@@ -13,7 +13,7 @@ from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 def true_run(seed: int) -> TrueRun:
     car = random_car(np.random.default_rng([6, seed]))
-    return run(car, spoil=replace(USUAL, clock_error=0.0), seed=seed)
+    return run(car, imperfections=replace(USUAL, clock_error=0.0), seed=seed)
 
 
 @pytest.mark.parametrize("seed", range(5))

@@ -8,7 +8,7 @@ import numpy as np
 
 from unspool.car import FLAT, Car, Losses, Track
 from unspool.study.calibration import CalibrationRun
-from unspool.virtual.truth import USUAL, Spoil, run
+from unspool.virtual.truth import USUAL, Imperfections, run
 
 # What a car file without [losses] stands for.
 HANDBOOK = Losses(
@@ -35,10 +35,14 @@ def hidden(car: Car) -> Car:
 
 
 def measured(
-    car: Car, name: str = "run", seed: int = 0, track: Track = FLAT, spoil: Spoil = USUAL
+    car: Car,
+    name: str = "run",
+    seed: int = 0,
+    track: Track = FLAT,
+    imperfections: Imperfections = USUAL,
 ) -> CalibrationRun:
     """A true run of `car`, with its losses hidden."""
-    true = run(car, track, spoil, seed)
+    true = run(car, track, imperfections, seed)
     return CalibrationRun(true.train, hidden(car), track, None, name)
 
 

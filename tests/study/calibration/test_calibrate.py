@@ -12,7 +12,7 @@ from unspool.car import Car
 from unspool.errors import InputError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
-from unspool.virtual.truth import USUAL, Spoil, random_car, run
+from unspool.virtual.truth import USUAL, Imperfections, random_car, run
 
 GRAVITY = 9.80665
 # The usual sensor's clock is 0.2 % fast: forces seem 0.4 % smaller than they are.
@@ -94,7 +94,7 @@ def test_slow_runs_do_not_tell_the_drag_area() -> None:
 
 
 @pytest.mark.parametrize(
-    "spoil",
+    "imperfections",
     [
         replace(USUAL, held_m=0.3),
         replace(USUAL, early_release_m=0.03),
@@ -102,10 +102,10 @@ def test_slow_runs_do_not_tell_the_drag_area() -> None:
     ],
     ids=["held", "early", "slip"],
 )
-def test_one_bad_run_is_named_and_hardly_counts(spoil: Spoil) -> None:
+def test_one_bad_run_is_named_and_hardly_counts(imperfections: Imperfections) -> None:
     car = some_car(0)
     sound = three_runs(car, scatter=0.005)
-    bad = measured(car, "the bad one", 9, spoil=spoil)
+    bad = measured(car, "the bad one", 9, imperfections=imperfections)
     alone, told = calibrate(sound), calibrate([*sound[:2], bad, sound[2]])
     assert [one.name for one in told.runs if one.is_bad] == ["the bad one"]
     assert any(sentence.startswith("the bad one") for sentence in told.advice)

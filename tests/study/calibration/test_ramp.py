@@ -9,7 +9,7 @@ import pytest
 
 from unspool.errors import InputError
 from unspool.study.calibration.ramp import RampRoll, rolling_from_ramp, speed_at_foot
-from unspool.virtual.truth.physics import GRAVITY
+from unspool.virtual.truth.true_car import GRAVITY
 
 RAMP_M = 0.9
 HEIGHTS = [0.03, 0.03, 0.05, 0.05, 0.07, 0.07]

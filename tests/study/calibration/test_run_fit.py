@@ -18,7 +18,7 @@ from unspool.study.calibration.run_fit import FORCES, OwnFit, Task, first_guess,
 from unspool.virtual.truth import USUAL, random_car, run
 
 CAR = random_car(np.random.default_rng(11), tiers=2)
-TRAIN = run(CAR, spoil=USUAL, seed=4).train
+TRAIN = run(CAR, imperfections=USUAL, seed=4).train
 TRUE = np.array(
     [
         CAR.losses.rolling_coefficient * CAR.total_mass_kg * 9.80665 + CAR.losses.constant_drag_n,
@@ -86,7 +86,7 @@ def test_information_is_the_curvature_of_the_misfit(fit: OwnFit) -> None:
 def test_interval_of_a_run_holds_the_truth_most_times() -> None:
     far = []
     for seed in range(12):
-        one = fitted(run(CAR, spoil=USUAL, seed=seed).train)
+        one = fitted(run(CAR, imperfections=USUAL, seed=seed).train)
         sd = np.sqrt(np.diag(np.linalg.inv(one.information)))
         far.append(np.abs(one.force - SLOW * TRUE)[1] / sd[1])
     # Each is above 1.645 in one case of ten; 5 of 12 would be a chance of 1 in 200.

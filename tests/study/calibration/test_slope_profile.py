@@ -13,7 +13,7 @@ from unspool.errors import InputError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.study.calibration import CalibrationRun, FloorRun, calibrate, slope_profile
 from unspool.study.calibration.slope_profile import track_toml
-from unspool.virtual.truth import USUAL, Spoil, random_car
+from unspool.virtual.truth import USUAL, Imperfections, random_car
 
 PLACES = np.linspace(0.0, 30.0, 16)
 END_M = 12.0
@@ -64,7 +64,7 @@ def test_one_way_tells_the_shape(seed: int) -> None:
 def test_one_way_never_tells_the_fall_however_sharp_the_edges() -> None:
     car, _ = uneven(3)
     runs = [
-        FloorRun(measured(turns(car, share), f"run {i}", spoil=Spoil()))
+        FloorRun(measured(turns(car, share), f"run {i}", imperfections=Imperfections()))
         for i, share in enumerate((1.0, 0.8))
     ]
     told = slope_profile(runs, spacing_m=4.0)

@@ -13,7 +13,7 @@ from unspool.study.compare import ComparedRun, Verdict, compare
 from unspool.virtual.demo import add_earlier_runs
 from unspool.virtual.demo.earlier_runs import EARLIER
 from unspool.virtual.demo.scenario import LIVE_WINDINGS, corridor, sandpiper
-from unspool.virtual.demo.wheel_script import sit
+from unspool.virtual.demo.wheel_script import wheel_script
 
 
 def test_they_are_added_once_with_what_was_wound(tmp_path: Path) -> None:
@@ -40,8 +40,8 @@ def test_a_visitor_sees_windings_that_differ(tmp_path: Path) -> None:
 
 
 def test_live_runs_are_wound_in_turn() -> None:
-    sitting = sit(sandpiper(), corridor(), runs=4, windings=LIVE_WINDINGS)
-    wound = [tuple(tier.turns for tier in truth.car.drum) for truth in sitting.truths]
+    script = wheel_script(sandpiper(), corridor(), runs=4, windings=LIVE_WINDINGS)
+    wound = [tuple(tier.turns for tier in truth.car.drum) for truth in script.truths]
     assert wound == [*LIVE_WINDINGS, LIVE_WINDINGS[0]]
     # a turn too few leaves energy in the weight
-    assert sitting.truths[1].rest_m < sitting.truths[0].rest_m - 1.0
+    assert script.truths[1].rest_m < script.truths[0].rest_m - 1.0

@@ -19,9 +19,9 @@ from unspool.instrument.wire.decoded import BoardHello, EdgeBatch
 from unspool.store import Store
 from unspool.virtual.demo import start
 from unspool.virtual.demo.board import VirtualBoard
-from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import DUNLIN, corridor, sandpiper
-from unspool.virtual.demo.wheel_script import PAUSE_S, sit
+from unspool.virtual.demo.wheel_script import PAUSE_S, wheel_script
 
 
 def recorded(demo, path: Path, runs: int) -> list:
@@ -44,7 +44,7 @@ def test_two_runs_over_a_real_serial_port(tmp_path: Path) -> None:
         runs = recorded(demo, tmp_path / "s", 2)
         assert not demo.finished
         wait_for(lambda: demo.finished, "the demo's own end")
-    for run, truth in zip(runs, demo.sitting.truths, strict=True):
+    for run, truth in zip(runs, demo.script.truths, strict=True):
         n = len(truth.train)
         np.testing.assert_array_equal(run.train.direction[-n:], truth.train.direction)
         since = run.train.time_s[-n:] - run.train.time_s[-n]
@@ -61,7 +61,7 @@ def test_where_there_are_no_terminals_it_is_in_process(
         assert demo.link.spec == "virtual:"
         (run,) = recorded(demo, tmp_path / "s", 1)
     assert run.winding.turns == pytest.approx(
-        sum(tier.turns for tier in demo.sitting.truths[0].car.drum), abs=0.051
+        sum(tier.turns for tier in demo.script.truths[0].car.drum), abs=0.051
     )
 
 
@@ -72,23 +72,23 @@ def test_a_speed_that_cannot_be(board, speed: float) -> None:
 
 
 def test_a_sitting_is_in_order_and_leaves_pauses() -> None:
-    sitting = sit(sandpiper(), corridor(), runs=3, seed=5)
-    assert np.all(np.diff(sitting.time_s) >= 0)
-    assert sitting.time_s[0] == 2.0
-    assert len(sitting.truths) == 3
-    assert np.sum(np.diff(sitting.time_s) > PAUSE_S - 0.01) == 2
-    launches = [t.launch_s + o for t, o in zip(sitting.truths, sitting.offset_s, strict=True)]
+    script = wheel_script(sandpiper(), corridor(), runs=3, seed=5)
+    assert np.all(np.diff(script.time_s) >= 0)
+    assert script.time_s[0] == 2.0
+    assert len(script.truths) == 3
+    assert np.sum(np.diff(script.time_s) > PAUSE_S - 0.01) == 2
+    launches = [t.launch_s + o for t, o in zip(script.truths, script.offset_s, strict=True)]
     for launch in launches:
-        assert np.all(sitting.direction[np.abs(sitting.time_s - launch - 1.5) < 1.0] == 1)
-    assert len(sitting.edges) == len(sitting.time_s)
+        assert np.all(script.direction[np.abs(script.time_s - launch - 1.5) < 1.0] == 1)
+    assert len(script.edges) == len(script.time_s)
 
 
 def test_the_same_seed_is_the_same_sitting() -> None:
-    one, two = (sit(sandpiper(), corridor(), seed=9).time_s for _ in range(2))
+    one, two = (wheel_script(sandpiper(), corridor(), seed=9).time_s for _ in range(2))
     np.testing.assert_array_equal(one, two)
-    assert len(sit(sandpiper(), corridor(), seed=10).time_s) != len(one) or not np.array_equal(
-        sit(sandpiper(), corridor(), seed=10).time_s, one
-    )
+    assert len(wheel_script(sandpiper(), corridor(), seed=10).time_s) != len(
+        one
+    ) or not np.array_equal(wheel_script(sandpiper(), corridor(), seed=10).time_s, one)
 
 
 def test_boots_differ_where_none_is_given() -> None:
@@ -105,7 +105,7 @@ def test_boots_differ_where_none_is_given() -> None:
 
 
 def test_terminal_keeps_its_name_over_unplugging(tmp_path: Path) -> None:
-    terminal = Terminal(tmp_path / "board")
+    terminal = PseudoTerminal(tmp_path / "board")
     name = terminal.port
     terminal.unplug()
     assert not Path(name).exists()
@@ -122,7 +122,7 @@ def test_terminal_keeps_its_name_over_unplugging(tmp_path: Path) -> None:
 
 
 def test_a_terminal_that_nobody_reads_loses_and_goes_on() -> None:
-    terminal = Terminal()
+    terminal = PseudoTerminal()
     for _ in range(50):
         terminal.send(bytes(1000))
     link = SerialLink(terminal.port)

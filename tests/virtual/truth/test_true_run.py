@@ -66,7 +66,7 @@ def test_larger_tier_goes_slack_then_catches() -> None:
     drum = (Tier("small", 0.01, 2.0, 0.01), Tier("large", 0.02, 2.0, 0.02))
     run = truth.run(plain_car(drum=drum))
     assert run.energy.catches > 0.0
-    assert run.energy.open == pytest.approx(0.0, abs=1e-9)
+    assert run.energy.imbalance == pytest.approx(0.0, abs=1e-9)
 
 
 def test_weight_lands_first_on_long_string() -> None:
@@ -83,7 +83,7 @@ def test_hill_returns_the_car() -> None:
     assert kinds == ["launch", "release", "furthest", "rollback", "stop"]
     assert run.rest_m < run.furthest_m
     assert set(run.train.direction.tolist()) == {1, -1}
-    assert run.energy.open == pytest.approx(0.0, abs=1e-9)
+    assert run.energy.imbalance == pytest.approx(0.0, abs=1e-9)
 
 
 def test_too_weak_a_car_does_not_start() -> None:
@@ -94,29 +94,31 @@ def test_too_weak_a_car_does_not_start() -> None:
 
 
 @pytest.mark.parametrize(
-    "spoil",
+    "imperfections",
     [
-        truth.Spoil(held_m=0.3),
-        truth.Spoil(slip_s=0.08),
-        truth.Spoil(early_release_m=0.1),
-        truth.Spoil(sway_m_s2=0.2),
-        truth.Spoil(swing_rad=0.1),
+        truth.Imperfections(held_m=0.3),
+        truth.Imperfections(slip_s=0.08),
+        truth.Imperfections(early_release_m=0.1),
+        truth.Imperfections(sway_m_s2=0.2),
+        truth.Imperfections(swing_rad=0.1),
     ],
 )
-def test_each_mishap_closes_its_ledger_and_changes_the_run(spoil: truth.Spoil) -> None:
+def test_each_mishap_closes_its_ledger_and_changes_the_run(
+    imperfections: truth.Imperfections,
+) -> None:
     car = scenario.sandpiper()
-    run, plain = truth.run(car, FLAT, spoil), truth.run(car)
-    assert run.energy.open == pytest.approx(0.0, abs=1e-9)
+    run, plain = truth.run(car, FLAT, imperfections), truth.run(car)
+    assert run.energy.imbalance == pytest.approx(0.0, abs=1e-9)
     assert run.rest_m < plain.rest_m
     in_vain_m = len(run.train) * car.metres_per_edge - run.rest_m
-    assert (in_vain_m > 0.02) == (spoil.slip_s > 0.0)
+    assert (in_vain_m > 0.02) == (imperfections.slip_s > 0.0)
 
 
 def test_ledger_closes_for_random_cars() -> None:
     rng = np.random.default_rng(5)
     for seed in range(20):
         run = truth.run(truth.random_car(rng), scenario.corridor(), seed=seed)
-        assert run.energy.open == pytest.approx(0.0, abs=1e-8)
+        assert run.energy.imbalance == pytest.approx(0.0, abs=1e-8)
         assert [e.kind for e in run.events].count("release") == 1
 
 

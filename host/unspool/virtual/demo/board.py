@@ -10,12 +10,12 @@ from typing import Protocol
 
 from unspool.instrument.wire import BoardSide
 
-STEP_S = 0.005
-STAMP_HZ = 2_000_000
+STEP_S = 0.005  # as often as a real board's main loop sends
+STAMP_HZ = 2_000_000  # as on a 16 MHz board: half a microsecond a stamp
 FIRMWARE = "virtual board"
 
 
-class Line(Protocol):
+class BoardLine(Protocol):
     """The board's end of whatever carries the bytes."""
 
     def send(self, data: bytes) -> None: ...
@@ -24,15 +24,15 @@ class Line(Protocol):
 
 
 class VirtualBoard:
-    """Plays edges, (seconds since power-on, direction), to whoever is on the line.
+    """Plays edges, (seconds since power-on, direction), to the host on the line.
 
-    speed: how many of the board's seconds pass in one of ours. boot: the board's boot number; as a
-    real board's it should differ from the last one's, so it is drawn at random where not given.
+    `speed`: how many of the board's seconds pass in one of ours. `boot`: the board's boot number.
+    It should differ from the last one's, as a real board's does, so it is random unless given.
     """
 
     def __init__(
         self,
-        line: Line,
+        line: BoardLine,
         edges: Iterable[tuple[float, int]],
         speed: float = 1.0,
         edges_per_turn: int = 20,
@@ -59,7 +59,7 @@ class VirtualBoard:
             self._thread.join()
 
     def reset(self) -> None:
-        """What the board held is gone, and its clock starts from 0."""
+        """Loses what the board held, and starts its clock from 0."""
         self._resetting = True
 
     @property
@@ -88,7 +88,7 @@ class VirtualBoard:
         return BoardSide(self._boot, self._edges_per_turn, firmware=FIRMWARE)
 
     def _turn(self, side: BoardSide, until_s: float, booted_s: float) -> None:
-        """Lets the edges happen that are due by now."""
+        """Feeds the edges that are due by now."""
         while self._next < len(self._edges) and self._edges[self._next][0] <= until_s:
             at_s, direction = self._edges[self._next]
             side.edge(max(0, _stamps(at_s - booted_s)), direction)

@@ -15,9 +15,9 @@ from unspool.instrument.link import Link
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.virtual.demo.board import VirtualBoard
-from unspool.virtual.demo.pseudo_terminal import Terminal, has_terminals
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal, has_terminals
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER
-from unspool.virtual.demo.wheel_script import Sitting, Windings, sit
+from unspool.virtual.demo.wheel_script import WheelScript, Windings, wheel_script
 
 Board = Literal["python", "firmware"]
 
@@ -26,11 +26,11 @@ Board = Literal["python", "firmware"]
 class Demo:
     """A board that is running; close it when done, or use it in a `with` block.
 
-    link: for a recorder, not yet opened. car_text, track_text: the scenario's files.
+    `link`: for a recorder, not yet opened. `car_text`, `track_text`: the scenario's files.
     """
 
     link: Link
-    sitting: Sitting
+    script: WheelScript
     car_text: str
     track_text: str
     _now_s: Callable[[], float]
@@ -39,7 +39,7 @@ class Demo:
     @property
     def finished(self) -> bool:
         """Whether all runs are over and the last car has stood still for a while."""
-        return self._now_s() >= self.sitting.end_s
+        return self._now_s() >= self.script.end_s
 
     def close(self) -> None:
         self._open.close()
@@ -68,7 +68,7 @@ def start(
     """Powers a board on and lets its car run `runs` times, wound by `windings` in turn.
 
     `python` speaks the protocol from this process; `firmware` is the real program on a simulated
-    chip, in real time only. Raises LinkError where the firmware cannot be had, and InputError for a
+    chip, in real time only. Raises LinkError if the firmware cannot be built, and InputError for a
     speed that is not above 0, or not 1 with the firmware.
     """
     from unspool.car import load_car, load_track
@@ -77,38 +77,40 @@ def start(
         raise InputError(
             f"the demo's speed is {speed:g}; expected a number above 0, and 1 with the firmware"
         )
-    sitting = sit(load_car(car), load_track(track), runs, seed, windings=windings)
+    script = wheel_script(load_car(car), load_track(track), runs, seed, windings=windings)
     with ExitStack() as opened:
         link, now_s = (
-            _firmware(sitting, opened) if board == "firmware" else _python(sitting, speed, opened)
+            _firmware(script, opened) if board == "firmware" else _python(script, speed, opened)
         )
         kept = opened.pop_all()
-    return Demo(link, sitting, car.read_text("utf-8"), track.read_text("utf-8"), now_s, kept)
+    return Demo(link, script, car.read_text("utf-8"), track.read_text("utf-8"), now_s, kept)
 
 
-def _python(sitting: Sitting, speed: float, opened: ExitStack) -> tuple[Link, Callable[[], float]]:
+def _python(
+    script: WheelScript, speed: float, opened: ExitStack
+) -> tuple[Link, Callable[[], float]]:
     line, link = _line()
     opened.callback(line.close)
-    slots = sitting.truths[0].car.encoder.pulses_per_turn
+    slots = script.truths[0].car.encoder.pulses_per_turn
     link.pace = speed
-    playing = VirtualBoard(line, sitting.edges, speed, slots)
+    playing = VirtualBoard(line, script.edges, speed, slots)
     playing.start()
     opened.callback(playing.stop)
     started = time.monotonic()
     return link, lambda: (time.monotonic() - started) * speed
 
 
-def _line() -> tuple[Terminal | Pipe, Link]:
+def _line() -> tuple[PseudoTerminal | Pipe, Link]:
     if has_terminals():
-        terminal = Terminal()
+        terminal = PseudoTerminal()
         return terminal, SerialLink(terminal.port)
     pipe = Pipe()
     return pipe, VirtualLink(pipe)
 
 
-def _firmware(sitting: Sitting, opened: ExitStack) -> tuple[Link, Callable[[], float]]:
+def _firmware(script: WheelScript, opened: ExitStack) -> tuple[Link, Callable[[], float]]:
     from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
     simulated = opened.enter_context(SimulatedBoard())
-    simulated.feed(sitting.edges)
+    simulated.feed(script.edges)
     return SerialLink(simulated.port), lambda: simulated.time_s

@@ -1,11 +1,11 @@
-"""Runs that the demo's cars are said to have made before: invented, like the cars."""
+"""Runs that the demo's cars made before it starts: invented, like the cars."""
 
 from __future__ import annotations
 
 from unspool.car import load_car, load_track
 from unspool.store import Store, Winding
 from unspool.virtual.demo.scenario import CORRIDOR, DUNLIN, SANDPIPER
-from unspool.virtual.demo.wheel_script import DEMO_SPOIL, real_car
+from unspool.virtual.demo.wheel_script import DEMO_IMPERFECTIONS, real_car
 from unspool.virtual.truth import run
 
 SOURCE = "the demo's invented past"
@@ -32,7 +32,7 @@ def add_earlier_runs(store: Store) -> None:
     track = load_track(CORRIDOR)
     for seed, (path, turns) in enumerate(EARLIER, FIRST_SEED):
         car = real_car(load_car(path).wound(turns), seed)
-        train = run(car, track, DEMO_SPOIL, seed=seed).train
+        train = run(car, track, DEMO_IMPERFECTIONS, seed=seed).train
         winding = Winding(sum(turns), tuple(reversed(turns)))
         files = path.read_text("utf-8"), CORRIDOR.read_text("utf-8")
         store.add_import(train, *files, source=SOURCE, winding=winding)

@@ -1,4 +1,4 @@
-"""Terminal: the board's end of a pseudo-terminal, so that a virtual board has a serial port."""
+"""PseudoTerminal: gives a virtual board a serial port, of which it holds the board's end."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ def has_terminals() -> bool:
     return hasattr(os, "openpty")
 
 
-class Terminal:
+class PseudoTerminal:
     """`port` is what a serial link opens.
 
-    `path` gives the port a lasting name, a symbolic link: it can be unplugged and come back.
+    `path` gives the port a lasting name, a symbolic link: so it can be unplugged and come back.
     """
 
     def __init__(self, path: Path | None = None) -> None:
@@ -37,12 +37,12 @@ class Terminal:
         return os.ttyname(self._host)
 
     def plug(self) -> None:
-        """Raises LinkError where the system has no pseudo-terminal left."""
+        """Raises LinkError if the system has no pseudo-terminal left."""
         import tty
 
         self.unplug()
         try:
-            # held open on the host's side too: the terminal outlives one that comes and goes
+            # Held open on the host's side too: so it outlives a program that opens and closes it.
             self._board, self._host = os.openpty()
         except OSError as error:
             raise LinkError(f"the system gives no pseudo-terminal ({error.strerror})") from error
@@ -63,7 +63,7 @@ class Terminal:
             self._path.unlink(missing_ok=True)
 
     def send(self, data: bytes) -> None:
-        """What does not fit, as nobody reads, is lost, as on a cable."""
+        """Sends to the host. While nobody reads, what does not fit is lost, as on a cable."""
         if self._board is not None:
             with contextlib.suppress(OSError):
                 os.write(self._board, data)

@@ -20,11 +20,11 @@ from typing import IO
 from unspool.errors import LinkError
 from unspool.instrument.firmware.build import build_firmware
 
-CLOSING_S = 5.0
+CLOSING_S = 5.0  # time to write its report; after that it hangs
 
 
 class SimulatedBoard:
-    """`eeprom` keeps the boot number from one board to the next; without it each is factory-new."""
+    """`eeprom` keeps the boot number from one board to the next; without it each board is new."""
 
     def __init__(self, eeprom: Path | None = None, battery_mv: int = 5000) -> None:
         self._options = [f"--battery={battery_mv}"]
@@ -36,7 +36,7 @@ class SimulatedBoard:
         self.report: dict[str, int] = {}  # what the run cost, once it has ended
 
     def __enter__(self) -> SimulatedBoard:
-        """Raises LinkError where the firmware cannot be built or the board does not start."""
+        """Raises LinkError if the firmware cannot be built, or the board does not start."""
         built = build_firmware()
         self._started_s = time.monotonic()
         self._process = subprocess.Popen(
@@ -70,8 +70,8 @@ class SimulatedBoard:
     def feed(self, edges: Iterable[tuple[float, int]]) -> None:
         """Turn the wheel: (time_s, direction 1 or -1) of each edge of sensor A, in order.
 
-        Times are since power-on. What lies in the past happens at once. Blocks while more than
-        some ten thousand edges wait. Raises LinkError where the board has ended.
+        Times are since power-on; edges in the past happen at once. Blocks while more than some ten
+        thousand edges wait. Raises LinkError if the board has ended.
         """
         lines = (f"{t * 1e6:.4f} {'+' if direction > 0 else '-'}\n" for t, direction in edges)
         self._say("".join(lines))

@@ -1,20 +1,20 @@
 """Seeded runs with known answers, by a solver that shares no formula with the model."""
 
 from unspool.virtual.truth.cars import random_car
-from unspool.virtual.truth.imperfections import PERFECT, USUAL, Spoil
-from unspool.virtual.truth.leg_ends import Happening
+from unspool.virtual.truth.imperfections import PERFECT, USUAL, Imperfections
 from unspool.virtual.truth.run import TrueEnergy, TrueRun, run
-from unspool.virtual.truth.winding import session, winding
+from unspool.virtual.truth.run_state import TrueEvent
+from unspool.virtual.truth.winding import session_train, winding_train
 
 __all__ = [
     "PERFECT",
     "USUAL",
-    "Happening",
-    "Spoil",
+    "Imperfections",
     "TrueEnergy",
+    "TrueEvent",
     "TrueRun",
     "random_car",
     "run",
-    "session",
-    "winding",
+    "session_train",
+    "winding_train",
 ]

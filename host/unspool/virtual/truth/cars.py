@@ -1,4 +1,4 @@
-"""Random cars over the space of what builders plausibly build."""
+"""Random cars of the kinds that builders plausibly build."""
 
 from __future__ import annotations
 
@@ -8,13 +8,13 @@ import numpy as np
 
 from unspool.car import Car, Encoder, Geometry, Losses, Pulley, Tier, Wheel
 
-_RATIOS = (1.15, 2.5)  # radius of a tier over the next one's
+_RATIOS = (1.15, 2.5)  # radius of a tier over the next one's; invented
 
 
 def random_car(rng: np.random.Generator, tiers: int | None = None) -> Car:
     """A car that starts on a level floor: 1 to 4 tiers, each smaller than the one before it.
 
-    Each tier pulls harder than the car holds on at rest: no builder keeps one that does not.
+    Each tier pulls harder than what holds the car at rest: no builder keeps one that does not.
     """
     while True:
         car = _draft(rng, tiers or int(rng.integers(1, 5)))

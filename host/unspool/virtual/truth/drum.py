@@ -6,26 +6,45 @@ from dataclasses import dataclass
 from math import pi
 
 from unspool.car import Car, Tier
-from unspool.virtual.truth.physics import Lever
 
 
 @dataclass(frozen=True)
-class Drum:
-    """All lengths are rolled ways of the driven wheel, from the launch, in metres."""
+class TierLever:
+    """The drum's radius over the wheel's, and how it changes with each metre that the wheel rolls.
+
+    `start`: at `from_m`. `sign` is -1 if the string winds up the other way round and lifts the
+    weight.
+    """
+
+    start: float
+    per_m: float
+    from_m: float
+    sign: int = 1
+
+    def at(self, rolled_m: float) -> float:
+        return self.sign * (self.start + self.per_m * (rolled_m - self.from_m))
+
+
+@dataclass(frozen=True)
+class TrueDrum:
+    """A tier each. Distances are what the driven wheel has rolled since the launch, in metres.
+
+    `paid_m`: string that has left the drum where each tier begins.
+    """
 
     ends_m: tuple[float, ...]
-    levers: tuple[Lever, ...]
-    paid_m: tuple[float, ...]  # string that has left at each tier's start
+    levers: tuple[TierLever, ...]
+    paid_m: tuple[float, ...]
 
     @property
     def empty_m(self) -> float:
         return self.ends_m[-1]
 
-    def paid(self, tier: int, rolled: float) -> float:
+    def paid(self, tier: int, rolled_m: float) -> float:
         """String in m that has left the drum."""
         lever = self.levers[tier]
-        way = rolled - lever.from_m
-        return self.paid_m[tier] + way * (lever.start + lever.at(rolled)) / 2.0
+        rolled = rolled_m - lever.from_m
+        return self.paid_m[tier] + rolled * (lever.start + lever.at(rolled_m)) / 2.0
 
 
 def wound_tiers(car: Car) -> tuple[Tier, ...]:
@@ -33,17 +52,17 @@ def wound_tiers(car: Car) -> tuple[Tier, ...]:
     return tuple(tier for tier in car.drum if tier.turns > 0.0)
 
 
-def drum_of(car: Car) -> Drum:
+def drum_of(car: Car) -> TrueDrum:
     wheel = car.driven_wheel.radius_m
     ends: list[float] = []
-    levers: list[Lever] = []
+    levers: list[TierLever] = []
     paid = [0.0]
     begin = 0.0
     for tier in wound_tiers(car):
-        way = 2.0 * pi * tier.turns * wheel
+        length = 2.0 * pi * tier.turns * wheel
         first, last = tier.radius_m / wheel, tier.end_radius_m / wheel
-        levers.append(Lever(first, (last - first) / way, begin))
-        begin += way
+        levers.append(TierLever(first, (last - first) / length, begin))
+        begin += length
         ends.append(begin)
-        paid.append(paid[-1] + way * (first + last) / 2.0)
-    return Drum(tuple(ends), tuple(levers), tuple(paid))
+        paid.append(paid[-1] + length * (first + last) / 2.0)
+    return TrueDrum(tuple(ends), tuple(levers), tuple(paid))

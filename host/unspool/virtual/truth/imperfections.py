@@ -1,4 +1,4 @@
-"""Spoil: everything that a builder's car, disc and sensor do less well than the drawing."""
+"""Imperfections: everything that a builder's car, disc and sensor do less well than the drawing."""
 
 from __future__ import annotations
 
@@ -6,20 +6,27 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True)
-class Spoil:
-    """Imperfections of one run; the default has none.
+class Imperfections:
+    """Of one run; the default has none.
 
-    Sensor: slot_sd and duty are shares of the pitch (duty shifts every second edge, as tooth and
-    gap of unequal width do); out_of_round is the amplitude of the encoder wheel's radius over its
-    mean; clock_error makes the board's seconds too many; missed is the share of edges that the
-    sensor did not see, lost the share that the link dropped (their numbers are missing);
-    chatter and handled are edges added at the stop and before the launch.
+    Sensor
+    `slot_sd`, `duty`: shares of the pitch. `slot_sd` is each edge's own error; `duty` shifts every
+    second edge, as tooth and gap of unequal width do.
+    `out_of_round`: amplitude of the encoder wheel's radius over its mean.
+    `jitter_s`, `tick_s`: noise and resolution of a time stamp.
+    `missed`: share of edges that the sensor did not see. `lost`: share that the link dropped; only
+    those leave a hole in the numbers.
+    `chatter`, `handled`: edges added at the stop and before the launch.
+    `clock_error`: how much too fast the board's clock runs, as a share.
 
-    Car: early_release_m is the string left on the drum when it lets go; held_m how far the car
-    drags on the string after the drum is empty; slip_s how long the tyre slides at the start (0.1
-    is much), pushing the car with slip_grip of what the resistance leaves of the drive force;
-    sway_m_s2 and sway_hz a tone that the tower puts on the acceleration, dying with sway_decay_s;
-    swing_rad how far the weight hangs aside at the launch, on swing_string_m of free string.
+    Car
+    `early_release_m`: string left on the drum when it lets go.
+    `held_m`: how far the car drags on the string after the drum is empty.
+    `slip_s`: how long the tyre slides at the start; 0.1 is much. Meanwhile it pushes the car with
+    the share `slip_grip` of what the resistance leaves of the drive force.
+    `sway_m_s2`, `sway_hz`: a tone that the tower adds to the acceleration; it decays with
+    `sway_decay_s`.
+    `swing_rad`: how far aside the weight hangs at the launch, on `swing_string_m` of free string.
     """
 
     slot_sd: float = 0.0
@@ -43,6 +50,6 @@ class Spoil:
     swing_string_m: float = 0.1
 
 
-PERFECT = Spoil()
+PERFECT = Imperfections()
 # A hand-cut disc and an ordinary sensor.
-USUAL = Spoil(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6, missed=0.003, clock_error=0.002)
+USUAL = Imperfections(slot_sd=0.02, jitter_s=50e-6, tick_s=0.5e-6, missed=0.003, clock_error=0.002)

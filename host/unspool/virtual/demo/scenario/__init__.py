@@ -28,5 +28,5 @@ def dunlin() -> Car:
 
 
 def corridor() -> Track:
-    """The demo's track: level, its far end rises a little."""
+    """The demo's track: level, except for its far end, which rises a little."""
     return load_track(CORRIDOR)
