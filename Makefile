@@ -12,7 +12,7 @@ demo: $(VENV)/runtime
 	@$(BIN)/unspool demo
 
 test: debian check
-	$(BIN)/pytest
+	$(BIN)/pytest -n auto --dist worksteal
 
 check: $(VENV)/dev
 	$(BIN)/ruff check .

@@ -3,20 +3,52 @@
 from __future__ import annotations
 
 import os
+import sys
 
-# Before anything imports numpy: the tests already fill the cores, a process each.
+# A second thread waits busily for the first: a reading takes six times the processor time.
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
+if "numpy" in sys.modules:
+    raise ImportError("a pytest plugin imported numpy before its number of threads was set")
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
+from typing import TypeVar
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 
 # A loaded machine is slow; that is no fault of what is tested.
 settings.register_profile(
     "unspool", deadline=None, suppress_health_check=[HealthCheck.too_slow], print_blob=True
 )
 settings.load_profile("unspool")
+
+
+@pytest.hookimpl(optionalhook=True)  # it is xdist's, which `-p no:xdist` leaves out
+def pytest_xdist_auto_num_workers() -> int:
+    """For `-n auto`: two a core, as half of the suite's time is waiting for boards in real time."""
+    return 2 * (os.cpu_count() or 1)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_makereport() -> Generator[None, pytest.TestReport, pytest.TestReport]:
+    """A test that is skipped fails: a tool that is missing is a fault of the machine."""
+    report = yield
+    return _failed_if_skipped(report)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report() -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    report = yield
+    return _failed_if_skipped(report)
+
+
+def _failed_if_skipped(report: Report) -> Report:
+    if report.skipped:
+        report.outcome = "failed"
+        report.longrepr = f"nothing is skipped here: {report.longrepr}"
+    return report
 
 
 @pytest.fixture(scope="session", autouse=True)

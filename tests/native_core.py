@@ -1,4 +1,4 @@
-"""firmware/core compiled for this machine, once a session, and called through ctypes."""
+"""firmware/core compiled for this machine, once a process, and called through ctypes."""
 
 from __future__ import annotations
 
@@ -24,14 +24,14 @@ class Setup(ctypes.Structure):
 @cache
 def library(log_bytes: int = 1344) -> ctypes.CDLL:
     """The core with undefined behaviour turned into a crash that fails the test."""
-    folder = Path(tempfile.mkdtemp(prefix="unspool-core-"))
-    out = folder / "core.so"
     sources = [str(path) for path in sorted(CORE.glob("*.c"))]
     trap = ("-fsanitize=undefined", "-fsanitize-undefined-trap-on-error")
     # -Bsymbolic: the core's names must not meet those of a library that was loaded before
     build = ("gcc", *WARNINGS, "-O2", *trap, "-shared", "-fPIC", "-Wl,-Bsymbolic")
-    subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", "-o", str(out), *sources], check=True)
-    core = ctypes.CDLL(str(out))
+    with tempfile.TemporaryDirectory(prefix="unspool-core-") as folder:
+        out = f"{folder}/core.so"
+        subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", "-o", out, *sources], check=True)
+        core = ctypes.CDLL(out)
     for name in ("core_next_byte", "core_checks", "core_takes", "core_wants_sample"):
         getattr(core, name).restype = ctypes.c_bool
     core.core_sample.argtypes = (ctypes.c_uint32, ctypes.c_uint8)

@@ -14,6 +14,10 @@ from pathlib import Path
 from threading import Timer
 from typing import Any
 
+import pytest
+
+from unspool.cli.entry import run
+
 HOST = Path(__file__).parents[2] / "host"
 PATIENCE_S = 90.0
 
@@ -35,6 +39,15 @@ class Done:
     def complaints(self) -> list[str]:
         assert "Traceback" not in self.err
         return self.err.splitlines()
+
+
+def complaint(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
+    """The one line in which a command refuses, run in this process: quicker than another one."""
+    assert run(arguments) == 2
+    out, err = capsys.readouterr()
+    assert out == ""
+    assert err.count("\n") == 1
+    return err
 
 
 def environment(home: Path, **more: str) -> dict[str, str]:

@@ -12,7 +12,7 @@ from threading import Timer
 
 import pytest
 
-from cli.shell import Done, environment, unspool
+from cli.shell import Done, complaint, environment, unspool
 from unspool.cli.entry import run
 from unspool.store import Store
 from unspool.store.rows import Origin
@@ -154,14 +154,6 @@ def test_demo_serves_its_page_until_ctrl_c(tmp_path: Path) -> None:
 
 
 RECORD = ["record", "--car", str(SANDPIPER), "--no-page"]
-
-
-def complaint(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
-    assert run(arguments) == 2
-    out, err = capsys.readouterr()
-    assert out == ""
-    assert err.count("\n") == 1
-    return err
 
 
 def test_port_that_does_not_exist(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

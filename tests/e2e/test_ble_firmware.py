@@ -55,7 +55,7 @@ def test_a_run_of_the_firmware_over_bluetooth(
     told = Told()
     with (
         FakeBluez(tmp_path) as bluez,
-        start("firmware", runs=1) as demo,
+        start("firmware", windings=[(2.0, 2.5)]) as demo,
         Store.open(tmp_path / "s") as store,
     ):
         monkeypatch.setenv("DBUS_SYSTEM_BUS_ADDRESS", bluez.bus)
