@@ -93,13 +93,14 @@ def _instead(answer: Any) -> str:
 
 
 def summary(found: list[Moved], asked: dict[str, int]) -> Iterator[str]:
-    """A line a class: cases asked and moved, numbers moved, the largest share."""
+    """A line a class: cases asked and moved, numbers moved, the largest share above ROUNDING."""
     for kind, count in asked.items():
         here = [one for one in found if one.kind == kind]
         cases = len({one.case for one in here})
-        most = max((one.share for one in here if one.share is not None), default=0.0)
-        other = sum(one.share is None for one in here)
+        numbers = [one for one in here if one.share is not None]
+        most = max((one.share for one in numbers if abs(one.old - one.new) > ROUNDING), default=0.0)
         line = f"{kind:12} {count:4} cases, {cases:4} moved"
         if here:
-            line += f": {len(here) - other} numbers (up to {most:.2e}) and {other} other values"
+            line += f": {len(numbers)} numbers (up to {most:.2e}), "
+            line += f"{len(here) - len(numbers)} digests and other values"
         yield line

@@ -148,7 +148,7 @@ def compared(case: asked.Compared) -> Answer:
             for group in found.groups
         ],
         "differences": [_difference(one) for one in found.differences],
-        "left_out": [one.name for one in found.left_out],
+        "left_out": [one.run for one in found.left_out],
         "caution_count": len(found.cautions),
     }
 
