@@ -48,14 +48,14 @@ def draw(demo: Demo, store: Store) -> None:
         phone.goto(server.address)
         recorder.start()
         try:
-            live(desk, phone)
-            after(desk)
+            picture_live(desk, phone)
+            picture_run(desk)
         finally:
             recorder.stop()
             recorder.join(30)
 
 
-def live(desk: Page, phone: Page) -> None:
+def picture_live(desk: Page, phone: Page) -> None:
     expect(desk.locator("#live")).to_have_attribute("data-phase", "running", timeout=120_000)
     rolled = "parseFloat(document.querySelector('[data-live=value-0]').textContent)"
     give_up = time.monotonic() + 120
@@ -65,7 +65,7 @@ def live(desk: Page, phone: Page) -> None:
     phone.screenshot(path=PICTURES / "live-phone.png")
 
 
-def after(desk: Page) -> None:
+def picture_run(desk: Page) -> None:
     """The run's page down to the end of its pictures."""
     desk.get_by_role("link", name="See the reading").click(timeout=120_000)
     pictures = desk.locator(".pictures")

@@ -13,6 +13,7 @@ from threading import Timer
 import pytest
 
 from cli.shell import Done, complaint, environment, unspool
+from unspool.cli import record
 from unspool.cli.entry import run
 from unspool.store import Store
 from unspool.store.rows import Origin
@@ -60,7 +61,7 @@ def test_demo_ends_by_itself_with_a_reading(shown: Done, home: Path) -> None:
     assert "winding: keep hands and feet from under the weight" in said
     assert re.search(r"^Sandpiper, run 11$", said, re.MULTILINE)
     assert re.search(r"^stopped at 13\.\d\d m", said, re.MULTILINE)
-    assert f"unspool app --store {home / 'demo.sqlite'}" in said
+    assert f"app --store {home / 'demo.sqlite'}" in said
 
 
 def test_demo_keeps_its_run(shown: Done, home: Path) -> None:
@@ -201,7 +202,7 @@ def test_page_port_that_is_taken(tmp_path: Path, capsys: pytest.CaptureFixture[s
     ("arguments", "says"),
     [
         (["demo", "--runs", "0"], "--runs takes a number of at least 1"),
-        (["demo", "--speed", "-2", "--no-page"], "speed is -2"),
+        (["demo", "--speed", "-2", "--no-page"], "found -2"),
         (["demo", "--board", "wood"], "--board takes one of 'python', 'firmware', not 'wood'"),
     ],
 )
@@ -215,3 +216,19 @@ def test_demo_that_cannot_be(
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     assert run(arguments) == 2
     assert says in capsys.readouterr().err
+
+
+@pytest.mark.parametrize(
+    ("on_the_path", "started_as", "typed"),
+    [
+        (True, ".venv/bin/unspool", "unspool"),
+        (False, ".venv/bin/unspool", ".venv/bin/unspool"),
+        (False, "host/unspool/__main__.py", "unspool"),
+    ],
+)
+def test_the_demo_names_a_command_that_works(
+    on_the_path: bool, started_as: str, typed: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("shutil.which", lambda _: "/usr/bin/unspool" if on_the_path else None)
+    monkeypatch.setattr("sys.argv", [started_as, "demo"])
+    assert record._own_command() == typed

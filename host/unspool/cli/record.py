@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -128,4 +129,14 @@ class _DemoOutput:
         self._left -= 1
         if self._left == 0:
             print("\nthat was the demo's last run; see all of them again with", flush=True)
-            print(f"  unspool app --store {self._store}", flush=True)
+            print(f"  {_own_command()} app --store {self._store}", flush=True)
+
+
+def _own_command() -> str:
+    """What the user types to start unspool again; `make demo` does not put it on the path."""
+    from shutil import which
+
+    started_as = Path(sys.argv[0])
+    if which("unspool") or started_as.name == "__main__.py":
+        return "unspool"
+    return str(started_as)
