@@ -82,7 +82,7 @@ def test_a_roll_out_in_a_notebook(folder: Path) -> None:
     unspool.write_edges("push.csv", push(Hand(), 1))
     out = unspool.roll_out(["push.csv"], "sandpiper.toml", length_m=5.0)
     assert out.circumference_m.low < 0.3882 < out.circumference_m.high
-    assert out.verdict == "agrees"
+    assert out.verdict.code == "agrees"
 
 
 def test_frames_hold_the_reading(folder: Path) -> None:

@@ -25,6 +25,7 @@ KEYS = {
     "nominal_m",
     "verdict",
     "text",
+    "values",
     "edges_per_turn",
     "proposed",
     "pushes",
@@ -71,7 +72,7 @@ def test_lines_for_the_car_file_make_a_car(folder: Path, tmp_path: Path) -> None
         TRUE_M, rel=2e-3
     )
     assert 'the one with name = "rear"' in done.out
-    assert "than the car file's 388.2 mm" in done.out
+    assert "388.2\u00a0mm" in done.out
 
 
 def test_a_miscounted_disc_and_one_that_nothing_explains(folder: Path, tmp_path: Path) -> None:
@@ -116,8 +117,8 @@ def test_page_with_pictures_and_never_over_a_file(folder: Path, tmp_path: Path) 
         (["p1.csv", BY_CAR, "--length=-5"], "expected metres"),
         (["p1.csv", BY_CAR, "--length=5000"], "expected metres"),
         (["p1.csv", BY_CAR, "--length=0.06", "--tape-sd=20"], "push over a longer one"),
-        (["p1.csv", BY_CAR, "--length=5", "--tape-sd=-1"], "standard deviation"),
-        (["p1.csv", BY_CAR, "--length=5", "--tape-sd=inf"], "standard deviation"),
+        (["p1.csv", BY_CAR, "--length=5", "--tape-sd=-1"], "--tape-sd cannot be used"),
+        (["p1.csv", BY_CAR, "--length=5", "--tape-sd=inf"], "--tape-sd cannot be used"),
         (["p1.csv", "p2.csv", "p3.csv", BY_CAR, "--length=5", "--length=4"], "2 times for 3 runs"),
         (["p1.csv", "p1.csv", BY_CAR, "--length=5"], "given twice"),
         (["few.csv", BY_CAR, "--length=5"], "by only 2 edges"),

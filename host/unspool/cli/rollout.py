@@ -44,7 +44,8 @@ def rollout(
     as_json: AsJson = False,
 ) -> None:
     """Measure the rolling circumference of the wheel, from pushes by hand over a taped length."""
-    from unspool.study.rollout import Push, roll_out, rollout_json
+    from unspool.render.json.rollout import rollout_json
+    from unspool.study.rollout import Push, roll_out
 
     lengths = _one_each(length, len(runs))
     measured = find_runs(runs, car or [], [], store)

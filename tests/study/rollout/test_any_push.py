@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from unspool.errors import InputError
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.render.json.rollout import rollout_json
 from unspool.render.words.rollout import car_file_lines, push_rows
-from unspool.study.rollout import Push, roll_out, rollout_json
+from unspool.study.rollout import Push, roll_out
 from unspool.virtual.demo.scenario import sandpiper
 
 CAR = sandpiper()

@@ -11,7 +11,7 @@ from study.rollout.hand import Hand, joined, push, turned_round
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunOver
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.study.rollout import Push, Verdict, roll_out
+from unspool.study.rollout import Push, roll_out
 from unspool.virtual.demo.scenario import sandpiper
 
 HAND = Hand()
@@ -29,4 +29,4 @@ def test_rolled_back_onto_the_mark_then_pushed(seed: int, rest_s: float) -> None
     edges = over.edges
     train = PulseTrain(edges.ticks / TICK_HZ, edges.direction, edges.number)
     out = roll_out([Push("run 1", train, 5.0)], sandpiper())
-    assert out.verdict is Verdict.AGREES
+    assert out.verdict.code == "agrees"

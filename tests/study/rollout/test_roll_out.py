@@ -10,8 +10,9 @@ import pytest
 from study.rollout.hand import Hand, joined, push, turned_round
 from unspool.car import Car
 from unspool.errors import InputError
+from unspool.finding import Severity
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.study.rollout import Push, RollOut, Verdict, roll_out
+from unspool.study.rollout import Push, RollOut, RollOutCode, roll_out
 from unspool.virtual.demo.scenario import sandpiper
 
 CAR = sandpiper()  # 388.2 mm round, 20 edges a turn
@@ -24,7 +25,7 @@ def pushed(hand: Hand, seeds: list[int], length_m: float = 5.0, car: Car = CAR) 
 
 
 def codes(out: RollOut) -> list[str]:
-    return [remark.code for remark in out.remarks]
+    return [finding.code for finding in out.findings]
 
 
 @pytest.mark.parametrize("count", [1, 3])
@@ -43,7 +44,7 @@ def test_intervals_hold_the_truth_as_often_as_they_say(count: int) -> None:
     assert 164 <= held <= 194  # of 200 at 90 %
 
 
-def test_more_pushes_tell_more() -> None:
+def test_more_pushes_narrow_the_interval() -> None:
     one, five = pushed(HAND, [1]).circumference_m, pushed(HAND, [1, 2, 3, 4, 5]).circumference_m
     # One push: half a slot's triangle at each end, and the tape: about 0.3 % either way.
     assert (one.high - one.low) / 2.0 == pytest.approx(0.003 * 0.3882, rel=0.15)
@@ -52,49 +53,53 @@ def test_more_pushes_tell_more() -> None:
 
 def test_a_right_car_file_is_said_to_be_right() -> None:
     out = pushed(HAND, [1, 2, 3], 5.0)
-    assert out.verdict is Verdict.AGREES
+    assert out.verdict.code == RollOutCode.AGREES
     assert (out.proposed_edges, out.pattern_edges) == (20, 20)
     assert out.proposed_m == out.circumference_m
-    assert out.remarks == ()
+    assert out.findings == ()
 
 
 @pytest.mark.parametrize("share", [0.985, 1.012])
 def test_a_wheel_differs_by_a_per_cent(share: float) -> None:
     out = pushed(replace(HAND, circumference_m=share * 0.3882), [1, 2, 3])
-    assert out.verdict is Verdict.WHEEL_DIFFERS
+    assert out.verdict.code == RollOutCode.WHEEL_DIFFERS
     assert out.circumference_m.value == pytest.approx(share * 0.3882, rel=3e-3)
-    assert ("less" if share < 1.0 else "more") in out.text
+    assert out.verdict.severity is Severity.NOTE
+    assert out.verdict.values["circumference_m"] == out.circumference_m.value
+    assert out.verdict.values["nominal_m"] == pytest.approx(0.3882)
 
 
 @pytest.mark.parametrize("really", [40, 10, 18, 22, 19, 21])
 def test_a_miscounted_disc_is_named_with_the_count_that_fits(really: int) -> None:
     out = pushed(replace(HAND, edges=really), [1, 2, 3])
-    assert out.verdict is Verdict.MISCOUNTED
+    assert out.verdict.code == RollOutCode.MISCOUNTED
     assert out.proposed_edges == really
-    assert f"{really} edges a turn fit" in out.text
+    assert out.verdict.values["believed_edges"] == really
+    assert out.verdict.values["pattern_agrees"] is True
     assert out.proposed_m is not None
     assert out.proposed_m.value == pytest.approx(0.3882, rel=4e-3)
 
 
 def test_neither_wheel_nor_count_is_not_made_to_fit() -> None:
     out = pushed(replace(HAND, length_m=3.7), [1, 2])
-    assert out.verdict is Verdict.UNEXPLAINED
+    assert out.verdict.code == RollOutCode.UNEXPLAINED
     assert out.proposed_m is None
-    assert "check --length" in out.text
+    assert out.verdict.values["fitting_edges"] == pytest.approx(20 * 3.7 / 5.0, rel=0.01)
+    assert out.verdict.values["believed_edges"] is None
 
 
 def test_what_may_be_either_is_left_open() -> None:
-    # A slot of 60 edges is 1.7 %: with a smooth disc nothing tells a count of 58 from a wheel.
+    # A slot of 60 edges is 1.7 %: with a smooth disc a count of 58 looks like another wheel.
     car = replace(CAR, encoder=replace(CAR.encoder, pulses_per_turn=60))
     even = replace(HAND, edges=60, slot_sd=0.0, circumference_m=0.3882 * 60 / 58)
     out = pushed(even, [1, 2, 3], car=car)
-    assert out.verdict is Verdict.UNCLEAR
-    assert "58 edges a turn" in out.text
+    assert out.verdict.code == RollOutCode.UNCLEAR
+    assert out.verdict.values["rival_edges"] == 58
     assert out.proposed_edges is None
 
 
 @pytest.mark.parametrize("tooth", [0.5, 0.65])
-def test_missed_edges_are_bridged_and_told(tooth: float) -> None:
+def test_missed_edges_are_bridged_and_reported(tooth: float) -> None:
     clean = pushed(replace(HAND, tooth=tooth), [3, 4])
     spoilt = pushed(replace(HAND, tooth=tooth, missed=0.01), [3, 4])
     assert "missing_edges" not in codes(clean)
@@ -118,12 +123,16 @@ def test_a_push_in_which_the_wheel_slid_is_left_out() -> None:
     slid = push(replace(HAND, length_m=4.7), 9, 7)
     pushes = [Push(str(s), push(HAND, s, 7), 5.0) for s in (1, 2, 3)]
     out = roll_out([*pushes, Push("slid", slid, 5.0)], CAR)
-    assert out.verdict is Verdict.AGREES
-    assert "the wheel slid" in str(out.pushes[3].left_out)
-    assert codes(out) == ["odd_push"]
+    assert out.verdict.code == RollOutCode.AGREES
+    odd = out.pushes[3].left_out
+    assert odd is not None
+    assert odd.values["run"] == "slid"
+    assert odd.values["circumference_m"] > 1.04 * odd.values["others_m"]
+    assert out.findings == (odd,)
     two = roll_out([pushes[0], Push("slid", slid, 5.0)], CAR)
-    assert two.verdict is Verdict.DISAGREEING
+    assert two.verdict.code == RollOutCode.PUSHES_DISAGREE
     assert two.proposed_m is None
+    assert two.verdict.values["smallest_m"] < 0.39 < two.verdict.values["largest_m"]
     assert two.circumference_m.low < 0.3882 < two.circumference_m.high
 
 
@@ -133,7 +142,7 @@ def test_a_slot_closed_in_each_turn() -> None:
     train = PulseTrain(whole.time_s[kept], whole.direction[kept], np.arange(len(kept)))
     out = roll_out([Push("a", train, 5.0)], CAR)
     assert codes(out) == ["slot_lost_each_turn"]
-    assert out.verdict is Verdict.AGREES
+    assert out.verdict.code == RollOutCode.AGREES
 
 
 def test_pushed_backwards_is_as_good() -> None:
@@ -168,15 +177,17 @@ def test_a_jiggle_at_the_start_cancels() -> None:
     assert roll_out([Push("a", train, 5.0)], CAR).pushes[0].travel.crossed == len(alone)
 
 
-def test_a_rest_on_the_way_matters_where_directions_are_not_told() -> None:
+def test_a_rest_on_the_way_matters_without_directions() -> None:
     halves = [push(replace(HAND, length_m=2.5), seed, 7) for seed in (1, 2)]
     out = roll_out([Push("a", joined(*halves), 5.0)], CAR)
-    (remark,) = out.remarks
-    assert (remark.code, remark.severity) == ("rested", "warning")
+    (rest,) = out.findings
+    assert (rest.code, rest.severity) == ("rested", Severity.WARNING)
+    assert rest.values["rest_s"] > 1.0
+    assert (rest.values["edges_before"], rest.values["more_rests"]) == (len(halves[0]), 0)
     told = PulseTrain(halves[0].time_s.copy(), halves[0].direction.copy(), halves[0].number)
     told.direction[3:5] = (-1, 1)
     out = roll_out([Push("a", joined(told, halves[1]), 5.0)], CAR)
-    assert [r.severity for r in out.remarks if r.code == "rested"] == ["note"]
+    assert [f.severity for f in out.findings if f.code == "rested"] == [Severity.NOTE]
 
 
 @pytest.mark.parametrize("length_m", [0.0, -5.0, float("nan"), float("inf"), 5000.0, 0.01])
@@ -193,3 +204,11 @@ def test_no_push_and_no_motion() -> None:
         roll_out([Push("a", still, 5.0)], CAR)
     with pytest.raises(InputError, match="standard deviation"):
         roll_out([Push("a", push(HAND, 5, 7), 5.0)], CAR, float("nan"))
+
+
+def test_a_roll_out_prints_as_a_few_lines() -> None:
+    text = repr(pushed(replace(HAND, missed=0.01), [3, 4]))
+    assert len(text.splitlines()) == 3
+    assert "verdict: agrees" in text
+    assert "missing_edges" in text
+    assert "array" not in text

@@ -11,14 +11,20 @@ from unspool.render.figures.closer import ring_of
 from unspool.render.figures.frame import framed
 from unspool.render.figures.gallery import Captioned
 from unspool.render.html.page import figures, table, whole_page
-from unspool.render.words.rollout import PUSH_HEAD, car_file_lines, push_rows
+from unspool.render.words.findings import sentence
+from unspool.render.words.rollout import (
+    PUSH_HEAD,
+    between,
+    car_file_lines,
+    millimetres,
+    push_rows,
+)
 from unspool.render.words.units import plain
 from unspool.study.rollout import RollOut
-from unspool.study.rollout.texts import between, millimetres
 
 ROW_PX = 44
 AXIS_PX = 110
-RING_TURNS = 2.0  # that the wheel must have turned for its slots to be told
+RING_TURNS = 2.0  # that the wheel must have turned to show its slots
 
 
 def pushes_figure(out: RollOut) -> go.Figure:
@@ -74,14 +80,14 @@ def rollout_page(out: RollOut) -> str:
     """One self-contained page of HTML."""
     title = escape(f"{out.car}, roll-out of wheel {out.wheel}")
     found = out.circumference_m
-    remarks = "".join(
-        f"<li><b>{escape(one.severity)}:</b> {escape(one.text)}</li>" for one in out.remarks
+    items = "".join(
+        f"<li><b>{escape(one.severity)}:</b> {escape(sentence(one))}</li>" for one in out.findings
     )
     parts = [
         f"<h1>{title}</h1>",
         f"<p>Circumference {millimetres(found.value)} ({between(found)}).</p>",
-        f"<p>{escape(out.text[:1].upper() + out.text[1:])}.</p>",
-        f"<ul>{remarks}</ul>" if remarks else "",
+        f"<p>{escape(sentence(out.verdict))}</p>",
+        f"<ul>{items}</ul>" if items else "",
         *figures(_pictures(out), (out.car, "roll-out", out.wheel)),
         table("Pushes", PUSH_HEAD, push_rows(out)),
         f"<pre>{escape(chr(10).join(car_file_lines(out)))}</pre>",
@@ -100,6 +106,6 @@ def _pictures(out: RollOut) -> list[Captioned]:
     ]
     longest = max(out.pushes, key=lambda push: push.travel.slots).travel
     if longest.slots > RING_TURNS * out.edges_per_turn:
-        caption = "The disc's slots, wider or narrower than even, as the longest push tells them."
+        caption = "The disc's slots, wider or narrower than even, as the longest push shows them."
         shown.append(Captioned("slots", ring_of(longest.pattern), caption))
     return shown

@@ -6,24 +6,31 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from unspool.render.words.rollout import PUSH_HEAD, car_file_lines, push_rows
+from unspool.render.text.findings import finding_line
+from unspool.render.words.findings import sentence
+from unspool.render.words.rollout import (
+    PUSH_HEAD,
+    between,
+    car_file_lines,
+    millimetres,
+    push_rows,
+)
 from unspool.study.rollout import RollOut
-from unspool.study.rollout.texts import between, millimetres
 
 
 def show_rollout(screen: Console, out: RollOut) -> None:
-    """Prints what the pushes told."""
+    """Prints the roll-out."""
     counted = f"{len(out.pushes)} push{'es' * (len(out.pushes) != 1)}"
     screen.print(Text(f"{out.car}, wheel {out.wheel}, rolled out in {counted}", style="bold"))
     found = out.circumference_m
     screen.print(Text(f"circumference {millimetres(found.value)} ({between(found)})"))
-    screen.print(Text(out.text))
+    screen.print(Text(sentence(out.verdict)))
     screen.print()
     screen.print(_pushes(out))
-    if out.remarks:
+    if out.findings:
         screen.print()
-    for remark in out.remarks:
-        screen.print(Text(f"{'!' if remark.severity == 'warning' else '-'} {remark.text}"))
+    for finding in out.findings:
+        screen.print(finding_line(finding))
     screen.print()
     for line in car_file_lines(out):
         screen.print(Text(line), soft_wrap=True)  # to be copied whole

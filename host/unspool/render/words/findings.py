@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from unspool.finding import Finding, Severity
-from unspool.render.words import comparison, reading
+from unspool.render.words import comparison, reading, rollout
 from unspool.render.words.values import Text
 
-TEXTS: dict[str, Text] = {**reading.TEXTS, **comparison.TEXTS}
+TEXTS: dict[str, Text] = {**reading.TEXTS, **rollout.TEXTS, **comparison.TEXTS}
 
 
 def sentence(finding: Finding) -> str:

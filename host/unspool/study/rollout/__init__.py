@@ -1,7 +1,7 @@
 """The rolling circumference of the encoder's wheel, from pushes over a taped length."""
 
-from unspool.study.rollout.report import rollout_json
+from unspool.study.rollout.codes import RollOutCode
 from unspool.study.rollout.roll import roll_out
-from unspool.study.rollout.types import Estimate, Push, RolledPush, RollOut, Verdict
+from unspool.study.rollout.types import IntervalEstimate, Push, RolledPush, RollOut
 
-__all__ = ["Estimate", "Push", "RollOut", "RolledPush", "Verdict", "roll_out", "rollout_json"]
+__all__ = ["IntervalEstimate", "Push", "RollOut", "RollOutCode", "RolledPush", "roll_out"]

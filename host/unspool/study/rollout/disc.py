@@ -1,4 +1,4 @@
-"""Where the disc's slots really lie, believed only as far as the push tells it twice.
+"""Where the disc's slots really lie, believed only as far as both halves of a push agree.
 
 The run's own estimate (unspool.reading.motion.smooth) takes what repeats every turn for the disc.
 A hand that shoves once a turn, or jerks, leaves something like it: so the two halves of a push are
@@ -16,14 +16,14 @@ from unspool.reading.motion.smooth import smooth
 
 Array = NDArray[np.float64]
 
-TURNS_A_HALF = 2.0  # the fewest from which a pattern is told
+TURNS_A_HALF = 2.0  # the fewest from which a pattern can be estimated
 LARGEST = 0.9  # of a slot: a boundary nearer than the rest to its neighbour is not to be believed
 
 
 def slot_places(time_s: Array, boundary: NDArray[np.int64], pulses: int) -> tuple[Array, float]:
     """How far each boundary lies from the even pitch, (pulses,), and the sd left over; in slots.
 
-    time_s, boundary: (n,) of edges rolled one way. All 0 where there are too few to tell.
+    time_s, boundary: (n,) of edges rolled one way. All 0 if there are too few.
     """
     none = np.zeros(pulses), 0.0
     half = len(time_s) // 2

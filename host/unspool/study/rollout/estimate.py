@@ -20,7 +20,7 @@ from scipy.special import ndtr
 from scipy.stats import chi2
 
 from unspool.intervals import LEVEL, student_factor
-from unspool.study.rollout.types import Estimate, Push, Travel
+from unspool.study.rollout.types import IntervalEstimate, Push, Travel
 
 Array = NDArray[np.float64]
 
@@ -34,7 +34,9 @@ DISAGREEING = 0.005
 AGREEING = 0.05  # the rest, once an odd one is left out
 
 
-def estimate(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: float) -> Estimate:
+def estimate(
+    pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: float
+) -> IntervalEstimate:
     """The circumference and its LEVEL interval, all pushes together. Travels of 1 slot or more."""
     parts = [
         _Part(p.length_m, v, edges_per_turn, _sd_m(p.length_m, v, tape_sd_m)) for p, v in pushes
@@ -47,12 +49,12 @@ def estimate(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: 
     return _interval(*_widened(grid, density, share * low))
 
 
-def scattered(pushes: list[tuple[Push, Travel]], edges_per_turn: int) -> Estimate:
+def scattered(pushes: list[tuple[Push, Travel]], edges_per_turn: int) -> IntervalEstimate:
     """Mean and interval by the scatter of pushes that disagree (Student's t). Two or more."""
     each = np.array([edges_per_turn * p.length_m / v.slots for p, v in pushes])
     wide = float(student_factor(len(each) - 1, LEVEL) * each.std(ddof=1) / sqrt(len(each)))
     mean = float(each.mean())
-    return Estimate(mean, max(mean - wide, 0.0), mean + wide)
+    return IntervalEstimate(mean, max(mean - wide, 0.0), mean + wide)
 
 
 def agreement(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: float) -> float:
@@ -67,7 +69,7 @@ def agreement(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m:
 
 
 def odd_one(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: float) -> int | None:
-    """The one push without which the others agree; None where no telling which."""
+    """The one push without which the others agree; None if that is not clear."""
     if len(pushes) < 3 or agreement(pushes, edges_per_turn, tape_sd_m) > DISAGREEING:
         return None
     without = [
@@ -75,8 +77,8 @@ def odd_one(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: f
         for i in range(len(pushes))
     ]
     best, second = np.argsort(without)[-1], np.argsort(without)[-2]
-    told = without[best] > AGREEING and without[second] < DISAGREEING
-    return int(best) if told else None
+    clear = without[best] > AGREEING and without[second] < DISAGREEING
+    return int(best) if clear else None
 
 
 def _sd_m(length_m: float, travel: Travel, tape_sd_m: float) -> float:
@@ -131,8 +133,8 @@ def _widened(grid: Array, density: Array, sd: float) -> tuple[Array, Array]:
     return wide, blurred
 
 
-def _interval(grid: Array, density: Array) -> Estimate:
+def _interval(grid: Array, density: Array) -> IntervalEstimate:
     reached = np.cumsum(density) / density.sum()
     tail = (1.0 - LEVEL) / 2.0
     low, middle, high = np.interp([tail, 0.5, 1.0 - tail], reached, grid)
-    return Estimate(float(middle), float(low), float(high))
+    return IntervalEstimate(float(middle), float(low), float(high))

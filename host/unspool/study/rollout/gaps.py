@@ -1,11 +1,11 @@
 """Edges that were lost, by time: an interval that is several times what its neighbours make of it.
 
 A hand's push has a rhythm of its own, which no law of motion holds for more than a few slots. So
-only the nearest intervals speak: two pairs on each side, each pair a tooth and a gap (which may
-differ much in width, together they hardly do), continued to the interval between them. One that
-lost an edge is twice as long, at once; a wheel that slows down has neighbours that slow down too,
-and one that all but rests between two shoves may stand in a slot for as long as it likes.
-Two losses with a single edge between them look like such a rest, and are not told.
+only the nearest intervals count: two pairs on each side, continued to the interval between them.
+Each pair is a tooth and a gap. These may differ much in width, but pairs are nearly alike.
+An interval that lost an edge is suddenly twice as long. A wheel that slows down has neighbours that
+slow down, too. One that almost rests between two shoves may stand in a slot for any time.
+Two losses with a single edge between them look like such a rest, and stay unknown.
 """
 
 from __future__ import annotations
@@ -21,8 +21,8 @@ LONG, LONG_AT_ENDS = 1.65, 1.8  # slots; near the ends of a stroke one side alon
 LONGER, LONGER_AT_ENDS = 1.4, 1.6
 PAIRS_ON, KIND_ON = 0.75, 1.0  # from the near ones on to the interval, of the step to the far ones
 # Pairs that slow down towards an interval by more than this, from both sides, are about to rest. At
-# constant deceleration to rest and on, the interval then is up to 3.2 times what the pairs make of
-# it, and the near pair 1.46 times the far one: hence its square.
+# constant deceleration to rest and on, the interval is up to 3.2 times what the pairs predict.
+# The near pair is then 1.46 times the far one: hence its square.
 RESTING = 1.3
 SURE = 0.3  # of a slot from a whole number
 ALIKE = 1.5  # factor by which the two sides may differ
@@ -30,7 +30,7 @@ PASSES = 8  # losses so near each other that one hides the next
 
 
 def lost_between(time_s: Array, known: NDArray[np.int64]) -> tuple[NDArray[np.int64], int]:
-    """Edges lost in each interval (n - 1,), and how many intervals were not told with certainty.
+    """Edges lost in each interval (n - 1,), and how many intervals are not certain.
 
     time_s: (n,) of edges rolled one way without a rest; known: (n - 1,) lost by their numbering.
     """
@@ -42,7 +42,7 @@ def lost_between(time_s: Array, known: NDArray[np.int64]) -> tuple[NDArray[np.in
     for _ in range(PASSES):
         size = np.log(interval / (lost + 1.0))
         ratio, limit, apart = _ratio(size)
-        # Where the numbering tells, it tells all.
+        # If the numbering shows a loss, it shows all of it.
         found = (ratio > limit) & (ratio >= _highest_around(ratio)) & (lost == 0)
         if not found.any():
             break

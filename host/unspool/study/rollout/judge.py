@@ -1,8 +1,8 @@
 """Whether a difference between tape and car file is the wheel's or the count's.
 
-Each count of edges a turn that may really hold is weighed: how often such an error is made, how
-well the circumference that it gives fits the car file's, and whether the slots' own pattern repeats
-with it. Whole-slot errors give steps (one edge of 20 is 5 %), wheels differ by a per cent or so.
+Each possible count of edges a turn gets a weight. It says how often such an error is made, how
+well the circumference fits the car file's, and whether the slots' own pattern repeats with it.
+Whole-slot errors give steps (one edge of 20 is 5 %), wheels differ by a per cent or so.
 """
 
 from __future__ import annotations
@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from math import exp, hypot, log, pi, sqrt
 
 from unspool.intervals import HALF_IN_SDS
-from unspool.study.rollout.types import Estimate, Verdict
+from unspool.study.rollout.codes import RollOutCode
+from unspool.study.rollout.types import IntervalEstimate
 
 # How a wheel's rolling circumference differs from its diameter across the tread: squash, wear.
 WHEEL_SD = 0.01
@@ -25,34 +26,34 @@ SURE = 0.9
 
 @dataclass(frozen=True)
 class Judgement:
-    """edges: the count believed in; rival: the other one that fits, where it is not clear."""
+    """edges: the count that is believed. rival: the other one that fits, if that is not clear."""
 
-    verdict: Verdict
+    code: RollOutCode
     edges: int | None
     rival: int | None = None
 
 
-def judge(found: Estimate, nominal_m: float, edges: int, pattern: int | None) -> Judgement:
+def judge(found: IntervalEstimate, nominal_m: float, edges: int, pattern: int | None) -> Judgement:
     """Who is right, from a circumference that was counted with `edges` a turn."""
     weight = _weights(found, nominal_m, edges, pattern)
     total = sum(weight.values())
     ranked = sorted(weight, key=lambda count: -weight[count])
     best = ranked[0]
     if best == 0:
-        return Judgement(Verdict.UNEXPLAINED, None)
+        return Judgement(RollOutCode.UNEXPLAINED, None)
     if weight[best] < SURE * total:
         rival = next((count for count in ranked[1:] if count), None)
         other = weight[0] > weight[rival] if rival else True
         mine = rival if best == edges else best
-        return Judgement(Verdict.UNCLEAR, None, None if other else mine)
+        return Judgement(RollOutCode.UNCLEAR, None, None if other else mine)
     if best != edges:
-        return Judgement(Verdict.MISCOUNTED, best)
+        return Judgement(RollOutCode.MISCOUNTED, best)
     agrees = found.low <= nominal_m <= found.high
-    return Judgement(Verdict.AGREES if agrees else Verdict.WHEEL_DIFFERS, edges)
+    return Judgement(RollOutCode.AGREES if agrees else RollOutCode.WHEEL_DIFFERS, edges)
 
 
 def _weights(
-    found: Estimate, nominal_m: float, edges: int, pattern: int | None
+    found: IntervalEstimate, nominal_m: float, edges: int, pattern: int | None
 ) -> dict[int, float]:
     """How likely each count is, up to a factor; under 0 that none is."""
     sd = hypot(WHEEL_SD, (found.high - found.low) / (2.0 * HALF_IN_SDS * found.value))

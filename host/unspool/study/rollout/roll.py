@@ -1,4 +1,4 @@
-"""From pushes to a roll-out: count, estimate, judge, say."""
+"""From pushes to a roll-out: count, estimate, judge."""
 
 from __future__ import annotations
 
@@ -9,17 +9,19 @@ from math import isfinite, pi
 
 from unspool.car.vehicle import Car, Encoder
 from unspool.errors import InputError
-from unspool.study.rollout import texts
+from unspool.study.rollout.codes import RollOutCode
 from unspool.study.rollout.estimate import DISAGREEING, agreement, estimate, odd_one, scattered
+from unspool.study.rollout.findings import findings, odd_push
 from unspool.study.rollout.judge import Judgement, judge
 from unspool.study.rollout.travel import travel
-from unspool.study.rollout.types import Estimate, Push, RolledPush, RollOut, Travel, Verdict
+from unspool.study.rollout.types import IntervalEstimate, Push, RolledPush, RollOut, Travel
+from unspool.study.rollout.verdict import disagreement, verdict
 
 TAPE_SD_M = 3e-3  # of putting the car to a mark, each time and at each end
 SHORTEST_M, LONGEST_M = 0.05, 200.0
 LONGEST_SD_M = 0.2
 FEWEST_SLOTS = 4
-# Pushes that must tell the same pattern, of those that tell any.
+# Pushes that must show the same pattern, of those that show any.
 MAJORITY = 2.0 / 3.0
 
 Counted = list[tuple[Push, Travel]]
@@ -29,7 +31,7 @@ def roll_out(pushes: Sequence[Push], car: Car, tape_sd_m: float = TAPE_SD_M) -> 
     """The rolling circumference of the wheel that the encoder of `car` sits on.
 
     tape_sd_m: standard deviation of putting the car to a mark, at each end of each push. Raises
-    InputError when a length or tape_sd_m makes no sense, or a push hardly turned the wheel.
+    InputError when a length or tape_sd_m makes no sense, or a push did not turn the wheel.
     """
     _check(pushes, tape_sd_m)
     counted = [(push, _turned(push, car)) for push in pushes]
@@ -39,11 +41,6 @@ def roll_out(pushes: Sequence[Push], car: Car, tape_sd_m: float = TAPE_SD_M) -> 
     together, agreed = _together(used, edges, tape_sd_m)
     rolled = _rolled(counted, odd, together, edges, tape_sd_m)
     judged = judge(together, nominal, edges, pattern) if agreed else _DISAGREEING
-    text = (
-        texts.verdict_text(judged, together, nominal, edges, pattern)
-        if agreed
-        else texts.disagreement_text(rolled)
-    )
     return RollOut(
         car=car.name,
         wheel=car.encoder.axle,
@@ -54,15 +51,16 @@ def roll_out(pushes: Sequence[Push], car: Car, tape_sd_m: float = TAPE_SD_M) -> 
         pattern_edges=pattern,
         proposed_edges=judged.edges,
         proposed_m=_proposed(together, used, car, judged, tape_sd_m),
-        verdict=judged.verdict,
-        text=text,
+        verdict=verdict(judged, together, nominal, edges, pattern)
+        if agreed
+        else disagreement(rolled),
         tape_sd_m=tape_sd_m,
         pushes=tuple(rolled),
-        remarks=texts.remarks(rolled, together, edges),
+        findings=findings(rolled, together, edges),
     )
 
 
-_DISAGREEING = Judgement(Verdict.DISAGREEING, None)
+_DISAGREEING = Judgement(RollOutCode.PUSHES_DISAGREE, None)
 
 
 def _check(pushes: Sequence[Push], tape_sd_m: float) -> None:
@@ -81,7 +79,7 @@ def _check(pushes: Sequence[Push], tape_sd_m: float) -> None:
             )
         if push.length_m < 4.0 * tape_sd_m:
             raise InputError(
-                f"{push.name}: a length of {push.length_m:g} m is not told with marks that are "
+                f"{push.name}: a length of {push.length_m:g} m is too short for marks that are "
                 f"{1e3 * tape_sd_m:g} mm off; push over a longer one"
             )
 
@@ -91,19 +89,19 @@ def _turned(push: Push, car: Car) -> Travel:
     few = abs(turned.crossed)
     if few < FEWEST_SLOTS:
         raise InputError(
-            f"{push.name}: the wheel turned by only {texts.number_of(few)} from start to end, "
+            f"{push.name}: the wheel turned by only {few} edges from start to end, "
             f"too few for {push.length_m:g} m; is it the push, recorded from mark to mark?"
         )
     return turned
 
 
 def _pattern_edges(travels: list[Travel]) -> int | None:
-    """The edges after which the slots' pattern repeats, where the pushes tell it alike."""
-    told = Counter(one.period for one in travels if one.period is not None and not one.closed)
-    if not told:
+    """The edges after which the slots' pattern repeats, if most pushes agree on it."""
+    seen = Counter(one.period for one in travels if one.period is not None and not one.closed)
+    if not seen:
         return None
-    best, often = told.most_common(1)[0]
-    return best if often >= MAJORITY * told.total() else None
+    best, often = seen.most_common(1)[0]
+    return best if often >= MAJORITY * seen.total() else None
 
 
 def _agreeing(counted: Counted, edges: int, tape_sd_m: float) -> tuple[Counted, int | None]:
@@ -111,24 +109,24 @@ def _agreeing(counted: Counted, edges: int, tape_sd_m: float) -> tuple[Counted, 
     return [one for i, one in enumerate(counted) if i != odd], odd
 
 
-def _together(used: Counted, edges: int, tape_sd_m: float) -> tuple[Estimate, bool]:
+def _together(used: Counted, edges: int, tape_sd_m: float) -> tuple[IntervalEstimate, bool]:
     if agreement(used, edges, tape_sd_m) < DISAGREEING:
         return scattered(used, edges), False
     return estimate(used, edges, tape_sd_m), True
 
 
 def _rolled(
-    counted: Counted, odd: int | None, together: Estimate, edges: int, tape_sd_m: float
+    counted: Counted, odd: int | None, together: IntervalEstimate, edges: int, tape_sd_m: float
 ) -> list[RolledPush]:
     rolled = [RolledPush(p, v, estimate([(p, v)], edges, tape_sd_m)) for p, v in counted]
     if odd is not None:
-        rolled[odd] = replace(rolled[odd], left_out=texts.odd_text(rolled[odd], together))
+        rolled[odd] = replace(rolled[odd], left_out=odd_push(rolled[odd], together))
     return rolled
 
 
 def _proposed(
-    together: Estimate, used: Counted, car: Car, judged: Judgement, tape_sd_m: float
-) -> Estimate | None:
+    together: IntervalEstimate, used: Counted, car: Car, judged: Judgement, tape_sd_m: float
+) -> IntervalEstimate | None:
     """The circumference with the count that is believed in, from the same pushes."""
     if judged.edges is None or judged.edges == car.encoder.pulses_per_turn:
         return together if judged.edges else None
@@ -137,7 +135,7 @@ def _proposed(
     return estimate(again, judged.edges, tape_sd_m)
 
 
-def _inverse(of: Estimate, factor: float) -> Estimate:
+def _inverse(of: IntervalEstimate, factor: float) -> IntervalEstimate:
     # An interval by scatter may reach down to 0.
     high = factor / of.low if of.low > 0.0 else float("inf")
-    return Estimate(factor / of.value, factor / of.high, high)
+    return IntervalEstimate(factor / of.value, factor / of.high, high)

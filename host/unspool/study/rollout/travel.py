@@ -1,9 +1,9 @@
 """How far the wheel turned between two rests, from the edges of one push.
 
-A hand starts and stops anywhere within a slot, so what counts is how many slot boundaries were
-crossed, forward less backward, between the slot in which the wheel stood at the first mark and the
-one in which it stood at the last. A hand's push pauses, jerks and jiggles: it is cut into strokes
-at rests and turns, and the lost edges of each stroke are bridged by what its neighbours tell.
+A hand starts and stops anywhere within a slot. So the boundaries between slots count, forward less
+backward, from the slot at the first mark to the slot at the last. A hand's push pauses, jerks and
+jiggles: it is cut into strokes at rests and turns. The lost edges of each stroke are estimated from
+the neighbours.
 """
 
 from __future__ import annotations
@@ -75,7 +75,7 @@ def travel(train: PulseTrain, car: Car) -> Travel:
         after=after,
         settled=settled,
         pauses=_pauses(train, moves),
-        told_direction=bool(np.any(train.direction < 0)),
+        has_direction=bool(np.any(train.direction < 0)),
         pattern=1.0 + np.roll(shift, -1) - shift,
         period=edges_a_turn(steady),
         closed=long_gap(steady),

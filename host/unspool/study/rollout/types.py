@@ -1,25 +1,14 @@
-"""What a roll-out is made from, and what it tells."""
+"""What a roll-out is made from, and what comes out."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.finding import Finding
 from unspool.reading.edges.pulse_train import PulseTrain
-
-
-class Verdict(StrEnum):
-    """What the tape says of the car file's circumference and count of edges."""
-
-    AGREES = "agrees"
-    WHEEL_DIFFERS = "wheel_differs"
-    MISCOUNTED = "miscounted"
-    UNCLEAR = "unclear"
-    UNEXPLAINED = "unexplained"
-    DISAGREEING = "pushes_disagree"
 
 
 @dataclass(frozen=True)
@@ -32,15 +21,15 @@ class Push:
 
 
 @dataclass(frozen=True)
-class Estimate:
+class IntervalEstimate:
     """A value with its LEVEL interval."""
 
     value: float
     low: float
     high: float
 
-    def times(self, factor: float) -> Estimate:
-        return Estimate(self.value * factor, self.low * factor, self.high * factor)
+    def times(self, factor: float) -> IntervalEstimate:
+        return IntervalEstimate(self.value * factor, self.low * factor, self.high * factor)
 
 
 @dataclass(frozen=True)
@@ -56,13 +45,16 @@ class Pause:
 class Travel:
     """How far the wheel turned in one push, in slots of even pitch.
 
-    slots: from the middle of the slot it stood in at the start to the middle of that at the end;
-    widths: of these two slots; place_sd: how well each one's place on the disc is known. crossed:
-    boundaries, forward less backward; below 0 when pushed backwards. lost: edges missed, by number
-    and by time; unsure: gaps of no certain number. before, after: edges left out as rolling the car
-    onto the first mark or away from the last. settled: edges against the push that count, from
-    coming back onto the last mark. period: edges after which the slots' pattern repeats; closed:
-    edges from one gap of a closed slot to the next.
+    slots: from the middle of its slot at the start to the middle of its slot at the end; widths
+    are of these two slots. place_sd: how well the place of each on the disc is known.
+    crossed: boundaries, forward less backward. It is below 0 if the push was backwards.
+    lost: edges missed, by number and by time. unsure: gaps whose number of edges is not certain.
+    before, after: edges that rolled the car onto the first mark or away from the last. They are
+    left out. settled: edges against the push at its end, back onto the last mark. They count.
+    has_direction: at least one edge is backward, so all have a direction.
+    pattern: (pulses_per_turn,), mean 1, each slot's share of the even pitch.
+    period: edges after which this pattern repeats. closed: edges from one gap of a closed slot to
+    the next.
     """
 
     slots: float
@@ -77,51 +69,56 @@ class Travel:
     after: int
     settled: int
     pauses: tuple[Pause, ...]
-    told_direction: bool
-    pattern: NDArray[np.float64]  # (pulses_per_turn,), mean 1: each slot's share of the even pitch
+    has_direction: bool
+    pattern: NDArray[np.float64]
     period: int | None
     closed: int | None
 
 
 @dataclass(frozen=True)
 class RolledPush:
-    """A push, how far the wheel turned, and what it alone says; left_out: why it is not used."""
+    """A push, how far the wheel turned, and the circumference from it alone.
+
+    left_out: the finding for which the push is not used, None if it is.
+    """
 
     push: Push
     travel: Travel
-    circumference_m: Estimate
-    left_out: str | None = None
+    circumference_m: IntervalEstimate
+    left_out: Finding | None = None
 
 
-@dataclass(frozen=True)
-class Remark:
-    """Something to know about the pushes, in builder's words; severity is note or warning."""
-
-    code: str
-    severity: str
-    text: str
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class RollOut:
-    """What the pushes tell together.
+    """What the pushes show together.
 
-    circumference_m counts as the car file does; fitting_edges is the edges a turn that would make
-    tape and car file agree, and proposed_edges the whole number that is believed, None where
-    nothing is: then there is nothing to write into the car file. proposed_m goes with it.
+    circumference_m: with the car file's edges_per_turn. fitting_edges: the edges a turn with
+    which tape and car file would agree. pattern_edges: after which the slots' pattern repeats.
+    proposed_edges: the whole number of edges that is believed, and proposed_m the circumference
+    with it. Both are None if nothing is believed: then the car file stays as it is.
     """
 
     car: str
     wheel: str
     nominal_m: float
     edges_per_turn: int
-    circumference_m: Estimate
-    fitting_edges: Estimate
+    circumference_m: IntervalEstimate
+    fitting_edges: IntervalEstimate
     pattern_edges: int | None
     proposed_edges: int | None
-    proposed_m: Estimate | None
-    verdict: Verdict
-    text: str
+    proposed_m: IntervalEstimate | None
+    verdict: Finding
     tape_sd_m: float
     pushes: tuple[RolledPush, ...]
-    remarks: tuple[Remark, ...]
+    findings: tuple[Finding, ...]
+
+    def __repr__(self) -> str:
+        """A few lines: the circumference with its interval, the verdict, the findings' codes."""
+        found = self.circumference_m
+        odd = ", ".join(finding.code for finding in self.findings)
+        return (
+            f"RollOut of {self.car}, wheel {self.wheel}, in {len(self.pushes)} pushes: "
+            f"{found.value:.4f} m ({found.low:.4f} to {found.high:.4f})\n"
+            f"  verdict: {self.verdict.code}\n"
+            f"  findings: {odd or 'none'}"
+        )

@@ -1,18 +1,16 @@
-"""A roll-out as the JSON object that other programs read."""
+"""A roll-out as JSON; what is not known is null."""
 
 from __future__ import annotations
 
-from typing import Any
-
 from unspool.intervals import LEVEL
-from unspool.model.report import FORMAT, known
-from unspool.study.rollout.types import Estimate, RolledPush, RollOut
-
-Json = dict[str, Any]
+from unspool.render.json.common import FORMAT, Json, finding_json, known
+from unspool.render.words.findings import sentence
+from unspool.study.rollout import IntervalEstimate, RolledPush, RollOut
 
 
 def rollout_json(out: RollOut) -> Json:
     """The object that `unspool rollout --json` prints, in SI units."""
+    verdict = finding_json(out.verdict)
     return {
         "unspool": FORMAT,
         "car": out.car,
@@ -21,8 +19,9 @@ def rollout_json(out: RollOut) -> Json:
         "tape_sd_m": out.tape_sd_m,
         "circumference_m": _estimate(out.circumference_m),
         "nominal_m": out.nominal_m,
-        "verdict": out.verdict.value,
-        "text": out.text,
+        "verdict": verdict["code"],
+        "text": verdict["text"],
+        "values": verdict["values"],
         "edges_per_turn": {
             "car_file": out.edges_per_turn,
             "fits": _estimate(out.fitting_edges),
@@ -30,13 +29,11 @@ def rollout_json(out: RollOut) -> Json:
         },
         "proposed": _proposed(out),
         "pushes": [_push(push, out.edges_per_turn) for push in out.pushes],
-        "findings": [
-            {"code": one.code, "severity": one.severity, "text": one.text} for one in out.remarks
-        ],
+        "findings": [finding_json(finding) for finding in out.findings],
     }
 
 
-def _estimate(of: Estimate) -> Json:
+def _estimate(of: IntervalEstimate) -> Json:
     return {"value": known(of.value), "low": known(of.low), "high": known(of.high)}
 
 
@@ -57,5 +54,5 @@ def _push(rolled: RolledPush, edges_per_turn: int) -> Json:
         "turns": travel.slots / edges_per_turn,
         "edges": {"count": len(rolled.push.train), "used": travel.edges, "missing": travel.lost},
         "circumference_m": _estimate(rolled.circumference_m),
-        "left_out": rolled.left_out,
+        "left_out": sentence(rolled.left_out) if rolled.left_out else None,
     }

@@ -1,0 +1,12 @@
+"""All sentences in one table."""
+
+from __future__ import annotations
+
+from unspool.render.words import comparison, reading, rollout
+from unspool.render.words.findings import TEXTS
+
+TABLES = [reading.TEXTS, rollout.TEXTS, comparison.TEXTS]
+
+
+def test_no_code_has_two_sentences() -> None:
+    assert sum(len(table) for table in TABLES) == len(TEXTS)
