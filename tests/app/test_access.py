@@ -11,7 +11,7 @@ from starlette.types import Scope
 
 import sample_run
 from unspool.app import Access, LiveState, create_app
-from unspool.app.access import COOKIE
+from unspool.app.access import COOKIE, COOKIE_S, REMEMBERED
 from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
 from unspool.store import Store
 
@@ -40,6 +40,9 @@ def _scope(client: str, cookie: str = "") -> Scope:
         ("192.0.2.9:8437", False, True),
         ("elsewhere.example:8437", False, False),
         ("", False, False),
+        ("[::1", False, False),
+        ("[::1].evil.example", False, False),
+        ("localhost:8437@evil.example", False, False),
         (None, False, False),
     ],
 )
@@ -55,28 +58,47 @@ def test_a_guest_looks_on_until_the_pin_is_given() -> None:
     assert access.may_change(_scope(HERE))
     assert not access.may_change(_scope(GUEST))
     assert not access.may_change(_scope(GUEST, f"{COOKIE}=guessed"))
-    token = access.try_pin(f" {access.pin} ")
+    token = access.try_pin(f" {access.pin} ", GUEST)
     assert access.may_change(_scope(GUEST, f"other=1; {COOKIE}={token}"))
     assert not Access(shared=True).may_change(_scope(GUEST, f"{COOKIE}={token}"))
 
 
-def test_wrong_pins_are_answered_more_and_more_slowly() -> None:
+def test_wrong_pins_make_that_client_wait_longer_each_time() -> None:
     clock = Clock()
     access = Access(shared=True, clock=clock)
     for _ in range(3):
-        assert access.wait_s == 0.0
-        assert access.try_pin("no") is None
-    assert access.wait_s == 2.0
-    assert access.try_pin(access.pin) is None  # too soon, even the right one
+        assert access.wait_s(GUEST) == 0.0
+        assert access.try_pin("no", GUEST) is None
+    assert access.wait_s(GUEST) == 2.0
+    assert access.try_pin(access.pin, GUEST) is None  # too soon, even the right one
+    assert access.try_pin(access.pin, "192.0.2.8") is not None  # another client does not wait
     clock.now += 2.0
-    assert access.try_pin("no") is None
-    assert access.wait_s == 4.0
+    assert access.try_pin("no", GUEST) is None
+    assert access.wait_s(GUEST) == 4.0
     for _ in range(10):
-        clock.now += access.wait_s
-        access.try_pin("no")
-    assert access.wait_s == 60.0
+        clock.now += access.wait_s(GUEST)
+        access.try_pin("no", GUEST)
+    assert access.wait_s(GUEST) == 60.0
     clock.now += 60.0
-    assert access.try_pin(access.pin) is not None
+    assert access.try_pin(access.pin, GUEST) is not None
+
+
+def test_the_cookie_ends() -> None:
+    clock = Clock()
+    access = Access(shared=True, clock=clock)
+    cookie = f"{COOKIE}={access.try_pin(access.pin, GUEST)}"
+    assert access.may_change(_scope(GUEST, cookie))
+    clock.now += COOKIE_S
+    assert not access.may_change(_scope(GUEST, cookie))
+
+
+def test_only_so_many_clients_are_remembered() -> None:
+    access = Access(shared=True, clock=Clock())
+    for i in range(REMEMBERED + 5):
+        for _ in range(3):
+            access.try_pin("no", f"client {i}")
+    assert access.wait_s("client 0") == 0.0
+    assert access.wait_s(f"client {REMEMBERED + 4}") > 0.0
 
 
 @pytest.fixture

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextvars import copy_context
 from threading import Event
 
 import pytest
 
-from unspool.app.jobs import KEPT, Jobs
+from unspool.app.jobs import KEPT, MOST_WAITING, Job, Jobs
+from unspool.app.permissions import client, may_change
 from unspool.errors import InputError
 
 
@@ -66,3 +69,91 @@ def test_only_so_much_is_kept() -> None:
     for i in [*range(KEPT + 1), KEPT, 0]:
         jobs.request(i, lambda tell, i=i: asked.append(i))
     assert asked == [*range(KEPT + 1), 0]
+
+
+def _as_guest(address: str) -> None:
+    may_change.set(False)
+    client.set(address)
+
+
+def _in_context(address: str | None, ask: Callable[[], Job[str]]) -> Job[str]:
+    """Asks as the owner, or as the guest at this address."""
+    context = copy_context()
+    if address is not None:
+        context.run(_as_guest, address)
+    return context.run(ask)
+
+
+class Busy:
+    """Jobs whose worker is held by the owner until `go` is set; `done` lists what was worked on."""
+
+    def __init__(self) -> None:
+        self.jobs, self.go, self.done = Jobs(patience_s=0.0), Event(), list[str]()
+        started = Event()
+
+        def hold(progress: object) -> str:
+            started.set()
+            self.go.wait(60.0)
+            return "held"
+
+        self.jobs.request("hold", hold)
+        assert started.wait(60.0)
+
+    def ask(self, name: str, address: str | None = None) -> Job[str]:
+        def work(progress: object) -> str:
+            self.done.append(name)
+            return name
+
+        return _in_context(address, lambda: self.jobs.request(name, work))
+
+
+def test_the_owner_comes_before_guests() -> None:
+    busy = Busy()
+    guest = busy.ask("guest", "192.0.2.7")
+    owner = busy.ask("owner")
+    busy.go.set()
+    assert guest.wait(60.0)
+    assert owner.wait(60.0)
+    assert busy.done == ["owner", "guest"]
+
+
+def test_a_guest_has_one_job() -> None:
+    busy = Busy()
+    first, other = busy.ask("first", "192.0.2.7"), busy.ask("other", "192.0.2.8")
+    second = busy.ask("second", "192.0.2.7")
+    with pytest.raises(InputError, match="dropped"):
+        first.result()
+    busy.go.set()
+    assert second.wait(60.0)
+    assert other.wait(60.0)
+    assert sorted(busy.done) == ["other", "second"]
+
+
+def test_only_so_many_guests_wait() -> None:
+    busy = Busy()
+    for i in range(MOST_WAITING):
+        busy.ask(f"job {i}", f"192.0.2.{i}")
+    with pytest.raises(InputError, match="try again in a minute"):
+        busy.ask("one more", "198.51.100.1")
+    assert busy.ask("the owner's").error is None
+    busy.go.set()
+
+
+def test_a_guests_job_lets_the_owner_pass_and_starts_again() -> None:
+    jobs, owner_asked, started = Jobs(patience_s=0.0), Event(), Event()
+    done: list[str] = []
+
+    def long(progress: Callable[[str], None]) -> str:
+        started.set()
+        owner_asked.wait(60.0)
+        progress("half")
+        done.append("guest")
+        return "guest"
+
+    guest = _in_context("192.0.2.7", lambda: jobs.request("long", long))
+    assert started.wait(60.0)
+    owner = jobs.request("short", lambda progress: done.append("owner") or "owner")
+    owner_asked.set()
+    assert owner.wait(60.0)
+    assert guest.wait(60.0)
+    assert done == ["owner", "guest"]

@@ -1,17 +1,20 @@
 """Access: who may look on and who may change things when the pages are shared on a network.
 
 People at this computer may do everything. Others only look on until they give the PIN that the
-terminal shows. A PIN is short, so wrong ones are answered more and more slowly, for everybody.
+terminal shows. A PIN is short, so a client that gives wrong ones has to wait longer each time.
 """
 
 from __future__ import annotations
 
+import re
 import socket
 import time
+from collections import OrderedDict
 from collections.abc import Callable
 from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
 from secrets import compare_digest, randbelow, token_urlsafe
+from typing import TypeVar
 
 from starlette.datastructures import Headers
 from starlette.types import Scope
@@ -20,6 +23,16 @@ COOKIE = "unspool_access"
 PIN_DIGITS = 6
 FREE_TRIES = 3  # fingers slip
 LONGEST_WAIT_S = 60.0
+# An afternoon; then the PIN is asked for again.
+COOKIE_S = 12 * 3600.0
+# Clients whose wrong PINs, and sessions that, are remembered; the oldest is forgotten first.
+REMEMBERED = 1000
+
+
+# `name`, `name:port`, `[address]` or `[address]:port` (RFC 9110, section 7.2).
+_HOST = re.compile(r"(?:\[(?P<v6>[0-9A-Fa-f:.]+)\]|(?P<name>[^\[\]:/@\s]+))(?::\d{1,5})?")
+
+T = TypeVar("T")
 
 
 class Access:
@@ -30,10 +43,10 @@ class Access:
     ) -> None:
         self.shared = shared
         self.pin = f"{randbelow(10**PIN_DIGITS):0{PIN_DIGITS}d}"
-        self._token = token_urlsafe(32)
         self._clock = clock
-        self._wrong = 0
-        self._next_try_at = 0.0
+        self._sessions: OrderedDict[str, float] = OrderedDict()  # by token: when it ends
+        # By client: how many wrong PINs, and when the next is accepted.
+        self._wrong: OrderedDict[str, tuple[int, float]] = OrderedDict()
 
     def is_own_name(self, host: str | None) -> bool:
         """Whether the Host of a request is a name of this computer.
@@ -55,25 +68,38 @@ class Access:
         except CookieError:
             return False
         given = cookie[COOKIE].value if COOKIE in cookie else ""
-        return compare_digest(given.encode(), self._token.encode())
-
-    def try_pin(self, pin: str) -> str | None:
-        """The cookie's value for the right PIN, None for a wrong one or one that came too soon."""
         now = self._clock()
-        if now < self._next_try_at:
+        return any(
+            compare_digest(given.encode(), token.encode()) and now < ends
+            for token, ends in self._sessions.items()
+        )
+
+    def try_pin(self, pin: str, client: str) -> str | None:
+        """The cookie's value for the right PIN, None for a wrong one or one that came too soon."""
+        if self.wait_s(client) > 0.0:
             return None
+        now = self._clock()
         if compare_digest(pin.strip().encode(), self.pin.encode()):
-            self._wrong = 0
-            return self._token
-        self._wrong += 1
-        if self._wrong >= FREE_TRIES:
-            self._next_try_at = now + min(2.0 ** (self._wrong - FREE_TRIES + 1), LONGEST_WAIT_S)
+            self._wrong.pop(client, None)
+            token = token_urlsafe(32)
+            _remember(self._sessions, token, now + COOKIE_S)
+            return token
+        wrong = self._wrong.get(client, (0, 0.0))[0] + 1
+        wait = min(2.0 ** (wrong - FREE_TRIES + 1), LONGEST_WAIT_S) if wrong >= FREE_TRIES else 0.0
+        _remember(self._wrong, client, (wrong, now + wait))
         return None
 
-    @property
-    def wait_s(self) -> float:
-        """Seconds until the next PIN is accepted."""
-        return max(self._next_try_at - self._clock(), 0.0)
+    def wait_s(self, client: str) -> float:
+        """Seconds until the next PIN of this client is accepted."""
+        next_try_at = self._wrong.get(client, (0, 0.0))[1]
+        return max(next_try_at - self._clock(), 0.0)
+
+
+def _remember(kept: OrderedDict[str, T], key: str, value: T) -> None:
+    kept.pop(key, None)
+    kept[key] = value
+    while len(kept) > REMEMBERED:
+        kept.popitem(last=False)
 
 
 def own_addresses() -> list[str]:
@@ -94,9 +120,9 @@ def _own_names() -> tuple[str, str]:
 
 
 def _without_port(host: str) -> str:
-    if host.startswith("["):
-        return host[1:].partition("]")[0].lower()
-    return host.partition(":")[0].lower()
+    """The name in a Host header, "" if it is not one."""
+    match = _HOST.fullmatch(host)
+    return (match["v6"] or match["name"]).lower() if match else ""
 
 
 def _is_address(name: str) -> bool:

@@ -5,23 +5,32 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Callable
+from functools import partial
+from typing import TypeVar
 
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
+from unspool.app.jobs import Job
 from unspool.app.pages.plan import plan_request
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
-from unspool.app.studies import Studies, finished
+from unspool.app.studies import Studies
+from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
 from unspool.reading.edges.edge_file import edge_text
 from unspool.render import spark_svg
 from unspool.render.card.html import card_html
 from unspool.render.json.reading import reading_json
 from unspool.render.tables import comparison_csv
-from unspool.study.calibration import losses_toml
-from unspool.study.compare import ASPECTS
+from unspool.study.calibration import Calibration, losses_toml
+from unspool.study.compare import ASPECTS, Comparison
+from unspool.study.plan import Plan
 from unspool.study.plan.card import Card, card
+
+LOOK_S = 0.1  # from one look at a job under way to the next
+
+T = TypeVar("T")
 
 
 def serve_run_files(server: FastAPI, runs: RunCache) -> None:
@@ -46,27 +55,38 @@ def serve_run_files(server: FastAPI, runs: RunCache) -> None:
 def serve_study_files(server: FastAPI, studies: Studies) -> None:
     """Adds the files of the study pages. Each takes the same query as its page."""
 
-    def comparison_table(query: Query) -> Response:
+    def comparison(query: Query) -> Job[Comparison]:
         by = query.one_of("by", ASPECTS) or ASPECTS[0]
-        comparison = finished(studies.comparison(query.ids(), by))
-        return _attachment(comparison_csv(comparison), "unspool-compare.csv", "text/csv")
+        return studies.comparison(query.ids(), by)
 
-    def losses(query: Query) -> Response:
-        text = losses_toml(finished(studies.calibration(query.ids())))
-        return _attachment(text, "unspool-losses.toml", "application/toml")
+    def calibration(query: Query) -> Job[Calibration]:
+        return studies.calibration(query.ids())
 
-    def card_page(query: Query) -> Response:
-        return HTMLResponse(card_html(_card(studies, query)))
+    def plan(query: Query) -> Job[Plan]:
+        return studies.plan(plan_request(query))
 
-    def card_paper(query: Query) -> Response:
-        from unspool.render.card.pdf import card_pdf  # its library takes a moment to load
+    _add_study_route(server, "/compare.csv", comparison, _comparison_file)
+    _add_study_route(server, "/losses.toml", calibration, _losses_file)
+    _add_study_route(server, "/plan/card.html", plan, _card_page)
+    _add_study_route(server, "/plan/card.pdf", plan, _card_paper)
 
-        return _attachment(card_pdf(_card(studies, query)), "unspool-card.pdf", "application/pdf")
 
-    _add_query_route(server, "/compare.csv", comparison_table)
-    _add_query_route(server, "/losses.toml", losses)
-    _add_query_route(server, "/plan/card.html", card_page)
-    _add_query_route(server, "/plan/card.pdf", card_paper)
+def _comparison_file(comparison: Comparison) -> Response:
+    return _attachment(comparison_csv(comparison), "unspool-compare.csv", "text/csv")
+
+
+def _losses_file(calibration: Calibration) -> Response:
+    return _attachment(losses_toml(calibration), "unspool-losses.toml", "application/toml")
+
+
+def _card_page(plan: Plan) -> Response:
+    return HTMLResponse(card_html(_card(plan)))
+
+
+def _card_paper(plan: Plan) -> Response:
+    from unspool.render.card.pdf import card_pdf  # its library takes a moment to load
+
+    return _attachment(card_pdf(_card(plan)), "unspool-card.pdf", "application/pdf")
 
 
 def serve_script(server: FastAPI, path: str, text: str) -> None:
@@ -78,29 +98,47 @@ def serve_script(server: FastAPI, path: str, text: str) -> None:
     server.add_api_route(path, answer, methods=["GET"])
 
 
-def _card(studies: Studies, query: Query) -> Card:
-    plan = finished(studies.plan(plan_request(query)))
+def _card(plan: Plan) -> Card:
     return card(plan.car, plan.track, tuple(tier.turns for tier in plan.car.drum))
 
 
-def _add_query_route(server: FastAPI, path: str, make: Callable[[Query], Response]) -> None:
+def _add_study_route(
+    server: FastAPI,
+    path: str,
+    request_job: Callable[[Query], Job[T]],
+    make: Callable[[T], Response],
+) -> None:
+    """Adds a file that is made from a job's result. No thread waits while the job is at work."""
+
     async def answer(request: Request) -> Response:
-        return await _in_thread(lambda: make(parse_query(request.url.query)))
+        query = parse_query(request.url.query)
+        while not await request.is_disconnected():
+            job = await _or_error(lambda: request_job(query))
+            if isinstance(job, Response):
+                return job
+            if job.wait(0.0):
+                return await _or_error(partial(_made, job, make))
+            await asyncio.sleep(LOOK_S)
+        return Response(status_code=499)
 
     server.add_api_route(path, answer, methods=["GET"])
 
 
 def _add_run_route(server: FastAPI, path: str, make: Callable[[str], Response]) -> None:
     async def answer(run_id: str) -> Response:
-        return await _in_thread(lambda: make(run_id))
+        return await _or_error(lambda: make(run_id))
 
     server.add_api_route(path, answer, methods=["GET"])
 
 
-async def _in_thread(make: Callable[[], Response]) -> Response:
-    """The response, or the error's sentence."""
+def _made(job: Job[T], make: Callable[[T], Response]) -> Response:
+    return make(job.result())
+
+
+async def _or_error(make: Callable[[], T]) -> T | Response:
+    """What `make` returns, or a response with the error's sentence."""
     try:
-        return await asyncio.to_thread(make)
+        return await in_worker(make)
     except InputError as error:
         return PlainTextResponse(f"{error}\n", 404)
     except UnspoolError as error:

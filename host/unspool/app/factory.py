@@ -6,7 +6,6 @@ our 404 nor two apps side by side.
 
 from __future__ import annotations
 
-import asyncio
 import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -32,6 +31,7 @@ from unspool.app.pin import serve_pin_page
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import Analyse, RunCache
 from unspool.app.studies import Studies
+from unspool.app.workers import in_worker
 from unspool.errors import InputError
 from unspool.reading import events
 from unspool.render.html.saving import save_script
@@ -152,7 +152,7 @@ def _serve_pages(dash: Dash, studies: Studies, live: LiveState | None) -> None:
     )
     async def show(path: str | None, search: str | None, _ticks: int | None) -> tuple[Any, ...]:
         # A plain function would hold up the event loop, and with it every live page.
-        page = await asyncio.to_thread(_page, path or "/", search or "", studies, live)
+        page = await in_worker(lambda: _page(path or "/", search or "", studies, live))
         if page.pending and ctx.triggered_id == "tick":
             return page.body, no_update, no_update, no_update
         return page.body, _links(page.place), f"{page.title} - unspool", not page.pending

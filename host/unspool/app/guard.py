@@ -18,8 +18,10 @@ from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from unspool.app.access import Access
-from unspool.app.permissions import may_change
+from unspool.app.permissions import client, may_change
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.rate import Rate
+from unspool.app.request_body import MALFORMED, BodyRefusedError, Held, whole_body
 
 _SAFE = ("GET", "HEAD", "OPTIONS")
 # Addresses that are answered by something other than a page. The others are looked up in is_page.
@@ -28,6 +30,7 @@ _NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon", PIN_PATH)
 _PAGE_POSTS = "/_dash-"
 ANOTHER_SITE = "Only pages of this server may do that.\n"
 NOT_THIS_COMPUTER = "unspool answers under its computer's own names and addresses only.\n"
+TOO_MANY = "That was too much at once; wait some seconds.\n"
 LOOK_ONLY = "You may look on here. To change something, give the PIN at /pin first.\n"
 
 
@@ -38,19 +41,42 @@ class Guard:
         self, app: ASGIApp, policy: str, is_page: Callable[[str], bool], access: Access
     ) -> None:
         self._app, self._policy, self._is_page, self._access = app, policy, is_page, access
+        self._rate = Rate()
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         if scope["type"] not in ("http", "websocket"):
             await self._app(scope, receive, send)
             return
         may_change.set(self._access.may_change(scope))
+        client.set(scope["client"][0] if scope.get("client") else "")
         refusal = self._refusal(scope, Headers(scope=scope))
         if refusal:
-            await _refuse(refusal, scope, receive, send)
+            await _refuse(refusal, 403, scope, receive, send)
+        elif not may_change.get() and not self._rate.allows(client.get()):
+            await _refuse(TOO_MANY, 429, scope, receive, send)
         elif scope["type"] == "websocket":
             await self._app(scope, receive, send)
         else:
-            await self._app(scope, receive, self._with_headers(scope, send))
+            await self._answer(scope, receive, self._with_headers(scope, send))
+
+    async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """A request whose body is too large, too slow or not what our pages send is refused."""
+        try:
+            if scope["method"] not in _SAFE:
+                receive = await whole_body(scope, receive)
+        except BodyRefusedError as error:
+            await _refuse(str(error), error.status, scope, receive, send)
+            return
+        if not scope["path"].startswith(_PAGE_POSTS):
+            await self._app(scope, receive, send)
+            return
+        answer = Held(send)
+        try:
+            await self._app(scope, receive, answer)
+        except Exception:  # our callbacks raise nothing, so the request is not one of our pages'
+            await _refuse(MALFORMED, 400, scope, receive, send)
+        else:
+            await answer.release(MALFORMED)
 
     def _refusal(self, scope: Scope, headers: Headers) -> str:
         """Why the request is refused; empty if it is not."""
@@ -110,13 +136,18 @@ def _needs_same_origin(scope: Scope) -> bool:
 
 def _has_same_origin(headers: Headers) -> bool:
     origin = headers.get("origin")
-    return origin is None or urlsplit(origin).netloc == headers.get("host")
+    if origin is None:
+        return True
+    try:
+        return urlsplit(origin).netloc == headers.get("host")
+    except ValueError:  # such as "http://["
+        return False
 
 
-async def _refuse(why: str, scope: Scope, receive: Receive, send: Send) -> None:
+async def _refuse(why: str, status: int, scope: Scope, receive: Receive, send: Send) -> None:
     if scope["type"] == "websocket":
         # A close before the accept is answered with 403.
         await send({"type": "websocket.close", "code": 1008, "reason": why.strip()})
     else:
-        refusal = PlainTextResponse(why, 403)
+        refusal = PlainTextResponse(why, status)
         await refusal(scope, receive, send)

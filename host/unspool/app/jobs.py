@@ -1,26 +1,47 @@
-"""Jobs: slow work beside the pages. A job has a key, and is done once for each key."""
+"""Jobs: slow work beside the pages. A job has a key, and is done once for each key.
+
+One thread works on one job at a time, so that the recording beside it keeps a core. Who may change
+things comes first: a guest's job waits, and starts again later if it is under way. A guest has one
+job; a new one replaces it. A job that nobody asks for any more is dropped.
+"""
 
 from __future__ import annotations
 
+import time
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from threading import Event, Lock, Thread
+from functools import partial
+from threading import Condition, Event, Thread
 from typing import Any, Generic, TypeVar, cast
+
+from unspool.app.permissions import client, may_change
+from unspool.errors import InputError
 
 # Results are a few MB at most.
 KEPT = 24
 # Long enough for kept results and small work, which then need no page that says "working".
 PATIENCE_S = 0.4
+# A page under way asks twice a second, a download ten times.
+ABANDONED_S = 15.0
+MOST_WAITING = 40
+BUSY = "many people are asking for something at once; try again in a minute"
+REPLACED = "this was dropped, because something else was asked for since; ask again"
 
 T = TypeVar("T")
 Progress = Callable[[str], None]  # takes a few words on how far the work is
 
 
+class _PutOffError(Exception):
+    """Stops a job's work from inside: an owner waits, or nobody does."""
+
+
 class Job(Generic[T]):
     """Work under way or done. `doing` says in a few words how far it is."""
 
-    def __init__(self, work: Callable[[Progress], T]) -> None:
-        self._work = work
+    def __init__(self, key: Hashable, work: Callable[[Progress], T]) -> None:
+        self.key, self._work = key, work
+        self.of_owner, self.client = may_change.get(), client.get()
+        self.asked_at = time.monotonic()
         self._done = Event()
         self._result: T | None = None
         self.error: Exception | None = None
@@ -36,47 +57,113 @@ class Job(Generic[T]):
             raise self.error
         return cast(T, self._result)
 
-    def run(self) -> None:
+    def fail(self, error: Exception) -> None:
+        self.error = error
+        self._done.set()
+
+    @property
+    def abandoned(self) -> bool:
+        return not self.of_owner and time.monotonic() - self.asked_at > ABANDONED_S
+
+    def run(self, progress: Progress) -> None:
+        """Raises only _PutOffError; what the work raises comes out of `result`."""
         try:
-            self._result = self._work(self._progress)
+            self._result = self._work(progress)
+        except _PutOffError:
+            raise
         except Exception as error:  # `result` raises it again, in the thread that asks
             self.error = error
         self._done.set()
 
-    def _progress(self, doing: str) -> None:
-        self.doing = doing
-
 
 class Jobs:
-    """One at a time, so that the recording beside it keeps a core. Safe from several threads."""
+    """Safe from several threads."""
 
     def __init__(self, patience_s: float = PATIENCE_S) -> None:
         self._patience_s = patience_s
         self._jobs: OrderedDict[Hashable, Job[Any]] = OrderedDict()
-        self._lock, self._turn = Lock(), Lock()
+        self._waiting: list[Job[Any]] = []
+        self._changed = Condition()
+        self._worker: Thread | None = None
 
-    def request(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
-        """The job of this key, started if it is new, after a moment in which it may end."""
+    def request(
+        self, key: Hashable, work: Callable[[Progress], T], patience_s: float | None = None
+    ) -> Job[T]:
+        """The job of this key, started if it is new, after a moment in which it may end.
+
+        Raises InputError when too many guests wait.
+        """
         job = self._job(key, work)
-        job.wait(self._patience_s)
+        job.wait(self._patience_s if patience_s is None else patience_s)
         return job
 
     def _job(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
-        with self._lock:
+        with self._changed:
             job = self._jobs.get(key)
             # Work that failed may succeed the next time.
             if job is None or job.error is not None:
-                job = self._start(key, work)
+                job = self._add(Job(key, work))
+            job.asked_at = time.monotonic()
+            job.of_owner = job.of_owner or may_change.get()
             self._jobs.move_to_end(key)
             return job
 
-    def _start(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
-        job = self._jobs[key] = Job(work)
-        while len(self._jobs) > KEPT:
-            self._jobs.popitem(last=False)
-        Thread(target=self._run, args=(job,), name="job", daemon=True).start()
+    def _add(self, job: Job[T]) -> Job[T]:
+        if not job.of_owner:
+            self._make_room(job.client)
+        self._jobs[job.key] = job
+        self._waiting.append(job)
+        self._forget_old()
+        if self._worker is None:
+            self._worker = Thread(target=self._work, name="jobs", daemon=True)
+            self._worker.start()
+        self._changed.notify()
         return job
 
-    def _run(self, job: Job[Any]) -> None:
-        with self._turn:
-            job.run()
+    def _make_room(self, guest: str) -> None:
+        for old in [one for one in self._waiting if not one.of_owner]:
+            if old.client == guest or old.abandoned:
+                self._drop(old)
+        if sum(not one.of_owner for one in self._waiting) >= MOST_WAITING:
+            raise InputError(BUSY)
+
+    def _drop(self, job: Job[Any]) -> None:
+        self._waiting.remove(job)
+        self._jobs.pop(job.key, None)
+        job.fail(InputError(REPLACED))
+
+    def _forget_old(self) -> None:
+        """Results that nobody asked for lately make room; a job under way stays."""
+        done = [key for key, job in self._jobs.items() if job.wait(0.0)]
+        for key in done[: max(len(self._jobs) - KEPT, 0)]:
+            del self._jobs[key]
+
+    def _work(self) -> None:
+        while True:
+            job = self._next()
+            try:
+                job.run(partial(self._progress, job))
+            except _PutOffError:
+                self._put_off(job)
+
+    def _next(self) -> Job[Any]:
+        with self._changed:
+            while True:
+                for old in [one for one in self._waiting if one.abandoned]:
+                    self._drop(old)
+                if self._waiting:
+                    job = min(self._waiting, key=lambda one: not one.of_owner)
+                    self._waiting.remove(job)
+                    return job
+                self._changed.wait()
+
+    def _progress(self, job: Job[Any], doing: str) -> None:
+        job.doing = doing
+        owner_waits = any(one.of_owner for one in self._waiting)
+        if not job.of_owner and (owner_waits or job.abandoned):
+            raise _PutOffError
+
+    def _put_off(self, job: Job[Any]) -> None:
+        with self._changed:
+            job.doing = "waiting for its turn"
+            self._waiting.append(job)

@@ -7,12 +7,14 @@ time, so nothing queues up between the car and the eye.
 from __future__ import annotations
 
 import asyncio
+from functools import partial
 from typing import Any
 
 from fastapi import WebSocket, WebSocketDisconnect
 from pydantic import BaseModel
 
 from unspool.app.live_state import Cursor, LiveState
+from unspool.app.workers import in_worker
 
 # An answer at least this often shows the page that the server lives, and shows us a page that left.
 HEARTBEAT_S = 2.0
@@ -48,7 +50,7 @@ async def live_socket(live: LiveState, socket: WebSocket) -> None:
                 await socket.send_json(news)
     except WebSocketDisconnect:
         return
-    except ValueError:
+    except (ValueError, KeyError, TypeError, RecursionError):  # bytes, or JSON of another shape
         await socket.close(code=1008, reason="not a cursor")
     finally:
         unsubscribe()
@@ -66,7 +68,7 @@ async def _news(
     while not question.done():
         changed.clear()
         # A figure may take tens of milliseconds to draw, and the other pages need not wait for it.
-        if live.has_news(cursor) and (news := await asyncio.to_thread(live.news, cursor)):
+        if live.has_news(cursor) and (news := await in_worker(partial(live.news, cursor))):
             return news
         change = asyncio.create_task(changed.wait())
         done, _ = await asyncio.wait(

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import asyncio
-
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import PlainTextResponse
 
-from unspool.app.request_body import read_limited
+from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
 from unspool.store import LONGEST_NOTE, Store
 
@@ -19,14 +17,14 @@ def serve_notes(server: FastAPI, store: Store) -> None:
 
     @server.post("/runs/{run_id}/note")
     async def note(run_id: str, request: Request) -> Response:
-        body = await read_limited(request, LONGEST_BYTES)
-        if body is None:
+        body = await request.body()
+        if len(body) > LONGEST_BYTES:
             return PlainTextResponse(
                 f"Not saved: a note has at most {LONGEST_NOTE} characters.", 413
             )
         try:
             text = body.decode("utf-8", "replace").strip()
-            await asyncio.to_thread(store.write_note, run_id, text)
+            await in_worker(lambda: store.write_note(run_id, text))
         except InputError as error:
             return PlainTextResponse(f"Not saved: {error}.", 404)
         except UnspoolError as error:

@@ -8,8 +8,8 @@ from urllib.parse import parse_qs
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
-from unspool.app.access import COOKIE, PIN_DIGITS, Access
-from unspool.app.request_body import read_limited
+from unspool.app.access import COOKIE, COOKIE_S, PIN_DIGITS, Access
+from unspool.app.permissions import client
 
 PATH = "/pin"
 LONGEST_FORM = 200  # bytes
@@ -45,19 +45,22 @@ def serve_pin_page(server: FastAPI, access: Access) -> None:
 
     @server.post(PATH)
     async def take(request: Request) -> Response:
-        body = await read_limited(request, LONGEST_FORM) or b""
-        token = access.try_pin(parse_qs(body.decode("ascii", "ignore")).get("pin", [""])[0])
+        body = (await request.body())[:LONGEST_FORM]
+        guest = client.get()
+        given = parse_qs(body.decode("ascii", "ignore"), max_num_fields=5).get("pin", [""])[0]
+        token = access.try_pin(given, guest)
         if token is None:
-            return _page(_refusal(access), 403 if access.wait_s == 0.0 else 429)
+            wait_s = access.wait_s(guest)
+            return _page(_refusal(wait_s), 429 if wait_s else 403)
         answer = RedirectResponse("/", 303)
-        answer.set_cookie(COOKIE, token, httponly=True, samesite="strict")
+        answer.set_cookie(COOKIE, token, max_age=int(COOKIE_S), httponly=True, samesite="strict")
         return answer
 
 
-def _refusal(access: Access) -> str:
-    if access.wait_s == 0.0:
+def _refusal(wait_s: float) -> str:
+    if wait_s == 0.0:
         return "That is not the PIN. Look at the terminal again."
-    return f"That is not the PIN, or it came too soon. Try again in {ceil(access.wait_s)} s."
+    return f"That is not the PIN, or it came too soon. Try again in {ceil(wait_s)} s."
 
 
 def _page(text: str, status: int = 200) -> HTMLResponse:

@@ -1,15 +1,97 @@
-"""Bodies of requests, up to the size that our own forms send."""
+"""Bodies of requests: as large as our own pages send, whole in time, and well formed.
+
+The guard reads each body before anything else sees it. So a slow or endless body keeps no part of
+the app waiting.
+"""
 
 from __future__ import annotations
 
-from fastapi import Request
+import asyncio
+import json
+from collections.abc import MutableMapping
+from typing import Any
+
+from starlette.types import Message, Receive, Scope, Send
+
+# A page sends its address and the values of its form, some kB.
+MOST_BYTES = 512 * 1024
+LONGEST_S = 20.0
+TOO_LARGE = "That is more than a page of unspool sends.\n"
+TOO_SLOW = "The request took too long to arrive.\n"
+MALFORMED = "That is not a request that a page of unspool makes.\n"
+# What Dash asks for a page's parts with.
+CALLBACK = "/_dash-update-component"
+_CALLBACK_KEYS = {"output": str, "inputs": list, "changedPropIds": list}
 
 
-async def read_limited(request: Request, most: int) -> bytes | None:
-    """The body, None if it has more than `most` bytes. It never reads much more than that."""
-    body = b""
-    async for part in request.stream():
-        body += part
-        if len(body) > most:
-            return None
-    return body
+class BodyRefusedError(Exception):
+    """Why a body is refused, as a sentence, with the status of the answer."""
+
+    def __init__(self, why: str, status: int) -> None:
+        super().__init__(why)
+        self.status = status
+
+
+async def whole_body(scope: Scope, receive: Receive) -> Receive:
+    """A `receive` that gives the whole body at once. Raises BodyRefusedError."""
+    try:
+        body = await asyncio.wait_for(_read(receive), LONGEST_S)
+    except TimeoutError:
+        raise BodyRefusedError(TOO_SLOW, 408) from None
+    if scope["path"] == CALLBACK and not _is_callback(body):
+        raise BodyRefusedError(MALFORMED, 400)
+    given = False
+
+    async def replay() -> Message:
+        nonlocal given
+        if given:
+            return await receive()
+        given = True
+        return {"type": "http.request", "body": body, "more_body": False}
+
+    return replay
+
+
+async def _read(receive: Receive) -> bytes:
+    body = bytearray()
+    while True:
+        message = await receive()
+        if message["type"] == "http.disconnect":
+            return bytes(body)
+        body += message.get("body", b"")
+        if len(body) > MOST_BYTES:
+            raise BodyRefusedError(TOO_LARGE, 413)
+        if not message.get("more_body"):
+            return bytes(body)
+
+
+def _is_callback(body: bytes) -> bool:
+    try:
+        asked = json.loads(body)
+    except (ValueError, RecursionError):
+        return False
+    return isinstance(asked, dict) and all(
+        isinstance(asked.get(key), kind) for key, kind in _CALLBACK_KEYS.items()
+    )
+
+
+class Held:
+    """Holds the head of an answer back until it is known not to be a failure of the request."""
+
+    def __init__(self, send: Send) -> None:
+        self._send = send
+        self._failed = False
+
+    async def __call__(self, message: MutableMapping[str, Any]) -> None:
+        if message["type"] == "http.response.start" and message["status"] >= 500:
+            self._failed = True
+        if not self._failed:
+            await self._send(message)
+
+    async def release(self, why: str) -> None:
+        """Answers 400 with `why` in place of a failure."""
+        if not self._failed:
+            return
+        headers = [(b"content-type", b"text/plain; charset=utf-8")]
+        await self._send({"type": "http.response.start", "status": 400, "headers": headers})
+        await self._send({"type": "http.response.body", "body": why.encode()})

@@ -11,6 +11,8 @@ from types import TracebackType
 import uvicorn
 from dash import Dash
 
+from unspool.app.connections import Connections, bounded
+from unspool.app.repeated_faults import quieten
 from unspool.errors import InputError
 
 HOST = "127.0.0.1"  # this computer alone
@@ -19,6 +21,7 @@ PORT = 8437
 # Longer than any answer but a live page's heartbeat, which may be cut.
 GOODBYE_S = 1
 READY_LOOK_S = 0.01
+MOST_SOCKET_BYTES = 4096
 
 
 class PageServer:
@@ -37,8 +40,14 @@ class PageServer:
             log_level="warning",
             access_log=False,
             timeout_graceful_shutdown=GOODBYE_S,
+            http=bounded(Connections()),
+            # A header that anybody can write says nothing of who asks.
+            proxy_headers=False,
+            # A question of the live page has some 200 bytes.
+            ws_max_size=MOST_SOCKET_BYTES,
         )
         self._server = uvicorn.Server(config)
+        quieten()
         self._thread: Thread | None = None
 
     def run(self) -> None:

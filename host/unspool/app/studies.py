@@ -3,21 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TypeVar
 
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import RunCache
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
-
-T = TypeVar("T")
-
-
-def finished(job: Job[T]) -> T:
-    """The result of the job, however long it takes. Raises what the work raised."""
-    job.wait(None)
-    return job.result()
 
 
 @dataclass(frozen=True)

@@ -46,3 +46,10 @@ def test_speeds_of_cars_and_hands_are_taken(speed_m_s: float) -> None:
 
 def test_few_edges_are_taken_at_any_pace() -> None:
     check_times(even(100.0, count=20), PITCH_M)
+
+
+def test_chatter_at_every_other_edge_is_taken() -> None:
+    times = even(PITCH_M).time_s
+    bounced = np.sort(np.concatenate([times, times[::2] + 40e-6, times[::2] + 80e-6]))
+    numbers = np.arange(len(bounced))
+    check_times(PulseTrain(bounced, np.ones(len(bounced), dtype=np.int8), numbers), PITCH_M)
