@@ -80,6 +80,6 @@ def test_demo_names_the_demos_store(
 ) -> None:
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     assert run(["runs", "--store", "demo"]) == 2
-    assert "demo.sqlite" in capsys.readouterr().err
+    assert "unspool demo" in capsys.readouterr().err
     Store.open(tmp_path / "unspool" / "demo.sqlite").close()
     assert run(["runs", "--store", "demo"]) == 0

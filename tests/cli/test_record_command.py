@@ -13,7 +13,7 @@ from threading import Timer
 import pytest
 
 from cli.shell import Done, complaint, environment, unspool
-from unspool.cli import record
+from unspool.cli import demo
 from unspool.cli.entry import run
 from unspool.store import Store
 from unspool.store.rows import Origin
@@ -116,8 +116,10 @@ def test_record_of_noise_keeps_it_and_finds_no_run(tmp_path: Path) -> None:
         assert store.captures()[0].size_bytes == 3000
 
 
-def ended_by_ctrl_c(home: Path, *arguments: str | Path, look: str) -> tuple[int, str, str]:
-    """Runs a command until `look` appears in its output, then presses Ctrl-C."""
+def ended_by(
+    stop: signal.Signals, home: Path, *arguments: str | Path, look: str
+) -> tuple[int, str, str]:
+    """Runs a command until `look` appears in its output, then sends it the signal."""
     with subprocess.Popen(
         [sys.executable, "-m", "unspool", *map(str, arguments)],
         stdout=subprocess.PIPE,
@@ -139,15 +141,16 @@ def ended_by_ctrl_c(home: Path, *arguments: str | Path, look: str) -> tuple[int,
             address = said.split("live page: ")[1].split()[0]
             with urllib.request.urlopen(address, timeout=30) as page:
                 said += page.read().decode()
-        process.send_signal(signal.SIGINT)
+        process.send_signal(stop)
         out, err = process.communicate()
         rescue.cancel()
     return process.returncode, said + out, err
 
 
-def test_demo_serves_its_page_until_ctrl_c(tmp_path: Path) -> None:
-    demo = ("demo", "--port", "0", "--store", tmp_path / "demo.sqlite")
-    status, said, err = ended_by_ctrl_c(tmp_path, *demo, look="ready to wind")
+@pytest.mark.parametrize("stop", [signal.SIGINT, signal.SIGTERM, signal.SIGHUP])
+def test_demo_serves_its_page_until_a_signal_ends_it(tmp_path: Path, stop: signal.Signals) -> None:
+    shown = ("demo", "--port", "0", "--store", tmp_path / "demo.sqlite")
+    status, said, err = ended_by(stop, tmp_path, *shown, look="ready to wind")
     assert (status, err) == (0, "")
     assert "live page: http://127.0.0.1:" in said
     assert "<title>unspool</title>" in said
@@ -231,4 +234,4 @@ def test_the_demo_names_a_command_that_works(
 ) -> None:
     monkeypatch.setattr("shutil.which", lambda _: "/usr/bin/unspool" if on_the_path else None)
     monkeypatch.setattr("sys.argv", [started_as, "demo"])
-    assert record._own_command() == typed
+    assert demo._own_command() == typed

@@ -54,12 +54,7 @@ def calibrate(
     as_json: AsJson = False,
 ) -> None:
     """Estimate a car's losses from its runs, and propose the run that would improve them most."""
-    from unspool.render.text.calibration import (
-        show_break_away,
-        show_calibration,
-        show_floor,
-        watching,
-    )
+    from unspool.render.text.calibration import watching
     from unspool.study import calibration as study
 
     if not slope and (back or track_out is not None):
@@ -80,7 +75,13 @@ def calibrate(
         write_new(html, calibration_page(calibration, floor, rest), force=force)
     if as_json:
         print_json(_answer(calibration, floor, rest))
-        return
+    else:
+        _show(calibration, floor, rest)
+
+
+def _show(calibration: Calibration, floor: SlopeProfile | None, rest: BreakAway | None) -> None:
+    from unspool.render.text.calibration import show_break_away, show_calibration, show_floor
+
     show_calibration(console(), calibration)
     if rest is not None:
         show_break_away(console(), rest)

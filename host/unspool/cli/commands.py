@@ -12,6 +12,7 @@ from unspool.cli import (
     card,
     check,
     compare,
+    demo,
     disc,
     flash,
     library,
@@ -57,7 +58,7 @@ def root(
 app.command("app")(open_app.open_app)
 app.command("shortcut")(shortcut.shortcut)
 app.command("record")(record.record)
-app.command("demo")(record.demo)
+app.command("demo")(demo.demo)
 app.command("predict")(read.predict)
 app.command("analyse")(read.analyse)
 app.command("calibrate")(calibrate.calibrate)

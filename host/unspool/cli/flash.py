@@ -42,8 +42,8 @@ def flash(
     find_writer()
     device = port.removeprefix("serial:")
     image, firmware = _image(build)
-    say = to_stderr if as_json else _print
-    say(f"looking at {device}")
+    report = to_stderr if as_json else _print
+    report(f"looking at {device}")
     before = _meet(device, LOOK_S)
     if before is not None and before.held and not force:
         raise InputError(
@@ -52,7 +52,7 @@ def flash(
         )
     with _display(as_json) as progress:
         write(image, device, baud, progress)
-    say("written; waiting for the board to answer")
+    report("written; waiting for the board to answer")
     after = _proven(device, firmware)
     if as_json:
         print_json(_as_json(image, before, after))
@@ -124,13 +124,13 @@ def _display(as_json: bool) -> Iterator[Callable[[Stage], None]]:
 
 
 class _StageLines:
-    def __init__(self, say: Callable[[str], None]) -> None:
-        self._say, self._name = say, ""
+    def __init__(self, report: Callable[[str], None]) -> None:
+        self._report, self._name = report, ""
 
     def __call__(self, stage: Stage) -> None:
         if stage.name != self._name:
             self._name = stage.name
-            self._say(stage.name)
+            self._report(stage.name)
 
 
 def _as_json(image: Path, before: MetBoard | None, after: MetBoard) -> dict[str, object]:

@@ -21,6 +21,10 @@ if TYPE_CHECKING:
 Port = Annotated[
     int | None, typer.Option(min=0, max=65535, help="Port of the pages; 0 takes any free one.")
 ]
+Page = Annotated[bool, typer.Option("--page/--no-page", help="Serve the pages.")]
+Browser = Annotated[
+    bool, typer.Option("--browser/--no-browser", help="Open the page in the browser.")
+]
 Share = Annotated[
     bool,
     typer.Option(

@@ -17,49 +17,56 @@ if TYPE_CHECKING:
     from unspool.car import Car
     from unspool.study.plan import Owned
 
-Margin = float | None
+GoalName = Annotated[
+    Literal["farthest", "fastest", "reach"],
+    typer.Option(help="What the winding should achieve."),
+]
+Mark = Annotated[
+    float | None,
+    typer.Option(
+        "--distance",
+        metavar="M",
+        callback=within(0.1, 1000.0),
+        help="Where the mark is, for the goals fastest and reach.",
+    ),
+]
+StartMargin = Annotated[
+    float | None, typer.Option(help="Least ratio of the pull to the resistance at rest.")
+]
+TractionMargin = Annotated[
+    float | None, typer.Option(help="Least ratio of the grip to the force at the tyre.")
+]
+TippingMargin = Annotated[float | None, typer.Option(help="Least margin against a lifted front.")]
+StringMargin = Annotated[
+    float | None, typer.Option(help="Least ratio of the string's strength to its peak tension.")
+]
+OwnWeights = Annotated[
+    list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
+]
+OwnWheels = Annotated[
+    list[float] | None,
+    typer.Option(help="Another diameter of driven wheels that you own; can be repeated."),
+]
+OwnTiers = Annotated[
+    list[str] | None,
+    typer.Option(
+        metavar="TIER=MM", help="Another diameter of a tier that you own; can be repeated."
+    ),
+]
 
 
 def plan(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     track: TrackFile = None,
-    goal: Annotated[
-        Literal["farthest", "fastest", "reach"],
-        typer.Option(help="What the winding should achieve."),
-    ] = "farthest",
-    distance: Annotated[
-        float | None,
-        typer.Option(
-            metavar="M",
-            callback=within(0.1, 1000.0),
-            help="Where the mark is, for the goals fastest and reach.",
-        ),
-    ] = None,
-    start_margin: Annotated[
-        Margin, typer.Option(help="Least ratio of the pull to the resistance at rest.")
-    ] = None,
-    traction_margin: Annotated[
-        Margin, typer.Option(help="Least ratio of the grip to the force at the tyre.")
-    ] = None,
-    tipping_margin: Annotated[
-        Margin, typer.Option(help="Least margin against a lifted front.")
-    ] = None,
-    string_margin: Annotated[
-        Margin, typer.Option(help="Least ratio of the string's strength to its peak tension.")
-    ] = None,
-    own_weight_g: Annotated[
-        list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
-    ] = None,
-    own_wheel_mm: Annotated[
-        list[float] | None,
-        typer.Option(help="Another diameter of driven wheels that you own; can be repeated."),
-    ] = None,
-    own_tier_mm: Annotated[
-        list[str] | None,
-        typer.Option(
-            metavar="TIER=MM", help="Another diameter of a tier that you own; can be repeated."
-        ),
-    ] = None,
+    goal: GoalName = "farthest",
+    distance: Mark = None,
+    start_margin: StartMargin = None,
+    traction_margin: TractionMargin = None,
+    tipping_margin: TippingMargin = None,
+    string_margin: StringMargin = None,
+    own_weight_g: OwnWeights = None,
+    own_wheel_mm: OwnWheels = None,
+    own_tier_mm: OwnTiers = None,
     runs: CalibrationRuns = None,
     store: StoreFile = None,
     as_json: AsJson = False,

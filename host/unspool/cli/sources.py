@@ -35,6 +35,8 @@ def existing_store(path: Path | None) -> Store:
     """The store for a command that only reads. A path that the user gives must exist."""
     where = store_path(path)
     if path is not None and not where.exists():
+        if str(path) == DEMO:
+            raise InputError("the demo has no runs yet; start it with unspool demo")
         raise InputError(f"there is no store at {where}; check --store")
     return open_store(path)
 

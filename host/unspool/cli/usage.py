@@ -38,8 +38,11 @@ def _what(error: TyperException) -> str:
         return f"there is no command {match['name']}{_near(message)}"
     if match := _EXTRA.search(message):
         return f"this is one argument too many: {match['rest']}"
-    if _parameter(error):
-        return f"{_parameter(error)} {_expectation(error.message)}"
+    if parameter := _parameter(error):
+        # Our own bounds say it as a fault of a file does.
+        if error.message.startswith("found "):
+            return f"{parameter}: {error.message}"
+        return f"{parameter} {_expectation(error.message)}"
     return message
 
 

@@ -61,8 +61,8 @@ def _result(comparison: Comparison, csv: str) -> list[Component]:
 
 
 def _versus(heading: str, differences: tuple[Difference, ...]) -> Component:
-    said = html.Ul([_difference(d) for d in differences], className="findings")
-    return html.Section([html.H2(heading), said])
+    items = html.Ul([_difference(d) for d in differences], className="findings")
+    return html.Section([html.H2(heading), items])
 
 
 def _difference(difference: Difference) -> html.Li:
@@ -76,9 +76,9 @@ def _difference(difference: Difference) -> html.Li:
 
 def _cautions(comparison: Comparison) -> Component:
     left = [f"Left out: {one.run}. {sentence(one.why)}" for one in comparison.left_out]
-    said = [*left, *(sentence(caution) for caution in comparison.cautions)]
+    texts = [*left, *(sentence(caution) for caution in comparison.cautions)]
     items = [
-        html.Li([html.Strong("Caution: "), text], className="finding warning") for text in said
+        html.Li([html.Strong("Caution: "), text], className="finding warning") for text in texts
     ]
     return html.Ul(items, className="findings")
 

@@ -105,9 +105,9 @@ def _winding(tiers: list[dict[str, Any]]) -> html.Section:
     button = html.Button(
         ["Next tier ", html.Kbd("n")], type="button", **attributes(data_mark="tier")
     )
-    said = html.P("", role="status", **_place("marked"))
+    answer = html.P("", role="status", **_place("marked"))
     guest = dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True)
-    shown = ([button, said] if may_change.get() else [guest]) if len(tiers) > 1 else []
+    shown = ([button, answer] if may_change.get() else [guest]) if len(tiers) > 1 else []
     return html.Section(
         [html.Ol(rows), *shown], className="wound", **attributes(aria_label="Winding")
     )
