@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from pathlib import Path
 from random import Random
 
@@ -177,6 +178,24 @@ def test_boot_number_outlives_a_torn_write(tmp_path: Path) -> None:
         torn[newest + offset] ^= 0xFF
         eeprom.write_bytes(torn)
         assert boot_after(eeprom) == 9
+
+
+def cell(count: int) -> bytes:
+    """A boot number as the board keeps it: the number and its complement."""
+    return struct.pack("<HH", count, count ^ 0xFFFF)
+
+
+@pytest.mark.parametrize("at", [0, 1, 7])
+@pytest.mark.parametrize("newest", [9, 40_000, 65_535, 3])
+def test_boot_number_never_goes_back(newest: int, at: int, tmp_path: Path) -> None:
+    """Slot 0 of eight is spoilt, the newest number stands in slot `at`: the count goes on."""
+    counts = [(newest - 1 - age) % 0xFFFF + 1 for age in range(8)]  # the newest first
+    cells = [cell(counts[(at - slot) % 8]) for slot in range(8)]
+    cells[0] = b"\xff\xff\x34\x12"
+    eeprom = tmp_path / "eeprom"
+    eeprom.write_bytes(b"".join(cells))
+    left = counts[1] if at == 0 else newest
+    assert boot_after(eeprom) == left % 0xFFFF + 1
 
 
 def test_boot_number_never_reaches_zero(tmp_path: Path) -> None:

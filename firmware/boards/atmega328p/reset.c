@@ -1,14 +1,15 @@
-/* The cause is saved and the watchdog stopped before the C start-up: after a watchdog reset it runs
- * on at 16 ms, and would bite again during a long start (avr-libc's wdt.h).
+/* The cause is saved and the watchdog stopped before the C start-up. After a watchdog reset it runs
+ * on at 16 ms, and would reset the chip again during a long start (avr-libc's wdt.h).
  *
  * The count lives in EEPROM slots taken in turn, each a number and its complement. A supply that
- * fails in the middle of a write spoils only the slot being written, so the count never goes back;
- * and the wear is shared: 8 slots x 100,000 writes outlast any board. */
+ * fails in the middle of a write spoils only the slot being written, so the count never goes back.
+ * The wear is shared: 8 slots x 100,000 writes outlast any board. */
 #include "reset.h"
 
 #include <avr/eeprom.h>
 #include <avr/io.h>
 #include <avr/wdt.h>
+#include <stdbool.h>
 
 enum { SLOTS = 8 };
 
@@ -28,8 +29,8 @@ void reset_save(void)
     wdt_disable();
 }
 
-/* Several flags may be up: power that comes on slowly is a brown-out too,.
- * None is up where a boot loader has cleared them. */
+/* Several flags may be up: power that comes on slowly is a brown-out too. None is up if a boot loader
+ * has cleared them. */
 enum reset_cause reset_cause(void)
 {
     if (flags & _BV(PORF))
@@ -41,7 +42,7 @@ enum reset_cause reset_cause(void)
     return (flags & _BV(EXTRF)) ? RESET_EXTERNAL : RESET_UNKNOWN;
 }
 
-/* 0 where the slot holds no count: blank, or spoilt while it was written. */
+/* 0 if the slot holds no count: it is blank, or was spoilt while it was written. */
 static uint16_t read(uint8_t index)
 {
     struct slot slot;
@@ -49,21 +50,31 @@ static uint16_t read(uint8_t index)
     return slot.count == (uint16_t)~slot.complement ? slot.count : 0;
 }
 
-static uint8_t newest(void)
+/* Counts wrap, so the newer of two is the one that is less than half a round ahead. */
+static bool newer(uint16_t count, uint16_t than)
 {
-    uint8_t best = 0;
-    for (uint8_t i = 1; i < SLOTS; ++i) {
+    return than == 0 || (int16_t)(count - than) > 0;
+}
+
+/* The newest count, 0 if there is none, and its slot. */
+static uint16_t newest(uint8_t *slot)
+{
+    uint16_t best = 0;
+    *slot = 0;
+    for (uint8_t i = 0; i < SLOTS; ++i) {
         uint16_t count = read(i);
-        if (count && (int16_t)(count - read(best)) > 0)
-            best = i;
+        if (count && newer(count, best)) {
+            best = count;
+            *slot = i;
+        }
     }
     return best;
 }
 
 uint16_t reset_count(void)
 {
-    uint8_t last = newest();
-    uint16_t before = read(last);
+    uint8_t last;
+    uint16_t before = newest(&last);
     uint16_t count = before == UINT16_MAX ? 1 : before + 1; /* 0 says "none" to the host */
     struct slot slot = {count, (uint16_t)~count};
     eeprom_update_block(&slot, &slots[(last + 1) % SLOTS], sizeof slot);

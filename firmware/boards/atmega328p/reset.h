@@ -1,4 +1,4 @@
-/* Why the board started, and how often it has: what tells a host that a reset lies in between. */
+/* Why the board started, and how often it has: this tells a host that a reset lies between. */
 #ifndef BOARD_RESET_H
 #define BOARD_RESET_H
 
