@@ -65,7 +65,7 @@ def _field_lines(message: table.Message) -> Iterator[str]:
 
 
 def page(text: str) -> str:
-    """The protocol page with its generated parts made anew."""
+    """The protocol page with its generated parts brought up to date."""
     for part, lines in (("messages", _message_lines()), ("constants", _constant_lines())):
         begin, end = MARK.format(part), MARK.format(f"end of {part}")
         found = re.search(f"{re.escape(begin)}.*?{re.escape(end)}", text, re.DOTALL)

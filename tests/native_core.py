@@ -65,8 +65,8 @@ class NativeBoard:
     def battery_mv(self, value: int) -> None:
         self._core.core_set_battery(value)
 
-    def edge(self, ticks: int, direction: int) -> None:
-        self._core.core_edge(ticks & 0xFFFFFFFF, direction > 0)
+    def edge(self, stamp: int, direction: int) -> None:
+        self._core.core_edge(stamp & 0xFFFFFFFF, direction > 0)
 
     @property
     def checks(self) -> bool:
@@ -80,8 +80,8 @@ class NativeBoard:
     def wants_sample(self) -> bool:
         return bool(self._core.core_wants_sample())
 
-    def sample(self, ticks: int, levels: int) -> None:
-        self._core.core_sample(ticks & 0xFFFFFFFF, levels)
+    def sample(self, stamp: int, levels: int) -> None:
+        self._core.core_sample(stamp & 0xFFFFFFFF, levels)
 
     def missed(self, count: int) -> None:
         self._core.core_missed(count)
@@ -90,8 +90,8 @@ class NativeBoard:
         for byte in data:
             self._core.core_receive(byte)
 
-    def to_send(self, now_ticks: int) -> bytes:
-        self._core.core_tick(now_ticks & 0xFFFFFFFF)
+    def to_send(self, now: int) -> bytes:
+        self._core.core_now(now & 0xFFFFFFFF)
         out = bytearray()
         byte = ctypes.c_uint8()
         while self._core.core_next_byte(ctypes.byref(byte)):

@@ -11,8 +11,8 @@ static bool on;
 static uint32_t asked_at;
 static uint32_t said_at;
 static uint16_t number; /* of the next sample */
-static uint8_t samples; /* in the frame begun; 0 none is begun */
-static bool whole;      /* no further sample fits it */
+static uint8_t samples; /* in the frame that is begun; 0 if none is */
+static bool whole;      /* it takes no further sample */
 
 void check_init(void)
 {
@@ -30,7 +30,7 @@ void check_ask(bool wanted, uint32_t now)
     asked_at = now;
 }
 
-void check_tick(uint32_t now)
+void check_now(uint32_t now)
 {
     if (on && clock_elapsed(now, asked_at, HOST_LOST_MS * STAMPS_PER_MS))
         on = false;

@@ -1,4 +1,4 @@
-/* Widening of stamps: the one place that counts their wraps (one in 35 minutes). */
+/* Widens stamps: the one place that counts their wraps (one in 35 minutes). */
 #include "clock.h"
 
 #include "messages.h"

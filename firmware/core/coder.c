@@ -1,11 +1,11 @@
 /* Edge coding. An interval is predicted from the same slot a turn ago, scaled by how the slot before
- * it changed since then: a disc's slot errors repeat every turn and cancel. All values fit 32 bits;
- * one division an edge. Runs in the main loop, never in an interrupt. */
+ * it changed since then: a disc's slot errors repeat every turn and cancel. All values fit 32 bits,
+ * and an edge takes one division. */
 #include "coder.h"
 
 #include "messages.h"
 
-#define LONG_INTERVAL UINT32_C(0x100000) /* from here on (4.2 s) an interval is written out */
+#define LONG_INTERVAL UINT32_C(0x100000) /* from here on (4.2 s) an interval is written in full */
 #define HISTORY_MAX 0xFFFFU      /* the history's largest value: too long to predict from */
 #define UNARY_LIMIT 12
 #define ESCAPE (((UINT32_C(1) << UNARY_LIMIT) - 1) << 2)
@@ -52,25 +52,19 @@ static void remember(uint32_t interval)
         history_held++;
 }
 
-/* The interval that was remembered `back` ones ago; 1 is the last. */
+/* The interval remembered `back` intervals ago; 1 is the last. */
 static uint16_t recall(uint8_t back)
 {
     uint8_t at = history_next >= back ? history_next : (uint8_t)(history_next + history_size);
     return history[at - back];
 }
 
-/* a * b / divisor, at most `limit`. The compiler's own 32-bit division takes twice the time: here the
- * quotient almost always fits 16 bits, so half of its steps are enough. */
-static uint32_t scale(uint16_t a, uint16_t b, uint16_t divisor, uint32_t limit)
+/* Divides by shifting and subtracting, for a quotient of so many bits. `rest` starts as the number
+ * without its lowest `bits`, and must be less than the divisor. `quotient` starts with these bits at
+ * its top. */
+static uint16_t divide(uint16_t rest, uint16_t quotient, uint16_t divisor, uint8_t bits)
 {
-    uint32_t product = (uint32_t)a * b;
-    uint16_t rest = (uint16_t)(product >> 16);
-    uint16_t quotient = (uint16_t)product;
-    if (rest >= divisor) {
-        product /= divisor;
-        return product < limit ? product : limit;
-    }
-    for (uint8_t step = 16; step; step--) {
+    for (; bits; bits--) {
         bool carry = rest & 0x8000U;
         rest = (uint16_t)(rest << 1);
         if (quotient & 0x8000U)
@@ -82,6 +76,19 @@ static uint32_t scale(uint16_t a, uint16_t b, uint16_t divisor, uint32_t limit)
         }
     }
     return quotient;
+}
+
+/* a * b / divisor, at most `limit`. The compiler's own division always takes 32 steps; here 16 are
+ * almost always enough, and 8 when the wheel is fast. */
+static uint32_t scale(uint16_t a, uint16_t b, uint16_t divisor, uint32_t limit)
+{
+    uint32_t product = (uint32_t)a * b;
+    if (product >> 8 < divisor)
+        return divide((uint16_t)(product >> 8), (uint16_t)(product << 8), divisor, 8);
+    if (product >> 16 < divisor)
+        return divide((uint16_t)(product >> 16), (uint16_t)product, divisor, 16);
+    product /= divisor;
+    return product < limit ? product : limit;
 }
 
 static bool predict_by_turn(uint16_t last)
@@ -106,7 +113,7 @@ static uint8_t bit_length(uint32_t value)
     return bits;
 }
 
-/* Sets way, expected and rice; gives the prediction with its bias. Needs a remembered interval. */
+/* Sets way, expected and rice; returns the prediction with its bias. Needs a remembered interval. */
 static int32_t predict(void)
 {
     uint16_t last = recall(1);
@@ -123,7 +130,7 @@ static int32_t predict(void)
     return value < (int32_t)LONG_INTERVAL ? value : (int32_t)LONG_INTERVAL - 1;
 }
 
-static void write_out(enum escape kind, uint32_t interval, struct code *code)
+static void write_in_full(enum escape kind, uint32_t interval, struct code *code)
 {
     uint8_t length = interval ? bit_length(interval) : 1;
     code->prefix = (ESCAPE | (uint32_t)kind) << LENGTH_BITS | (uint8_t)(length - 1);
@@ -147,7 +154,7 @@ static uint32_t low_bits(uint32_t value, uint8_t count)
     return (uint16_t)value & ((1U << count) - 1);
 }
 
-/* A Rice code of the residual, or false where it would grow too long. */
+/* A Rice code of the residual; false if it would grow too long. */
 static bool code_residual(uint32_t interval, int32_t value, struct code *code)
 {
     int32_t residual = (int32_t)interval - value;
@@ -164,23 +171,33 @@ static bool code_residual(uint32_t interval, int32_t value, struct code *code)
     return true;
 }
 
+/* False if the interval cannot be coded by its prediction. */
+static bool code_by_prediction(uint32_t interval, struct code *code)
+{
+    if (history_held == 0)
+        return false;
+    int32_t value = predict();
+    if (interval < LONG_INTERVAL && code_residual(interval, value, code))
+        return true;
+    ways[way].spread += ((uint32_t)UNARY_LIMIT << rice) - (ways[way].spread >> 3);
+    return false;
+}
+
+static void code_turn(uint32_t interval, struct code *code)
+{
+    direction_forward = !direction_forward;
+    history_next = history_held = 0; /* the slots now pass the other way round */
+    write_in_full(TURNED, interval, code);
+}
+
 void coder_interval(uint32_t interval, bool forward, struct code *code)
 {
     if (forward != direction_forward) {
-        direction_forward = forward;
-        history_next = history_held = 0; /* the slots now pass the other way round */
-        write_out(TURNED, interval, code);
+        code_turn(interval, code);
         return;
     }
-    if (history_held > 0) {
-        int32_t value = predict();
-        if (interval < LONG_INTERVAL && code_residual(interval, value, code)) {
-            remember(interval);
-            return;
-        }
-        ways[way].spread += ((uint32_t)UNARY_LIMIT << rice) - (ways[way].spread >> 3);
-    }
-    write_out(RAW, interval, code);
+    if (!code_by_prediction(interval, code))
+        write_in_full(RAW, interval, code);
     remember(interval);
 }
 

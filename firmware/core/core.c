@@ -1,8 +1,8 @@
-/* What to say next, and what the host's words change.
+/* What to send next, and what the host's frames change.
  *
  * Each byte of the log is sent once; what stays unacknowledged for GO_BACK_MS is sent again. Without
- * a host's frame for HOST_LOST_MS only hello and status go out, once a second, and the log is kept.
- * During a sensor check neither is the log sent nor does it grow. */
+ * a host's frame for HOST_LOST_MS only hello and status are sent, once a second, and the log is kept.
+ * During a sensor check the log is not sent and does not grow. */
 #include "core.h"
 
 #include "check.h"
@@ -19,7 +19,7 @@
 static struct core_setup own;
 static uint16_t battery_mv;
 static uint8_t flush_ms;
-static uint32_t flush_stamps; /* the same; multiplied once, not at each look */
+static uint32_t flush_stamps; /* the same; multiplied once, not each time it is compared */
 static uint16_t byte_us;
 
 static uint32_t now;
@@ -137,11 +137,23 @@ void core_sample(uint32_t stamp, uint8_t levels)
     check_sample(stamp, levels, (uint8_t)own.boot);
 }
 
-void core_tick(uint32_t stamp)
+/* Sends again what the host has not acknowledged for too long. */
+static void go_back(void)
+{
+    bool overdue = sent > log_acknowledged() && elapsed(progress_at, GO_BACK_MS * MS);
+    if (overdue)
+        restart(log_acknowledged());
+    if (overdue || sent <= log_acknowledged())
+        progress_at = now;
+}
+
+void core_now(uint32_t stamp)
 {
     now = stamp;
     (void)clock_widen(stamp);
-    check_tick(now);
+    check_now(now);
+    if (check_on())
+        note_unsent(now); /* what waits for the end of the check waits from there on */
     if (elapsed(second_at, SECOND_MS * MS)) {
         second_at = now;
         status_due = true;
@@ -149,15 +161,10 @@ void core_tick(uint32_t stamp)
     }
     if (host_heard && elapsed(heard_at, HOST_LOST_MS * MS))
         host_heard = false;
-    if (sent <= log_acknowledged()) {
-        progress_at = now;
-    } else if (elapsed(progress_at, GO_BACK_MS * MS)) {
-        progress_at = now;
-        restart(log_acknowledged());
-    }
+    go_back();
 }
 
-static void request(void)
+static void answer_request(void)
 {
     uint32_t edge = frame_field(HELLO_REQUEST_EDGE, 4);
     if (frame_field(HELLO_REQUEST_BOOT, 2) != own.boot)
@@ -175,7 +182,7 @@ static void acknowledge(void)
         progress_at = now;
     log_acknowledge(position, frame_field(ACKNOWLEDGE_EDGE, 4));
     uint32_t oldest = log_oldest().position;
-    if (sent < oldest) /* it was going to send again what the host turns out to have */
+    if (sent < oldest) /* it was about to send again what the host has */
         restart(oldest);
     if (frame_field(ACKNOWLEDGE_RESEND, 1))
         restart(position);
@@ -199,7 +206,7 @@ static bool answer(void)
     uint8_t head = frame_head();
     uint8_t size = frame_payload();
     if (head == HEAD_HELLO_REQUEST && size == HELLO_REQUEST_BYTES)
-        request();
+        answer_request();
     else if (head == HEAD_ACKNOWLEDGE && size == ACKNOWLEDGE_BYTES &&
              frame_field(ACKNOWLEDGE_BOOT, 1) == (uint8_t)own.boot)
         acknowledge();
@@ -283,16 +290,21 @@ static bool edges_due(void)
     return log_end() - sent >= FRAME_DATA || elapsed(unsent_since, flush_stamps);
 }
 
-/* Puts the next frame, if one is due, into the buffer that frame_next_byte empties. */
+/* The frame of a check is begun already, and goes before any other. */
+static bool say_sensors(void)
+{
+    if (!hello_due && !status_due && !check_frame_due(now))
+        return false;
+    check_close(now);
+    return true;
+}
+
+/* Writes the next frame if one is due. */
 static bool say_next(void)
 {
-    if (!elapsed(line_free_at, 0))
-        return false;
-    if (check_collects()) {
-        if (!hello_due && !status_due && !check_frame_due(now))
-            return false;
-        check_close(now);
-    } else if (hello_due) {
+    if (check_collects())
+        return say_sensors();
+    if (hello_due) {
         hello_due = false;
         say_hello();
     } else if (status_due) {
@@ -303,13 +315,15 @@ static bool say_next(void)
     } else {
         return false;
     }
-    line_free_at = now + frame_end() * (byte_us * US);
     return true;
 }
 
 bool core_next_byte(uint8_t *byte)
 {
-    if (!frame_sending() && !say_next())
-        return false;
+    if (!frame_sending()) {
+        if (!elapsed(line_free_at, 0) || !say_next())
+            return false;
+        line_free_at = now + frame_end() * (byte_us * US);
+    }
     return frame_next_byte(byte);
 }

@@ -1,11 +1,14 @@
 /* The board-independent instrument: edges and the host's bytes in, the board's bytes out.
  *
- * A board calls core_init once, then from its main loop, never from an interrupt: core_edge for each
- * captured edge in order, core_receive for each byte from the host, core_tick with the present stamp
- * every few milliseconds (once all edges captured before that stamp are handed over), and
- * core_next_byte for each byte that its UART can take. While core_checks it hands over what both
- * sensors show at each change of either, core_sample in place of core_edge, and only while
- * core_takes; and once more, changed or not, where core_wants_sample. */
+ * A board calls core_init once. All else it calls from its main loop, never from an interrupt. It
+ * hands over each captured edge in order (core_edge) and each byte from the host (core_receive). It
+ * asks for each byte that its UART can take (core_next_byte). Every few milliseconds it says what
+ * time it is (core_now). It takes that stamp before it hands over the captured edges, so that no
+ * edge comes later that is older.
+ *
+ * While core_checks holds, a host wants to see both sensors. The board then calls core_sample in
+ * place of core_edge, at each change of either sensor, and only while core_takes holds. It calls it
+ * once more, changed or not, whenever core_wants_sample holds. */
 #ifndef CORE_H
 #define CORE_H
 
@@ -15,7 +18,7 @@
 #include "messages.h"
 
 struct core_setup {
-    const char *firmware; /* name and version, at most 24 bytes; in RAM, stays there */
+    const char *firmware; /* name and version, at most 24 bytes; stays in RAM */
     uint16_t boot;        /* one more at each reset, never 0 */
     uint8_t reset_cause;  /* enum reset_cause */
     uint8_t edges_per_turn;
@@ -29,7 +32,7 @@ bool core_takes(void);
 bool core_wants_sample(void);
 void core_sample(uint32_t stamp, uint8_t levels); /* SAMPLE_A, SAMPLE_B */
 void core_receive(uint8_t byte);
-void core_tick(uint32_t now);
+void core_now(uint32_t now);
 bool core_next_byte(uint8_t *byte); /* false: nothing to send now */
 void core_set_battery(uint16_t millivolts);
 

@@ -1,4 +1,4 @@
-/* CRC-16/IBM-3740 without a table: flash and time are both spared by folding a byte at once. */
+/* CRC-16/IBM-3740 without a table: folding a whole byte at once saves both flash and time. */
 #include "crc16.h"
 
 /* The polynomial's terms x^12 and x^5 make a byte's whole effect three shifts of its upper half. */

@@ -29,7 +29,7 @@ void frame_begin(uint8_t head)
 {
     out[1] = head;
     out_length = 1;
-    out_sent = UINT8_MAX; /* not to be sent before its end */
+    out_sent = UINT8_MAX; /* nothing is sent before its end */
 }
 
 void frame_put(uint32_t value, uint8_t bytes)

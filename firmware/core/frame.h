@@ -7,14 +7,14 @@
 
 void frame_init(void);
 
-/* Outgoing: begin, put the fields in the table's order, end. Its size on the line is returned. */
+/* Outgoing: begin, put the fields in the table's order, end, which returns its size on the line. */
 void frame_begin(uint8_t head);
 void frame_put(uint32_t value, uint8_t bytes);
 uint8_t frame_end(void);
 bool frame_sending(void);
 bool frame_next_byte(uint8_t *byte);
 
-/* Incoming: true once a whole frame with a matching CRC is there. */
+/* Incoming: true when this byte ends a frame whose CRC holds. */
 bool frame_receive(uint8_t byte);
 uint8_t frame_head(void);
 uint8_t frame_payload(void); /* its payload's length */

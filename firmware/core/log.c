@@ -35,9 +35,9 @@ void log_init(void)
     open = false;
 }
 
-static uint16_t ring_index(uint16_t behind_oldest)
+static uint16_t ring_index(uint16_t after_oldest)
 {
-    uint16_t at = (uint16_t)(oldest_at + behind_oldest);
+    uint16_t at = (uint16_t)(oldest_at + after_oldest);
     return at < LOG_BYTES ? at : (uint16_t)(at - LOG_BYTES);
 }
 
@@ -111,7 +111,7 @@ static void forget_oldest(void)
 static void drop_oldest(void)
 {
     uint32_t first = first_edge_of(oldest);
-    uint32_t after = first + edges[0]; /* missed ones behind it are counted already */
+    uint32_t after = first + edges[0]; /* missed ones after it are counted already */
     forget_oldest();
     if (first < acknowledged_edge)
         first = acknowledged_edge;

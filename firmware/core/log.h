@@ -1,8 +1,8 @@
 /* The log: coded edges in a ring of bytes, cut into blocks that stand alone.
  *
  * Log positions count bytes from boot. Memory is given back a whole block at a time, so that the
- * block being written can always be decoded from its start. Where memory runs out the oldest block
- * goes, and its unacknowledged edges count as lost. */
+ * block being written can always be decoded from its start. When memory runs out the oldest block is
+ * dropped, and its unacknowledged edges count as lost. */
 #ifndef LOG_H
 #define LOG_H
 
@@ -33,10 +33,10 @@ void log_missed(uint16_t count);
 void log_close_block(void);
 void log_acknowledge(uint32_t position, uint32_t edge);
 
-uint32_t log_end(void);          /* position behind the last byte, be that byte full or not */
+uint32_t log_end(void);          /* position after the last byte, which may be unfinished */
 uint8_t log_end_unused(void);    /* unused bits of the last byte */
-uint32_t log_whole_end(void);    /* position behind the last full byte */
-uint32_t log_acknowledged(void); /* position before which the host has all */
+uint32_t log_whole_end(void);    /* position after the last full byte */
+uint32_t log_acknowledged(void); /* all before this position is with the host */
 void log_unacknowledge(uint32_t position);
 uint32_t log_next_edge(void);
 uint32_t log_acknowledged_edge(void);

@@ -84,7 +84,7 @@ void chip_save(avr_t *avr, const char *path)
     FILE *file = path ? fopen(path, "wb") : NULL;
     if (!file)
         return;
-    avr_ioctl(avr, AVR_IOCTL_EEPROM_GET, &all); /* answers -1 even where it did */
+    avr_ioctl(avr, AVR_IOCTL_EEPROM_GET, &all); /* returns -1 even when it did */
     if (all.ee)
         fwrite(all.ee, 1, all.size, file);
     fclose(file);

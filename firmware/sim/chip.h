@@ -9,8 +9,8 @@ enum { CYCLES_PER_US = 16 };
 
 enum chip_reset { RESET_EXTERNAL, RESET_POWER, RESET_BROWNOUT };
 
-/* `started` is called after every start of the chip, the first one and each reset: a reset forgets
- * all cycle timers, so whoever has one registers it there. */
+/* `started` is called after every start of the chip, the first one and each reset. A reset forgets
+ * all cycle timers, so they are registered there. */
 avr_t *chip_load(const char *elf, const char *eeprom, unsigned battery_mv,
                  void (*started)(avr_t *));
 int chip_run(avr_t *avr); /* a few instructions; the state of the processor */

@@ -7,7 +7,7 @@
  *       --eeprom FILE    the EEPROM's bytes: read at the start if there are any, written at the end
  *       --battery MV     the supply, 5000 unless given
  *
- * The script comes on standard input; its end ends the board, in real time at once. Standard output
+ * The script comes on standard input. Its end ends the board, in real time at once. Standard output
  * says "pty PATH", "tx TIME HEX" (with --lines), "at TIME" for each "." of the script, and
  * "report NAME VALUE" at the end. */
 #include "chip.h"

@@ -1,6 +1,6 @@
-/* Lengths run from the processor's answer to the end of reti. libsimavr tells when a vector is
- * entered and when reti begins, and takes no time for the answer: 4 cycles each (datasheet,
- * "Interrupt Response Time").
+/* Lengths run from the processor's answer to the end of reti. libsimavr says when a vector is entered
+ * and when reti begins, but takes no time for the answer. Both take 4 cycles (datasheet, "Interrupt
+ * Response Time").
  *
  * The stack's reach is read from paint: bytes above the static data that never changed. A start
  * leaves RAM alone, so it covers resets too. */

@@ -1,4 +1,4 @@
-/* What happens to the board, line by line from standard input.
+/* What happens to the board, line by line from standard input:
  *
  *     TIME +              the next edge of sensor A, the wheel turning forward
  *     TIME -              the same, turning backward
@@ -9,11 +9,12 @@
  *     TIME hang           the program runs into an endless loop with interrupts off
  *     TIME .              nothing: time passes up to here
  *
- * TIME is in microseconds since power-up, with up to four decimals (a cycle is 0.0625), never
- * before the line above; or "now", where it is not about the sensors: at once, before all lines
- * that still wait for their time. A line that begins with # is a comment. The direction says what
- * sensor B must show: A's new level differs from B's at a forward edge. B is moved half way
- * between two edges, as a disc in quadrature does. */
+ * TIME is in microseconds since power-up, with up to four decimals (a cycle is 0.0625), and never
+ * before the line above. It may be "now", except for the sensors: such a line happens at once,
+ * before all lines that still wait for their time. A line that begins with # is a comment.
+ *
+ * The direction says what sensor B must show: A's new level differs from B's at a forward edge. B is
+ * moved half way between two edges, as a disc in quadrature does. */
 #ifndef SIM_SCRIPT_H
 #define SIM_SCRIPT_H
 

@@ -1,7 +1,7 @@
 /* The board's UART at the far end of the wire. See serial.h.
  *
- * libsimavr counts eleven bits a byte (it always adds a parity bit), so the length of a byte is set
- * right here, and bytes to the board are spaced by it as well. */
+ * libsimavr counts eleven bits a byte, since it always adds a parity bit. So the length of a byte is
+ * set right here, and bytes to the board are spaced by it as well. */
 #include "chip.h"
 #include "serial.h"
 
@@ -46,7 +46,7 @@ static avr_cycle_count_t byte_length(avr_t *avr)
     return (divider + 1u) * (avr_regbit_get(avr, u->u2x) ? 8u : 16u) * BITS_PER_BYTE;
 }
 
-/* The terminal would keep some bytes for whoever opens it next; a cable does not. */
+/* The terminal would keep some bytes for the next program that opens it; a cable does not. */
 static int host_is_there(void)
 {
     struct pollfd port = {.fd = pty};

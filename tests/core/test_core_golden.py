@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES
+from golden_wire import BLOCK, BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES
 from native_core import NativeBoard
 from unspool.instrument.wire import BoardSide, Conversation, EdgeBatch
-from unspool.instrument.wire.frames import Frame, FrameReader
+from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import (
     Acknowledge,
     Check,
     Configure,
+    Edges,
     Hello,
     HelloRequest,
     Sensors,
@@ -93,6 +94,18 @@ def test_shows_both_sensors_while_a_check_asks(board: Board) -> None:
     board.sample(0x400800, SAMPLE_A | SAMPLE_B)
     assert board.to_send(49 * MS) == b""
     assert board.to_send(50 * MS) == SENSORS
+
+
+def test_edges_come_after_a_check_that_lasted_long(board: Board) -> None:
+    """Stamps are compared over 17 minutes at most, and the edges waited for longer."""
+    run_golden_edges(board, 5)
+    for second in range(20 * 60):
+        board.receive(CHECK)
+        board.to_send(second * 1000 * MS)
+    board.receive(frame(Check(BOOT & 0xFF, 0)))
+    later = bodies(board.to_send(20 * 60_000 * MS) + board.to_send((20 * 60_000 + 50) * MS))
+    logs = [message.log for message in later if isinstance(message, Edges)]
+    assert [log[:18] for log in logs] == [BLOCK[:18]]
 
 
 def test_the_host_reads_what_it_wrote(board: Board) -> None:

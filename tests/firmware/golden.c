@@ -47,7 +47,7 @@ static void finish(void)
 static void send_at(uint32_t stamp)
 {
     uint8_t byte;
-    core_tick(stamp);
+    core_now(stamp);
     while (core_next_byte(&byte))
         print(byte);
 }

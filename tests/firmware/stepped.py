@@ -16,6 +16,7 @@ from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Ed
 
 CYCLES_PER_S = 16_000_000
 STEP_S = 0.01
+RAM_RESERVE = 32  # bytes, as in board.mk
 
 Edge = tuple[int, int]  # processor cycle since power-on, direction
 Kind = TypeVar("Kind")

@@ -5,12 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from firmware.stepped import SteppedBoard, Talk, edges_every
+from firmware.stepped import RAM_RESERVE, SteppedBoard, Talk, edges_every
 from unspool.instrument.wire import EdgeBatch, SensorSamples
 
 pytestmark = pytest.mark.firmware
 
-STACK_RESERVE = 48  # as in board.mk
 TURNING = ("00", "10", "11", "01")  # A and B of a wheel that goes forward
 
 
@@ -42,7 +41,7 @@ def test_both_sensors_are_shown_with_their_times() -> None:
     assert samples(talk).number.tolist() == list(range(len(samples(talk).number)))
     assert talk.all_of(EdgeBatch) == []
     assert talk.statuses[-1].next_edge == 0
-    assert board.report["stack_room_bytes"] >= STACK_RESERVE
+    assert board.report["stack_room_bytes"] >= RAM_RESERVE
 
 
 def test_edges_go_on_when_the_check_ends() -> None:
@@ -91,4 +90,4 @@ def test_flood_of_changes_is_counted_and_then_all_is_well() -> None:
     assert shown.number[-1] + 1 - len(shown.number) > 0
     assert [levels for levels, _ in changes(shown)[-40:]] == [TURNING[i % 4] for i in range(1, 41)]
     assert {hello.boot for hello in talk.hellos} == {1}
-    assert board.report["stack_room_bytes"] >= STACK_RESERVE
+    assert board.report["stack_room_bytes"] >= RAM_RESERVE

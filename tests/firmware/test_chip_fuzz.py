@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from fuzz.line import STACK_RESERVE, on_chip
+from firmware.stepped import RAM_RESERVE
+from fuzz.line import on_chip
 
 pytestmark = pytest.mark.firmware
 
@@ -14,4 +15,4 @@ def test_spoilt_frames_alter_no_edge_on_the_chip(seed: int) -> None:
     told, report = on_chip(seed, edges=1000)
     assert told.edges >= 1000
     assert told.frames > 100
-    assert report["stack_room_bytes"] >= STACK_RESERVE
+    assert report["stack_room_bytes"] >= RAM_RESERVE

@@ -10,13 +10,12 @@ import pytest
 
 import unspool
 from firmware.real_edges import real_edges
-from firmware.stepped import CYCLES_PER_S, SteppedBoard, Talk, edges_every
+from firmware.stepped import CYCLES_PER_S, RAM_RESERVE, SteppedBoard, Talk, edges_every
 from unspool.instrument.wire.conversation import Conversation, Known
 from unspool.instrument.wire.table import PROTOCOL
 
 pytestmark = pytest.mark.firmware
 
-STACK_RESERVE = 48  # as in board.mk
 NASTY = (0, 1, 2, 0x18, 0x19, 0x1A, 0xFF, None)
 
 
@@ -127,7 +126,7 @@ def test_garbage_never_stops_it(seed: int) -> None:
             talk.heard += talk.conversation.receive(board.step(until_s, edges[first:at], noise))
         talk.until(4.0)
     assert [number for number, _, _ in talk.edges] == list(range(1000))
-    assert board.report["stack_room_bytes"] >= STACK_RESERVE
+    assert board.report["stack_room_bytes"] >= RAM_RESERVE
     assert {hello.boot for hello in talk.hellos} == {1}
 
 

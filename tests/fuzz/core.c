@@ -132,7 +132,7 @@ static void miss(void)
 static void pass_time(void)
 {
     now += (uint32_t)(next() + 1) << (next() % 23);
-    core_tick(now);
+    core_now(now);
     if (core_wants_sample())
         core_sample(now, SAMPLE_A);
 }
@@ -164,7 +164,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     core_init(&(struct core_setup){"fuzz", BOOT, RESET_POWER_ON, next()});
     while (left)
         step();
-    core_tick(now += 4000000);
+    core_now(now += 4000000);
     drain(100000);
     return 0;
 }

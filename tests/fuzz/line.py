@@ -14,21 +14,20 @@ import sys
 from dataclasses import dataclass
 from typing import Protocol
 
-from firmware.stepped import SteppedBoard
+from firmware.stepped import RAM_RESERVE, SteppedBoard
 from native_core import NativeBoard
 from unspool.instrument.wire import Conversation, EdgeBatch, EdgeGap
 
 MS = 2000  # in 0.5 us stamps
 STEP = 10 * MS
 QUIET_S = 6.0  # once as spoilt as before, once on a clean line
-STACK_RESERVE = 48  # as in board.mk
 PAUSES = (0.0005, 0.002, 0.01, 0.05, 0.8)  # seconds between edges, from a flat-out wheel to a halt
 
 
 class Board(Protocol):
-    def edge(self, ticks: int, direction: int) -> None: ...
+    def edge(self, stamp: int, direction: int) -> None: ...
     def receive(self, data: bytes) -> None: ...
-    def to_send(self, now_ticks: int) -> bytes: ...
+    def to_send(self, now: int) -> bytes: ...
 
 
 @dataclass(frozen=True)
@@ -161,16 +160,16 @@ class ChipBoard:
         self._edges: list[tuple[int, int]] = []
         self._sent = b""
 
-    def edge(self, ticks: int, direction: int) -> None:
-        self._edges.append((ticks * 8, direction))
+    def edge(self, stamp: int, direction: int) -> None:
+        self._edges.append((stamp * 8, direction))
 
     def receive(self, data: bytes) -> None:
         self._sent += data
 
-    def to_send(self, now_ticks: int) -> bytes:
+    def to_send(self, now: int) -> bytes:
         edges, self._edges = self._edges, []
         sent, self._sent = self._sent, b""
-        return self._chip.step(now_ticks / 2e6, edges, sent)
+        return self._chip.step(now / 2e6, edges, sent)
 
 
 def on_chip(seed: int, edges: int, share: float = 0.1) -> tuple[Told, dict[str, int]]:
@@ -188,7 +187,7 @@ def main(where: str, first: int, count: int) -> None:
     for seed in range(first, first + count):
         if where == "chip":
             told, report = on_chip(seed, 1000)
-            assert report["stack_room_bytes"] >= STACK_RESERVE
+            assert report["stack_room_bytes"] >= RAM_RESERVE
         else:
             told = Case(NativeBoard(seed % 65_535 + 1), seed).run(2000)
         edges, gone, frames = edges + told.edges, gone + told.gone, frames + told.frames

@@ -1,15 +1,16 @@
 /* Edges of sensor A on ICP1 (PB0), the level of sensor B on PD7 at that edge.
  *
  * The timer's hardware copies its counter at the edge (ATmega328P datasheet, "Input Capture Unit"),
- * so the time is exact to the tick however late the interrupt runs. Only B must still be read before
- * it changes, a quarter of a slot later. The input is set for one sense of edge at a time and turned
- * over after each, with its flag cleared afterwards as that chapter asks.
+ * so the stamp is exact however late the interrupt runs. Only B must still be read before it
+ * changes, a quarter of a slot later. The input is set for one sense of edge at a time. It is turned
+ * over after each, and its flag is cleared afterwards as that chapter asks.
  *
  * B has no capture. For a sensor check a pin-change interrupt stamps it, late by as long as another
- * interrupt may take: some ten microseconds, little beside a slot of a wheel turned by hand. */
+ * interrupt may take. That is some ten microseconds, little beside a slot of a wheel turned by hand. */
 #include "capture.h"
 
 #include "messages.h"
+#include "order.h"
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
@@ -20,8 +21,8 @@ enum {
     HALF_TURN = 0x8000,
 };
 
-static uint32_t ticks_of[QUEUE_SIZE];
-static uint8_t levels_of[QUEUE_SIZE];
+static uint32_t stamps[QUEUE_SIZE];
+static uint8_t levels[QUEUE_SIZE];
 static volatile uint8_t head, tail;
 static volatile uint16_t overflows, missed;
 
@@ -62,7 +63,9 @@ bool capture_take(struct edge *edge)
 {
     if (head == tail)
         return false;
-    *edge = (struct edge){ticks_of[tail], levels_of[tail]};
+    keep_order();
+    *edge = (struct edge){stamps[tail], levels[tail]};
+    keep_order();
     tail = (tail + 1) % QUEUE_SIZE;
     return true;
 }
@@ -80,7 +83,7 @@ uint16_t capture_missed(void)
 
 /* The counter may have wrapped while its overflow interrupt still waits: a small count with the
  * overflow flag up belongs to the next turn (datasheet, "TIFR1"). */
-static inline uint32_t widened(uint16_t count)
+static inline uint32_t stamp_of(uint16_t count)
 {
     uint16_t turns = overflows;
     if ((TIFR1 & _BV(TOV1)) && count < HALF_TURN)
@@ -88,25 +91,25 @@ static inline uint32_t widened(uint16_t count)
     return (uint32_t)turns << 16 | count;
 }
 
-uint32_t clock_ticks(void)
+uint32_t capture_now(void)
 {
-    uint32_t ticks;
+    uint32_t stamp;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
-        ticks = widened(TCNT1);
-    return ticks;
+        stamp = stamp_of(TCNT1);
+    return stamp;
 }
 
-/* Once one edge is missed so are all behind it, until the main loop has taken the queue and the
- * count: so the missing ones stand at one known place in the edges' numbers. */
-static inline void put(uint16_t count, uint8_t levels)
+/* After one missed edge all are missed, until the main loop has taken the queue and the count. So
+ * the missing ones stand at one known place in the edges' numbers. */
+static inline void put(uint16_t count, uint8_t level_bits)
 {
     uint8_t next = (head + 1) % QUEUE_SIZE;
     if (next == tail || missed) {
         ++missed;
         return;
     }
-    ticks_of[head] = widened(count);
-    levels_of[head] = levels;
+    stamps[head] = stamp_of(count);
+    levels[head] = level_bits;
     head = next;
 }
 
@@ -130,7 +133,7 @@ bool capture_still(struct edge *now)
     bool still;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
         still = head == tail;
-        *now = (struct edge){widened(TCNT1), level_of_a() | level_of_b()};
+        *now = (struct edge){stamp_of(TCNT1), level_of_a() | level_of_b()};
     }
     return still;
 }
@@ -140,18 +143,18 @@ ISR(PCINT2_vect)
     put(TCNT1, level_of_a() | level_of_b());
 }
 
-/* A pulse that is over before this runs is no slot: it went there and back, so dropping both of its
+/* A pulse that is over before this runs is no slot: it went there and back. Dropping both of its
  * edges keeps the position right, and the input goes on waiting for the same sense of edge. Only a
  * sensor check wants to know, and is shown that nothing changed. */
 ISR(TIMER1_CAPT_vect)
 {
     uint16_t count = ICR1;
-    uint8_t levels = level_of_b() | level_of_a() | OF_A;
-    if (!(TCCR1B & _BV(ICES1)) == !(levels & SAMPLE_A)) {
+    uint8_t now = level_of_b() | level_of_a() | OF_A;
+    if (!(TCCR1B & _BV(ICES1)) == !(now & SAMPLE_A)) {
         TCCR1B ^= _BV(ICES1);
         TIFR1 = _BV(ICF1);
     } else if (!watching_both()) {
         return;
     }
-    put(count, levels);
+    put(count, now);
 }

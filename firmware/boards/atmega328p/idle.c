@@ -7,11 +7,11 @@
 #include <avr/sleep.h>
 #include <avr/wdt.h>
 
-static volatile bool ticked;
+static volatile bool due;
 
 ISR(TIMER0_OVF_vect)
 {
-    ticked = true;
+    due = true;
 }
 
 void idle_init(void)
@@ -22,20 +22,20 @@ void idle_init(void)
     wdt_enable(WDTO_250MS);
 }
 
-bool idle_tick(void)
+bool idle_due(void)
 {
-    bool due = ticked;
-    ticked = false;
-    return due;
+    bool was_due = due;
+    due = false;
+    return was_due;
 }
 
-/* busy() is asked with interrupts off: what comes after it answers wakes the sleep, since the
+/* busy() is asked with interrupts off. What comes after its answer ends the sleep, since the
  * instruction after sei always runs first (datasheet, "Reset and Interrupt Handling"). */
 void idle_until_interrupt(bool (*busy)(void))
 {
     wdt_reset();
     cli();
-    if (!ticked && !busy()) {
+    if (!due && !busy()) {
         sleep_enable();
         sei();
         sleep_cpu();

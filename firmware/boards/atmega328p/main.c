@@ -10,49 +10,53 @@
 
 enum { EDGES_PER_TURN = 20 }; /* of the first disc, until the host says otherwise */
 
-static void time_task(void)
+/* Each part of the loop stays a function, whose stack is free again at its end. As one function they
+ * would take the sum of their stacks, and 1 KB more of flash. */
+#define TASK static __attribute__((noinline)) void
+
+TASK time_task(uint32_t now)
 {
-    core_tick(clock_ticks());
+    core_now(now);
     battery_task();
     core_set_battery(battery_mv());
 }
 
-/* Forward is where A's new level differs from B's. */
+/* Forward is an edge after which A differs from B. */
 static bool forward(uint8_t levels)
 {
     return !(levels & SAMPLE_A) != !(levels & SAMPLE_B);
 }
 
-static void edges_task(void)
+TASK edges_task(void)
 {
     struct edge edge;
     while (core_takes() && capture_take(&edge)) {
         if (core_checks())
-            core_sample(edge.ticks, edge.levels & (SAMPLE_A | SAMPLE_B));
+            core_sample(edge.stamp, edge.levels & (SAMPLE_A | SAMPLE_B));
         else if (edge.levels & OF_A)
-            core_edge(edge.ticks, forward(edge.levels));
+            core_edge(edge.stamp, forward(edge.levels));
     }
     uint16_t missed = capture_missed();
     if (missed)
         core_missed(missed);
 }
 
-static void check_task(void)
+TASK check_task(void)
 {
     struct edge now;
     capture_watch_both(core_checks());
     if (core_wants_sample() && capture_still(&now))
-        core_sample(now.ticks, now.levels);
+        core_sample(now.stamp, now.levels);
 }
 
-static void receive_task(void)
+TASK receive_task(void)
 {
     uint8_t byte;
     while (uart_take(&byte))
         core_receive(byte);
 }
 
-static void send_task(void)
+TASK send_task(void)
 {
     uint8_t byte;
     while (uart_room() && core_next_byte(&byte))
@@ -64,7 +68,7 @@ static bool busy(void)
     return capture_waits() || uart_waits();
 }
 
-int main(void)
+TASK start(void)
 {
     uart_init();
     battery_init();
@@ -78,10 +82,17 @@ int main(void)
     capture_init(); /* late: counting the reset takes 14 ms, in which edges would wait */
     idle_init();
     sei();
+}
+
+int main(void)
+{
+    start();
     for (;;) {
-        if (idle_tick())
-            time_task();
+        bool due = idle_due();
+        uint32_t now = capture_now(); /* before the edges, so that none is older that comes later */
         edges_task();
+        if (due)
+            time_task(now);
         check_task();
         receive_task();
         send_task();

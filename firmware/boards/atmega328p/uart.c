@@ -1,13 +1,15 @@
 /* UART 0 at "115,200": 16 MHz / 8 / 17 is 117,647 baud, 2.1 % fast; the next divider is 3.5 % slow.
- * Eight data bits bear 3.8 % with U2X (datasheet, "Asynchronous Operational Range"). */
+ * With U2X eight data bits allow 3.8 % (datasheet, "Asynchronous Operational Range"). */
 #include "uart.h"
+
+#include "order.h"
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
 
 enum {
-    TX_SIZE = 32, /* powers of two; 2.7 ms of sending */
-    RX_SIZE = 32, /* the longest frame that a host sends, twice */
+    TX_SIZE = 32, /* a power of two; 2.7 ms of sending */
+    RX_SIZE = 32, /* a power of two; the longest frame that a host sends, twice */
     DIVIDER = 16,
 };
 
@@ -29,9 +31,11 @@ bool uart_waits(void)
 
 bool uart_take(uint8_t *byte)
 {
-    if (rx_head == rx_tail)
+    if (!uart_waits())
         return false;
+    keep_order();
     *byte = rx[rx_tail];
+    keep_order();
     rx_tail = (rx_tail + 1) % RX_SIZE;
     return true;
 }
@@ -44,11 +48,12 @@ uint8_t uart_room(void)
 void uart_put(uint8_t byte)
 {
     tx[tx_head] = byte;
+    keep_order();
     tx_head = (tx_head + 1) % TX_SIZE;
     UCSR0B |= _BV(UDRIE0);
 }
 
-/* Finds the ring empty once after each burst: uart_put may enable it when the last byte just went. */
+/* Finds the ring empty once after each burst: uart_put may enable it just as the last byte goes. */
 ISR(USART_UDRE_vect)
 {
     if (tx_tail == tx_head) {
@@ -59,7 +64,7 @@ ISR(USART_UDRE_vect)
     tx_tail = (tx_tail + 1) % TX_SIZE;
 }
 
-/* With the ring full the byte goes; its frame then fails its check and the host asks again. */
+/* With the ring full the byte is dropped; its frame then fails its CRC and the host asks again. */
 ISR(USART_RX_vect)
 {
     uint8_t byte = UDR0;

@@ -6,8 +6,8 @@
 #include <stdint.h>
 
 void uart_init(void);
+bool uart_waits(void); /* a received byte is there to take */
 bool uart_take(uint8_t *byte); /* the oldest byte received; false when none waits */
-bool uart_waits(void);
 uint8_t uart_room(void); /* bytes that uart_put takes now */
 void uart_put(uint8_t byte); /* only with room */
 

@@ -43,7 +43,7 @@ RING_BYTES = 1344
 class BoardSide:
     """A board: edges and the host's bytes in, the board's bytes out.
 
-    `ticks` are 0.5 us stamps since boot that never wrap. boot is the reset counter, 1 to 65535.
+    Times are stamps of 0.5 us since boot that never wrap. boot is the reset counter, 1 to 65535.
     """
 
     def __init__(
@@ -70,10 +70,10 @@ class BoardSide:
         self._line_free_at = 0
         self._hello_due, self._status_due = True, True
 
-    def edge(self, ticks: int, direction: int) -> None:
+    def edge(self, stamp: int, direction: int) -> None:
         """One edge of sensor A; direction is 1 forward, -1 backward."""
-        self._log.edge(ticks >> EDGE_TICKS_SHIFT, direction, self._edges_per_turn)
-        self._after_log_grew(ticks)
+        self._log.edge(stamp >> EDGE_TICKS_SHIFT, direction, self._edges_per_turn)
+        self._after_log_grew(stamp)
 
     def missed(self, count: int) -> None:
         """`count` edges, or samples of a check, were seen but could not be stamped."""
@@ -97,9 +97,9 @@ class BoardSide:
     def wants_sample(self) -> bool:
         return self._check.quiet(self._now)
 
-    def sample(self, ticks: int, levels: int) -> None:
+    def sample(self, stamp: int, levels: int) -> None:
         """What both sensors show, during a check; levels are SAMPLE_A and SAMPLE_B."""
-        self._check.sample(ticks, levels)
+        self._check.sample(stamp, levels)
 
     def receive(self, data: bytes) -> None:
         for item in self._reader.feed(data):
@@ -111,9 +111,9 @@ class BoardSide:
                 continue
             self._answer(message)
 
-    def to_send(self, now_ticks: int) -> bytes:
+    def to_send(self, now: int) -> bytes:
         """All that the board sends now; call it every few milliseconds."""
-        self._tick(now_ticks)
+        self._pass_time(now)
         out = bytearray()
         while self._line_free_at <= self._now and (message := self._next()):
             sent = frame(message)
@@ -121,9 +121,11 @@ class BoardSide:
             self._line_free_at = self._now + len(sent) * self._byte_us * US
         return bytes(out)
 
-    def _tick(self, now: int) -> None:
+    def _pass_time(self, now: int) -> None:
         self._now = now
-        self._check.tick(now)
+        self._check.pass_time(now)
+        if self._check.on:  # what waits for the end of the check waits from there on
+            self._note_unsent()
         if now - self._second_at >= SECOND_MS * MS:
             self._second_at = now
             self._status_due = True
@@ -151,8 +153,8 @@ class BoardSide:
             self._check.ask(message.on == 1, self._now)
         else:
             return
-        if self._heard_at is None and self._unsent > 0:
-            self._unsent_since = self._now
+        if self._heard_at is None:
+            self._note_unsent()
         self._heard_at = self._now
 
     def _request(self, message: HelloRequest) -> None:
@@ -187,6 +189,9 @@ class BoardSide:
         self._hello_due |= position < oldest
         self._sent = min(max(position, oldest), self._log.valid_bits // 8)
         self._sent_bits = 0
+        self._note_unsent()
+
+    def _note_unsent(self) -> None:
         self._unsent_since = self._now if self._unsent > 0 else None
 
     def _after_log_grew(self, now: int) -> None:
@@ -227,7 +232,7 @@ class BoardSide:
         marks = unused | (BLOCK_STARTS if at == 0 else 0)
         position, self._sent = self._sent, self._sent + len(data) - (unused > 0)
         self._sent_bits = 8 - unused if unused else 0
-        self._unsent_since = self._now if self._unsent > 0 else None
+        self._note_unsent()
         return Edges(self._boot & 0xFF, position, marks, data)
 
     def _hello(self) -> Hello:

@@ -40,7 +40,7 @@ class CheckSide:
             self._number, self._said_at = 0, now
         self.on, self._asked_at = wanted, now
 
-    def tick(self, now: int) -> None:
+    def pass_time(self, now: int) -> None:
         if self.on and now - self._asked_at >= HOST_LOST_MS * STAMPS_PER_MS:
             self.on = False
 
