@@ -58,13 +58,17 @@ def test_keeps_to_the_budget(own_build: str) -> None:
     made = make("budget", own_build)
     assert made.returncode == 0, made.stdout + made.stderr
     assert re.search(r"^flash \d+ of 16384 bytes$", made.stdout, re.MULTILINE)
-    assert re.search(r"^RAM \d+ of 2048 bytes: \d+ data, \d+ stack", made.stdout, re.MULTILINE)
+    ram = r"^RAM \d+ of 2048 bytes: \d+ data, at most (\d+) stack \((\d+) seen\)"
+    said = re.search(ram, made.stdout, re.MULTILINE)
+    assert said
+    assert int(said[2]) <= int(said[1]) <= int(said[2]) + 40, "the bound is close, too"
 
 
-def test_budget_is_a_limit(own_build: str) -> None:
-    made = make("budget", own_build, "FLASH_BUDGET=1000")
+@pytest.mark.parametrize("less", ["FLASH_BUDGET=1000", "RAM=1900", "RAM_RESERVE=1000"])
+def test_budget_is_a_limit(own_build: str, less: str) -> None:
+    made = make("budget", own_build, less)
     assert made.returncode != 0
-    assert "of 1000 bytes" in made.stdout
+    assert less.partition("=")[2] in made.stdout, "it failed for another reason"
 
 
 def test_no_divide_and_no_float_in_an_interrupt() -> None:
