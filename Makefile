@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench fuzz pictures firmware clean debian
+.PHONY: demo test check bench fuzz pictures firmware lock clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -44,16 +44,27 @@ pictures: debian $(VENV)/dev
 	$(RUN) docs/make_pictures.py
 	$(RUN) docs/make_questions.py
 
-$(VENV)/runtime: pyproject.toml
+# Exactly the files that were tested; pyproject.toml names ranges for other ways of installing.
+PIP = $(BIN)/python -m pip install --quiet --disable-pip-version-check
+$(VENV)/runtime: pyproject.toml requirements/run.txt
 	@./.ci/venv "$(PYTHON)" "$(VENV)"
 	@echo "unspool: installing into $(VENV); the first time takes a minute or two" >&2
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable .
+	@$(PIP) --require-hashes --requirement requirements/run.txt
+	@$(PIP) --no-deps --editable .
 	@touch $@
 
-$(VENV)/dev: $(VENV)/runtime pyproject.toml
+$(VENV)/dev: $(VENV)/runtime requirements/dev.txt
 	@echo "unspool: installing what the tests need into $(VENV)" >&2
-	@$(BIN)/python -m pip install --quiet --disable-pip-version-check --editable '.[dev]'
+	@$(PIP) --require-hashes --requirement requirements/dev.txt
 	@touch $@
+
+# Chooses the newest versions that pyproject.toml allows, for every system and Python that it names.
+LOCK = $(BIN)/uv pip compile pyproject.toml --quiet --universal --python-version 3.11 \
+  --generate-hashes --no-annotate --custom-compile-command 'make lock' --upgrade
+lock: $(VENV)/runtime
+	@$(PIP) uv
+	$(LOCK) --output-file requirements/run.txt
+	$(LOCK) --extra dev --output-file requirements/dev.txt
 
 # As root, installs what the firmware and browser tests need; otherwise says what is missing.
 debian:
