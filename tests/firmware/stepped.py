@@ -6,7 +6,7 @@ Time stands still between steps, so nothing here depends on how fast the machine
 from __future__ import annotations
 
 import subprocess
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
@@ -86,8 +86,10 @@ class SteppedBoard:
 class Talk:
     """A host that talks with a stepped board and keeps all that it hears."""
 
-    def __init__(self, board: SteppedBoard) -> None:
+    def __init__(self, board: SteppedBoard, before: Callable[[], bytes] = bytes) -> None:
+        """`before` gives bytes that reach the board just before those of the host."""
         self.board = board
+        self._before = before
         self.conversation = Conversation()
         self.heard: list[Decoded] = []
         self.received = 0  # bytes
@@ -105,6 +107,8 @@ class Talk:
 
     def _exchange(self, until_s: float, edges: Sequence[Edge]) -> None:
         sent = self.conversation.to_send(self.board.time_s)
+        if sent:
+            sent = self._before() + sent
         data = self.board.step(until_s, edges, sent)
         self.received += len(data)
         self.heard += self.conversation.receive(data)

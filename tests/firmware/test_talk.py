@@ -130,6 +130,19 @@ def test_garbage_never_stops_it(seed: int) -> None:
     assert {hello.boot for hello in talk.hellos} == {1}
 
 
+def test_bursts_of_noise_towards_the_board_cost_no_edge() -> None:
+    """A burst before everything that the host sends: the board hears all of it."""
+    random = Random(3)
+    edges = edges_every(0.005, 800, 0.5)
+    with SteppedBoard() as board:
+        talk = Talk(board, before=lambda: bytes(noisy(random) for _ in range(8)))
+        for second in range(4):
+            talk.until(1.499 + second, edges[200 * second : 200 * second + 200])
+            assert len(talk.edges) >= 200 * second + 190, "they come late"
+        talk.until(5.0)
+    assert [number for number, _, _ in talk.edges] == list(range(800))
+
+
 def test_hang_ends_in_a_new_boot() -> None:
     with SteppedBoard() as board:
         talk = Talk(board)

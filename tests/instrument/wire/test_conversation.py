@@ -23,6 +23,7 @@ from unspool.instrument.wire.crc import with_crc
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import (
     Acknowledge,
+    Check,
     Configure,
     HelloRequest,
     Said,
@@ -51,6 +52,22 @@ def test_a_hello_is_asked_for_until_it_comes() -> None:
     heard = host.receive(frame(hello()))
     assert heard[0] == BoardHello(1, "test 1", 250_000, 20, BOOT)
     assert [type(message) for message in said(host.to_send(0.7))] == [Acknowledge]
+
+
+@given(noise=st.binary(max_size=200))
+def test_noise_on_the_line_eats_no_frame(noise: bytes) -> None:
+    """Request, then acknowledgement, configuration and check: noise before each costs none."""
+    host = Conversation()
+    assert said(noise + host.to_send(0.0))[-1:] == [HelloRequest(0, 0)]
+    host.receive(frame(hello()))
+    host.configure(36)
+    host.check()
+    sent = host.to_send(1.0)
+    frames = [b"\0" + piece + b"\0" for piece in sent.split(b"\0") if piece]
+    assert b"".join(frames) == sent
+    kinds = (Acknowledge, Configure, Check)
+    for kind, one in zip(kinds, frames, strict=True):
+        assert isinstance(said(noise + one)[-1], kind)
 
 
 def test_edges_before_any_hello_are_not_taken() -> None:

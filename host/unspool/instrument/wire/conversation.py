@@ -8,12 +8,13 @@ bytes that were no frame of ours. Which states a conversation has stands in stat
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from unspool.instrument.wire.acknowledging import Acknowledging, Stored
 from unspool.instrument.wire.check import SampleReader
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
-from unspool.instrument.wire.frames import Frame, FrameReader, frame
+from unspool.instrument.wire.frames import Frame, FrameReader, delimited_frame
 from unspool.instrument.wire.log_reader import LogReader
 from unspool.instrument.wire.messages import (
     Acknowledge,
@@ -22,6 +23,7 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
+    Said,
     Sensors,
     Status,
     unpack,
@@ -121,18 +123,19 @@ class Conversation:
 
     def to_send(self, now_s: float) -> bytes:
         """What the host sends now; call it after each receive, and a few times a second anyway."""
-        out = b""
+        return b"".join(delimited_frame(message) for message in self._due(now_s))
+
+    def _due(self, now_s: float) -> Iterator[Said]:
         if self._states.state is not State.LISTENING:
             if self._ask.due(now_s):
                 self._states.on(Event.REQUEST_SENT)
-                out += b"\0" + frame(self._request())
+                yield self._request()
         elif self._log is not None and self._acknowledging.due(now_s, self._log.hole):
-            out += frame(self._acknowledgement(self._log.hole))
+            yield self._acknowledgement(self._log.hole)
         if (wanted := self._unconfirmed()) and self._configure.due(now_s):
-            out += frame(wanted)
+            yield wanted
         if self._samples and self._hello and self._check.due(now_s):
-            out += frame(Check(self._hello.boot & 0xFF, 1))
-        return out
+            yield Check(self._hello.boot & 0xFF, 1)
 
     def _take(self, item: Frame) -> None:
         number = item.body[0] & 0x0F

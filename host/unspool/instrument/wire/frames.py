@@ -30,6 +30,11 @@ def frame(message: Said) -> bytes:
     return cobs.encode(with_crc(pack(message))) + b"\0"
 
 
+def delimited_frame(message: Said) -> bytes:
+    """The same with a zero in front: what noise left on the line before it is no part of it."""
+    return b"\0" + frame(message)
+
+
 class FrameReader:
     def __init__(self) -> None:
         self._held = b""
