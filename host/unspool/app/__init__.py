@@ -1,5 +1,6 @@
-"""The pages in the browser: a store and perhaps a car that is being recorded go in, a server comes
-out.
+"""The pages in the browser. A store comes in, and perhaps a car that is being recorded.
+
+A server of pages goes out.
 """
 
 from unspool.app.access import Access

@@ -1,4 +1,7 @@
-"""Car, drum and track: validated descriptions, read from TOML."""
+"""Car, drum and track. TOML text comes in.
+
+A Car or a Track in SI goes out, or every fault of the file.
+"""
 
 from unspool.car.load import load_car, load_track, parse_car, parse_track
 from unspool.car.track import FLAT, Track

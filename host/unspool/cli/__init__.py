@@ -1,4 +1,7 @@
-"""The commands. Each takes options, calls the packages beside this one and prints the result."""
+"""The commands. A command line comes in.
+
+Text, one JSON object or a file goes out, and an exit status.
+"""
 
 from unspool.cli.entry import main
 

@@ -1,4 +1,7 @@
-"""The run model: what a car should do, in closed form."""
+"""The run model in closed form. A car and a track come in.
+
+The Prediction of one run goes out, or the outcomes of a hundred thousand.
+"""
 
 from unspool.model.batch import BatchPrediction, predict_cars, predict_windings
 from unspool.model.predict import predict, split_times

@@ -1,4 +1,7 @@
-"""Runs, captures and cars, kept in a database."""
+"""Runs, captures, cars and tracks in one database. Frozen values come in.
+
+The same values go out; no object of the database leaves.
+"""
 
 from unspool.store.captures import CaptureLog
 from unspool.store.rows import (

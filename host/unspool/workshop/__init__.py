@@ -1,4 +1,7 @@
-"""Parts as drawings: encoder discs."""
+"""Parts as drawings. Their measures come in.
+
+A drawing in millimetres goes out.
+"""
 
 from unspool.workshop.disc import Disc, Placement
 from unspool.workshop.drawing import Form, draw

@@ -1,1 +1,4 @@
-"""The pages: each a function from what is known to a layout, with nothing remembered between."""
+"""The pages. What is known of runs and studies comes in.
+
+A layout goes out; a page remembers nothing.
+"""

@@ -1,4 +1,7 @@
-"""The board's program as this package brings it: its image, how it is built, and onto a board."""
+"""The board's program: its image, shipped or built here, comes in.
+
+A board that runs it goes out.
+"""
 
 from unspool.instrument.firmware.build import build_image
 from unspool.instrument.firmware.identify import MetBoard, meet

@@ -1,4 +1,7 @@
-"""Ways to reach a board: serial, Bluetooth, a replayed capture, the virtual car."""
+"""Ways to a board: cable, Bluetooth, a replayed capture, a virtual board. A name comes in.
+
+A Link that reads and writes bytes goes out.
+"""
 
 from unspool.instrument.link.base import Link, LinkEndedError
 from unspool.instrument.link.ble_scan import BlePeripheral, list_ble

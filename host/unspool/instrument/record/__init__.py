@@ -1,4 +1,7 @@
-"""From a link into the store: captures as they arrive, runs as they happen."""
+"""From a link into the store. The bytes of a board come in.
+
+Captures and runs go into the store, and notices go to who looks on.
+"""
 
 from unspool.instrument.record.notices import (
     BoardHealth,

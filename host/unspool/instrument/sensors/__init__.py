@@ -1,4 +1,7 @@
-"""Whether the two sensors see the disc as they should: what they showed in, builder's words out."""
+"""Whether the sensors see the disc. Samples of both sensors come in.
+
+A verdict goes out, with what to mend.
+"""
 
 from unspool.instrument.sensors.findings import Grade, Remark
 from unspool.instrument.sensors.verdict import Verdict, judge

@@ -1,4 +1,7 @@
-"""What board and host say to each other: framing, messages, edge coding. Bytes in, values out."""
+"""What board and host say to each other: framing, messages, edge coding. Bytes come in.
+
+Values go out, and the reverse. Nothing here opens a port or reads a clock.
+"""
 
 from unspool.instrument.wire.board import BoardSide
 from unspool.instrument.wire.conversation import Conversation, Known

@@ -1,1 +1,4 @@
-"""Edges of one run, and the files they come in."""
+"""Edge files, and the one model of edges on a wheel. Times of edges come in.
+
+A PulseTrain goes out, and estimates of slot pattern, origin and noise.
+"""

@@ -1,4 +1,7 @@
-"""What happened in a run: events, findings, the energy ledger."""
+"""What happened in a run. Its edges, car and winding come in.
+
+A Reading goes out: events, stretches, energy and findings.
+"""
 
 from unspool.reading.events.analyse import analyse
 from unspool.reading.events.types import Reading, Stretch

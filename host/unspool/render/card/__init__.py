@@ -1,1 +1,4 @@
-"""The winding card: one sheet for the trackside, on paper and on a screen."""
+"""The winding card. A card's values come in.
+
+One sheet for the trackside goes out, as PDF and as HTML.
+"""

@@ -1,1 +1,4 @@
-"""Results as plotly figures: pure functions for pages, files and notebooks."""
+"""Results come in.
+
+Plotly figures go out, for pages, files and notebooks.
+"""

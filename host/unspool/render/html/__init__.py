@@ -1,1 +1,4 @@
-"""Results as self-contained HTML pages."""
+"""Results come in.
+
+Self-contained HTML pages go out.
+"""

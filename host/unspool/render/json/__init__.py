@@ -1,1 +1,4 @@
-"""Results as the JSON objects that other programs read; docs/formats.md lists their keys."""
+"""Results come in.
+
+The JSON objects that other programs read go out; docs/formats.md lists their keys.
+"""

@@ -1,1 +1,4 @@
-"""Results as pages of plain text for a terminal."""
+"""Results come in.
+
+Pages of plain text for a terminal go out.
+"""

@@ -1,1 +1,4 @@
-"""Numbers and sentences that pages, files and tables share."""
+"""Findings and numbers come in.
+
+Sentences and table rows go out, for pages, files and the terminal alike.
+"""

@@ -1,4 +1,7 @@
-"""Losses told by runs: calibration, and prediction with what it leaves open."""
+"""The loss terms of a car. Readings of its runs come in.
+
+A Calibration goes out, and the interval of a run that is not yet made.
+"""
 
 from unspool.study.calibration.break_away import BreakAway, break_away
 from unspool.study.calibration.calibrate import calibrate

@@ -1,4 +1,7 @@
-"""Groups of runs: how well each repeats, and whether they differ."""
+"""Groups of runs. Readings come in, with what was changed between them.
+
+A Comparison goes out: how well each group repeats, and how groups differ.
+"""
 
 from unspool.study.compare.codes import ComparisonCode
 from unspool.study.compare.compare import compare

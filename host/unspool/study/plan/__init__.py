@@ -1,4 +1,7 @@
-"""Which winding next, and why."""
+"""The next winding. A car, a goal and limits come in.
+
+A Plan goes out: the winding, what binds it, and what one change would gain.
+"""
 
 from unspool.study.plan.goal import Aim, Goal
 from unspool.study.plan.limits import Limits

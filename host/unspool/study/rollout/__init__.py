@@ -1,4 +1,7 @@
-"""The rolling circumference of the encoder's wheel, from pushes over a taped length."""
+"""The rolling circumference. Pushes over a taped length come in.
+
+A RollOut goes out, with the lines for the car file.
+"""
 
 from unspool.study.rollout.codes import RollOutCode
 from unspool.study.rollout.roll import roll_out

@@ -1,4 +1,7 @@
-"""The demo: invented cars and a virtual board, and what really happened in their runs."""
+"""The demo: invented cars and a virtual board. A number of runs comes in.
+
+A link to the board that makes them goes out, with what really happened.
+"""
 
 from unspool.virtual.demo.demo import Demo, start
 from unspool.virtual.demo.earlier_runs import add_earlier_runs

@@ -1,4 +1,8 @@
-"""Seeded runs with known answers, by a solver that shares no formula with the model."""
+"""Seeded runs with known answers, by a solver that shares no formula with the model. A car, a
+track and a seed come in.
+
+Edges and the true events go out.
+"""
 
 from unspool.virtual.truth.cars import random_car
 from unspool.virtual.truth.imperfections import PERFECT, USUAL, Imperfections

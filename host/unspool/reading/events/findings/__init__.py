@@ -1,4 +1,7 @@
-"""What is odd about a run, in builder's words, with what to do about it."""
+"""What stands out in a run. The law that fits its edges and the prediction come in.
+
+Findings go out, in the order of the run.
+"""
 
 from unspool.reading.events.findings.all import findings
 from unspool.reading.events.findings.evidence import Evidence

@@ -1,4 +1,7 @@
-"""The demo's own invented cars and track, as the files that a builder would write."""
+"""The demo's own invented cars and track. Their files lie here as a builder would write them.
+
+Cars and a track go out.
+"""
 
 from __future__ import annotations
 
