@@ -1,4 +1,4 @@
-"""The demo's own invented cars and track. Their files lie here as a builder would write them.
+"""The demo's own invented cars and track. Their files come in, as a builder would write them.
 
 Cars and a track go out.
 """
