@@ -9,11 +9,16 @@ from typing import Any
 import sample_run
 from unspool.app.live_state import LiveState
 from unspool.car import Car, Track
-from unspool.instrument.record.notices import RunEdges
+from unspool.finding import note, warning
+from unspool.instrument.codes import RecordCode
+from unspool.instrument.record.notices import LinkChanged, RunEdges
 from unspool.model.outcome import Prediction
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.types import Reading
 from unspool.store import Store, Winding
+
+LINK_UP = LinkChanged(True, note(RecordCode.LISTENING, link="virtual:"))
+LINK_DOWN = LinkChanged(False, warning(RecordCode.LINK_FAILED, reason="the cable is out"))
 
 SCENARIO = Path(__file__).parents[1] / "host" / "unspool" / "virtual" / "demo" / "scenario"
 

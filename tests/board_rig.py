@@ -68,6 +68,12 @@ class Told:
         return [notice.up for notice in self.of(LinkChanged)]
 
     @property
+    def link_reasons(self) -> list[str]:
+        """Why the link failed, each time it did."""
+        notices = self.of(LinkChanged)
+        return [str(notice.finding.values["reason"]) for notice in notices if not notice.up]
+
+    @property
     def live_numbers(self) -> list[int]:
         """Edges of runs as they were told live."""
         batches = [notice.number for notice in self.of(RunEdges)]
@@ -124,6 +130,11 @@ def recording(link: Link, store: Store, pace: float = 1.0) -> Iterator[tuple[Rec
     finally:
         recorder.stop()
         recorder.join(PATIENCE_S)
+
+
+def has_whole_run(store: Store) -> bool:
+    runs = store.runs()
+    return bool(runs) and not runs[0].ending.is_cut
 
 
 def assert_whole(run: StoredRun, script: WheelScript, k: int = 0) -> None:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
+from unspool.instrument.wire.table import ResetCause
 from unspool.reading.edges.pulse_train import PulseTrain
 
 TICK_HZ = 250_000
@@ -17,7 +18,7 @@ def hello(boot: int = 7, edges_per_turn: int = 20) -> BoardHello:
 
 
 def status(at_s: float, next_edge: int) -> BoardStatus:
-    return BoardStatus(5000, 0, 0, "power on", round(at_s * TICK_HZ), next_edge)
+    return BoardStatus(5000, 0, 0, ResetCause.POWER_ON, round(at_s * TICK_HZ), next_edge)
 
 
 def batch(times: list[float], directions: list[int], first: int) -> EdgeBatch:

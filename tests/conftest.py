@@ -11,12 +11,14 @@ if "numpy" in sys.modules:
     raise ImportError("a pytest plugin imported numpy before its number of threads was set")
 
 from collections.abc import Generator, Iterator
+from pathlib import Path
 from typing import TypeVar
 
 import pytest
 from hypothesis import HealthCheck, settings
 
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
+HOST = Path(__file__).parents[1] / "host"
 
 # A loaded machine is slow; that is no fault of what is tested.
 settings.register_profile(
@@ -53,10 +55,14 @@ def _failed_if_skipped(report: Report) -> Report:
 
 @pytest.fixture(scope="session", autouse=True)
 def _own_home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """Neither the user's store nor another worker's is ever opened by mistake."""
+    """Neither the user's store nor another worker's is ever opened by mistake.
+
+    Nor does a child process import another checkout's unspool.
+    """
     home = tmp_path_factory.mktemp("home")
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("HOME", str(home))
+        patch.setenv("PYTHONPATH", str(HOST))
         for name in ("DATA", "STATE", "CONFIG", "CACHE"):
             patch.setenv(f"XDG_{name}_HOME", str(home / name.lower()))
         yield

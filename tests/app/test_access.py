@@ -10,9 +10,10 @@ import pytest
 from starlette.types import Scope
 
 import sample_run
+from app_parts import LINK_UP
 from unspool.app import Access, LiveState, create_app
 from unspool.app.access import COOKIE, COOKIE_S, REMEMBERED
-from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
 
 GUEST, HERE = "192.0.2.7", "127.0.0.1"
@@ -120,7 +121,7 @@ def _client(app: object, address: str) -> httpx.AsyncClient:
 def server(tmp_path: Path, marks: list[str], access: Access) -> object:
     live = LiveState(sample_run.sample_car())
     live.use_marks(lambda: marks.append("marked"))
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(PhaseChanged(Phase.WINDING, 1.0))
     return create_app(Store.open(tmp_path / "runs.sqlite"), live, access=access).server
 

@@ -12,22 +12,25 @@ from typing import Any
 import numpy as np
 
 import sample_run
-from app_parts import edges, make_live_state
+from app_parts import LINK_DOWN, LINK_UP, edges, make_live_state
 from unspool.app.live_state import Cursor, LiveState
 from unspool.errors import InputError
+from unspool.finding import warning
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import (
     BoardHealth,
     BoardSeen,
     BoardTrouble,
     EdgesMissed,
-    LinkChanged,
     Phase,
     PhaseChanged,
     RunSaved,
 )
+from unspool.instrument.wire.table import ResetCause
 from unspool.model.outcome import Prediction
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import LiveMotion
+from unspool.render.words.findings import sentence
 
 
 def _after(news: dict[str, Any], have: int = 0) -> Cursor:
@@ -51,7 +54,7 @@ def _when(live: LiveState, ready: Callable[[dict[str, Any]], bool]) -> dict[str,
 
 def _running(*, upto: int = 100) -> LiveState:
     live = make_live_state()
-    live(LinkChanged(True, "virtual"))
+    live(LINK_UP)
     live(PhaseChanged(Phase.RUNNING, 0.0))
     live(edges("first", 0, upto))
     return live
@@ -116,7 +119,7 @@ def test_winding_clears_the_last_run_and_moves_the_expectation() -> None:
 
 def test_a_nudge_backwards_leaves_the_plan() -> None:
     live = make_live_state()
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(PhaseChanged(Phase.WINDING, 0.1))
     assert _ask(live)["state"]["dials"][2]["value"] == "9.00"
 
@@ -126,7 +129,7 @@ def test_a_car_that_the_model_refuses_is_followed_all_the_same() -> None:
         raise InputError("nothing would ever stop this car")
 
     live = LiveState(sample_run.sample_car(), predict=refuse)
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(PhaseChanged(Phase.RUNNING, 3.0))
     live(edges("first", 0, 30))
     news = _ask(live)
@@ -151,7 +154,7 @@ def test_a_saved_run_shows_what_its_reading_found() -> None:
         return sample_run.sample_reading(distance_m=12.25)
 
     live = make_live_state(read=read)
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(edges("first", 0, 100))
     live(PhaseChanged(Phase.ENDED, 0.0))
     live(RunSaved("first", "17"))
@@ -174,7 +177,7 @@ def test_a_reading_that_comes_after_the_next_winding_is_not_shown() -> None:
         return sample_run.sample_reading()
 
     live = make_live_state(read=read)
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(edges("first", 0, 100))
     live(RunSaved("first", "17"))
     live(PhaseChanged(Phase.WINDING, 1.0))
@@ -189,16 +192,16 @@ def test_a_reading_that_comes_after_the_next_winding_is_not_shown() -> None:
 
 def test_a_link_lost_in_a_run_keeps_the_run_and_its_expectation() -> None:
     live = make_live_state()
-    live(LinkChanged(True, "virtual"))
+    live(LINK_UP)
     live(PhaseChanged(Phase.RUNNING, 4.0))
     live(edges("first", 0, 100))
-    live(LinkChanged(False, "the cable is out"))
+    live(LINK_DOWN)
     live(PhaseChanged(Phase.NO_LINK, 0.0))
     news = _ask(live)
     assert news["state"]["headline"] == "Running, link lost"
-    assert news["state"]["link"] == "link down, the cable is out"
+    assert news["state"]["link"] == "link down. The cable is out."
     assert len(news["x"]) == 100
-    live(LinkChanged(True, "virtual"))
+    live(LINK_UP)
     # app_parts: a metre a wound turn, give or take one
     assert _ask(live)["state"]["advice"] == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
 
@@ -207,7 +210,7 @@ def test_who_listens_hears_of_news_until_hushed() -> None:
     live = make_live_state()
     heard: list[int] = []
     unsubscribe = live.subscribe(lambda: heard.append(1))
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(edges("first", 0, 5))
     unsubscribe()
     live(edges("first", 5, 9))
@@ -235,16 +238,16 @@ def test_a_run_past_its_expectation_widens_the_axis_once() -> None:
 def test_losses_and_health_are_told() -> None:
     live = _running()
     live(BoardSeen("1.2", 4, 2_000_000))
-    live(BoardHealth(3.9, 5, "power_on", battery_low=True))
+    live(BoardHealth(3.9, 5, ResetCause.POWER_ON, battery_low=True))
     assert _ask(live)["state"]["alarm"] is True
-    live(BoardHealth(0.0, 5, "power_on"))
+    live(BoardHealth(0.0, 5, ResetCause.POWER_ON))
     assert _ask(live)["state"]["battery"] == "battery not known"
     assert _ask(live)["state"]["alarm"] is False
-    live(BoardHealth(3.9, 5, "power_on", battery_low=True))
+    live(BoardHealth(3.9, 5, ResetCause.POWER_ON, battery_low=True))
     live(EdgesMissed(2))
     live(EdgesMissed(1))
     state = _ask(live)["state"]
-    assert state["link"] == "link up, virtual, firmware 1.2"
+    assert state["link"] == "link up, firmware 1.2. Listening on virtual:."
     assert state["battery"] == "battery 3.90\u00a0V, low: charge it before the next run"
     assert state["lost"] == "3 edges missed in this run, 5 lost by the board since it started"
     assert state["alarm"] is True
@@ -275,13 +278,14 @@ def test_pages_that_ask_while_edges_come_all_get_the_same_run() -> None:
 
 def test_what_the_board_complains_of_stands_until_the_next_winding() -> None:
     live = make_live_state()
-    live(LinkChanged(True, "serial"))
-    live(BoardTrouble("low_battery", "the battery is low: 3.30 V"))
+    live(LINK_UP)
+    live(BoardTrouble(warning(RecordCode.BATTERY_LOW, battery_v=3.3)))
     state = _ask(live)["state"]
     assert (state["trouble"], state["alarm"]) == ("", False)  # the battery's own line says it
-    live(BoardTrouble("reset", "the board started anew: its supply broke down"))
+    restarted = warning(RecordCode.BOARD_RESTARTED, cause="brown_out")
+    live(BoardTrouble(restarted))
     state = _ask(live)["state"]
-    assert state["trouble"] == "The board started anew: its supply broke down."
+    assert state["trouble"] == sentence(restarted)
     assert state["alarm"]
     live(PhaseChanged(Phase.WINDING, 1.0))
     assert _ask(live)["state"]["trouble"] == ""

@@ -21,10 +21,10 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
-from app_parts import edges, filled_store, make_live_state, read_sample
+from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from unspool.app import LiveState, PageServer, create_app
 from unspool.errors import InputError
-from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
 
 
@@ -170,7 +170,7 @@ def _post(server: PageServer, path: str, data: bytes = b"", **headers: str) -> H
 def test_the_next_tier_is_marked_from_our_page_alone(server: PageServer, live: LiveState) -> None:
     marks: list[str] = []
     live.use_marks(lambda: marks.append("mark"))
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(PhaseChanged(Phase.WINDING, 2.0))
     with pytest.raises(urllib.error.HTTPError) as refused:
         _post(server, "/live/next-tier", origin="http://elsewhere.example")

@@ -7,12 +7,12 @@ from typing import Any
 import pytest
 
 import sample_run
-from app_parts import make_live_state
+from app_parts import LINK_UP, make_live_state
 from unspool.app.live_state import Cursor, LiveState
 from unspool.app.live_words import LiveStatus
 from unspool.app.tiers import tier_rows
 from unspool.errors import InputError
-from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import Phase, PhaseChanged
 
 T = "\u00a0turns"
 
@@ -51,7 +51,7 @@ def test_turns_are_those_wound_on_each_tier(
 def _winding(*steps: float) -> tuple[LiveState, list[str]]:
     live, marks = make_live_state(), []
     live.use_marks(lambda: marks.append("mark"))
-    live(LinkChanged(True, ""))
+    live(LINK_UP)
     live(PhaseChanged(Phase.WINDING, sum(steps) or 3.0, steps))
     return live, marks
 

@@ -33,7 +33,7 @@ def test_right_sensors(board: SimulatedBoard, tmp_path: Path) -> None:
     done = check(board, Bench(turns=8, turns_a_second=3), tmp_path, "--car", SANDPIPER)
     assert (done.status, done.err) == (0, "")
     assert "about ten turns" in done.out
-    assert "a turn has 20 edges, as it should" in done.out
+    assert "A turn has 20 edges, as it should." in done.out
     assert done.out.endswith("the sensors are fine\n")
 
 
@@ -46,15 +46,15 @@ def test_sensor_b_unplugged_as_json(board: SimulatedBoard, tmp_path: Path) -> No
     assert done.answer["edges"]["b"] == 0
     assert done.answer["phase_deg"] is None
     assert done.answer["edges_per_turn"] == done.answer["edges_per_turn_expected"] == 20
-    bad = [f["code"] for f in done.answer["findings"] if f["severity"] == "fault"]
-    assert bad == ["sensor_b"]
-    assert done.complaints[-1].startswith("unspool: the sensors are not right: sensor B sees no")
+    (bad,) = [one for one in done.answer["findings"] if one["severity"] == "warning"]
+    assert (bad["code"], bad["values"]["sensor"]) == ("sensor_blind", "B")
+    assert done.complaints[-1] == f"unspool: the sensors are not right: {bad['text']}"
 
 
 def test_wheel_that_nobody_turns(board: SimulatedBoard, tmp_path: Path) -> None:
     done = unspool("check", "--link", f"serial:{board.port}", "--seconds", "5", home=tmp_path)
     assert done.status == 2
-    assert "the wheel did not turn, or neither sensor sees the disc" in done.out
+    assert "The wheel did not turn, or neither sensor sees the disc" in done.out
     assert len(done.complaints) == 1
 
 

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from unspool.cli.notices import NoticeLines
+from unspool.finding import note, warning
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.record import (
     BoardSeen,
     BoardTrouble,
@@ -13,6 +15,7 @@ from unspool.instrument.record import (
     PhaseChanged,
     RunSaved,
 )
+from unspool.render.words.findings import sentence
 
 
 def lines(*notices: Notice) -> list[str]:
@@ -23,7 +26,7 @@ def lines(*notices: Notice) -> list[str]:
 
 def test_a_session() -> None:
     assert lines(
-        LinkChanged(True, "listening on serial:/dev/ttyX"),
+        LinkChanged(True, note(RecordCode.LISTENING, link="serial:/dev/ttyX")),
         BoardSeen("atmega328p 0.1.0", 7, 2_000_000),
         PhaseChanged(Phase.WAITING, 0.0),
         PhaseChanged(Phase.WINDING, 0.5),
@@ -33,7 +36,7 @@ def test_a_session() -> None:
         PhaseChanged(Phase.ENDED, 8.8),
         RunSaved("key", "3"),
     ) == [
-        "listening on serial:/dev/ttyX",
+        "Listening on serial:/dev/ttyX.",
         "board: atmega328p 0.1.0, boot 7",
         "ready to wind",
         "winding: keep hands and feet from under the weight",
@@ -54,22 +57,27 @@ def test_a_marked_tier_is_said_once() -> None:
 
 
 def test_a_cable_that_is_pulled_and_comes_back() -> None:
-    down = LinkChanged(False, "the board is gone")
-    assert lines(LinkChanged(True, "listening"), down, down, LinkChanged(True, "again")) == [
-        "listening",
-        "! the board is gone",
-        "again",
+    up, again = (
+        LinkChanged(True, note(code, link="replay:x"))
+        for code in (RecordCode.LISTENING, RecordCode.LISTENING_AGAIN)
+    )
+    down = LinkChanged(False, warning(RecordCode.LINK_FAILED, reason="the board is gone"))
+    assert lines(up, down, down, again) == [
+        "Listening on replay:x.",
+        "! The board is gone.",
+        "Listening on replay:x again.",
     ]
 
 
 def test_a_link_that_never_was_up_is_the_commands_error() -> None:
-    assert lines(LinkChanged(False, "there is no such port")) == []
+    gone = warning(RecordCode.LINK_FAILED, reason="there is no such port")
+    assert lines(LinkChanged(False, gone)) == []
 
 
 def test_trouble_of_the_board_is_said() -> None:
-    assert lines(BoardTrouble("reset", "the board started again")) == ["! the board started again"]
+    low = warning(RecordCode.BATTERY_LOW, battery_v=3.7)
+    assert lines(BoardTrouble(low)) == [f"! {sentence(low)}".replace("\u00a0", " ")]
 
 
 def test_lost_edges_are_said() -> None:
-    assert lines(EdgesMissed(12)) == ["! 12 edges were lost on the board: the record has a gap"]
-    assert lines(EdgesMissed(1)) == ["! 1 edge was lost on the board: the record has a gap"]
+    assert lines(EdgesMissed(12)) == [f"! {sentence(EdgesMissed(12).finding)}"]

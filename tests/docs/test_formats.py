@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from reading.events.odd_runs import found_in_odd_runs
+from render.words.instrument_findings import RECORD, SENSORS
 from render.words.test_comparison import CAUTIONS
 from render.words.test_reading import VARIANTS
 from render.words.test_rollout import FINDINGS as ROLL_OUT_FINDINGS
@@ -129,8 +130,8 @@ def test_comparison_keys_are_on_the_page() -> None:
 def table_after(words: str) -> dict[str, set[str]]:
     """A table of findings: each code, and the names of its values."""
     rows = PAGE.partition(words)[2].strip().partition("\n\n")[0].splitlines()[2:]
-    cells = [row.split("|")[1:3] for row in rows]
-    return {code.strip(" `"): set(re.findall(r"`(\w+)`", values)) for code, values in cells}
+    cells = [[re.findall(r"`(\w+)`", cell) for cell in row.split("|")[1:3]] for row in rows]
+    return {code: set(values) for codes, values in cells for code in codes}
 
 
 def values_of(findings: Iterable[Finding]) -> dict[str, set[str]]:
@@ -157,6 +158,13 @@ def test_the_page_lists_what_a_comparison_finds_with_its_values() -> None:
     page = table_after("What `compare` finds (`cautions` has the same as sentences):")
     assert set(page) == set(ComparisonCode)
     assert page == values_of(CAUTIONS)
+
+
+def test_the_page_lists_what_the_instrument_finds_with_its_values() -> None:
+    assert table_after("What `check` finds:") == values_of(SENSORS)
+    assert table_after(
+        "What a recording reports, on the live page and in the terminal:"
+    ) == values_of(RECORD)
 
 
 def test_rollout_keys_are_on_the_page() -> None:

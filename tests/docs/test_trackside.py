@@ -8,9 +8,14 @@ from pathlib import Path
 
 import pytest
 
+from render.words.instrument_findings import RECORD
 from unspool.cli.links import FAIR_DBM, STRONG_DBM
+from unspool.finding import Finding, Severity
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.link.ble_address import PLANNED_RATE, parse_address
 from unspool.instrument.record.health import LOW_3V3_V, LOW_5V_V
+from unspool.render.words.board import ENDINGS
+from unspool.render.words.findings import sentence
 
 ROOT = Path(__file__).parents[2]
 PAGE = (ROOT / "docs" / "trackside.md").read_text(encoding="utf-8")
@@ -18,7 +23,7 @@ WARNINGS = re.findall(r"^\| `([^`]+)` \|", PAGE.partition("## What each warning 
 
 
 def said(node: ast.expr) -> str:
-    """A string as the user sees it, with … for what is filled in."""
+    """A string of an error as the user sees it, with … for what is filled in."""
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
         return node.value
     if isinstance(node, ast.JoinedStr):
@@ -26,24 +31,40 @@ def said(node: ast.expr) -> str:
     return "…"
 
 
-@pytest.fixture(scope="module")
-def sentences() -> list[str]:
-    files = [
-        p
-        for part in ("instrument/link", "instrument/record", "cli", "render/text")
-        for p in (ROOT / "host/unspool" / part).glob("*.py")
-    ]
+def link_errors() -> list[str]:
+    """The errors of links, which carry their own sentences."""
+    files = (ROOT / "host/unspool/instrument/link").glob("*.py")
     nodes = [node for file in files for node in ast.walk(ast.parse(file.read_text("utf-8")))]
     return [said(n) for n in nodes if isinstance(n, ast.JoinedStr | ast.Constant)]
 
 
+def is_quoted(finding_text: str) -> bool:
+    """Whether a row of the page quotes this sentence, or a part of it."""
+    patterns = (".+".join(map(re.escape, warning.split("…"))) for warning in WARNINGS)
+    return any(re.search(pattern, finding_text) for pattern in patterns)
+
+
+TEXTS = [
+    *(sentence(one) for one in RECORD if one.code != RecordCode.LINK_FAILED),
+    *ENDINGS.values(),
+]
+
+
 @pytest.mark.parametrize("warning", WARNINGS)
-def test_warnings_are_quoted_as_they_are_said(warning: str, sentences: list[str]) -> None:
-    assert any(warning in sentence for sentence in sentences)
+def test_warnings_are_quoted_as_they_are_said(warning: str) -> None:
+    pattern = re.compile(".+".join(map(re.escape, warning.split("…"))))
+    found = any(pattern.search(text) for text in TEXTS)
+    assert found or any(warning in text for text in link_errors())
 
 
-def test_there_are_warnings_to_compare() -> None:
-    assert len(WARNINGS) == 21
+@pytest.mark.parametrize("finding", [one for one in RECORD if one.severity is Severity.WARNING])
+def test_every_warning_of_a_recording_is_on_the_page(finding: Finding) -> None:
+    assert finding.code == RecordCode.LINK_FAILED or is_quoted(sentence(finding))
+
+
+@pytest.mark.parametrize("text", ENDINGS.values())
+def test_every_ending_that_cuts_a_run_is_on_the_page(text: str) -> None:
+    assert is_quoted(text)
 
 
 def test_options_are_those_that_exist() -> None:

@@ -11,10 +11,10 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from app_parts import edges, filled_store, make_live_state, read_sample
+from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium
 from unspool.app import LiveState, PageServer, create_app
-from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged, RunSaved
+from unspool.instrument.record.notices import Phase, PhaseChanged, RunSaved
 from unspool.store import Store
 
 pytestmark = pytest.mark.browser
@@ -97,14 +97,14 @@ def _draws(page: Page, count: int, patience_s: float = 15.0) -> None:
 
 
 def _begin(live: LiveState) -> None:
-    live(LinkChanged(True, "virtual"))
+    live(LINK_UP)
     live(PhaseChanged(Phase.RUNNING, 0.0))
 
 
 def test_a_run_appears_while_it_happens(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/")
     expect(_headline(page)).to_have_text("No board")
-    served.live(LinkChanged(True, "virtual"))
+    served.live(LINK_UP)
     served.live(PhaseChanged(Phase.WINDING, 6.25))
     expect(_headline(page)).to_have_text("Winding")
     expect(page.locator('[data-live="value-0"]')).to_have_text("6.25")
@@ -132,7 +132,7 @@ def test_the_next_tier_is_marked_by_button_and_by_key(
 ) -> None:
     marks: list[str] = []
     served.live.use_marks(lambda: marks.append("mark"))
-    served.live(LinkChanged(True, "serial"))
+    served.live(LINK_UP)
     page = open_page("/", 390, 844)
     button = page.get_by_role("button", name="Next tier")
     expect(button).to_be_hidden()

@@ -11,10 +11,10 @@ from PIL import Image
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 import sample_run
-from app_parts import edges, filled_store, make_live_state, read_sample
+from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import PHONE, chromium, quiet_page
 from unspool.app import PageServer, create_app
-from unspool.instrument.record.notices import LinkChanged, Phase, PhaseChanged
+from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.render import reading_page
 from unspool.render.figures import palette
 
@@ -41,7 +41,7 @@ def addresses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, st
     written.write_text(reading_page(sample_run.sample_reading(), "tuesday/run 7.csv"))
     with filled_store(folder) as store:
         live = make_live_state()
-        live(LinkChanged(True, "virtual"))
+        live(LINK_UP)
         live(PhaseChanged(Phase.RUNNING, 0.0))
         live(edges("run", 0, 600))
         with PageServer(create_app(store, live, read_sample), port=0) as server:

@@ -6,8 +6,10 @@ import pytest
 
 from firmware.stepped import SteppedBoard, Talk
 from instrument.sensors.turned import Bench
+from unspool.finding import Severity
 from unspool.instrument.record.sensor_check import joined
-from unspool.instrument.sensors import Grade, Verdict, judge
+from unspool.instrument.sensors import SensorVerdict, judge
+from unspool.instrument.sensors.codes import SensorCode as Code
 from unspool.instrument.wire import SensorSamples
 
 pytestmark = pytest.mark.firmware
@@ -16,7 +18,7 @@ START_S = 1.0
 STEP_S = 0.05
 
 
-def verdict(bench: Bench, expected: int = 20) -> Verdict:
+def verdict(bench: Bench, expected: int = 20) -> SensorVerdict:
     with SteppedBoard() as board:
         talk = Talk(board)
         talk.conversation.check()
@@ -31,29 +33,29 @@ def verdict(bench: Bench, expected: int = 20) -> Verdict:
     return judge(joined(talk.all_of(SensorSamples)), expected)
 
 
-def faults(seen: Verdict) -> set[str]:
-    return {remark.code for remark in seen.remarks if remark.grade is Grade.FAULT}
+def warnings(seen: SensorVerdict) -> set[str]:
+    return {one.code for one in seen.findings if one.severity is Severity.WARNING}
 
 
 @pytest.mark.parametrize(
     ("bench", "codes"),
     [
         (Bench(turns_a_second=2), set()),
-        (Bench(turns_a_second=2, a_dead=True), {"sensor_a"}),
-        (Bench(turns_a_second=2, b_dead=True), {"sensor_b"}),
-        (Bench(turns_a_second=2, b_lag=0.03), {"phase"}),
-        (Bench(turns_a_second=2, b_lag=0.75), {"direction"}),
-        (Bench(turns_a_second=2, bounces=2), {"chatter"}),
-        (Bench(turns_a_second=2, closed=4), {"slots", "blocked_slot"}),
-        (Bench(turns_a_second=2, slots=12), {"slots"}),
-        (Bench(turns_a_second=2, high=0.2), {"duty_a", "duty_b"}),
-        (Bench(turns_a_second=2, spikes=15), {"noise"}),
+        (Bench(turns_a_second=2, a_dead=True), {Code.SENSOR_BLIND}),
+        (Bench(turns_a_second=2, b_dead=True), {Code.SENSOR_BLIND}),
+        (Bench(turns_a_second=2, b_lag=0.03), {Code.PHASE_WRONG}),
+        (Bench(turns_a_second=2, b_lag=0.75), {Code.TURNED_BACKWARD}),
+        (Bench(turns_a_second=2, bounces=2), {Code.SENSOR_CHATTERS}),
+        (Bench(turns_a_second=2, closed=4), {Code.EDGES_WRONG, Code.SLOT_CLOSED}),
+        (Bench(turns_a_second=2, slots=12), {Code.EDGES_WRONG}),
+        (Bench(turns_a_second=2, high=0.2), {Code.HIGH_SHARE_OFF}),
+        (Bench(turns_a_second=2, spikes=15), {Code.SHORT_PULSES}),
     ],
     ids=lambda value: "" if isinstance(value, set) else None,
 )
 def test_fault_is_found_and_no_other(bench: Bench, codes: set[str]) -> None:
     seen = verdict(bench)
-    assert faults(seen) == codes
+    assert warnings(seen) == codes
     assert seen.lost == 0
     assert seen.ok is (not codes)
 
@@ -61,4 +63,4 @@ def test_fault_is_found_and_no_other(bench: Bench, codes: set[str]) -> None:
 def test_wheel_that_stands_is_said_to_stand() -> None:
     seen = verdict(Bench(turns=0.02))
     assert not seen.ok
-    assert [remark.code for remark in seen.remarks] == ["movement"]
+    assert [one.code for one in seen.findings] == [Code.WHEEL_HARDLY_TURNED]

@@ -12,7 +12,7 @@ import unspool
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, RAM_RESERVE, SteppedBoard, Talk, edges_every
 from unspool.instrument.wire.conversation import Conversation, Known
-from unspool.instrument.wire.table import PROTOCOL
+from unspool.instrument.wire.table import PROTOCOL, ResetCause
 
 pytestmark = pytest.mark.firmware
 
@@ -36,7 +36,7 @@ def test_status_says_battery_and_clock() -> None:
     assert status.battery_mv == pytest.approx(4321, rel=0.005)  # one step of the converter is 0.4 %
     assert status.ticks / 250_000 == pytest.approx(4.5, abs=0.6)
     assert (status.edges_lost, status.ring_fill_percent) == (0, 0)
-    assert status.reset_cause == "power on"
+    assert status.reset_cause is ResetCause.POWER_ON
 
 
 def test_battery_going_down_shows() -> None:
@@ -150,20 +150,25 @@ def test_hang_ends_in_a_new_boot() -> None:
         board.say("now hang")
         talk.until(4.0, edges_every(0.01, 50, 2.5))
     assert [hello.boot for hello in talk.hellos] == [1, 2]
-    assert talk.statuses[-1].reset_cause == "watchdog"
+    assert talk.statuses[-1].reset_cause is ResetCause.WATCHDOG
     assert [number for number, _, _ in talk.edges] == [*range(50), *range(50)]
 
 
 @pytest.mark.parametrize(
-    ("cause", "name"), [("external", "external"), ("brownout", "brown out"), ("power", "power on")]
+    ("cause", "reported"),
+    [
+        ("external", ResetCause.EXTERNAL),
+        ("brownout", ResetCause.BROWN_OUT),
+        ("power", ResetCause.POWER_ON),
+    ],
 )
-def test_reset_cause_is_told(cause: str, name: str) -> None:
+def test_reset_cause_is_reported(cause: str, reported: ResetCause) -> None:
     with SteppedBoard() as board:
         talk = Talk(board)
         talk.until(1.0)
         board.say(f"now reset {cause}")
         talk.until(3.0)
-    assert talk.statuses[-1].reset_cause == name
+    assert talk.statuses[-1].reset_cause is reported
 
 
 def boot_after(eeprom: Path) -> int:

@@ -15,6 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from unspool.errors import InputError
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import ClockRate, FoundRun, KnownEdges, Origin, Store, Winding, default_path
 from unspool.store.columns import pack, unpack
@@ -249,11 +250,14 @@ def test_a_builders_note_outlives_another_reading_of_the_run(store: Store) -> No
     log = store.begin_capture("virtual:")
     run_id = store.save_found(log.capture, found(train(1.0, 2.0)), CAR)
     store.write_note(run_id, "weight 850 g\nlevel floor")
-    more = replace(found(train(1.0, 2.0, 3.0)), note="cut short")
+    more = replace(found(train(1.0, 2.0, 3.0)), ending=Ending.RECORDING_STOPPED)
     assert store.save_found(log.capture, more, CAR) == run_id
     run, (row,) = store.run(run_id), store.runs()
-    assert (run.note, run.builder_note) == ("cut short", "weight 850 g\nlevel floor")
-    assert (row.note, row.builder_note) == (run.note, run.builder_note)
+    assert (run.ending, run.builder_note) == (
+        Ending.RECORDING_STOPPED,
+        "weight 850 g\nlevel floor",
+    )
+    assert (row.ending, row.builder_note) == (run.ending, run.builder_note)
     store.write_note(run_id, "")
     assert store.run(run_id).builder_note == ""
 

@@ -13,6 +13,7 @@ import pytest
 from sqlalchemy import create_engine, inspect, text
 
 from unspool.errors import StoreError
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Store, columns, schema
 from unspool.store.migrations import STEPS, migrate
@@ -217,22 +218,42 @@ def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
         assert (row.id, row.link, row.known) == (4, "serial:COM3", None)
 
 
-def test_a_run_of_an_older_store_keeps_all_and_can_be_noted(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("capture", "note", "ending"),
+    [
+        (None, "", Ending.UNKNOWN),
+        (4, "", Ending.STOOD_STILL),
+        (
+            4,
+            "the board restarted during the run; its edges end there",
+            Ending.BOARD_RESTARTED,
+        ),
+        (
+            4,
+            "the recording was stopped before the car stood still",
+            Ending.RECORDING_STOPPED,
+        ),
+    ],
+)
+def test_a_run_of_an_older_store_keeps_all_and_can_be_noted(
+    tmp_path: Path, capture: int | None, note: str, ending: Ending
+) -> None:
     path = tmp_path / "s"
     edges = columns.pack(train(3))
     with create_engine(f"sqlite:///{path}").begin() as connection:
         migrate(connection, path, STEPS[:2])
+        connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17, NULL, NULL)"))
         connection.execute(
             text(
                 "INSERT INTO runs (id, identity, source, started_us, edges, missing, time_s,"
-                " direction, number, note) VALUES (7, 'x', 'old.csv', 17, 3, 0, :time_s,"
-                " :direction, :number, 'cut short')"
+                " direction, number, note, capture_id) VALUES (7, 'x', 'old.csv', 17, 3, 0,"
+                " :time_s, :direction, :number, :note, :capture)"
             ),
-            edges,
+            edges | {"note": note, "capture": capture},
         )
     with Store.open(path) as store:
         run = store.run("7")
-        assert (run.source, run.note, run.builder_note) == ("old.csv", "cut short", "")
+        assert (run.source, run.ending, run.builder_note) == ("old.csv", ending, "")
         assert np.array_equal(run.train.time_s, train(3).time_s)
         store.write_note("7", "new string")
     with Store.open(path) as store:

@@ -22,6 +22,7 @@ from unspool.app.tiers import next_tier, tier_rows, why_not_mark
 from unspool.car import FLAT, Car, Track
 from unspool.car.winding import counted_turns
 from unspool.errors import InputError, UnspoolError
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import (
     BoardHealth,
     BoardSeen,
@@ -39,10 +40,10 @@ from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import LiveMotion
 from unspool.render import live_figure
+from unspool.render.words.findings import sentence
 
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
 GROWTH = 1.3
-LOW_BATTERY = "low_battery"  # a trouble that the page's battery line shows anyway
 
 
 @dataclass(frozen=True)
@@ -188,15 +189,15 @@ class LiveState:
 
     def _take(self, notice: Notice) -> None:
         match notice:
-            case LinkChanged(up, text):
-                self._update(link_up=up, link_text=text)
+            case LinkChanged(up, finding):
+                self._update(link_up=up, link_text=sentence(finding))
             case BoardSeen(firmware):
                 self._update(firmware=firmware)
             case BoardHealth(battery_v, edges_lost, battery_low=low):
                 # The board sends 0 V if it does not measure.
                 self._update(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
-            case BoardTrouble(code, text) if code != LOW_BATTERY:
-                self._update(trouble=f"{text[:1].upper()}{text[1:]}.")
+            case BoardTrouble(finding) if finding.code != RecordCode.BATTERY_LOW:
+                self._update(trouble=sentence(finding))
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():

@@ -24,7 +24,7 @@ class LiveStatus:
     wound_turns: float = 0.0
     wound_steps: tuple[float, ...] = ()  # between the builder's marks, in the order of winding
     link_up: bool = False
-    link_text: str = ""
+    link_text: str = ""  # a sentence
     firmware: str = ""
     battery_v: float | None = None
     battery_low: bool = False
@@ -145,7 +145,7 @@ def _dial(label: str, value: float | None, unit: str) -> dict[str, str]:
 def _link(s: LiveStatus) -> str:
     state = "link up" if s.link_up else "link down"
     firmware = f"firmware {s.firmware}" if s.firmware else ""
-    return ", ".join(part for part in (state, s.link_text, firmware) if part)
+    return f"{', '.join(filter(None, (state, firmware)))}. {s.link_text}".strip()
 
 
 def _battery(s: LiveStatus) -> str:

@@ -11,15 +11,15 @@ import typer
 
 from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, to_stderr
+from unspool.finding import Severity
 
 if TYPE_CHECKING:
+    from unspool.finding import Finding
     from unspool.instrument.record.sensor_check import Progress
-    from unspool.instrument.sensors import Verdict
+    from unspool.instrument.sensors import SensorVerdict
 
 WRONG = 2  # the sensors, or the wheel that was not turned, are at fault
 LAMPS = ("○", "●")
-MARKS = {"good": "ok", "note": "note", "fault": "WRONG", "unknown": "?"}
-COLOURS = {"good": "green", "note": "yellow", "fault": "bold red", "unknown": "yellow"}
 
 
 def check(
@@ -40,6 +40,7 @@ def check(
     from unspool.instrument.link import open_spec
     from unspool.instrument.record.sensor_check import ENOUGH_EDGES, check_sensors
     from unspool.instrument.sensors import judge
+    from unspool.render.json.sensors import sensors_json
 
     expected = edges
     if car is not None and edges is None:
@@ -51,7 +52,7 @@ def check(
         samples = check_sensors(opened_link, seconds, wanted, show)
     verdict = judge(samples, expected, turns)
     if as_json:
-        print_json(_as_json(verdict, expected))
+        print_json(sensors_json(verdict, expected))
     else:
         _show(verdict)
     if not verdict.ok:
@@ -95,41 +96,40 @@ def _line(now: Progress) -> str:
     )
 
 
-def _show(verdict: Verdict) -> None:
+def _show(verdict: SensorVerdict) -> None:
     from rich.table import Table
     from rich.text import Text
+
+    from unspool.render.words.findings import sentence
 
     table = Table(box=None, show_header=False, pad_edge=False)
     table.add_column(no_wrap=True)
     table.add_column(overflow="fold")
-    for remark in verdict.remarks:
-        table.add_row(Text(MARKS[remark.grade], COLOURS[remark.grade]), Text(remark.text))
+    for finding in verdict.findings:
+        mark, colour = _mark(finding)
+        table.add_row(Text(mark, colour), Text(sentence(finding)))
     console().print(table)
     if verdict.ok:
         print("the sensors are fine")
 
 
-def _summary(verdict: Verdict) -> str:
-    bad = [r.text for r in verdict.remarks if r.grade == "fault"]
-    bad += [r.text for r in verdict.remarks if r.grade == "unknown" and r.code != "slots"]
+def _mark(finding: Finding) -> tuple[str, str]:
+    """The mark before a finding, and its colour."""
+    from unspool.instrument.sensors.codes import GOOD, UNKNOWN
+
+    if finding.code in UNKNOWN:
+        return "?", "yellow"
+    if finding.severity is Severity.WARNING:
+        return "WRONG", "bold red"
+    return ("ok", "green") if finding.code in GOOD else ("note", "yellow")
+
+
+def _summary(verdict: SensorVerdict) -> str:
+    """The first warning, what was measured before what could not be."""
+    from unspool.instrument.sensors.codes import UNKNOWN
+    from unspool.render.words.findings import sentence
+
+    bad = [one for one in verdict.findings if one.severity is Severity.WARNING]
+    bad.sort(key=lambda one: one.code in UNKNOWN)
     more = f" (and {len(bad) - 1} more)" if len(bad) > 1 else ""
-    return f"the sensors are not right: {bad[0]}{more}" if bad else "the sensors are not right"
-
-
-def _as_json(verdict: Verdict, expected: int | None) -> dict[str, object]:
-    return {
-        "unspool": 1,
-        "ok": verdict.ok,
-        "edges": {"a": verdict.edges_a, "b": verdict.edges_b},
-        "high_share": {"a": verdict.high_share_a, "b": verdict.high_share_b},
-        "phase_deg": verdict.phase_deg,
-        "forward_share": verdict.forward_share,
-        "edges_per_turn": verdict.edges_per_turn,
-        "edges_per_turn_expected": expected,
-        "bounces": verdict.bounces,
-        "pulses": verdict.pulses,
-        "samples_lost": verdict.lost,
-        "findings": [
-            {"code": r.code, "severity": r.grade.value, "text": r.text} for r in verdict.remarks
-        ],
-    }
+    return f"the sensors are not right: {sentence(bad[0])}{more}"

@@ -82,6 +82,8 @@ def export(
 
 
 def _row_json(row: RunRow) -> dict[str, object]:
+    from unspool.render.words.board import ENDINGS
+
     return {
         "id": row.id,
         "started_at": row.started_at.isoformat(),
@@ -90,7 +92,8 @@ def _row_json(row: RunRow) -> dict[str, object]:
         "source": row.source,
         "edges": row.edges,
         "missing": row.missing,
-        "note": row.note,
+        "note": ENDINGS.get(row.ending, ""),
+        "ending": row.ending,
         "builder_note": row.builder_note,
     }
 

@@ -11,6 +11,7 @@ from unspool.instrument.record.notices import (
     Phase,
     PhaseChanged,
 )
+from unspool.render.words.findings import sentence
 from unspool.render.words.units import quantity
 
 
@@ -26,15 +27,12 @@ class NoticeLines:
     def line(self, notice: Notice) -> str:
         """A line for the notice; empty if it holds nothing new for the user."""
         match notice:
-            case LinkChanged(up=up, text=text):
-                return self._link_line(up, text)
+            case LinkChanged(up=up, finding=finding):
+                return self._link_line(up, sentence(finding))
             case BoardSeen(firmware=firmware, boot=boot):
                 return f"board: {firmware}, boot {boot}"
-            case BoardTrouble(text=text):
-                return f"! {text}"
-            case EdgesMissed(count=count):
-                lost = "1 edge was" if count == 1 else f"{count} edges were"
-                return f"! {lost} lost on the board: the record has a gap"
+            case BoardTrouble() | EdgesMissed():
+                return f"! {sentence(notice.finding)}"
             case PhaseChanged():
                 return self._phase_line(notice)
             case _:

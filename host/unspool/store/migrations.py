@@ -75,10 +75,20 @@ FOLLOWING_CAPTURES: Step = (
     "ALTER TABLE captures ADD COLUMN known_edge INTEGER",
 )
 
-# The recorder writes `note` anew with each reading of a capture; what a builder noted stays.
+# The recorder writes `note` again with each reading of a capture; what a builder noted stays.
 BUILDERS_NOTES: Step = ("ALTER TABLE runs ADD COLUMN builder_note TEXT NOT NULL DEFAULT ''",)
 
-STEPS: tuple[Step, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES)
+# The recorder's note was one of two sentences. A code takes their place.
+ENDINGS: Step = (
+    "ALTER TABLE runs RENAME COLUMN note TO ending",
+    """UPDATE runs SET ending = CASE
+        WHEN ending LIKE 'the board restarted during the run%' THEN 'board_restarted'
+        WHEN ending LIKE 'the recording was stopped before%' THEN 'recording_stopped'
+        WHEN capture_id IS NULL THEN 'unknown'
+        ELSE 'stood_still' END""",
+)
+
+STEPS: tuple[Step, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS)
 
 
 def migrate(connection: Connection, path: Path, steps: Sequence[Step] = STEPS) -> None:

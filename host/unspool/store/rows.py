@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 
 
@@ -48,12 +49,12 @@ class FoundRun:
     started_at: datetime
     winding: Winding | None
     clock: ClockRate | None
-    note: str = ""
+    ending: Ending = Ending.STOOD_STILL
 
 
 @dataclass(frozen=True)
 class RunRow:
-    """One line of the list of runs. note is the recorder's, builder_note the builder's."""
+    """One line of the list of runs. builder_note is what the builder wrote."""
 
     id: str
     started_at: datetime
@@ -62,7 +63,7 @@ class RunRow:
     source: str
     edges: int
     missing: int
-    note: str
+    ending: Ending
     builder_note: str = ""
 
 
@@ -71,8 +72,8 @@ class StoredRun:
     """A run with all that was known when it was recorded.
 
     train is corrected by the clock's rate where that is known (`clock`), else it is on the board's
-    or the file's clock; the board's own ticks stay in the capture. note is the recorder's,
-    builder_note the builder's.
+    or the file's clock; the board's own ticks stay in the capture. builder_note is what the builder
+    wrote.
     """
 
     id: str
@@ -84,7 +85,7 @@ class StoredRun:
     winding: Winding | None
     clock: ClockRate | None
     tick_hz: float | None
-    note: str
+    ending: Ending
     builder_note: str = ""
 
     @property

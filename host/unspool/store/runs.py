@@ -11,6 +11,7 @@ from typing import Any
 from sqlalchemy import Connection, Row, Table, insert, select, update
 
 from unspool.errors import InputError
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
 from unspool.store.captures import moment
@@ -45,7 +46,7 @@ def add_import(
         "identity": identity,
         "source": source,
         "started_us": time.time_ns() // 1000,
-        "note": "",
+        "ending": Ending.UNKNOWN,
         **_edges(train),
         **_sheets(connection, car_text, track_text),
         **_winding(winding),
@@ -67,7 +68,7 @@ def save_found(
         **_winding(found.winding),
         "clock_ppm": found.clock.ppm if found.clock else None,
         "clock_sd_ppm": found.clock.sd_ppm if found.clock else None,
-        "note": found.note,
+        "ending": found.ending,
     }
     there = _id_of(connection, identity)
     if there is not None:
@@ -93,7 +94,7 @@ def listed(connection: Connection) -> list[RunRow]:
             _RUNS.source,
             _RUNS.edges,
             _RUNS.missing,
-            _RUNS.note,
+            _RUNS.ending,
             _RUNS.builder_note,
             schema.cars.c.name.label("car"),
             schema.tracks.c.name.label("track"),
@@ -110,7 +111,7 @@ def listed(connection: Connection) -> list[RunRow]:
             source=row.source,
             edges=row.edges,
             missing=row.missing,
-            note=row.note,
+            ending=_ending(row.ending),
             builder_note=row.builder_note,
         )
         for row in rows
@@ -166,9 +167,17 @@ def _stored(row: Row[Any]) -> StoredRun:
         winding=_wound(row.wound_turns, row.wound_steps),
         clock=clock,
         tick_hz=row.tick_hz,
-        note=row.note,
+        ending=_ending(row.ending),
         builder_note=row.builder_note,
     )
+
+
+def _ending(text: str) -> Ending:
+    """UNKNOWN for what no version of unspool wrote."""
+    try:
+        return Ending(text)
+    except ValueError:
+        return Ending.UNKNOWN
 
 
 def _id_of(connection: Connection, identity: str) -> int | None:

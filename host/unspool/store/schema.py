@@ -72,7 +72,7 @@ runs = Table(
     Column("wound_steps", Text),  # JSON list of turns, one a step that the builder marked
     Column("clock_ppm", Float),
     Column("clock_sd_ppm", Float),
-    Column("note", Text, nullable=False),  # the recorder's
+    Column("ending", Text, nullable=False),  # why the edges end: an Ending
     Column("builder_note", Text, nullable=False, server_default=""),
     sqlite_autoincrement=True,  # a run's id is spoken and written down: never given twice
 )

@@ -14,12 +14,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from board_rig import Told, assert_whole, powered, recording, wait_for
+from board_rig import Told, assert_whole, has_whole_run, powered, recording, wait_for
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.errors import LinkError
 from unspool.instrument.link.ble import BleLink, Patience
-from unspool.instrument.record import LinkChanged, Phase, Recorder
+from unspool.instrument.record import Phase, Recorder
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -94,7 +94,7 @@ def test_cut_for_5_s_in_the_run(bluez: FakeBluez, script: WheelScript, store: St
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
     assert_nothing_missing(store, script)
-    assert "out of reach" in next(n.text for n in told.of(LinkChanged) if not n.up)
+    assert "out of reach" in told.link_reasons[0]
     assert told.link_ups[-1]
 
 
@@ -109,9 +109,9 @@ def test_cut_for_the_rest_of_the_run(bluez: FakeBluez, script: WheelScript, stor
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
     assert_nothing_missing(store, script)
-    texts = [notice.text for notice in told.of(LinkChanged)]
-    assert any("no Bluetooth device called Sandpiper is in reach" in text for text in texts)
-    assert len(texts) == len(set(texts))  # what is known already is not told again
+    assert "no Bluetooth device called Sandpiper is in reach" in told.link_reasons[-1]
+    # what is known already is not reported again
+    assert len(told.link_reasons) == len(set(told.link_reasons))
 
 
 def test_vanishing_without_a_word_in_the_run(
@@ -125,9 +125,7 @@ def test_vanishing_without_a_word_in_the_run(
         module.in_reach = True
         wait_for(lambda: told.saved, "the run to be saved")
     assert_nothing_missing(store, script)
-    assert "nothing has come from Sandpiper" in next(
-        n.text for n in told.of(LinkChanged) if not n.up
-    )
+    assert "nothing has come from Sandpiper" in told.link_reasons[0]
 
 
 def test_the_daemon_dies_in_the_run(bluez: FakeBluez, script: WheelScript, store: Store) -> None:
@@ -206,7 +204,7 @@ def test_killed_in_the_run_and_started_again(
         assert module.subscribed is not None
         recorder = child()
         with Store.open(tmp_path / "s") as store:
-            wait_for(lambda: store.runs() and not store.runs()[0].note, "the run to be saved")
+            wait_for(lambda: has_whole_run(store), "the run to be saved")
         recorder.kill()
         recorder.communicate()
     with Store.open(tmp_path / "s") as store:

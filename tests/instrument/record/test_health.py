@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from unspool.finding import Finding, warning
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.record import (
     BoardHealth,
     BoardSeen,
@@ -12,24 +14,25 @@ from unspool.instrument.record import (
     Notice,
 )
 from unspool.instrument.record.health import HealthWatch
+from unspool.instrument.wire.table import ResetCause
 
 
-def troubles(*notices: Notice) -> list[tuple[str, str]]:
+def troubles(*notices: Notice) -> list[Finding]:
     watch = HealthWatch()
-    told = [told for notice in notices for told in watch.feed(notice)]
-    return [(t.code, t.text) for t in told if isinstance(t, BoardTrouble)]
+    out = [one for notice in notices for one in watch.feed(notice)]
+    return [one.finding for one in out if isinstance(one, BoardTrouble)]
 
 
 def seen(boot: int) -> BoardSeen:
     return BoardSeen("atmega328p", boot, 250_000)
 
 
-def at(volts: float, cause: str = "power on") -> BoardHealth:
+def at(volts: float, cause: ResetCause = ResetCause.POWER_ON) -> BoardHealth:
     return BoardHealth(volts, 0, cause)
 
 
 def codes(*volts: float) -> list[str]:
-    return [code for code, _ in troubles(*(at(v) for v in volts))]
+    return [finding.code for finding in troubles(*(at(v) for v in volts))]
 
 
 @pytest.mark.parametrize(
@@ -50,52 +53,36 @@ def codes(*volts: float) -> list[str]:
 def test_low_battery_is_told_once_until_it_recovers(
     volts: tuple[float, ...], warnings: int
 ) -> None:
-    assert codes(*volts) == ["low_battery"] * warnings
+    assert codes(*volts) == [RecordCode.BATTERY_LOW] * warnings
 
 
-def test_low_battery_says_the_voltage() -> None:
-    ((_, text),) = troubles(at(3.7))
-    assert text.startswith("the battery is low: 3.70 V; charge or change it")
+def test_low_battery_carries_the_voltage() -> None:
+    assert troubles(at(3.7)) == [warning(RecordCode.BATTERY_LOW, battery_v=3.7)]
 
 
 def test_health_carries_whether_it_is_low() -> None:
     watch = HealthWatch()
     watch.feed(at(5.0))
     low, *_ = watch.feed(at(3.9))
-    assert low == BoardHealth(3.9, 0, "power on", battery_low=True)
+    assert low == BoardHealth(3.9, 0, ResetCause.POWER_ON, battery_low=True)
 
 
-@pytest.mark.parametrize(
-    ("cause", "says"),
-    [
-        ("power on", "because its power was off"),
-        ("brown out", "because its supply fell too low"),
-        ("watchdog", "because its program hung"),
-        ("external", "by its reset button"),
-        ("unknown", "does not tell why"),
-    ],
-)
-def test_restart_in_a_session_is_told_with_its_cause(cause: str, says: str) -> None:
-    told = troubles(seen(7), at(5.0), seen(8), at(5.0, cause), at(5.0, cause))
-    ((code, text),) = told
-    assert code == "reset"
-    assert "the board started again" in text
-    assert says in text
-    assert text.endswith("what it held and no record has is gone")
+@pytest.mark.parametrize("cause", list(ResetCause))
+def test_restart_in_a_session_is_told_with_its_cause(cause: ResetCause) -> None:
+    found = troubles(seen(7), at(5.0), seen(8), at(5.0, cause), at(5.0, cause))
+    assert found == [warning(RecordCode.BOARD_RESTARTED, cause=cause.name.lower())]
 
 
-@pytest.mark.parametrize(
-    ("cause", "says"),
-    [("power on", None), ("external", None), ("unknown", None), ("watchdog", "hung before this")],
-)
-def test_first_start_is_told_only_where_it_was_bad(cause: str, says: str | None) -> None:
-    told = troubles(seen(7), at(5.0, cause), at(5.0, cause))
-    assert [code for code, _ in told] == (["reset"] if says else [])
-    assert not says or says in told[0][1]
+@pytest.mark.parametrize("cause", list(ResetCause))
+def test_first_start_is_told_only_if_it_was_bad(cause: ResetCause) -> None:
+    found = troubles(seen(7), at(5.0, cause), at(5.0, cause))
+    bad = cause in (ResetCause.BROWN_OUT, ResetCause.WATCHDOG)
+    expected = [warning(RecordCode.BOARD_RESTARTED_BEFORE, cause=cause.name.lower())]
+    assert found == (expected if bad else [])
 
 
 def test_same_boot_heard_again_is_no_restart() -> None:
-    assert troubles(seen(7), at(5.0), seen(7), at(5.0, "external")) == []
+    assert troubles(seen(7), at(5.0), seen(7), at(5.0, ResetCause.EXTERNAL)) == []
 
 
 def test_other_notices_pass_as_they_are() -> None:

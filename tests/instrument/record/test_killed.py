@@ -52,7 +52,7 @@ def edges_in(store: Store, capture: int) -> tuple[list[int], int]:
 
 
 def whole(script: WheelScript, store: Store) -> bool:
-    return len(store.runs()) >= len(script.truths) and not store.runs()[-1].note
+    return len(store.runs()) >= len(script.truths) and not store.runs()[-1].ending.is_cut
 
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:

@@ -12,8 +12,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from board_rig import CAR, Told, assert_whole, powered, recording, wait_for
+from board_rig import CAR, Told, assert_whole, has_whole_run, powered, recording, wait_for
 from unspool.errors import BoardError, InputError, LinkError, StoreError
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import open_spec
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -27,6 +28,7 @@ from unspool.instrument.record import (
     RunEdges,
     rebuild,
 )
+from unspool.reading.edges.ending import Ending
 from unspool.store import Store
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -151,8 +153,7 @@ def test_cable_pulled_in_the_run_and_put_back(
         wait_for(lambda: told.saved, "the run to be saved")
     assert_whole(store.run("1"), script)
     assert store.run("1").train.missing == 0
-    lost = next(notice for notice in told.of(LinkChanged) if not notice.up)
-    assert "check the cable" in lost.text
+    assert "check the cable" in told.link_reasons[0]
     assert Phase.NO_LINK in told.phases
     assert told.link_ups[-1]
 
@@ -201,14 +202,14 @@ def test_stopped_in_the_run_and_gone_on_with(script: WheelScript, store: Store) 
     with powered(terminal, script.edges, SPEED):
         with recording(SerialLink(terminal.port), store, SPEED) as (_, told):
             wait_for(lambda: len(told.live_numbers) > 100, "the run")
-        assert "stopped before" in store.run("1").note
+        assert store.run("1").ending is Ending.RECORDING_STOPPED
         part = len(store.run("1").train)
         with recording(SerialLink(terminal.port), store, SPEED) as (_, told):
             wait_for(lambda: told.saved, "the run to be saved")
             assert told.phases[0] is Phase.RUNNING
     terminal.close()
     assert [row.id for row in store.runs()] == ["1"]
-    assert store.run("1").note == ""
+    assert store.run("1").ending is Ending.STOOD_STILL
     assert len(store.run("1").train) > part
     assert_whole(store.run("1"), script)
     assert [row.sessions for row in store.captures()] == [2]
@@ -248,6 +249,7 @@ def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
 RECORD = """
 import sys
 from pathlib import Path
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import open_spec
 from unspool.instrument.record import Recorder, RunSaved
 from unspool.store import Store
@@ -284,7 +286,7 @@ def test_killed_and_started_again(
                 assert store.check() == []
             recorder = child()
         with Store.open(path) as store:
-            wait_for(lambda: store.runs() and not store.runs()[0].note, "the run to be saved")
+            wait_for(lambda: has_whole_run(store), "the run to be saved")
         recorder.kill()
         recorder.communicate()
     terminal.close()
@@ -379,7 +381,7 @@ def test_board_reset_in_the_run_is_two_runs(script: WheelScript, store: Store) -
         board.reset()
         wait_for(lambda: len(told.saved) == 2, "what followed the reset")
     one, two = store.run("1"), store.run("2")
-    assert "restarted" in one.note
+    assert one.ending is Ending.BOARD_RESTARTED
     assert one.winding is not None
     assert two.winding is None
     assert two.train.number[0] < one.train.number[0]
@@ -410,7 +412,7 @@ def test_silence_is_explained(store: Store, monkeypatch: pytest.MonkeyPatch) -> 
     with recording(VirtualLink(pipe), store, SPEED) as (_, told):
         pipe.send(b"GPS garbage \r\n" * 20)
         wait_for(lambda: len(told.link_ups) > 1, "the warning")
-    assert "check that the board runs its firmware" in told.of(LinkChanged)[-1].text
+    assert told.of(LinkChanged)[-1].finding.code == RecordCode.NO_BOARD_ANSWERS
 
 
 def test_rebuilding_an_unknown_capture(store: Store) -> None:

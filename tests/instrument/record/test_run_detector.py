@@ -13,6 +13,7 @@ from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.wire.decoded import Decoded, EdgeGap
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.truth import USUAL, TrueRun, run, session_train
@@ -82,7 +83,7 @@ def test_one_run_with_its_winding_and_all_edges(truth: TrueRun) -> None:
     (over,) = overs(seen)
     assert phases(seen)[:2] == [Phase.WAITING, Phase.WINDING]
     assert phases(seen)[-3:] == [Phase.READY, Phase.RUNNING, Phase.ENDED]
-    assert (over.boot, over.note) == (7, "")
+    assert (over.boot, over.ending) == (7, Ending.STOOD_STILL)
     assert over.winding is not None
     assert over.winding.turns == pytest.approx(8.8, abs=0.05)  # the drum has 3.5 and 5.3
     ran = truth.train
@@ -276,7 +277,7 @@ def test_a_reset_in_the_run_ends_it_and_the_rest_is_another(truth: TrueRun) -> N
     told += [hello(boot=8), *words(after, after.time_s[-1] + 12)]
     one, two = overs(hear(RunDetector(), told))
     assert (one.boot, two.boot) == (7, 8)
-    assert "restarted" in one.note
+    assert (one.ending, two.ending) == (Ending.BOARD_RESTARTED, Ending.STOOD_STILL)
     assert two.winding is None
     assert len(one.edges.number) + len(two.edges.number) == len(truth.train)
 
@@ -303,7 +304,7 @@ def test_a_recording_stopped_in_the_run_keeps_what_there_is(truth: TrueRun) -> N
     detector = RunDetector()
     hear(detector, [hello(), *words(session(truth), truth.launch_s + BOOTED_S + 5.0)])
     (over,) = overs(detector.finish())
-    assert "stopped before" in over.note
+    assert over.ending is Ending.RECORDING_STOPPED
     assert 30 < len(over.edges.number) < len(truth.train)
     assert detector.finish() == []
 

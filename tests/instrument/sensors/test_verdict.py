@@ -8,24 +8,28 @@ import numpy as np
 import pytest
 
 from instrument.sensors.turned import Bench
-from unspool.instrument.sensors import Grade, Verdict, judge, wave
+from unspool.finding import Finding, Severity
+from unspool.instrument.sensors import SensorVerdict, judge, wave
+from unspool.instrument.sensors.codes import GOOD
+from unspool.instrument.sensors.codes import SensorCode as Code
 from unspool.instrument.wire import SensorSamples
 from unspool.reading.edges.turn_period import edges_a_turn
 
 
-def faults(seen: Verdict) -> set[str]:
-    return {remark.code for remark in seen.remarks if remark.grade is Grade.FAULT}
+def warnings(verdict: SensorVerdict) -> set[str]:
+    return {one.code for one in verdict.findings if one.severity is Severity.WARNING}
 
 
-def remark(seen: Verdict, code: str) -> str:
-    (one,) = [r for r in seen.remarks if r.code == code]
-    return f"{one.grade.value}: {one.text}"
+def found(verdict: SensorVerdict, code: Code) -> Finding:
+    (one,) = [finding for finding in verdict.findings if finding.code == code]
+    return one
 
 
 def test_right_sensors_are_fine() -> None:
     seen = judge(Bench().samples(), expected=20)
     assert seen.ok
-    assert {r.grade for r in seen.remarks} == {Grade.GOOD}
+    assert {finding.code for finding in seen.findings} <= GOOD
+    assert {finding.severity for finding in seen.findings} == {Severity.NOTE}
     assert (seen.edges_a, seen.edges_b, seen.edges_per_turn) == (120, 120, 20)
     assert seen.phase_deg == pytest.approx(90, abs=3)
     assert seen.high_share_a == pytest.approx(0.5, abs=0.03)
@@ -55,14 +59,14 @@ def test_disc_too_even_to_count_says_how_else() -> None:
     bench = Bench(error=0.0, turns=10)
     seen = judge(bench.samples(), expected=20)
     assert seen.ok  # all else is seen, and the count is said to be unknown
-    assert "unknown: how many edges a turn has cannot be told" in remark(seen, "slots")
+    assert found(seen, Code.EDGES_UNKNOWN).severity is Severity.NOTE
     assert judge(bench.samples(), expected=20, turns=10).edges_per_turn == 20
 
 
 def test_turn_that_ends_off_its_mark_is_no_fault() -> None:
     bench = Bench(turns=5.08)
-    assert remark(judge(bench.samples(), 20, turns=5), "slots").startswith("good")
-    assert faults(judge(bench.samples(), 24, turns=5)) == {"slots"}
+    assert warnings(judge(bench.samples(), 20, turns=5)) == set()
+    assert warnings(judge(bench.samples(), 24, turns=5)) == {Code.EDGES_WRONG}
 
 
 def test_both_ways_counts_the_turns_that_are_left() -> None:
@@ -76,30 +80,30 @@ def test_both_ways_counts_the_turns_that_are_left() -> None:
     )
     seen = judge(both, expected=20, turns=5)
     assert seen.edges_per_turn == 20
-    assert "both ways" in remark(seen, "direction")
+    assert found(seen, Code.TURNED_BOTH_WAYS).values["forward_share"] == pytest.approx(6 / 7, 0.02)
 
 
-def test_backward_asks_whether_it_was() -> None:
-    assert "change the two sensors' wires" in remark(judge(Bench(way=-1).samples()), "direction")
+def test_backward_is_a_warning() -> None:
+    assert warnings(judge(Bench(way=-1).samples())) == {Code.TURNED_BACKWARD}
 
 
 @pytest.mark.parametrize(
     ("bench", "codes"),
     [
-        (Bench(a_dead=True), {"sensor_a"}),
-        (Bench(b_dead=True), {"sensor_b"}),
-        (Bench(b_lag=0.02), {"phase"}),
-        (Bench(b_lag=0.48), {"phase"}),
-        (Bench(bounces=1), {"chatter"}),
-        (Bench(closed=7), {"slots", "blocked_slot"}),
-        (Bench(slots=9), {"slots"}),
-        (Bench(spikes=9), {"noise"}),
-        (Bench(high=0.8), {"duty_a", "duty_b"}),
+        (Bench(a_dead=True), {Code.SENSOR_BLIND}),
+        (Bench(b_dead=True), {Code.SENSOR_BLIND}),
+        (Bench(b_lag=0.02), {Code.PHASE_WRONG}),
+        (Bench(b_lag=0.48), {Code.PHASE_WRONG}),
+        (Bench(bounces=1), {Code.SENSOR_CHATTERS}),
+        (Bench(closed=7), {Code.EDGES_WRONG, Code.SLOT_CLOSED}),
+        (Bench(slots=9), {Code.EDGES_WRONG}),
+        (Bench(spikes=9), {Code.SHORT_PULSES}),
+        (Bench(high=0.8), {Code.HIGH_SHARE_OFF}),
     ],
 )
 def test_fault_is_found_and_no_other(bench: Bench, codes: set[str]) -> None:
     seen = judge(bench.samples(), expected=20)
-    assert faults(seen) == codes
+    assert warnings(seen) == codes
     assert not seen.ok
 
 
@@ -126,14 +130,14 @@ def test_skipped_numbers_are_lost_samples() -> None:
     number[50:] += 7
     seen = judge(replace(samples, number=number))
     assert seen.lost == 7
-    assert "7 changes came too fast" in remark(seen, "lost")
+    assert found(seen, Code.CHANGES_LOST).values == {"changes": 7}
 
 
 @pytest.mark.parametrize("turns", [0.0, 0.05])
 def test_wheel_that_hardly_moved(turns: float) -> None:
     seen = judge(Bench(turns=turns).samples())
     assert not seen.ok
-    assert "turn" in remark(seen, "movement")
+    assert warnings(seen) <= {Code.WHEEL_STILL, Code.WHEEL_HARDLY_TURNED}
     assert seen.phase_deg is None
 
 

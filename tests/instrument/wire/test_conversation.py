@@ -18,6 +18,7 @@ from unspool.instrument.wire import (
     Known,
     cobs,
 )
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.conversation import flush_for
 from unspool.instrument.wire.crc import with_crc
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
@@ -31,6 +32,7 @@ from unspool.instrument.wire.messages import (
     pack,
     unpack,
 )
+from unspool.instrument.wire.table import ResetCause
 
 
 def said(data: bytes) -> list[Said]:
@@ -182,13 +184,13 @@ def test_frames_of_an_unknown_boot_make_the_host_ask() -> None:
     assert said(host.to_send(1.0)) == [HelloRequest(BOOT, 5)]
 
 
-def test_a_status_is_heard_with_its_reset_cause_in_words() -> None:
+def test_a_status_carries_its_reset_cause() -> None:
     host = begun()
     (status,) = host.receive(frame(Status(0x34, 4980, 12, 4, 7, 123_456, 10)))
-    assert status == BoardStatus(4980, 12, 7, "watchdog", 123_456, 10)
+    assert status == BoardStatus(4980, 12, 7, ResetCause.WATCHDOG, 123_456, 10)
     (odd,) = host.receive(frame(Status(0x34, 0, 0, 99, 0, 0, 10)))
     assert isinstance(odd, BoardStatus)
-    assert odd.reset_cause == "unknown"
+    assert odd.reset_cause is ResetCause.UNKNOWN
 
 
 def test_the_configuration_is_repeated_until_a_hello_confirms_it() -> None:
@@ -256,10 +258,10 @@ def test_slow_links_wait_longer_for_fuller_frames(rate: int | None, flush_ms: in
 def test_a_host_s_frames_and_unknown_ones_are_garbled() -> None:
     host = begun()
     heard = host.receive(FRAMES[0][1] + foreign(0x1F) + foreign(0x32))
-    assert [item.reason for item in heard if isinstance(item, Garbled)] == [
-        "a host's frame came from the board's side",
-        "message 15 is not in the table",
-        "a frame of another protocol version",
+    assert [item.code for item in heard if isinstance(item, Garbled)] == [
+        GarbledCode.HOSTS_MESSAGE,
+        GarbledCode.UNKNOWN_MESSAGE,
+        GarbledCode.OTHER_PROTOCOL,
     ]
 
 

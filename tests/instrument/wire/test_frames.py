@@ -10,6 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from golden_wire import FRAMES
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import Garbled
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import Edges, Said, pack
@@ -61,14 +62,14 @@ def test_a_frame_is_there_with_its_last_byte_and_not_before() -> None:
 def test_garbage_comes_out_as_garbled_and_the_next_frame_is_read() -> None:
     for pieces in cuts(b"\x99\x17\x20\0" + STREAM):
         garbled, *rest = read(pieces)
-        assert garbled == Garbled(b"\x99\x17\x20", "not a COBS frame: cut inside a group")
+        assert garbled == Garbled(b"\x99\x17\x20", GarbledCode.NOT_COBS)
         assert rest == BODIES
 
 
 def test_a_flipped_bit_is_found_by_the_crc() -> None:
     line = bytearray(FRAMES[2][1])
     line[2] ^= 0x10
-    assert read([bytes(line)]) == [Garbled(bytes(line[:-1]), "the CRC does not match")]
+    assert read([bytes(line)]) == [Garbled(bytes(line[:-1]), GarbledCode.WRONG_CRC)]
 
 
 @given(st.integers(0, len(STREAM) * 8 - 1))
@@ -96,7 +97,7 @@ def test_the_buffer_is_bounded_and_garbage_never_hides_what_follows(noise: bytes
 def test_a_stretch_without_a_zero_is_told_once_however_long() -> None:
     for pieces in cuts(b"\x07" * 5000 + b"\0" + STREAM):
         garbled, *rest = read(pieces)
-        assert garbled == Garbled(b"\x07" * (MAX_FRAME + 1), "no frame is this long")
+        assert garbled == Garbled(b"\x07" * (MAX_FRAME + 1), GarbledCode.TOO_LONG)
         assert rest == BODIES
 
 

@@ -170,7 +170,7 @@ def test_a_spoilt_block_among_many_costs_only_itself(at: int) -> None:
         reader.frame(message)
     read = reader.take()
     (garbled,) = [item for item in read if isinstance(item, Garbled)]
-    assert "a block of edges" in garbled.reason
+    assert garbled.code.startswith("block_")
     (gap,) = [item for item in read if isinstance(item, EdgeGap)]
     assert gap.first + gap.count == after
     others = [(n, tick) for n, tick, _ in edges(read) if not first <= n < after]

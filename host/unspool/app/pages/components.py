@@ -115,11 +115,5 @@ def empty(headline: str, *steps: Cell) -> html.Section:
     return html.Section([html.H1(headline), *(html.P(step) for step in steps)], className="empty")
 
 
-def as_sentence(text: str) -> str:
-    """An error's text with a capital at its start and a full stop at its end."""
-    stop = "" if text.endswith((".", "!", "?")) else "."
-    return f"{text[:1].upper()}{text[1:]}{stop}"
-
-
 def command(text: str) -> html.Code:
     return html.Code(text)

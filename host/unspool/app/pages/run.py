@@ -6,7 +6,6 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.components import (
-    as_sentence,
     attributes,
     local_time,
     picture,
@@ -19,6 +18,7 @@ from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
 from unspool.render import reading_figures
+from unspool.render.words.board import ENDINGS
 from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.rows import (
     COMPARE_HEAD,
@@ -30,6 +30,7 @@ from unspool.render.words.rows import (
     stretch_rows,
 )
 from unspool.render.words.units import quantity
+from unspool.render.words.values import as_sentence
 from unspool.store import StoredRun
 from unspool.study.measured_run import MeasuredRun
 
@@ -75,8 +76,8 @@ def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
         html.P(f"{local_time(run.started_at)}, from {run.source}", className="quiet"),
         html.P(f"Wound {winding_text(measured.wound)} ({counted})."),
     ]
-    if run.note:
-        lines.append(html.P(run.note, className="note"))
+    if run.ending in ENDINGS:
+        lines.append(html.P(ENDINGS[run.ending], className="note"))
     return html.Header([html.H1(f"Run {run.id}: {measured.car.name}"), *lines])
 
 

@@ -10,9 +10,9 @@ from dash import html
 from dash.development.base_component import Component
 
 from unspool.app.jobs import Job
-from unspool.app.pages.components import as_sentence
 from unspool.app.pages.page import Page
 from unspool.errors import UnspoolError
+from unspool.render.words.values import as_sentence
 
 T = TypeVar("T")
 

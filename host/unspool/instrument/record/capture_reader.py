@@ -91,7 +91,7 @@ class CaptureReader:
             started_at=datetime.fromtimestamp(launched_s or self._arrived_s, UTC),
             winding=over.winding,
             clock=clock.rate() if clock else None,
-            note=over.note,
+            ending=over.ending,
         )
 
     def _note_clock(self, events: list[RunEvent]) -> list[RunEvent]:

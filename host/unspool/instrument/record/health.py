@@ -1,4 +1,4 @@
-"""What a board's health means for whoever runs the car: a battery that fails, a restart.
+"""What a board's health means for the person who runs the car: a failing battery, a restart.
 
 The chip measures its own supply against a reference that is within 10 % from chip to chip. At
 16 MHz its datasheet asks for 3.78 V (ATmega328P, "Speed Grades": 10 MHz at 2.7 V to 20 MHz at
@@ -9,28 +9,16 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from unspool.finding import warning
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import BoardHealth, BoardSeen, BoardTrouble, Notice
+from unspool.instrument.wire.table import ResetCause
 
 FIVE_VOLT_ABOVE_V = 3.65  # no 3.3 V regulator gives this, within the reference's error
 LOW_5V_V = 4.0  # a little above what 16 MHz needs
 LOW_3V3_V = 3.0  # a little above the brown-out
 RECOVERED_V = 0.1  # above the limit, before the next warning is one
-
-_AGAIN = "the board started again"
-_GONE = "what it held and no record has is gone"
-_CAUSES = {
-    "power on": f"{_AGAIN} because its power was off: look at battery, switch and plugs; {_GONE}",
-    "brown out": f"{_AGAIN} because its supply fell too low: charge or change the battery; {_GONE}",
-    "watchdog": f"{_AGAIN} by its watchdog, because its program hung: please report it; {_GONE}",
-    "external": f"{_AGAIN} by its reset button, or by a program that opened its port; {_GONE}",
-}
-_UNKNOWN = f"{_AGAIN}, its boot loader does not tell why; {_GONE}"
-_BEFORE = {
-    "brown out": "the board's supply fell too low before this session, and it started again:"
-    " charge or change the battery",
-    "watchdog": "the board's program hung before this session, and its watchdog started it again:"
-    " please report it",
-}
+FAULTY_STARTS = (ResetCause.BROWN_OUT, ResetCause.WATCHDOG)
 
 
 def low_below_v(highest_v: float) -> float:
@@ -43,16 +31,16 @@ class HealthWatch:
 
     def __init__(self) -> None:
         self._boot: int | None = None
-        self._cause_due: dict[str, str] | None = None
+        self._cause_due: RecordCode | None = None  # what the next status's reset cause belongs to
         self._highest_v = 0.0
         self._low = False
 
     def feed(self, notice: Notice) -> list[Notice]:
-        """What onlookers are told in its place: the same, with what it means behind it."""
+        """The notices that take its place: the same, then what it means."""
         match notice:
             case BoardSeen(boot=boot):
                 if boot != self._boot:
-                    self._cause_due = _BEFORE if self._boot is None else _CAUSES
+                    self._cause_due = _restart_code(self._boot)
                     self._boot = boot
                 return [notice]
             case BoardHealth():
@@ -63,18 +51,24 @@ class HealthWatch:
     def _judge(self, health: BoardHealth) -> list[Notice]:
         was = self._low
         self._measure(health.battery_v)
-        told: list[Notice] = [replace(health, battery_low=self._low)]
+        notices: list[Notice] = [replace(health, battery_low=self._low)]
         if self._cause_due is not None:
-            default = _UNKNOWN if self._cause_due is _CAUSES else ""
-            if words := self._cause_due.get(health.reset_cause, default):
-                told.append(BoardTrouble("reset", words))
+            if self._is_worth_saying(health.reset_cause):
+                cause = health.reset_cause.name.lower()
+                notices.append(BoardTrouble(warning(self._cause_due, cause=cause)))
             self._cause_due = None
         if self._low and not was:
-            told.append(BoardTrouble("low_battery", _low_words(health.battery_v)))
-        return told
+            notices.append(
+                BoardTrouble(warning(RecordCode.BATTERY_LOW, battery_v=health.battery_v))
+            )
+        return notices
+
+    def _is_worth_saying(self, cause: ResetCause) -> bool:
+        """Before the session a board may start as it likes, unless its start shows a fault."""
+        return self._cause_due is RecordCode.BOARD_RESTARTED or cause in FAULTY_STARTS
 
     def _measure(self, battery_v: float) -> None:
-        """A board says 0 V where it does not measure."""
+        """A board sends 0 V if it does not measure."""
         if battery_v <= 0.0:
             self._low = False
             return
@@ -83,8 +77,7 @@ class HealthWatch:
         self._low = battery_v < limit + (RECOVERED_V if self._low else 0.0)
 
 
-def _low_words(battery_v: float) -> str:
-    return (
-        f"the battery is low: {battery_v:.2f} V; charge or change it before the next run, for a"
-        " board that browns out forgets what it holds"
-    )
+def _restart_code(boot_before: int | None) -> RecordCode:
+    if boot_before is None:
+        return RecordCode.BOARD_RESTARTED_BEFORE
+    return RecordCode.BOARD_RESTARTED

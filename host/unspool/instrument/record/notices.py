@@ -1,4 +1,4 @@
-"""Notices: what the recorder tells whoever looks on, while it happens.
+"""Notices: what the recorder reports to its observers while it happens.
 
 The app's live page is one observer, a terminal another. An observer is a callable that takes a
 Notice; it must return quickly and never raise.
@@ -12,6 +12,10 @@ from enum import StrEnum
 
 import numpy as np
 from numpy.typing import NDArray
+
+from unspool.finding import Finding, warning
+from unspool.instrument.codes import RecordCode
+from unspool.instrument.wire.table import ResetCause
 
 
 class Phase(StrEnum):
@@ -27,8 +31,10 @@ class Phase(StrEnum):
 
 @dataclass(frozen=True)
 class LinkChanged:
+    """finding says why: one of the first four of RecordCode."""
+
     up: bool
-    text: str
+    finding: Finding
 
 
 @dataclass(frozen=True)
@@ -40,20 +46,19 @@ class BoardSeen:
 
 @dataclass(frozen=True)
 class BoardHealth:
-    """battery_v is 0 where the board does not measure it."""
+    """battery_v is 0 if the board does not measure it."""
 
     battery_v: float
     edges_lost: int
-    reset_cause: str
+    reset_cause: ResetCause
     battery_low: bool = False
 
 
 @dataclass(frozen=True)
 class BoardTrouble:
-    """Something about the board that asks for a hand; code is reset or low_battery."""
+    """Something about the board or the recording that the user should know of."""
 
-    code: str
-    text: str
+    finding: Finding
 
 
 @dataclass(frozen=True)
@@ -87,7 +92,13 @@ class RunEdges:
 
 @dataclass(frozen=True)
 class EdgesMissed:
+    """So many edges are gone: the record has a gap."""
+
     count: int
+
+    @property
+    def finding(self) -> Finding:
+        return warning(RecordCode.EDGES_LOST_ON_BOARD, edges=self.count)
 
 
 @dataclass(frozen=True)

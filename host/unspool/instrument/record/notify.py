@@ -1,11 +1,14 @@
-"""From what was heard and seen to what onlookers are told."""
+"""From what was decoded and detected to notices."""
 
 from __future__ import annotations
 
+from unspool.finding import warning
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import (
     BoardHealth,
     BoardSeen,
     EdgesMissed,
+    LinkChanged,
     Notice,
     PhaseChanged,
     RunEdges,
@@ -15,7 +18,7 @@ from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Ed
 
 
 def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
-    """What onlookers are told of it; None for what concerns nobody."""
+    """The notice of it; None for what concerns nobody."""
     match item:
         case PhaseChanged():
             return item
@@ -30,3 +33,8 @@ def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
             return EdgesMissed(item.count)
         case _:
             return None
+
+
+def link_failed(error: Exception) -> LinkChanged:
+    """The link is down; the error's own sentence says why."""
+    return LinkChanged(False, warning(RecordCode.LINK_FAILED, reason=str(error)))

@@ -14,6 +14,8 @@ from collections import deque
 from collections.abc import Container, Sequence
 
 from unspool.errors import LinkError, UnspoolError
+from unspool.finding import note, warning
+from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import Link, LinkEndedError
 from unspool.instrument.record.capture_reader import NEXT_TIER, CaptureReader
 from unspool.instrument.record.health import HealthWatch
@@ -25,7 +27,7 @@ from unspool.instrument.record.notices import (
     PhaseChanged,
     RunSaved,
 )
-from unspool.instrument.record.notify import notice_of
+from unspool.instrument.record.notify import link_failed, notice_of
 from unspool.instrument.record.replay_capture import replay
 from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_events import RunEvent, RunOver
@@ -88,7 +90,7 @@ class Recorder:
             self._resume()
             self._record()
         except LinkEndedError as end:
-            self._notify(LinkChanged(False, str(end)))
+            self._notify(link_failed(end))
             if not self._reader.met_board:
                 raise LinkError(
                     f"nothing on {self._link.spec} came from a board of unspool"
@@ -96,7 +98,7 @@ class Recorder:
         except UnspoolError as error:
             # whoever stops it need not hear what that broke off
             if not (self._stopping.is_set() and isinstance(error, LinkError)):
-                self._notify(LinkChanged(False, str(error)))
+                self._notify(link_failed(error))
                 raise
         finally:
             self._link.close()
@@ -145,7 +147,7 @@ class Recorder:
             self._reader.conversation.configure(
                 self._context.edges_per_turn or 0, rate=self._link.rate
             )
-        self._notify(LinkChanged(True, f"listening on {self._link.spec}"))
+        self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.spec)))
         self._pass_on(self._reader.detector.under_way(), time.monotonic())
 
     def _last_capture(self) -> CaptureRow | None:
@@ -177,7 +179,7 @@ class Recorder:
             except LinkEndedError:
                 raise
             except LinkError as error:
-                self._notify(LinkChanged(False, str(error)))
+                self._notify(link_failed(error))
                 self._notify(PhaseChanged(Phase.NO_LINK, 0.0))
                 self._reconnect(str(error))
 
@@ -208,16 +210,11 @@ class Recorder:
 
     def _warn_of_silence(self) -> None:
         if not self._reader.met_board:
-            self._notify(
-                LinkChanged(
-                    True,
-                    f"nothing on {self._link.spec} speaks as a board of unspool does; check that"
-                    " the board runs its firmware, is powered, and that this is its port",
-                )
-            )
+            nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.spec)
+            self._notify(LinkChanged(True, nobody))
 
-    def _reconnect(self, told: str) -> None:
-        """told: the reason that onlookers know already."""
+    def _reconnect(self, known: str) -> None:
+        """known: the reason that observers have already."""
         waits = list(RETRY_S)
         while not self._stopping.wait(waits.pop(0) if len(waits) > 1 else waits[0]):
             try:
@@ -225,11 +222,11 @@ class Recorder:
             except LinkEndedError:
                 raise
             except LinkError as error:
-                if str(error) != told and not self._stopping.is_set():
-                    told = str(error)
-                    self._notify(LinkChanged(False, told))
+                if str(error) != known and not self._stopping.is_set():
+                    known = str(error)
+                    self._notify(link_failed(error))
                 continue
-            self._notify(LinkChanged(True, f"listening on {self._link.spec} again"))
+            self._notify(LinkChanged(True, note(RecordCode.LISTENING_AGAIN, link=self._link.spec)))
             self._notify(self._reader.detector.phase)
             return
 

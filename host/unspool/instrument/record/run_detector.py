@@ -26,6 +26,7 @@ from unspool.instrument.record.states import PHASES, Event, State, cycle_states
 from unspool.instrument.record.wheel import Wheel
 from unspool.instrument.record.winding_counter import WindingCounter
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
+from unspool.reading.edges.ending import Ending
 from unspool.store import Winding
 
 BEFORE_S = 2.0  # edges from before the launch that a run keeps: the rest, and how winding ended
@@ -39,9 +40,6 @@ USUAL_EDGES_PER_TURN = 20  # for the rules above, if neither board nor car file 
 WOUND_TURNS = 0.25  # less is play between string and drum
 MOST_OF_PLAN = 1.5  # turned back further than this, the car was rolled back, not wound
 KEPT_TURNS = 1.0  # a wound car that was let go by less was only handled
-
-RESTARTED = "the board restarted during the run; its edges end there"
-UNFINISHED = "the recording was stopped before the car stood still"
 
 
 @dataclass
@@ -96,7 +94,7 @@ class RunDetector:
 
     def finish(self) -> list[RunEvent]:
         """The recording stops: the run under way, if there is one, ends here."""
-        return self._end(UNFINISHED) if self._is_running else []
+        return self._end(Ending.RECORDING_STOPPED) if self._is_running else []
 
     def under_way(self) -> list[RunEvent]:
         """What an observer must know that begins to look on now."""
@@ -149,7 +147,7 @@ class RunDetector:
 
     def _restart(self) -> list[RunEvent]:
         """The board begins a new life; nothing of it is joined to the old one."""
-        events = self._end(RESTARTED) if self._is_running else []
+        events = self._end(Ending.BOARD_RESTARTED) if self._is_running else []
         self._states.on(Event.RESTARTED)
         self._begin()
         return events
@@ -230,7 +228,7 @@ class RunDetector:
         events: list[RunEvent] = []
         if self._rests_for_good():
             if self._is_running:
-                events = [*self._phase_change(), *self._growth(), *self._end("")]
+                events = [*self._phase_change(), *self._growth(), *self._end(Ending.STOOD_STILL)]
             self._settle()
         return [*events, *self._phase_change()]
 
@@ -244,7 +242,7 @@ class RunDetector:
         if not WOUND_TURNS <= turns <= self._most_turns:
             self._wound.unwound(high)
 
-    def _end(self, note: str) -> list[RunEvent]:
+    def _end(self, ending: Ending) -> list[RunEvent]:
         assert self._board is not None  # without its hello no edge was looked at
         over = RunOver(
             self._key,
@@ -253,7 +251,7 @@ class RunDetector:
             self._buffer.batch(),
             self._launches.low_at,
             self._run.winding,
-            note,
+            ending,
         )
         furthest = self._run.furthest
         kept = furthest - self._launches.low >= KEPT_TURNS * self._edges_per_turn

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from unspool.instrument.record.notices import PhaseChanged
 from unspool.instrument.wire.decoded import EdgeBatch
+from unspool.reading.edges.ending import Ending
 from unspool.store import Winding
 
 
@@ -29,7 +30,7 @@ class RunOver:
     edges: EdgeBatch
     launch_ticks: int
     winding: Winding | None
-    note: str
+    ending: Ending
 
 
 RunEvent = PhaseChanged | RunGrew | RunOver

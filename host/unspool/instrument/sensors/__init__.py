@@ -3,8 +3,8 @@
 A verdict goes out, with what to mend.
 """
 
-from unspool.instrument.sensors.findings import Grade, Remark
-from unspool.instrument.sensors.verdict import Verdict, judge
+from unspool.instrument.sensors.codes import SensorCode
+from unspool.instrument.sensors.verdict import SensorVerdict, judge
 from unspool.instrument.sensors.waves import Wave, wave
 
-__all__ = ["Grade", "Remark", "Verdict", "Wave", "judge", "wave"]
+__all__ = ["SensorCode", "SensorVerdict", "Wave", "judge", "wave"]

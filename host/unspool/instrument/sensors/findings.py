@@ -1,45 +1,34 @@
-"""What was measured of the sensors, in the words of whoever mounted them."""
+"""What the measurements of a sensor check mean."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from enum import StrEnum
 
+from unspool.finding import Finding, note, warning, warning_if
 from unspool.instrument.sensors.closed_slot import long_gap
+from unspool.instrument.sensors.codes import SensorCode
 from unspool.instrument.sensors.shape import Phase
 from unspool.instrument.sensors.waves import Wave
 
 FEWEST_EDGES = 8  # of a sensor, before anything is said of how it switches
 RIGHT_DEG = (60.0, 120.0)  # B's distance from A
-USABLE_DEG = (35.0, 145.0)
+USABLE_DEG = (35.0, 145.0)  # beyond, a slot cut a tenth of a pitch off reverses the direction
 EVEN_SHARE = (0.4, 0.6)
 USABLE_SHARE = (0.3, 0.7)  # at a quarter B switches together with A wherever it sits
 ONE_WAY = 0.9  # share of the switchings in one direction of a wheel that was turned one way
-CHATTER = 0.02  # bounces for each switching
+CHATTER = 0.02  # bounces for each switching; a clean sensor has none
 TURN_SLIP = 1  # edges by which a turn made by hand may end off its mark
 MISSING = 0.6  # a sensor that switches this much less than the other misses slots
 
 
-class Grade(StrEnum):
-    GOOD = "good"
-    NOTE = "note"
-    FAULT = "fault"
-    UNKNOWN = "unknown"
-
-
 @dataclass(frozen=True)
-class Remark:
-    """`code` names what was looked at."""
+class Measured:
+    """What was measured, None if it could not be, and what the builder said of it.
 
-    code: str
-    grade: Grade
-    text: str
-
-
-@dataclass(frozen=True)
-class Seen:
-    """What was measured, and what the builder said of it."""
+    high_a, high_b: shares of a slot pitch. turns: that the wheel was turned. expected: edges a turn
+    by the car file.
+    """
 
     a: Wave
     b: Wave
@@ -52,180 +41,105 @@ class Seen:
     turns: float | None
     expected: int | None
 
+    @property
+    def sensors(self) -> tuple[tuple[str, Wave], tuple[str, Wave]]:
+        return ("A", self.a), ("B", self.b)
 
-def remarks(seen: Seen) -> Iterator[Remark]:
-    a, b = seen.a.count, seen.b.count
+
+def sensor_findings(measured: Measured) -> Iterator[Finding]:
+    """In the order in which a person looks at the sensors."""
+    a, b = measured.a.count, measured.b.count
     if max(a, b) < FEWEST_EDGES:
-        yield Remark("movement", Grade.UNKNOWN, _still(seen))
+        yield _still(measured)
         return
-    yield _alive("A", seen.a, b)
-    yield _alive("B", seen.b, a)
+    yield _alive("A", measured.a, b)
+    yield _alive("B", measured.b, a)
     if min(a, b) >= FEWEST_EDGES:
-        yield from _together(seen)
-    yield from _shares(seen)
+        yield from _together(measured.phase)
+    yield from _shares(measured)
     if a >= FEWEST_EDGES:
-        yield _slots(seen)
-    yield from _closed_slot(seen)
-    yield from _disturbed(seen)
+        yield _edges(measured)
+    yield from _closed_slot(measured)
+    yield from _disturbed(measured)
 
 
-def _still(seen: Seen) -> str:
-    if seen.a.count or seen.b.count:
-        return (
-            f"the wheel hardly turned: sensor A switched {seen.a.count} times and B {seen.b.count};"
-            " turn it through five turns"
-        )
-    shows = f"sensor A reads {_level(seen.a)} and B {_level(seen.b)} all the time"
-    return (
-        f"the wheel did not turn, or neither sensor sees the disc: {shows}; turn the wheel slowly"
-        " through five turns, and check that both sensors have power and the disc runs between them"
-    )
+def _still(measured: Measured) -> Finding:
+    a, b = measured.a, measured.b
+    if a.count or b.count:
+        return warning(SensorCode.WHEEL_HARDLY_TURNED, edges_a=a.count, edges_b=b.count)
+    return warning(SensorCode.WHEEL_STILL, a_high=bool(a.resting), b_high=bool(b.resting))
 
 
-def _level(one: Wave) -> str:
-    return "high" if one.resting else "low"
-
-
-def _alive(name: str, one: Wave, other: int) -> Remark:
-    code = f"sensor_{name.lower()}"
+def _alive(name: str, one: Wave, other: int) -> Finding:
     if one.count == 0:
-        return Remark(
-            code,
-            Grade.FAULT,
-            f"sensor {name} sees no slot, it reads {_level(one)} all the time, while the other sees"
-            f" the disc pass: check its plug, its wires and that the slots pass in front of it",
-        )
+        return warning(SensorCode.SENSOR_BLIND, sensor=name, high=bool(one.resting))
     if one.count < MISSING * other:
-        return Remark(
-            code,
-            Grade.FAULT,
-            f"sensor {name} misses slots, it switched {one.count} times against {other} of the"
-            " other: set it closer to the disc, or shade it",
+        return warning(
+            SensorCode.SENSOR_MISSES_SLOTS, sensor=name, edges=one.count, other_edges=other
         )
-    return Remark(code, Grade.GOOD, f"sensor {name} sees the slots: it switched {one.count} times")
+    return note(SensorCode.SENSOR_GOOD, sensor=name, edges=one.count)
 
 
-def _together(seen: Seen) -> Iterator[Remark]:
-    if seen.phase is None:
-        text = "the wheel turned too unevenly to tell how B lies to A: turn it smoothly"
-        yield Remark("phase", Grade.UNKNOWN, text)
+def _together(phase: Phase | None) -> Iterator[Finding]:
+    if phase is None:
+        yield warning(SensorCode.PHASE_UNKNOWN)
         return
-    offset = seen.phase.offset_deg
-    if USABLE_DEG[0] <= offset <= USABLE_DEG[1]:
-        right = RIGHT_DEG[0] <= offset <= RIGHT_DEG[1]
-        grade, text = (Grade.GOOD, "") if right else (Grade.NOTE, f"; {_move(offset)}")
-        yield Remark("phase", grade, f"B switches {_pitch(offset)} from A, 0.25 is best{text}")
-        yield _direction(seen.phase.forward)
+    offset = phase.offset_deg
+    if not USABLE_DEG[0] <= offset <= USABLE_DEG[1]:
+        yield warning(SensorCode.PHASE_WRONG, phase_deg=offset)
         return
-    near = "together with A" if offset < 90 else "opposite to A"
-    yield Remark(
-        "phase",
-        Grade.FAULT,
-        f"B switches almost {near}, {_pitch(offset)} off in place of 0.25, so the board cannot tell"
-        f" which way the wheel turns: {_move(offset)}",
-    )
+    right = RIGHT_DEG[0] <= offset <= RIGHT_DEG[1]
+    yield note(SensorCode.PHASE_GOOD if right else SensorCode.PHASE_OFF, phase_deg=offset)
+    yield _direction(phase.forward)
 
 
-def _pitch(degrees: float) -> str:
-    return f"{degrees / 360.0:.2f} of a slot pitch"
-
-
-def _move(offset: float) -> str:
-    return f"move sensor B along the rim by {_pitch(abs(90.0 - offset))}"
-
-
-def _direction(forward: float) -> Remark:
+def _direction(forward: float) -> Finding:
     if forward >= ONE_WAY:
-        return Remark("direction", Grade.GOOD, "the wheel turned forward all along")
+        return note(SensorCode.TURNED_FORWARD, forward_share=forward)
     if forward <= 1.0 - ONE_WAY:
-        return Remark(
-            "direction",
-            Grade.FAULT,
-            "the wheel turned backward all along: if you turned it the way the car runs, change the"
-            " two sensors' wires for each other",
-        )
-    share = round(100 * forward)
-    return Remark(
-        "direction",
-        Grade.NOTE,
-        f"the wheel turned both ways, {share} % of it forward; if you turned it one way only, the"
-        " sensors sit loose, or slots and webs are too unlike",
-    )
+        return warning(SensorCode.TURNED_BACKWARD, forward_share=forward)
+    return note(SensorCode.TURNED_BOTH_WAYS, forward_share=forward)
 
 
-def _shares(seen: Seen) -> Iterator[Remark]:
-    for name, share in (("A", seen.high_a), ("B", seen.high_b)):
+def _shares(measured: Measured) -> Iterator[Finding]:
+    for name, share in (("A", measured.high_a), ("B", measured.high_b)):
         if share is None:
             continue
-        code = f"duty_{name.lower()}"
-        said = f"sensor {name} reads high for {round(100 * share)} % of a slot pitch"
         if EVEN_SHARE[0] <= share <= EVEN_SHARE[1]:
-            yield Remark(code, Grade.GOOD, said)
+            yield note(SensorCode.HIGH_SHARE_GOOD, sensor=name, high_share=share)
             continue
         usable = USABLE_SHARE[0] <= share <= USABLE_SHARE[1]
-        yield Remark(
-            code,
-            Grade.NOTE if usable else Grade.FAULT,
-            f"{said}, half is best: cut slots and webs alike, set the sensor square to the disc, or"
-            " turn its trimmer where it has one",
-        )
+        yield warning_if(not usable, SensorCode.HIGH_SHARE_OFF, sensor=name, high_share=share)
 
 
-def _slots(seen: Seen) -> Remark:
-    per_turn, expected = seen.per_turn, seen.expected
+def _edges(measured: Measured) -> Finding:
+    per_turn, expected = measured.per_turn, measured.expected
     if per_turn is None:
-        return Remark(
-            "slots",
-            Grade.UNKNOWN,
-            "how many edges a turn has cannot be told: spin the wheel and let it run for five"
-            " turns, or turn it exactly ten turns from mark to mark and add --turns 10",
-        )
-    slip = TURN_SLIP / seen.turns if seen.turns else 0.0
+        return note(SensorCode.EDGES_UNKNOWN)
     if expected is None:
-        return Remark("slots", Grade.GOOD, f"a turn has {per_turn} edges")
+        return note(SensorCode.EDGES_COUNTED, edges_per_turn=per_turn)
+    slip = TURN_SLIP / measured.turns if measured.turns else 0.0
     if abs(per_turn - expected) <= slip:
-        return Remark("slots", Grade.GOOD, f"a turn has {expected} edges, as it should")
-    return Remark(
-        "slots",
-        Grade.FAULT,
-        f"a turn has {per_turn} edges where {expected} are expected: check the disc's slots, and"
-        " pulses_per_turn under [encoder] in the car file",
-    )
+        return note(SensorCode.EDGES_AS_EXPECTED, edges_per_turn=expected)
+    return warning(SensorCode.EDGES_WRONG, edges_per_turn=per_turn, expected_edges=expected)
 
 
-def _closed_slot(seen: Seen) -> Iterator[Remark]:
-    for name, one in (("A", seen.a), ("B", seen.b)):
+def _closed_slot(measured: Measured) -> Iterator[Finding]:
+    for name, one in measured.sensors:
         every = long_gap(one.time_s)
         if every is not None:
-            yield Remark(
-                "blocked_slot",
-                Grade.FAULT,
-                f"once in {every} edges sensor {name} sees a gap as long as three: one slot is"
-                f" closed, or a web is broken out, and a whole disc would give {every + 2}",
-            )
+            yield warning(SensorCode.SLOT_CLOSED, sensor=name, every_edges=every)
             return
 
 
-def _disturbed(seen: Seen) -> Iterator[Remark]:
-    for name, one in (("A", seen.a), ("B", seen.b)):
+def _disturbed(measured: Measured) -> Iterator[Finding]:
+    for name, one in measured.sensors:
         if one.bounces > CHATTER * one.count:
-            yield Remark(
-                "chatter",
-                Grade.FAULT,
-                f"sensor {name} chatters, it switched to and fro {one.bounces} times at"
-                f" {one.count} edges: keep stray light off it, and set it square and close to the"
-                " disc",
+            yield warning(
+                SensorCode.SENSOR_CHATTERS, sensor=name, bounces=one.bounces, edges=one.count
             )
-    if seen.pulses:
-        yield Remark(
-            "noise",
-            Grade.FAULT if seen.pulses > CHATTER * seen.a.count else Grade.NOTE,
-            f"{seen.pulses} short pulses came where no slot passed: keep the sensor wires short and"
-            " away from the battery's, and check their ground",
-        )
-    if seen.lost:
-        yield Remark(
-            "lost",
-            Grade.NOTE,
-            f"{seen.lost} changes came too fast to be looked at",
-        )
+    if measured.pulses:
+        many = measured.pulses > CHATTER * measured.a.count
+        yield warning_if(many, SensorCode.SHORT_PULSES, pulses=measured.pulses)
+    if measured.lost:
+        yield note(SensorCode.CHANGES_LOST, changes=measured.lost)

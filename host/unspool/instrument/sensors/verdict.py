@@ -6,24 +6,25 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from unspool.instrument.sensors.findings import FEWEST_EDGES, Grade, Remark, Seen, remarks
+from unspool.finding import Finding, Severity
+from unspool.instrument.sensors.findings import FEWEST_EDGES, Measured, sensor_findings
 from unspool.instrument.sensors.shape import directions, high_share, phase
 from unspool.instrument.sensors.waves import Wave, wave
 from unspool.instrument.wire.decoded import SensorSamples
 from unspool.reading.edges.turn_period import edges_a_turn
 
-AT_REST_S = 0.045  # a sample without a change, sooner after another, is a pulse (wire.heard)
+AT_REST_S = 0.045  # a sample without a change, sooner after another, is a pulse (see SensorSamples)
 
 
 @dataclass(frozen=True)
-class Verdict:
-    """What was measured, None where it could not be, and what to say of it.
+class SensorVerdict:
+    """What was measured, None if it could not be, and what that means.
 
     edges_*: switchings. high_share_*: of a slot pitch. phase_deg: 90 is right. forward_share: of
     A's switchings. lost: samples that came too fast for the board or the link.
     """
 
-    remarks: tuple[Remark, ...]
+    findings: tuple[Finding, ...]
     edges_a: int
     edges_b: int
     high_share_a: float | None
@@ -38,43 +39,42 @@ class Verdict:
     @property
     def ok(self) -> bool:
         """Both sensors were seen at work and nothing is at fault; the count may be unknown."""
-        bad = [r for r in self.remarks if r.grade in (Grade.FAULT, Grade.UNKNOWN)]
-        return all(remark.code == "slots" and remark.grade is Grade.UNKNOWN for remark in bad)
+        return all(finding.severity is not Severity.WARNING for finding in self.findings)
 
 
 def judge(
     samples: SensorSamples, expected: int | None = None, turns: float | None = None
-) -> Verdict:
+) -> SensorVerdict:
     """The verdict on all samples of a check.
 
     expected: edges of A a turn by the car file. turns: whole turns that the wheel was turned, one
-    way, where that was counted.
+    way, if that was counted.
     """
-    seen = _look(samples, expected, turns)
-    return Verdict(
-        tuple(remarks(seen)),
-        seen.a.count,
-        seen.b.count,
-        seen.high_a,
-        seen.high_b,
-        seen.phase.offset_deg if seen.phase else None,
-        seen.phase.forward if seen.phase else None,
-        seen.per_turn,
-        seen.a.bounces + seen.b.bounces,
-        seen.pulses,
-        seen.lost,
+    measured = _measure(samples, expected, turns)
+    return SensorVerdict(
+        tuple(sensor_findings(measured)),
+        measured.a.count,
+        measured.b.count,
+        measured.high_a,
+        measured.high_b,
+        measured.phase.offset_deg if measured.phase else None,
+        measured.phase.forward if measured.phase else None,
+        measured.per_turn,
+        measured.a.bounces + measured.b.bounces,
+        measured.pulses,
+        measured.lost,
     )
 
 
-def _look(samples: SensorSamples, expected: int | None, turns: float | None) -> Seen:
+def _measure(samples: SensorSamples, expected: int | None, turns: float | None) -> Measured:
     if not len(samples.number):
         empty = Wave(np.empty(0), np.empty(0, np.int8), 0, 0, 0)
-        return Seen(empty, empty, None, None, None, 0, 0, None, turns, expected)
+        return Measured(empty, empty, None, None, None, 0, 0, None, turns, expected)
     a, b = wave(samples.time_s, samples.a), wave(samples.time_s, samples.b)
     still = (np.diff(samples.a) == 0) & (np.diff(samples.b) == 0)
     unseen = int((still & (np.diff(samples.time_s) < AT_REST_S)).sum())
     lost = int(samples.number[-1] - samples.number[0]) + 1 - len(samples.number)
-    return Seen(
+    return Measured(
         a,
         b,
         phase(a, b),

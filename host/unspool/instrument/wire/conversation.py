@@ -13,6 +13,7 @@ from dataclasses import dataclass
 
 from unspool.instrument.wire.acknowledging import Acknowledging, Stored
 from unspool.instrument.wire.check import SampleReader
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
 from unspool.instrument.wire.frames import Frame, FrameReader, delimited_frame
 from unspool.instrument.wire.log_reader import LogReader
@@ -23,6 +24,7 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
+    MessageError,
     Said,
     Sensors,
     Status,
@@ -143,12 +145,12 @@ class Conversation:
             if number == HELLO.number:
                 self._refusal.foreign_hello(f"protocol {item.body[0] >> 4}", f"protocol {PROTOCOL}")
             else:
-                self._aside.append(Garbled(item.body, "a frame of another protocol version"))
+                self._aside.append(Garbled(item.body, GarbledCode.OTHER_PROTOCOL))
             return
         try:
             message = unpack(item.body)
-        except ValueError as error:
-            self._aside.append(Garbled(item.body, str(error)))
+        except MessageError as error:
+            self._aside.append(Garbled(item.body, error.code))
             return
         match message:
             case Hello():
@@ -160,7 +162,7 @@ class Conversation:
             case Sensors():
                 self._take_sensors(message)
             case _:
-                self._aside.append(Garbled(item.body, "a host's frame came from the board's side"))
+                self._aside.append(Garbled(item.body, GarbledCode.HOSTS_MESSAGE))
 
     def _take_hello(self, hello: Hello) -> None:
         if hello.table_hash != TABLE_HASH:
@@ -212,13 +214,12 @@ class Conversation:
             self._states.on(Event.OTHER_BOOT)
             return
         causes = {cause.value: cause for cause in ResetCause}
-        cause = causes.get(status.reset_cause, ResetCause.UNKNOWN)
         self._aside.append(
             BoardStatus(
                 status.battery_mv,
                 status.ring_fill_percent,
                 status.edges_lost,
-                cause.name.lower().replace("_", " "),
+                causes.get(status.reset_cause, ResetCause.UNKNOWN),
                 status.ticks,
                 status.next_edge,
             )

@@ -7,6 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.instrument.wire.codes import GarbledCode
+from unspool.instrument.wire.table import ResetCause
+
 
 @dataclass(frozen=True)
 class BoardHello:
@@ -41,7 +44,7 @@ class BoardStatus:
     battery_mv: int
     ring_fill_percent: int
     edges_lost: int
-    reset_cause: str
+    reset_cause: ResetCause
     ticks: int  # the board's clock when it sent this, widened
     next_edge: int  # no edge with this number or above came before `ticks`
 
@@ -64,10 +67,10 @@ class SensorSamples:
 
 @dataclass(frozen=True)
 class Garbled:
-    """Bytes that were no frame of ours; `reason` says which check failed."""
+    """Bytes that are no frame of ours; `code` says which check failed."""
 
     data: bytes
-    reason: str
+    code: GarbledCode
 
 
 Decoded = BoardHello | EdgeBatch | EdgeGap | BoardStatus | SensorSamples | Garbled

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import EdgeBatch
 from unspool.instrument.wire.prediction import (
     END,
@@ -59,7 +60,7 @@ class BlockDecoder:
 
     def __init__(self) -> None:
         self.ended = False
-        self.fault: str | None = None
+        self.fault: GarbledCode | None = None
         self.next_edge: int | None = None
         self._bit = BLOCK_HEADER * 8
         self._ticks = 0
@@ -114,11 +115,11 @@ class BlockDecoder:
         if at + size > bits:
             return False
         if state.value < 0:
-            return self._spoilt("a residual where nothing is predicted")
+            return self._spoilt(GarbledCode.BLOCK_UNPREDICTED)
         folded = ones << state.rice | window >> (WINDOW - size) & (1 << state.rice) - 1
         interval = state.value + unfold(folded)
         if not 0 <= interval < LONG:
-            return self._spoilt("an interval outside its range")
+            return self._spoilt(GarbledCode.BLOCK_INTERVAL)
         state.coded(interval, folded)
         self._ticks += interval
         self._bit = at + size
@@ -130,7 +131,7 @@ class BlockDecoder:
             return False
         kind = window >> (WINDOW - size) & (1 << ESCAPE_BITS) - 1
         if kind == INVALID:
-            return self._spoilt("an escape that means nothing")
+            return self._spoilt(GarbledCode.BLOCK_ESCAPE)
         if kind == END:
             self.ended = True
             return False
@@ -149,6 +150,6 @@ class BlockDecoder:
         self._bit += size
         return True
 
-    def _spoilt(self, fault: str) -> bool:
+    def _spoilt(self, fault: GarbledCode) -> bool:
         self.fault = fault
         return False

@@ -1,7 +1,7 @@
 """Frames on the line: COBS, a closing zero, a CRC. Reads them out of any stream of bytes.
 
-A reader holds at most one unfinished frame, and what is no frame comes out as Garbled with the
-reason, so that a byte is never dropped in silence. After garbage it is in step again at the next
+A reader holds at most one unfinished frame, and what is no frame comes out as Garbled with a
+code, so that a byte is never dropped in silence. After garbage it is in step again at the next
 zero.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from unspool.instrument.wire import cobs
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.crc import crc16, with_crc
 from unspool.instrument.wire.decoded import Garbled
 from unspool.instrument.wire.messages import Said, pack
@@ -51,7 +52,7 @@ class FrameReader:
                 out.append(_read(piece))
         if len(rest) > MAX_FRAME:
             if not self._overlong:
-                out.append(Garbled(rest[:GARBLED_KEPT], "no frame is this long"))
+                out.append(Garbled(rest[:GARBLED_KEPT], GarbledCode.TOO_LONG))
             self._overlong = True
             rest = b""
         self._held = rest
@@ -65,11 +66,11 @@ class FrameReader:
 
 def _read(piece: bytes) -> Frame | Garbled:
     if len(piece) > MAX_FRAME:
-        return Garbled(piece[:GARBLED_KEPT], "no frame is this long")
+        return Garbled(piece[:GARBLED_KEPT], GarbledCode.TOO_LONG)
     try:
         body = cobs.decode(piece)
-    except ValueError as error:
-        return Garbled(piece, f"not a COBS frame: {error}")
+    except ValueError:
+        return Garbled(piece, GarbledCode.NOT_COBS)
     if len(body) < 3 or crc16(body):
-        return Garbled(piece, "the CRC does not match")
+        return Garbled(piece, GarbledCode.WRONG_CRC)
     return Frame(body[:-2])

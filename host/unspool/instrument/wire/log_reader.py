@@ -13,6 +13,7 @@ from itertools import pairwise, zip_longest
 import numpy as np
 
 from unspool.instrument.wire.batch_decoder import decode_blocks
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap, Garbled
 from unspool.instrument.wire.decoder import BlockDecoder, BlockHeader
 from unspool.instrument.wire.messages import Edges
@@ -31,14 +32,14 @@ class _Arriving:
     data: bytearray = field(default_factory=bytearray)
     bits: int = 0
     decoder: BlockDecoder = field(default_factory=BlockDecoder)
-    told: bool = False  # that its rest cannot be decoded
+    reported: bool = False  # that its rest cannot be decoded
 
     def whole_header(self) -> BlockHeader | None:
         return BlockHeader.unpack(self.data) if len(self.data) >= BLOCK_HEADER else None
 
     def append(self, log: bytes, unused: int) -> None:
         if len(self.data) > BLOCK_MAX:
-            self.decoder.fault = "it is longer than a block may be"
+            self.decoder.fault = GarbledCode.BLOCK_TOO_LONG
             return
         del self.data[self.bits >> 3 :]
         self.data += log
@@ -136,12 +137,12 @@ class LogReader:
         batch = block.decoder.decode(block.data, block.bits)
         if batch is not None:
             if batch.number[0] > self.next_edge + FARTHEST:
-                block.decoder.fault = "its edge number is out of reach"
+                block.decoder.fault = GarbledCode.BLOCK_OUT_OF_REACH
             else:
                 self._add(batch, out)
-        if block.decoder.fault and not block.told:
-            block.told = True
-            out.append(Garbled(bytes(block.data), f"a block of edges: {block.decoder.fault}"))
+        if block.decoder.fault and not block.reported:
+            block.reported = True
+            out.append(Garbled(bytes(block.data), block.decoder.fault))
 
     def _add(self, batch: EdgeBatch, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
         """Pass on what is new of a batch."""

@@ -6,6 +6,7 @@ from dataclasses import astuple, dataclass
 from typing import ClassVar
 
 from unspool.instrument.wire import table
+from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.table import SIZES
 
 
@@ -105,15 +106,23 @@ def pack(message: Said) -> bytes:
     return bytes(out)
 
 
+class MessageError(ValueError):
+    """A body that is no message of the table; `code` says why."""
+
+    def __init__(self, code: GarbledCode) -> None:
+        super().__init__(code.value)
+        self.code = code
+
+
 def unpack(body: bytes) -> Said:
-    """Read head byte and payload. Raises ValueError where they are no message of the table."""
+    """Reads head byte and payload. Raises MessageError if they are no message of the table."""
     kind = KINDS.get(body[0] & 0x0F)
     if kind is None:
-        raise ValueError(f"message {body[0] & 0x0F} is not in the table")
+        raise MessageError(GarbledCode.UNKNOWN_MESSAGE)
     row = kind.row
     size = len(body) - 1 - row.fixed_size
     if size < 0 or (size > 0 and not row.open_ended):
-        raise ValueError(f"{row.name} has a wrong length")
+        raise MessageError(GarbledCode.WRONG_LENGTH)
     values: list[int | str | bytes] = [
         value if isinstance(value, int) else int.from_bytes(value, "little")
         for value in row.layout.unpack_from(body, 1)

@@ -9,10 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from unspool.finding import Finding, Severity
-from unspool.render.words import comparison, reading, rollout
+from unspool.render.words import board, comparison, reading, rollout, sensors
 from unspool.render.words.values import Text
 
-TEXTS: dict[str, Text] = {**reading.TEXTS, **rollout.TEXTS, **comparison.TEXTS}
+TEXTS: dict[str, Text] = {
+    **reading.TEXTS,
+    **rollout.TEXTS,
+    **comparison.TEXTS,
+    **board.TEXTS,
+    **sensors.TEXTS,
+}
 
 
 def sentence(finding: Finding) -> str:

@@ -19,6 +19,7 @@ UNITS = {
     "_j": "J",
     "_n": "N",
     "_kg": "kg",
+    "_v": "V",
 }
 
 
@@ -70,6 +71,12 @@ def words(values: Values, name: str) -> tuple[str, ...]:
 def code_words(code: str) -> str:
     """A finding's code in words, for a sentence that only names it."""
     return code.replace("_", " ")
+
+
+def as_sentence(text: str) -> str:
+    """An error's text with a capital at its start and a full stop at its end."""
+    stop = "" if text.endswith((".", "!", "?")) else "."
+    return f"{text[:1].upper()}{text[1:]}{stop}"
 
 
 def counted(count: float, one: str, many: str = "") -> str:

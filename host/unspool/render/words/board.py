@@ -1,0 +1,66 @@
+"""What is found of a board, its link and a recording, in sentences."""
+
+from __future__ import annotations
+
+from unspool.instrument.codes import RecordCode
+from unspool.reading.edges.ending import Ending
+from unspool.render.words.values import Text, Values, as_sentence, counted, number, shown
+
+_RESTARTS = {
+    "power_on": "because its power was off: look at battery, switch and plugs.",
+    "brown_out": "because its supply fell too low: charge or change the battery.",
+    "watchdog": "by its watchdog, because its program hung: please report it.",
+    "external": "by its reset button, or by a program that opened its port.",
+}
+_RESTARTS_BEFORE = {
+    "brown_out": (
+        "The board's supply fell too low before this session, and it started again: charge or"
+        " change the battery."
+    ),
+    "watchdog": (
+        "The board's program hung before this session, and its watchdog started it again: please"
+        " report it."
+    ),
+}
+
+ENDINGS = {
+    Ending.BOARD_RESTARTED: "The board restarted during the run. The edges end there.",
+    Ending.RECORDING_STOPPED: "The recording was stopped before the car stood still.",
+}
+
+
+def _board_restarted(v: Values) -> str:
+    how = _RESTARTS.get(str(v["cause"]), "and its boot loader does not say why.")
+    return f"The board started again {how} The edges that it held and no record has are gone."
+
+
+def _no_board_answers(v: Values) -> str:
+    return (
+        f"Nothing on {v['link']} speaks as a board of unspool does. Check that the board runs its"
+        " firmware, is powered, and that this is its port."
+    )
+
+
+def _battery_low(v: Values) -> str:
+    return (
+        f"The battery is low: {shown(v, 'battery_v')}. Charge or change it before the next run: a"
+        " board whose supply fails forgets what it holds."
+    )
+
+
+def _edges_lost(v: Values) -> str:
+    edges = number(v, "edges")
+    were = "was" if edges == 1 else "were"
+    return f"{counted(edges, 'edge')} {were} lost on the board: the record has a gap."
+
+
+TEXTS: dict[str, Text] = {
+    RecordCode.LISTENING: lambda v: f"Listening on {v['link']}.",
+    RecordCode.LISTENING_AGAIN: lambda v: f"Listening on {v['link']} again.",
+    RecordCode.LINK_FAILED: lambda v: as_sentence(str(v["reason"])),
+    RecordCode.NO_BOARD_ANSWERS: _no_board_answers,
+    RecordCode.BOARD_RESTARTED: _board_restarted,
+    RecordCode.BOARD_RESTARTED_BEFORE: lambda v: _RESTARTS_BEFORE[str(v["cause"])],
+    RecordCode.BATTERY_LOW: _battery_low,
+    RecordCode.EDGES_LOST_ON_BOARD: _edges_lost,
+}
