@@ -12,11 +12,12 @@ ROOT = Path(__file__).parents[2]
 PAGES = ("*.md", "docs/**/*.md", "hardware/**/*.md", "firmware/**/*.md")
 PYTHON = ("host/**/*.py", "docs/**/*.py", "firmware/**/*.py", "tests/**/*.py")
 C = ("firmware/core/*.[ch]", "firmware/sim/*.[ch]", "firmware/boards/**/*.[ch]")
+WEB = ("host/**/*.js", "host/**/*.css")
 
 
 def checked_files(root: Path = ROOT) -> list[Path]:
-    """Pages, Python and C, but nothing of what a build made."""
-    found = {path for pattern in (*PAGES, *PYTHON, *C) for path in root.glob(pattern)}
+    """Pages, Python, C, scripts and styles, but nothing that a build made."""
+    found = {path for pattern in (*PAGES, *PYTHON, *C, *WEB) for path in root.glob(pattern)}
     return sorted(path for path in found if "build" not in path.relative_to(root).parts)
 
 
@@ -33,4 +34,4 @@ def _passages(path: Path, root: Path) -> Iterator[Passage]:
     if path.suffix == ".py":
         # Only the package speaks to users; a test's strings are data.
         return python_code.passages(source, with_texts=path.is_relative_to(root / "host"))
-    return c_code.passages(source)
+    return c_code.passages(source, with_texts=path.suffix == ".js")

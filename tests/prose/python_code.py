@@ -9,11 +9,8 @@ import tokenize
 from collections.abc import Iterator
 
 from prose import markdown
-from prose.rules import CODE, Passage
+from prose.rules import CODE, Passage, is_sentence
 
-# Four words of letters in a row of words: a sentence, not a key, a path, a query or a pattern.
-_SENTENCE = re.compile(r"(?:[A-Za-z][a-z']*[,;:]? ){3,}[A-Za-z']+")
-_NO_SENTENCE = re.compile(r"<[a-z!/]|[{}\\]|^(?:SELECT|INSERT|UPDATE|CREATE|ALTER|DELETE)\b")
 _DIRECTIVE = re.compile(r"#\s*(?:noqa|type:|fmt:|pragma|ruff:|!)")
 
 _Documented = ast.Module | ast.ClassDef | ast.FunctionDef | ast.AsyncFunctionDef
@@ -89,7 +86,7 @@ def _texts(tree: ast.Module, docstrings: set[int]) -> Iterator[Passage]:
 
 
 def _text(line: int, text: str) -> Iterator[Passage]:
-    if _SENTENCE.search(text) and not _NO_SENTENCE.search(text):
+    if is_sentence(text):
         yield Passage(line, _plain(text))
 
 

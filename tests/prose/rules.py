@@ -51,6 +51,9 @@ _ANY_WORD = re.compile(
 _END = re.compile(r"(?<=[.!?])[\"')\]]*\s+(?=[^a-z]|unspool\b)")
 _LIST_OF_CODE = re.compile(rf"{CODE}(?:(?:, | and |, and | or |, or |/| ){CODE})+")
 _WORD = re.compile(r"[^\W_]")
+# Four words of letters in a row of words: a sentence, not a key, a path, a query or a pattern.
+_SENTENCE = re.compile(r"(?:[A-Za-z][a-z']*[,;:]? ){3,}[A-Za-z']+")
+_NO_SENTENCE = re.compile(r"<[a-z!/]|[{}\\]|^(?:SELECT|INSERT|UPDATE|CREATE|ALTER|DELETE)\b")
 
 
 @dataclass(frozen=True)
@@ -77,6 +80,11 @@ def offences(passage: Passage) -> Iterator[Offence]:
         words = count_words(sentence)
         if words > MOST_WORDS:
             yield Offence(passage.line, f"{words} words: at most {MOST_WORDS}", sentence)
+
+
+def is_sentence(text: str) -> bool:
+    """Whether a string of a program is meant for people."""
+    return bool(_SENTENCE.search(text)) and not _NO_SENTENCE.search(text)
 
 
 def sentences(text: str) -> list[str]:

@@ -119,6 +119,14 @@ def test_c_gives_comments_and_not_strings() -> None:
     assert [passage.line for passage in found] == [1, 3]
 
 
+def test_a_script_gives_its_texts_too() -> None:
+    source = 'say("Not saved: try another one.", `ws://${host}/x`); // why\nconst KEY = "n";\n'
+    assert _texts(c_code.passages(source, with_texts=True)) == [
+        "Not saved: try another one.",
+        "why",
+    ]
+
+
 def test_numbers_only_fall() -> None:
     allowed = read_allowed("3 a.py\n2 b.py\n1 gone.py\n")
     found = {"a.py": 1, "b.py": 4, "new.py": 1, "clean.py": 0}
