@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench fuzz pictures firmware lock clean debian
+.PHONY: demo test check bench fuzz hard pictures firmware lock clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -35,6 +35,11 @@ fuzz: debian $(VENV)/dev
 	$(RUN) tests/fuzz/line.py chip 1000 100
 	$(BIN)/python -m pip install --quiet --disable-pip-version-check atheris
 	cd firmware/build && ../../$(BIN)/python ../../tests/fuzz/conversation.py -runs=1000000 -max_len=1200
+
+# Hard use of every kind for about an hour; goes on from where it was broken off. `make test` runs a
+# short form. HARD='--only cars --seed 7' chooses; tests/hard/__main__.py lists what can be given.
+hard: debian $(VENV)/dev
+	@$(RUN) -m hard $(HARD)
 
 firmware: debian
 	$(MAKE) -C firmware

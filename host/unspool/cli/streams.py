@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 import json
 import os
+import re
 import sys
 from collections.abc import Mapping
 from io import TextIOWrapper
@@ -15,6 +16,8 @@ from unspool.safe_console import SafeConsole
 from unspool.safe_text import visible
 
 PIPE_WIDTH = 1000
+LONGEST_LINE = 1000  # characters of a complaint
+_STRAY_LINE_END = re.compile(r"\n(?!  )")
 
 
 # Similar characters for terminals and pipes whose encoding lacks ours.
@@ -56,8 +59,19 @@ def _similar(error: UnicodeError) -> tuple[str, int]:
 
 
 def to_stderr(sentence: str) -> None:
-    """Prints a sentence, perhaps with a line for each fault, on standard error."""
-    print(f"unspool: {visible(sentence)}", file=sys.stderr, flush=True)
+    """Prints a sentence, perhaps with a line for each fault, on standard error.
+
+    The line of a fault begins with two spaces. Any other line end stands in a name. A line that is
+    too long repeats a long input, of which both ends are shown.
+    """
+    lines = _STRAY_LINE_END.sub(r"\\n", sentence).split("\n")
+    print(f"unspool: {visible(chr(10).join(map(_cut, lines)))}", file=sys.stderr, flush=True)
+
+
+def _cut(line: str) -> str:
+    if len(line) <= LONGEST_LINE:
+        return line
+    return f"{line[: LONGEST_LINE // 2]} ... {line[-LONGEST_LINE // 2 :]}"
 
 
 def console() -> SafeConsole:

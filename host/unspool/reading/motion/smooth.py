@@ -22,8 +22,9 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.linalg import cho_factor, cho_solve
+from scipy.linalg import LinAlgError, cho_factor, cho_solve
 
+from unspool.errors import InputError
 from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
 from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
 
@@ -36,6 +37,10 @@ AROUND = 16  # edges whose residuals are looked at together
 # Variance of the third derivative, in (peak acceleration per second)^2 seconds. At 1 the whole
 # acceleration changes within about a second.
 ROUGHNESS = (0.001, 0.01, 0.1, 1.0, 10.0)
+UNEVEN = (
+    "time_s: found times too uneven for a rolling wheel, expected the edges of one run in seconds;"
+    " check the file's clock, and cut away what is not the run"
+)
 
 
 @dataclass(frozen=True)
@@ -137,7 +142,9 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
     for roughness in ROUGHNESS:
         matrix = normal.matrix.copy()
         matrix[:m, :m] += gram / roughness
-        factor = cho_factor(matrix, lower=True, check_finite=False)
+        factor = _factor(matrix)
+        if factor is None:
+            continue
         solution = cho_solve(factor, normal.right, check_finite=False)
         scale = max(normal.total - float(normal.right @ solution), 1e-12) / max(edges - 3, 1)
         unlikely = (
@@ -147,7 +154,8 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
         )
         if best is None or unlikely < best[0]:
             best = (unlikely, factor, solution, scale, roughness)
-    assert best is not None
+    if best is None:
+        raise InputError(UNEVEN)
     _, factor, solution, scale, roughness = best
     inverse = cho_solve(factor, np.eye(size), check_finite=False)
     penalised = float(np.einsum("ij,ij->", inverse[:m, :m], gram)) / roughness
@@ -155,10 +163,20 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
     return _Fit(solution, scale * inverse, scale, free)
 
 
+def _factor(matrix: Array) -> tuple[Array, bool] | None:
+    """None if times over too many powers of ten leave the equations without a solution."""
+    try:
+        factor: tuple[Array, bool] = cho_factor(matrix, lower=True)
+    except (LinAlgError, ValueError):
+        return None
+    return factor
+
+
 def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
     """Smooth speed and acceleration, and the slot pattern, of edges at boundaries `position`.
 
-    t: (n,) s, not decreasing; position: (n,) counted slots, any sign. n at least FEWEST_EDGES.
+    t: (n,) s, not decreasing, from first to last over 0; position: (n,) counted slots, any sign.
+    n at least FEWEST_EDGES. Raises InputError if no smooth curve goes through such times.
     """
     y = position.astype(float)
     pieces = int(np.clip(len(t) // EDGES_A_PIECE, 1, MOST_PIECES))
