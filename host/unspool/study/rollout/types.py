@@ -45,16 +45,18 @@ class Pause:
 class Travel:
     """How far the wheel turned in one push, in slots of even pitch.
 
-    slots: from the middle of its slot at the start to the middle of its slot at the end; widths
-    are of these two slots. place_sd: how well the place of each on the disc is known.
-    crossed: boundaries, forward less backward. It is below 0 if the push was backwards.
-    lost: edges missed, by number and by time. unsure: gaps whose number of edges is not certain.
-    before, after: edges that rolled the car onto the first mark or away from the last. They are
-    left out. settled: edges against the push at its end, back onto the last mark. They count.
-    has_direction: at least one edge is backward, so all have a direction.
-    pattern: (pulses_per_turn,), mean 1, each slot's share of the even pitch.
-    period: edges after which this pattern repeats. closed: edges from one gap of a closed slot to
-    the next.
+    - slots: from the middle of its slot at the start to the middle of its slot at the end.
+    - widths: of these two slots. place_sd: how well the place of each on the disc is known.
+    - crossed: boundaries, forward less backward. It is below 0 if the push was backwards.
+    - lost: edges missed, by number and by time.
+    - unsure: gaps whose number of edges is not certain.
+    - before, after: edges that rolled the car onto the first mark or away from the last. They are
+      left out.
+    - settled: edges against the push at its end, back onto the last mark. They count.
+    - has_direction: at least one edge is backward, so all have a direction.
+    - pattern: (pulses_per_turn,), mean 1, each slot's share of the even pitch.
+    - period: edges after which this pattern repeats.
+    - closed: edges from one gap of a closed slot to the next.
     """
 
     slots: float
@@ -92,10 +94,11 @@ class RolledPush:
 class RollOut:
     """What the pushes show together.
 
-    circumference_m: with the car file's edges_per_turn. fitting_edges: the edges a turn with
-    which tape and car file would agree. pattern_edges: after which the slots' pattern repeats.
-    proposed_edges: the whole number of edges that is believed, and proposed_m the circumference
-    with it. Both are None if nothing is believed: then the car file stays as it is.
+    - circumference_m: with the car file's edges_per_turn.
+    - fitting_edges: the edges a turn with which tape and car file would agree.
+    - pattern_edges: after which the slots' pattern repeats.
+    - proposed_edges, proposed_m: the whole number of edges that is believed, and the circumference
+      with it. Both are None if nothing is believed: then the car file stays as it is.
     """
 
     car: str
