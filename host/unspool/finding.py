@@ -35,6 +35,11 @@ class Finding:
     values: Mapping[str, Value] = field(default_factory=lambda: MappingProxyType({}))
 
 
+def in_words(code: str) -> str:
+    """A code in words, for a sentence that only names it."""
+    return code.replace("_", " ")
+
+
 def note(code: str, **values: Value) -> Finding:
     """A finding that informs."""
     return Finding(code, Severity.NOTE, MappingProxyType(values))

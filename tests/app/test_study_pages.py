@@ -120,7 +120,7 @@ def test_one_run_is_nothing_to_compare(studies: Studies) -> None:
 def test_losses_with_their_intervals_and_lines_for_the_car_file(studies: Studies) -> None:
     page = _page(studies, f"/losses{FOUR}")
     text = _text(page)
-    assert "told by the runs" in text
+    assert "from the runs" in text
     assert "Nothing has been changed." in text
     assert set(_graphs(page)) == {"picture-modelled"}
     (lines,) = [p.children for p in _parts(page.body) if getattr(p, "id", None) == "losses-toml"]

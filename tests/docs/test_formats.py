@@ -13,6 +13,7 @@ import pytest
 
 from reading.events.odd_runs import found_in_odd_runs
 from render.words.instrument_findings import RECORD, SENSORS
+from render.words.test_calibration import FINDINGS as CALIBRATION_FINDINGS
 from render.words.test_comparison import CAUTIONS
 from render.words.test_reading import VARIANTS
 from render.words.test_rollout import FINDINGS as ROLL_OUT_FINDINGS
@@ -24,10 +25,11 @@ from unspool.model.outcome import EventKind
 from unspool.reading.edges.edge_file import parse_edges
 from unspool.reading.events import analyse
 from unspool.reading.events.codes import ReadingCode
+from unspool.render.json.calibration import calibration_json
 from unspool.render.json.comparison import comparison_json
 from unspool.render.json.reading import reading_json
 from unspool.render.json.rollout import rollout_json
-from unspool.study.calibration import CalibrationRun, calibrate, calibration_json
+from unspool.study.calibration import CalibrationCode, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, ComparisonCode, compare
 from unspool.study.plan import plan, plan_json
 from unspool.study.rollout import Push, RollOutCode, roll_out
@@ -152,6 +154,12 @@ def test_the_page_lists_what_a_reading_finds_with_its_values() -> None:
     assert set(page) == set(ReadingCode)
     of_one_run = [found for found in VARIANTS if "run" not in found.values]
     assert page == values_of([*found_in_odd_runs(), *of_one_run])
+
+
+def test_the_page_lists_what_a_calibration_finds_with_its_values() -> None:
+    page = table_after("What `calibrate` finds (`advice` has the same as sentences):")
+    assert set(page) == set(CalibrationCode)
+    assert page == values_of(CALIBRATION_FINDINGS)
 
 
 def test_the_page_lists_what_a_comparison_finds_with_its_values() -> None:

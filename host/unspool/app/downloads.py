@@ -23,7 +23,8 @@ from unspool.render import spark_svg
 from unspool.render.card.html import card_html
 from unspool.render.json.reading import reading_json
 from unspool.render.tables import comparison_csv
-from unspool.study.calibration import Calibration, losses_toml
+from unspool.render.toml.losses import losses_toml
+from unspool.study.calibration import Calibration
 from unspool.study.compare import ASPECTS, Comparison
 from unspool.study.plan import Plan
 from unspool.study.plan.card import Card, card

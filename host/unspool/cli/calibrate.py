@@ -92,13 +92,13 @@ def _show(calibration: Calibration, floor: SlopeProfile | None, rest: BreakAway 
 def _answer(
     calibration: Calibration, floor: SlopeProfile | None, rest: BreakAway | None
 ) -> dict[str, Any]:
-    from unspool.study import calibration as study
+    from unspool.render.json.calibration import break_away_json, calibration_json, floor_json
 
-    answer = study.calibration_json(calibration)
+    answer = calibration_json(calibration)
     if rest is not None:
-        answer["losses"]["break_away_coefficient"] = study.break_away_json(rest)
+        answer["losses"]["break_away_coefficient"] = break_away_json(rest)
     if floor is not None:
-        answer["floor"] = study.floor_json(floor)
+        answer["floor"] = floor_json(floor)
     return answer
 
 

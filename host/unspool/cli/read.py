@@ -71,7 +71,7 @@ def predict(
         print_json(prediction_json(prediction))
     else:
         if calibration is not None:
-            from unspool.render.words.calibration import learnt_words
+            from unspool.render.words.losses import learnt_words
 
             console().print(learnt_words(calibration.learnt_from))
         show_prediction(console(), prediction, the_track.name)

@@ -51,7 +51,7 @@ def _placed(given: list[CalibrationRun], runs: list[str], back: list[str]) -> li
 
 
 def write_track(floor: SlopeProfile, path: Path, force: bool) -> None:
-    from unspool.study.calibration.slope_profile import track_toml
+    from unspool.render.toml.floor import track_toml
 
     write_new(path, track_toml(floor), force=force)
     to_stderr(f"{path}: the floor in {len(floor.distance_m)} levels")

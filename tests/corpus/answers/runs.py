@@ -13,7 +13,7 @@ from unspool.instrument.sensors import judge
 from unspool.model import predict
 from unspool.model.outcome import EnergyLedger, Prediction
 from unspool.reading.motion import LiveMotion, Motion
-from unspool.study.rollout import Estimate, Push, roll_out
+from unspool.study.rollout import IntervalEstimate, Push, roll_out
 
 Answer = dict[str, Any]
 
@@ -96,7 +96,7 @@ def watched(case: asked.Watched) -> Answer:
     return taken(points, "distance_m", "speed_m_s", "time_s")
 
 
-def _estimate(of: Estimate | None) -> Answer | None:
+def _estimate(of: IntervalEstimate | None) -> Answer | None:
     return None if of is None else taken(of, "value", "low", "high")
 
 
@@ -108,7 +108,8 @@ def rolled_out(case: asked.RolledOut) -> Answer:
     found = roll_out(pushes, car_of(case.car), case.tape_sd_m)
     counts = ("slots", "widths", "place_sd", "crossed", "edges", "lost", "unsure", "chatter")
     return {
-        **taken(found, "nominal_m", "edges_per_turn", "pattern_edges", "proposed_edges", "verdict"),
+        **taken(found, "nominal_m", "edges_per_turn", "pattern_edges", "proposed_edges"),
+        "verdict": str(found.verdict.code),
         "circumference_m": _estimate(found.circumference_m),
         "fitting_edges": _estimate(found.fitting_edges),
         "proposed_m": _estimate(found.proposed_m),
@@ -121,7 +122,7 @@ def rolled_out(case: asked.RolledOut) -> Answer:
             }
             for one in found.pushes
         ],
-        "findings": [taken(one, "code", "severity") for one in found.remarks],
+        "findings": [taken(one, "code", "severity") for one in found.findings],
     }
 
 

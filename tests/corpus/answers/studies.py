@@ -48,7 +48,7 @@ def calibrated(case: asked.Calibrated) -> Answer:
         ],
         **taken(found, "residual_sd_m", "vouched", run_to_run="scatter"),
         "samples": taken(found.draws, "terms", "scatter"),
-        "advice_count": len(found.advice),
+        "advice_count": len(found.findings),
     }
 
 
@@ -75,10 +75,11 @@ def floor(case: asked.Floor) -> Answer:
 
 def rests(case: asked.Rests) -> Answer:
     found = break_away(calibration_runs(case.runs), calibration_of(case.runs))
+    contradicted = found.finding is not None and found.finding.code == "rests_contradict"
     return {
         **taken(found, "value", "low", "high", "known"),
-        "contradicted": found.contradicts is not None,
-        "advised": found.advice is not None,
+        "contradicted": contradicted,
+        "advised": found.finding is not None and not contradicted,
     }
 
 

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from unspool.render.words import board, comparison, reading, rollout, sensors
+from unspool.render.words import board, calibration, comparison, reading, rollout, sensors
 from unspool.render.words.findings import TEXTS
 
-TABLES = [reading.TEXTS, rollout.TEXTS, comparison.TEXTS, board.TEXTS, sensors.TEXTS]
+TABLES = [
+    reading.TEXTS,
+    rollout.TEXTS,
+    calibration.TEXTS,
+    comparison.TEXTS,
+    board.TEXTS,
+    sensors.TEXTS,
+]
 
 
 def test_no_code_has_two_sentences() -> None:

@@ -51,19 +51,19 @@ def test_the_pull_that_moved_it_and_the_pull_that_did_not_bound_it() -> None:
     assert seen.high == pytest.approx(0.023, rel=0.03)
     assert seen.low < 0.02 < seen.high
     assert seen.known
-    assert seen.contradicts is None
+    assert seen.finding is None
 
 
-def test_cars_that_all_went_tell_only_the_upper_end() -> None:
+def test_cars_that_all_went_bound_only_the_upper_end() -> None:
     car = some_car(0.02)
     seen = told([measured(pulling(car, 0.06), f"run {i}", i) for i in range(2)])
     assert seen.high == pytest.approx(0.06, rel=0.03)
     assert not seen.known
-    assert seen.advice is not None
-    assert "does not set off" in seen.advice
+    assert seen.finding is not None
+    assert seen.finding.code == "no_run_held"
 
 
-def test_rest_and_roll_back_on_a_slope_tell_it() -> None:
+def test_rest_and_roll_back_on_a_slope_bound_it() -> None:
     """The same car comes to rest on 1.5 % and rolls back from 4 %."""
     car = some_car(0.02)
     places = (0.0, 1.5, 60.0)
@@ -81,6 +81,8 @@ def test_runs_that_contradict_each_other_are_named() -> None:
     car = some_car(0.014)
     runs = [measured(pulling(car, 0.018), f"went {i}", i) for i in range(2)]
     seen = told([*runs, stayed(pulling(car, 0.03), "stayed")])
-    assert seen.contradicts is not None
-    assert "stayed" in seen.contradicts
+    assert seen.finding is not None
+    assert seen.finding.code == "rests_contradict"
+    assert seen.finding.values["held_run"] == "stayed"
+    assert str(seen.finding.values["run"]).startswith("went")
     assert not seen.known

@@ -60,9 +60,10 @@ def test_repeats_are_put_to_one_speed() -> None:
     assert even[2] == Coast(2.0, 9.0)
 
 
-def test_drag_that_grows_with_speed_is_told_by_calibration() -> None:
+def test_drag_that_grows_with_speed_is_found_by_calibration() -> None:
     told = calibrate(runs(some_car(0.02, 0.05)))
-    assert any("drag more at speed" in sentence for sentence in told.advice)
+    (grows,) = (finding for finding in told.findings if finding.code == "drag_grows")
+    assert 0.0 <= grows.values["chance"] < 0.01
 
 
 def test_constant_resistance_is_seldom_called_anything_else() -> None:

@@ -11,8 +11,8 @@ from study.calibration.hidden_runs import measured, turns, varied
 from unspool.car import FLAT, Car, Track, parse_track
 from unspool.errors import InputError
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.render.toml.floor import track_toml
 from unspool.study.calibration import CalibrationRun, FloorRun, calibrate, slope_profile
-from unspool.study.calibration.slope_profile import track_toml
 from unspool.virtual.truth import USUAL, Imperfections, random_car
 
 PLACES = np.linspace(0.0, 30.0, 16)
@@ -102,12 +102,14 @@ def test_a_run_that_fits_no_floor_is_named() -> None:
     odd = measured(car, "odd", 9, track(PLACES, heights), held)
     told = slope_profile([*there(car, heights), FloorRun(odd)])
     assert told.left_out == ("odd",)
+    (finding,) = told.findings
+    assert (finding.code, finding.values) == ("unlike_floor", {"run": "odd"})
 
 
 def test_no_usable_run_is_refused() -> None:
     car, _ = uneven(0)
     few = PulseTrain(np.arange(5.0), np.ones(5, dtype=np.int8), np.arange(5))
-    with pytest.raises(InputError, match="edges enough"):
+    with pytest.raises(InputError, match="enough edges"):
         slope_profile([FloorRun(CalibrationRun(few, car))])
 
 

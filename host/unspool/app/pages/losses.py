@@ -12,9 +12,11 @@ from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render import modelled_figure
-from unspool.render.words.calibration import RUN_HEAD, TERM_HEAD, run_cells, term_rows, together
+from unspool.render.toml.losses import losses_toml
+from unspool.render.words.findings import sentence
+from unspool.render.words.losses import RUN_HEAD, TERM_HEAD, run_cells, term_rows
 from unspool.render.words.units import quantity
-from unspool.study.calibration import Calibration, losses_toml
+from unspool.study.calibration import Calibration
 
 TITLE, PLACE, PATH = "Losses", "losses", "/losses"
 
@@ -38,7 +40,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     terms = term_rows(calibration)
     return [
         table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
-        *([html.P(both)] if (both := together(calibration)) else []),
+        *([html.P(sentence(both))] if (both := calibration.together) else []),
         _advice(calibration),
         html.Section(
             [
@@ -58,7 +60,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
 
 
 def _advice(calibration: Calibration) -> Component:
-    items = [html.Li(text, className="finding") for text in calibration.advice]
+    items = [html.Li(sentence(f), className="finding") for f in calibration.findings]
     return html.Ul(items, className="findings")
 
 

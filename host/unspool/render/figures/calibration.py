@@ -1,4 +1,4 @@
-"""Modelled against measured: how well the calibrated losses tell where each run stopped."""
+"""Modelled against measured: how well the calibrated losses predict where each run stopped."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def modelled_figure(calibration: Calibration) -> go.Figure:
     )
     for name, symbol, colour, odd in (
         ("run", "circle", palette.MEASURED, False),
-        ("went otherwise than the rest", "x", palette.FOUND, True),
+        ("disagrees with the rest", "x", palette.FOUND, True),
     ):
         figure.add_trace(_dots([r for r in used if r.is_bad is odd], name, symbol, colour))
     figure.update_xaxes(range=span, rangemode="normal")

@@ -112,7 +112,7 @@ def _mean(figure: go.Figure, i: int, summary: GroupSummary) -> None:
 
 
 def _style(i: int) -> tuple[str, str, str]:
-    """The seventh group looks like the first again; its name tells it from that."""
+    """The seventh group looks like the first again; only its name differs."""
     return palette.GROUPS[i % len(palette.GROUPS)]
 
 

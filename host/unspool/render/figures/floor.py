@@ -1,4 +1,4 @@
-"""The floor's slope profile as its runs tell it."""
+"""The floor's slope profile, from its runs."""
 
 from __future__ import annotations
 
@@ -30,8 +30,8 @@ def floor_caption(floor: SlopeProfile) -> str:
         return f"Height of the floor over its first point; the band holds 90 %. {certain}"
     return (
         "Height of the floor over the straight line from its first to its last point; the band "
-        f"holds 90 %. {certain} With runs one way only, what the floor falls as a whole hides in "
-        "the rolling coefficient; a run back over the same floor (calibrate --back) tells it."
+        f"holds 90 %. {certain} With runs one way only, the mean slope hides in the rolling "
+        "coefficient. A run back over the same floor (calibrate --back) would show it."
     )
 
 
@@ -54,7 +54,7 @@ def floor_figure(floor: SlopeProfile) -> go.Figure:
         go.Scatter(
             x=x,
             y=1e3 * floor.height_m,
-            name="as the runs tell",
+            name="from the runs",
             mode="lines+markers",
             line={"color": palette.MEASURED, "width": 3},
             marker={"size": 7},

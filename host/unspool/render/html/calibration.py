@@ -9,13 +9,13 @@ from unspool.render.figures.calibration import modelled_figure
 from unspool.render.figures.floor import FLOOR_HEAD, floor_caption, floor_figure, floor_rows
 from unspool.render.figures.gallery import Captioned
 from unspool.render.html.page import figures, table, whole_page
-from unspool.render.words.calibration import (
+from unspool.render.words.findings import sentence
+from unspool.render.words.losses import (
     RUN_HEAD,
     TERM_HEAD,
     break_away_words,
     run_cells,
     term_rows,
-    together,
 )
 from unspool.study.calibration import BreakAway, Calibration, SlopeProfile
 
@@ -26,12 +26,13 @@ def calibration_page(
     """The page's HTML, with the floor and the resistance at rest where they were asked for."""
     c = calibration
     title = escape(f"{c.car.name}, losses from {len(c.runs)} runs")
-    told = [*c.advice, *(break_away_words(rest) if rest is not None else ())]
+    said = [sentence(finding) for finding in c.findings]
+    said += break_away_words(rest) if rest is not None else ()
     parts = [
         f"<h1>{title}</h1>",
         table("Losses", TERM_HEAD, term_rows(c)),
-        f"<p>{escape(together(c))}</p>",
-        f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in told)}</ul>",
+        f"<p>{escape(sentence(c.together))}</p>" if c.together is not None else "",
+        f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in said)}</ul>",
         *figures(list(_pictures(c, floor)), (c.car.name, "losses")),
         table("Each run", RUN_HEAD, [run_cells(run) for run in c.runs]),
         table("The floor", FLOOR_HEAD, floor_rows(floor)) if floor is not None else "",

@@ -31,7 +31,7 @@ from unspool.render.words.units import quantity
 
 CAUTION = (
     "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
-    "run-out clear. Follow local rules and whoever is responsible."
+    "run-out clear. Follow local rules and the responsible person."
 )
 _STYLE = f"""
 body {{ margin: 0 auto; padding: 1rem; max-width: 60rem; font: 1rem/1.5 {palette.FONT};

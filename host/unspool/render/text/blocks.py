@@ -17,7 +17,7 @@ NARROWEST, WIDEST = 10, 72
 def speed_rows(
     distance_m: NDArray[np.float64], speed_m_s: NDArray[np.float64], width: int, rows: int = ROWS
 ) -> list[str]:
-    """Rows from the top down, `width` characters each; none where there is nothing to draw.
+    """Rows from the top down, `width` characters each; none if there is nothing to draw.
 
     distance_m, speed_m_s: (n,), in order of time. Only the way out is drawn, not a roll-back.
     """

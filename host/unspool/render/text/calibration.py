@@ -11,7 +11,9 @@ from rich.table import Table
 from rich.text import Text
 
 from unspool.render.figures.floor import FLOOR_HEAD, floor_caption, floor_rows
-from unspool.render.words.calibration import break_away_words, run_cells, term_rows, together
+from unspool.render.text.findings import finding_line
+from unspool.render.words.findings import sentence
+from unspool.render.words.losses import break_away_words, run_cells, term_rows
 from unspool.render.words.units import quantity
 from unspool.safe_console import SafeConsole
 from unspool.study.calibration import BreakAway, Calibration, RunOutcome, SlopeProfile
@@ -27,13 +29,13 @@ def watching(what: str) -> Iterator[Callable[[int, int], None]]:
 
 
 def show_calibration(screen: Console, calibration: Calibration) -> None:
-    """Prints what the runs told."""
+    """Prints the losses, the runs and what was found."""
     runs = calibration.runs
     counted = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
     screen.print(Text(f"{calibration.car.name}, calibrated from {counted}", style="bold"))
     screen.print(_terms(calibration))
-    if both := together(calibration):
-        screen.print(Text(both))
+    if calibration.together is not None:
+        screen.print(Text(sentence(calibration.together)))
     screen.print()
     screen.print(_runs(runs))
     if calibration.residual_sd_m is not None and len(runs) > 1:
@@ -43,20 +45,20 @@ def show_calibration(screen: Console, calibration: Calibration) -> None:
             f"\nmeasured and modelled distances differ by {miss}; "
             f"the resistance differs by about {quantity(share, '%', 1)} from run to run"
         )
-    for sentence in calibration.advice:
-        screen.print(Text(f"- {sentence}"))
+    for finding in calibration.findings:
+        screen.print(finding_line(finding))
 
 
-def show_break_away(screen: Console, told: BreakAway) -> None:
+def show_break_away(screen: Console, rest: BreakAway) -> None:
     """Prints the bounds of the resistance at rest."""
     screen.print()
-    for sentence in break_away_words(told):
-        screen.print(Text(f"- {sentence}"))
+    for text in break_away_words(rest):
+        screen.print(Text(f"- {text}"))
 
 
 def show_floor(screen: Console, floor: SlopeProfile) -> None:
     """Prints the floor's heights and what they are worth."""
-    screen.print(Text("\nThe floor, as these runs tell", style="bold"))
+    screen.print(Text("\nThe floor, from these runs", style="bold"))
     table = Table(box=None, pad_edge=False)
     for heading in FLOOR_HEAD:
         table.add_column(heading, justify="right")
@@ -64,8 +66,8 @@ def show_floor(screen: Console, floor: SlopeProfile) -> None:
         table.add_row(*row)
     screen.print(table)
     screen.print(Text(floor_caption(floor)))
-    for name in floor.left_out:
-        screen.print(Text(f"- {name} fits no floor that fits the others, and is left out of it."))
+    for finding in floor.findings:
+        screen.print(finding_line(finding))
 
 
 def _terms(calibration: Calibration) -> Table:

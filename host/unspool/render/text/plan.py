@@ -10,7 +10,7 @@ from rich.table import Table
 from rich.text import Text
 
 from unspool.render.text.reading import WEIGHT_CAUTION
-from unspool.render.words.calibration import learnt_words
+from unspool.render.words.losses import learnt_words
 from unspool.render.words.plan import TERM_WORDS, binding_words, winding_words
 from unspool.render.words.units import UNKNOWN, quantity, signed
 from unspool.safe_console import SafeConsole

@@ -134,7 +134,7 @@ def _events_table(events: Sequence[Event]) -> Table:
 
 
 def _sure(event: Event) -> str:
-    """Half of the 95 % interval; nothing where it is not known, or known by definition."""
+    """Half of the 95 % interval; nothing if it is not known, or known by definition."""
     if not event.distance_sd_m:
         return ""
     half_mm = 1960.0 * event.distance_sd_m

@@ -1,87 +1,218 @@
-"""A calibration in builder's words, for pages and the command line alike."""
+"""What a calibration finds, in sentences: what the runs show, then what to do about it."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from math import isfinite
+from unspool.finding import in_words
+from unspool.render.words.values import (
+    Text,
+    Values,
+    bare,
+    counted,
+    in_mn,
+    listed,
+    number,
+    shown,
+    words,
+)
+from unspool.study.calibration import CalibrationCode
 
-from unspool.render.words.units import quantity
-from unspool.study.calibration import BreakAway, Calibration, RunOutcome, Term
 
-TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
-RUN_HEAD = ("run", "measured", "modelled", "difference", "remark")
+def _too_few_edges(v: Values) -> str:
+    edges = counted(number(v, "edges"), "edge")
+    return f"{v['run']} is left out: its way forward has only {edges}."
 
-# Name, factor, unit and decimals in which builders speak of a term.
-_WORDS = {
-    "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
-    "constant_drag_n": ("constant drag", 1e3, "mN", 1),
-    "drag_area_m2": ("drag area", 1e4, "cm²", 1),
-    "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
+
+def _slowing_not_seen(v: Values) -> str:
+    return f"{v['run']} is left out: its edges do not show what slows the car."
+
+
+def _edges_unlike_model(v: Values) -> str:
+    return (
+        f"{v['run']} is left out: its edges differ from the model by {bare(v, 'rms_slots')} slots. "
+        "Perhaps the winding was another, the string held, the wheel slipped, or a hand was in the "
+        "way."
+    )
+
+
+def _begins_after_launch(v: Values) -> str:
+    return f"{v['run']} begins after the launch: only its coast is used, not its drive."
+
+
+def _stop_not_seen(v: Values) -> str:
+    return (
+        f"{v['run']} ends before the car came to rest: it was cut short, or a hand or a wall "
+        "stopped the car. Only the part before is used."
+    )
+
+
+def _run_disagrees(v: Values) -> str:
+    return (
+        f"{v['run']} disagrees with the other runs, so it has little weight. It went "
+        f"{shown(v, 'measured_m')}, and the others predict {shown(v, 'modelled_m')}. Look at it, "
+        "or run it again."
+    )
+
+
+def _other_wheels(v: Values) -> str:
+    return (
+        f"{v['run']} ran on other wheels than {v['first_run']}. Only cars with the same wheels and "
+        "axles share their losses, so calibrate each set by itself."
+    )
+
+
+def _unlike_floor(v: Values) -> str:
+    return f"{v['run']} fits no floor that fits the other runs, so the floor is found without it."
+
+
+def _resistance_together(v: Values) -> str:
+    low, high = in_mn(v, "low_n"), in_mn(v, "high_n")
+    return (
+        f"Rolling and constant drag together, at {shown(v, 'mass_kg')}: "
+        f"{in_mn(v, 'resistance_n')}, 90 % between {low} and {high}."
+    )
+
+
+def _sum(v: Values) -> str:
+    return (
+        "These runs cannot separate rolling resistance from constant drag. Their sum is "
+        f"{shown(v, 'resistance_n', 3)} at {shown(v, 'mass_kg')}."
+    )
+
+
+def _one_mass(v: Values) -> str:
+    return (
+        f"{_sum(v)} A run with a clearly heavier or lighter car would separate them. If you know "
+        "the constant drag, write constant_drag_n into the car file."
+    )
+
+
+def _constant_drag_open(v: Values) -> str:
+    return "The constant drag is still open. Repeat the lightest and the heaviest run."
+
+
+def _constant_drag_stated(v: Values) -> str:
+    return (
+        f"{_sum(v)} The rolling coefficient rests on constant_drag_n in the car file. If that was "
+        "not measured, leave it out."
+    )
+
+
+def _air_drag_open(v: Values) -> str:
+    return (
+        "At these speeds the air drag is too small to estimate. A faster run would show it: wind "
+        "more turns on the smaller tiers, or take a heavier weight."
+    )
+
+
+def _efficiency_open(v: Values) -> str:
+    return "The drive's efficiency is open. A run that is recorded from its launch would show it."
+
+
+def _few_runs(v: Values) -> str:
+    more = counted(number(v, "more"), "more run")
+    return f"{more} with the same winding would show how much runs scatter."
+
+
+def _level_assumed(v: Values) -> str:
+    return (
+        "The floor is taken as level. A fall of 1 mm per metre looks like a rolling coefficient "
+        "that is 0.001 smaller. Level the track, or run it the other way, too."
+    )
+
+
+def _drag_grows(v: Values) -> str:
+    return (
+        "A single rolling coefficient does not explain these coasts: fast ones end sooner than "
+        "slow ones predict. So the air or the bearings drag more at speed."
+    )
+
+
+def _rests_contradict(v: Values) -> str:
+    if v["held_run"] is None:
+        return f"{v['run']} set off, but the rolling resistance alone would hold it. Was it pushed?"
+    return (
+        f"{v['run']} and {v['held_run']} contradict each other: {v['run']} set off with a pull "
+        f"that did not move the car in {v['held_run']}. Was one of them pushed?"
+    )
+
+
+def _no_run_held(v: Values) -> str:
+    return (
+        "No run shows how hard the car holds at rest. Wind on smaller and smaller tiers, or take "
+        "less weight, until it just does not start. Record that, too."
+    )
+
+
+def _break_away_wide(v: Values) -> str:
+    return (
+        "To narrow it, wind on a first tier between the one that just started and the one that "
+        "just did not."
+    )
+
+
+def _constant_law_rejected(v: Values) -> str:
+    return (
+        "A single rolling coefficient does not explain these coasts. By chance alone they would "
+        f"differ as much in only {100.0 * number(v, 'chance'):.2g} % of cases. Either the air or "
+        "the bearings drag more at speed, or every distance is measured from a wrong place."
+    )
+
+
+def _no_repeats(v: Values) -> str:
+    return (
+        "Without repeats from one speed, no law can be rejected. Coast at least twice from each "
+        "speed."
+    )
+
+
+def _no_law_fits(v: Values) -> str:
+    return "No law explains these coasts. Look for odd ones among them."
+
+
+def _laws_alike(v: Values) -> str:
+    laws = listed(tuple(f"`{law}`" for law in words(v, "laws")))
+    return (
+        f"These coasts cannot separate the laws {laws}. Coasts from clearly slower and faster "
+        "speeds would. Measure each distance from where the wheel stood."
+    )
+
+
+def _one_law(v: Values) -> str:
+    return f"Only the law `{v['law']}` explains these coasts."
+
+
+def _law_impossible(v: Values) -> str:
+    return (
+        f"The law `{v['law']}` cannot be fitted to these coasts: {in_words(str(v['fault']))}. "
+        "Check each speed and distance, and that the floor is level."
+    )
+
+
+TEXTS: dict[str, Text] = {
+    CalibrationCode.TOO_FEW_EDGES: _too_few_edges,
+    CalibrationCode.SLOWING_NOT_SEEN: _slowing_not_seen,
+    CalibrationCode.EDGES_UNLIKE_MODEL: _edges_unlike_model,
+    CalibrationCode.BEGINS_AFTER_LAUNCH: _begins_after_launch,
+    CalibrationCode.STOP_NOT_SEEN: _stop_not_seen,
+    CalibrationCode.RUN_DISAGREES: _run_disagrees,
+    CalibrationCode.OTHER_WHEELS: _other_wheels,
+    CalibrationCode.UNLIKE_FLOOR: _unlike_floor,
+    CalibrationCode.RESISTANCE_TOGETHER: _resistance_together,
+    CalibrationCode.ONE_MASS: _one_mass,
+    CalibrationCode.CONSTANT_DRAG_OPEN: _constant_drag_open,
+    CalibrationCode.CONSTANT_DRAG_STATED: _constant_drag_stated,
+    CalibrationCode.AIR_DRAG_OPEN: _air_drag_open,
+    CalibrationCode.EFFICIENCY_OPEN: _efficiency_open,
+    CalibrationCode.FEW_RUNS: _few_runs,
+    CalibrationCode.LEVEL_ASSUMED: _level_assumed,
+    CalibrationCode.DRAG_GROWS: _drag_grows,
+    CalibrationCode.RESTS_CONTRADICT: _rests_contradict,
+    CalibrationCode.NO_RUN_HELD: _no_run_held,
+    CalibrationCode.BREAK_AWAY_WIDE: _break_away_wide,
+    CalibrationCode.CONSTANT_LAW_REJECTED: _constant_law_rejected,
+    CalibrationCode.NO_REPEATS: _no_repeats,
+    CalibrationCode.NO_LAW_FITS: _no_law_fits,
+    CalibrationCode.LAWS_ALIKE: _laws_alike,
+    CalibrationCode.ONE_LAW: _one_law,
+    CalibrationCode.LAW_IMPOSSIBLE: _law_impossible,
 }
-
-
-def term_rows(calibration: Calibration) -> list[tuple[str, ...]]:
-    """Rows under TERM_HEAD."""
-    return [_term_cells(term, calibration.vouched) for term in calibration.terms]
-
-
-def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
-    words, factor, unit, digits = _WORDS[term.name]
-    value, low, high = (
-        quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
-    )
-    return words, value, low, high, _told(term, vouched)
-
-
-def _told(term: Term, vouched: tuple[str, ...]) -> str:
-    if term.name in vouched:
-        return "as the car file states"
-    if not term.known:
-        return "not told by the runs"
-    beside = term.name == "rolling_coefficient" and "constant_drag_n" in vouched
-    return "told, given the constant drag" if beside else "told by the runs"
-
-
-def together(calibration: Calibration) -> str:
-    """A sentence with the resistance that is told though its parts are not; empty otherwise."""
-    both = calibration.resistance
-    if calibration.term("constant_drag_n").known or not both.known:
-        return ""
-    value, low, high = (
-        quantity(1e3 * force, "mN", 1) for force in (both.value, both.low, both.high)
-    )
-    mass = quantity(both.mass_kg, "kg")
-    return f"Rolling and constant drag together, at {mass}: {value}, 90 % between {low} and {high}."
-
-
-def run_cells(run: RunOutcome) -> tuple[str, ...]:
-    """A row under RUN_HEAD; the last cell is empty for a run like the rest."""
-    measured, modelled = (quantity(way, "m") for way in (run.measured_m, run.modelled_m))
-    miss = quantity(run.measured_m - run.modelled_m, "m")
-    return run.name, measured, modelled, miss, _remark(run)
-
-
-def _remark(run: RunOutcome) -> str:
-    if run.left_out is not None:
-        return "left out"
-    if run.is_bad:
-        return "went otherwise than the rest"
-    if not run.launch_seen:
-        return "begins after the launch"
-    return "" if isfinite(run.measured_m) else "ends before the car came to rest"
-
-
-def break_away_words(told: BreakAway) -> Iterator[str]:
-    """Sentences on the resistance at rest."""
-    high = f"{told.high:.4f}" if isfinite(told.high) else "an unknown value"
-    remark = "" if told.known else ", not told by the runs"
-    yield f"Break-away coefficient: between {told.low:.4f} and {high}{remark}."
-    if told.contradicts is not None:
-        yield f"Two runs contradict each other: {told.contradicts}. Was one pushed?"
-    if told.advice is not None:
-        yield told.advice
-
-
-def learnt_words(names: tuple[str, ...]) -> str:
-    """Whose losses a prediction takes, in a sentence."""
-    return f"losses learned from {', '.join(names)}; intervals are those of one more run"

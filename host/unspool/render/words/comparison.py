@@ -6,9 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import floor, log10
 
+from unspool.finding import in_words
 from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN
 from unspool.render.words.units import quantity as with_unit
-from unspool.render.words.values import Text, Values, code_words, counted, listed, number, words
+from unspool.render.words.values import Text, Values, counted, listed, number, words
 from unspool.study.compare import (
     Comparison,
     ComparisonCode,
@@ -180,7 +181,7 @@ def _one_run(v: Values) -> str:
 
 
 def _odd_run(v: Values) -> str:
-    found = listed(tuple(code_words(code) for code in words(v, "codes")))
+    found = listed(tuple(in_words(code) for code in words(v, "codes")))
     return f"{v['run']}, in {v['group']}, has a warning ({found}). Look at that run first."
 
 

@@ -9,12 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from unspool.finding import Finding, Severity
-from unspool.render.words import board, comparison, reading, rollout, sensors
+from unspool.render.words import board, calibration, comparison, reading, rollout, sensors
 from unspool.render.words.values import Text
 
 TEXTS: dict[str, Text] = {
     **reading.TEXTS,
     **rollout.TEXTS,
+    **calibration.TEXTS,
     **comparison.TEXTS,
     **board.TEXTS,
     **sensors.TEXTS,

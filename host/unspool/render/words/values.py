@@ -40,8 +40,17 @@ def bare(values: Values, name: str, digits: int = 1) -> str:
 
 def in_mm(values: Values, name: str, digits: int = 0) -> str:
     """A value in m, in millimetres."""
-    metres = maybe(values, name)
-    return quantity(None if metres is None else 1e3 * metres, "mm", digits)
+    return _thousandfold(values, name, "mm", digits)
+
+
+def in_mn(values: Values, name: str, digits: int = 1) -> str:
+    """A value in N, in millinewtons."""
+    return _thousandfold(values, name, "mN", digits)
+
+
+def _thousandfold(values: Values, name: str, unit: str, digits: int) -> str:
+    value = maybe(values, name)
+    return quantity(None if value is None else 1e3 * value, unit, digits)
 
 
 def maybe(values: Values, name: str) -> float | None:
@@ -66,11 +75,6 @@ def words(values: Values, name: str) -> tuple[str, ...]:
     if not isinstance(value, tuple):
         raise TypeError(f"{name} is {value!r}, not a row of texts")
     return tuple(str(one) for one in value)
-
-
-def code_words(code: str) -> str:
-    """A finding's code in words, for a sentence that only names it."""
-    return code.replace("_", " ")
 
 
 def as_sentence(text: str) -> str:

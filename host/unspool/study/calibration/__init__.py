@@ -5,27 +5,23 @@ A Calibration goes out, and the interval of a run that is not yet made.
 
 from unspool.study.calibration.break_away import BreakAway, break_away
 from unspool.study.calibration.calibrate import calibrate
-from unspool.study.calibration.car_file import losses_toml
+from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.predict_interval import likely_distances, predict_with
-from unspool.study.calibration.report import break_away_json, calibration_json, floor_json
 from unspool.study.calibration.slope_profile import FloorRun, SlopeProfile, slope_profile
 from unspool.study.calibration.types import Calibration, CalibrationRun, RunOutcome, Term
 
 __all__ = [
     "BreakAway",
     "Calibration",
+    "CalibrationCode",
     "CalibrationRun",
     "FloorRun",
     "RunOutcome",
     "SlopeProfile",
     "Term",
     "break_away",
-    "break_away_json",
     "calibrate",
-    "calibration_json",
-    "floor_json",
     "likely_distances",
-    "losses_toml",
     "predict_with",
     "slope_profile",
 ]

@@ -1,13 +1,15 @@
-"""Which extra run would tell what the runs so far cannot."""
+"""What is odd about the runs of a calibration, and which extra run would answer what is open."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from math import isnan
 
+from unspool.finding import Finding, note, warning
+from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.types import CalibrationRun, Resistance, RunOutcome, Term
 
-OTHER_WEIGHT = 0.1  # share by which masses must differ to tell rolling from constant drag
+OTHER_WEIGHT = 0.1  # share by which masses must differ to separate rolling from constant drag
 FEW_RUNS = 3
 
 
@@ -17,48 +19,42 @@ def advise(
     outcomes: Sequence[RunOutcome],
     resistance: Resistance,
     vouched: Sequence[str],
-) -> tuple[str, ...]:
-    """A sentence each, the most telling run first."""
+) -> tuple[Finding, ...]:
+    """First what is odd about a run, then the most useful extra run."""
     known = {term.name: term.known for term in terms}
     sound = [run for run, one in zip(runs, outcomes, strict=True) if not one.is_bad]
     return (
-        *_odd(outcomes),
+        *(finding for one in outcomes for finding in _odd(one)),
         *_wheels(runs),
-        *(_word(resistance) if vouched else _weight(known, sound, resistance)),
-        *_speed(known, sound),
-        *_drive(known),
+        *_constant_drag(known, sound, resistance, bool(vouched)),
+        *_other_terms(known),
         *_number(sound),
         *_direction(sound),
     )
 
 
-def _odd(outcomes: Sequence[RunOutcome]) -> Iterator[str]:
-    for one in outcomes:
-        if one.left_out is not None:
-            yield f"{one.name} is left out: {one.left_out}."
-        elif not one.launch_seen:
-            yield f"{one.name} begins after the launch: only its coast counts, not its drive."
-        elif isnan(one.measured_m):
-            yield (
-                f"{one.name} ends before the car came to rest (cut short, or stopped by a hand or "
-                "a wall): only what was before counts."
-            )
-        elif one.is_bad:
-            yield (
-                f"{one.name} went otherwise than the rest ({one.measured_m:.2f} m, the others say "
-                f"{one.modelled_m:.2f} m) and hardly counts: look at it, or run it again."
-            )
+def _odd(one: RunOutcome) -> Iterator[Finding]:
+    if one.left_out is not None:
+        yield one.left_out
+    elif not one.launch_seen:
+        yield note(CalibrationCode.BEGINS_AFTER_LAUNCH, run=one.name)
+    elif isnan(one.measured_m):
+        yield note(CalibrationCode.STOP_NOT_SEEN, run=one.name)
+    elif one.is_bad:
+        yield warning(
+            CalibrationCode.RUN_DISAGREES,
+            run=one.name,
+            measured_m=one.measured_m,
+            modelled_m=one.modelled_m,
+        )
 
 
-def _wheels(runs: Sequence[CalibrationRun]) -> Iterator[str]:
+def _wheels(runs: Sequence[CalibrationRun]) -> Iterator[Finding]:
     """Rolling is a wheel's own: what other wheels lose is another number."""
     first = _wheel_set(runs[0])
     for run in runs:
         if _wheel_set(run) != first:
-            yield (
-                f"{run.name} ran on other wheels than {runs[0].name}: losses are shared only by "
-                "like wheels and axles, so calibrate each set by itself."
-            )
+            yield warning(CalibrationCode.OTHER_WHEELS, run=run.name, first_run=runs[0].name)
 
 
 def _wheel_set(run: CalibrationRun) -> list[tuple[int, float]]:
@@ -66,61 +62,33 @@ def _wheel_set(run: CalibrationRun) -> list[tuple[int, float]]:
     return sorted((wheel.count, round(wheel.radius_m, 4)) for wheel in run.car.wheels)
 
 
-def _weight(
-    known: dict[str, bool], runs: Sequence[CalibrationRun], resistance: Resistance
-) -> Iterator[str]:
-    if known["constant_drag_n"]:
-        return
+def _constant_drag(
+    known: dict[str, bool], runs: Sequence[CalibrationRun], both: Resistance, stated: bool
+) -> Iterator[Finding]:
+    together = {"resistance_n": both.value, "mass_kg": both.mass_kg}
     masses = [run.car.total_mass_kg for run in runs]
-    if masses and max(masses) < (1.0 + OTHER_WEIGHT) * min(masses):
-        yield (
-            f"Rolling and constant drag show only together at one mass, {_together(resistance)}: a "
-            "run with a clearly heavier or lighter car would tell them apart, as would "
-            "constant_drag_n in the car file where it is known."
-        )
+    if stated:
+        yield note(CalibrationCode.CONSTANT_DRAG_STATED, **together)
+    elif known["constant_drag_n"]:
+        return
+    elif masses and max(masses) < (1.0 + OTHER_WEIGHT) * min(masses):
+        yield note(CalibrationCode.ONE_MASS, **together)
     else:
-        yield "Constant drag is still open: repeat the lightest and the heaviest run."
+        yield note(CalibrationCode.CONSTANT_DRAG_OPEN)
 
 
-def _word(resistance: Resistance) -> Iterator[str]:
-    yield (
-        f"The runs tell rolling and constant drag only together, {_together(resistance)}; the "
-        "rolling coefficient rests on constant_drag_n in the car file. Leave that out if it was "
-        "not measured."
-    )
-
-
-def _together(resistance: Resistance) -> str:
-    return f"{resistance.value:.3f} N at {resistance.mass_kg:.2f} kg"
-
-
-def _speed(known: dict[str, bool], runs: Sequence[CalibrationRun]) -> Iterator[str]:
+def _other_terms(known: dict[str, bool]) -> Iterator[Finding]:
     if not known["drag_area_m2"]:
-        yield (
-            "The air's share is too small to be told at these speeds: a faster run (more turns on "
-            "the smaller tiers, or a heavier weight) would tell it."
-        )
-
-
-def _drive(known: dict[str, bool]) -> Iterator[str]:
+        yield note(CalibrationCode.AIR_DRAG_OPEN)
     if not known["drive_efficiency"]:
-        yield (
-            "The drive's efficiency is open: a run that was watched from its launch would tell it."
-        )
+        yield note(CalibrationCode.EFFICIENCY_OPEN)
 
 
-def _number(runs: Sequence[CalibrationRun]) -> Iterator[str]:
+def _number(runs: Sequence[CalibrationRun]) -> Iterator[Finding]:
     if 0 < len(runs) < FEW_RUNS:
-        more = FEW_RUNS - len(runs)
-        yield (
-            f"{more} more run{'s' if more > 1 else ''} with a winding already run would show how "
-            "much runs differ by themselves."
-        )
+        yield note(CalibrationCode.FEW_RUNS, more=FEW_RUNS - len(runs))
 
 
-def _direction(runs: Sequence[CalibrationRun]) -> Iterator[str]:
+def _direction(runs: Sequence[CalibrationRun]) -> Iterator[Finding]:
     if runs and all(len(run.track.distance_m) < 2 for run in runs):
-        yield (
-            "The floor was taken to be level: a fall of 1 mm a metre looks like 0.001 less rolling "
-            "coefficient. Level the track, or run it the other way too."
-        )
+        yield note(CalibrationCode.LEVEL_ASSUMED)

@@ -1,40 +1,42 @@
-"""What runs tell of the break-away: the resistance at rest, which a car must beat to set off.
+"""The break-away from runs: the resistance at rest, which a car must beat to set off.
 
-Each rest bounds it from one side. A car that set off pulled harder than it held; one that stayed on
-the line held harder; one that came to rest on a slope, or rolled back from it, says the same of the
-slope's pull. Nothing that happens while the car rolls tells it.
+Each rest bounds it from one side. A car that set off pulled harder than it held. One that stayed on
+the line held harder. One that came to rest on a slope, or rolled back from it, bounds it by the
+slope's pull. Nothing that happens while the car rolls bounds it.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import inf, sqrt
+from math import inf, isfinite, sqrt
 
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.finding import Finding, note, warning
 from unspool.model.params import Params, params_of
 from unspool.reading.motion import Motion, follow
+from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.run_fit import FEWEST_EDGES
 from unspool.study.calibration.types import Calibration, CalibrationRun
 
 ROLLED_BACK_SLOTS = 2.0
-NARROW = 0.3  # of the value: half the width up to which the bounds tell it
+NARROW = 0.3  # of the value: half the width up to which it counts as known
 
 
 @dataclass(frozen=True)
 class BreakAway:
     """low and high bound the coefficient; they are no quantiles but what the rests allow.
 
-    high is infinite where no run bounds it from above. value is the car file's own, moved between
-    the bounds. contradicts says which runs cannot both be true, None where all can.
+    - high: infinite if no run bounds it from above.
+    - value: the car file's own, moved between the bounds.
+    - finding: that runs contradict each other, or what would narrow the bounds, if either.
     """
 
     value: float
     low: float
     high: float
     known: bool
-    contradicts: str | None
-    advice: str | None
+    finding: Finding | None
 
 
 @dataclass(frozen=True)
@@ -56,13 +58,13 @@ def break_away(runs: Sequence[CalibrationRun], calibration: Calibration) -> Brea
     usual = calibration.losses().break_away_coefficient
     if low.coefficient > high.coefficient:
         low_high = high.coefficient, low.coefficient
-        told = f"{high.run} set off where {low.run or 'the rolling resistance'} would have held it"
-        return BreakAway(min(max(usual, low_high[0]), low_high[1]), *low_high, False, told, None)
+        found = warning(CalibrationCode.RESTS_CONTRADICT, run=high.run, held_run=low.run or None)
+        return BreakAway(min(max(usual, low_high[0]), low_high[1]), *low_high, False, found)
     value = min(max(usual, low.coefficient), high.coefficient)
     narrow = high.coefficient - low.coefficient < 2.0 * NARROW * value
     known = narrow and bool(low.run)
     advice = None if known else _advice(bool(held), low.coefficient, high.coefficient)
-    return BreakAway(value, low.coefficient, high.coefficient, known, None, advice)
+    return BreakAway(value, low.coefficient, high.coefficient, known, advice)
 
 
 def _rests(run: CalibrationRun, calibration: Calibration) -> Iterator[tuple[bool, _Bound]]:
@@ -98,13 +100,7 @@ def _coefficient(m: Params, pull_n: float, slope: float) -> float:
     return max(pull_n - m.constant_n, 0.0) / load
 
 
-def _advice(held: bool, low: float, high: float) -> str:
+def _advice(held: bool, low: float, high: float) -> Finding:
     if not held:
-        return (
-            "No run shows how hard the car holds on at rest: wind on ever smaller tiers, or with "
-            "less weight, until it just does not set off, and record that too."
-        )
-    return (
-        f"The break-away lies between {low:.4f} and {high:.4f}: a first tier between the one that "
-        "just set off and the one that just did not would narrow it."
-    )
+        return note(CalibrationCode.NO_RUN_HELD)
+    return note(CalibrationCode.BREAK_AWAY_WIDE, low=low, high=high if isfinite(high) else None)

@@ -9,11 +9,13 @@ import numpy as np
 
 from unspool.car import Car
 from unspool.errors import InputError
+from unspool.finding import Finding, in_words, warning
 from unspool.model.params import params_of
 from unspool.model.simulate import simulate
 from unspool.reading.motion import follow
 from unspool.study.calibration.advice import advise
 from unspool.study.calibration.coasts import Coast
+from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.data_only_sd import alone_sd
 from unspool.study.calibration.outliers import astray_limit
 from unspool.study.calibration.pool import Pooled, Summary, pool
@@ -50,7 +52,7 @@ class _Fitted:
     run: CalibrationRun
     measured_m: float
     fit: OwnFit | None
-    left_out: str | None = None
+    left_out: Finding | None = None
     launch_seen: bool = True
     coast: Coast | None = None
 
@@ -73,7 +75,9 @@ def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) 
     fitted = _without_astray(fitted)
     usable = [one for one in fitted if one.fit is not None]
     if not usable:
-        why = "; ".join(f"{one.run.name}: {one.left_out}" for one in fitted)
+        why = "; ".join(
+            f"{one.run.name}: {in_words(one.left_out.code)}" for one in fitted if one.left_out
+        )
         raise InputError(f"none of the runs can be used ({why}); check the car file and the runs")
     reference = runs[0].car
     return _calibration(fitted, _told([_summary(one, reference) for one in usable], reference))
@@ -109,12 +113,14 @@ def _fitted(run: CalibrationRun, prior: Prior) -> _Fitted:
     car = run.wound_car
     motion = follow(run.train, car)
     if motion.way_out < FEWEST_EDGES:
-        return _Fitted(run, motion.stop_m, None, f"only {motion.way_out} edges belong to a run")
+        few = warning(CalibrationCode.TOO_FEW_EDGES, run=run.name, edges=int(motion.way_out))
+        return _Fitted(run, motion.stop_m, None, few)
     task = Task.of(motion, car, params_of(car, run.track), run.track.air_density_kg_m3)
     start = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
     fit = fit_run(task, start)
     if not fit.tells:
-        return _Fitted(run, motion.stop_m, None, "its edges do not tell what slows the car")
+        unseen = warning(CalibrationCode.SLOWING_NOT_SEEN, run=run.name)
+        return _Fitted(run, motion.stop_m, None, unseen)
     if not motion.launch_seen:
         return _Fitted(run, float("nan"), fit.without_drive(), launch_seen=False)
     measured = float("nan") if _cut_short(task, fit) else motion.stop_m
@@ -135,16 +141,13 @@ def _without_astray(fitted: Sequence[_Fitted]) -> list[_Fitted]:
     astray = [one.fit.rms_slots if one.fit else np.nan for one in fitted]
     limit = astray_limit([rms for rms in astray if rms == rms] or [np.inf])
     return [
-        replace(one, fit=None, left_out=_astray(rms)) if rms > limit else one
+        replace(one, fit=None, left_out=_unlike(one.run.name, rms)) if rms > limit else one
         for one, rms in zip(fitted, astray, strict=True)
     ]
 
 
-def _astray(rms_slots: float) -> str:
-    return (
-        f"its edges leave the model by {rms_slots:.1f} slots: another winding, a string that held, "
-        "a wheel that slipped, or a hand in the way"
-    )
+def _unlike(run: str, rms_slots: float) -> Finding:
+    return warning(CalibrationCode.EDGES_UNLIKE_MODEL, run=run, rms_slots=float(rms_slots))
 
 
 def _summary(fitted: _Fitted, reference: Car) -> Summary:
@@ -171,7 +174,7 @@ def _calibration(fitted: Sequence[_Fitted], told: _Told) -> Calibration:
         runs=outcomes,
         residual_sd_m=_residual_sd(outcomes),
         scatter=float(np.median(draws.scatter[:, 0])),
-        advice=(
+        findings=(
             *advise(runs, terms, outcomes, resistance, vouched),
             *growing_drag(_alike_coasts(fitted, outcomes)),
         ),

@@ -1,32 +1,44 @@
-"""The laws of resistance compared over one set of coasts, in numbers and in words."""
+"""The laws of resistance compared over one set of coasts."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from unspool.errors import InputError
-from unspool.study.calibration.coasts import ALIKE_VARIANCES, Coast, CoastLaw, LawFit, fit_law
+from unspool.finding import Finding, note, warning
+from unspool.study.calibration.coasts import (
+    ALIKE_VARIANCES,
+    Coast,
+    CoastLaw,
+    ImpossibleLawError,
+    LawFault,
+    LawFit,
+    fit_law,
+)
+from unspool.study.calibration.codes import CalibrationCode
 
 
 @dataclass(frozen=True)
 class CoastJudgement:
-    """fits are in the order of CoastLaw, without the impossible ones, whose reasons are in
-    `impossible`. alike are the laws that explain the coasts as well as the best does.
+    """Which laws a set of coasts allows.
+
+    - fits: in the order of CoastLaw, without the impossible ones.
+    - impossible: the laws that cannot hold, each with the reason.
+    - alike: the laws that explain the coasts as well as the best one.
     """
 
     fits: tuple[LawFit, ...]
-    impossible: tuple[str, ...]
+    impossible: tuple[tuple[CoastLaw, LawFault], ...]
     rejected: tuple[CoastLaw, ...]
     alike: tuple[CoastLaw, ...]
 
     @property
-    def text(self) -> tuple[str, ...]:
-        """What it means for the builder, a sentence each."""
-        return (*_rejections(self), *_choice(self), *self.impossible)
+    def findings(self) -> tuple[Finding, ...]:
+        """What it means for the builder."""
+        return (*_rejections(self), *_choice(self), *_impossible(self))
 
     def fit(self, law: CoastLaw) -> LawFit:
-        """Raises KeyError where that law is impossible."""
+        """Raises KeyError if that law is impossible."""
         found = {fit.law: fit for fit in self.fits}
         return found[law]
 
@@ -34,49 +46,45 @@ class CoastJudgement:
 def judge_coasts(coasts: Sequence[Coast | tuple[float, float]]) -> CoastJudgement:
     """Which laws of resistance these coasts obey; a pair is speed in m/s and distance in m.
 
-    Repeats from the very same speed are needed to reject a law. Raises InputError where the coasts
+    Repeats from the very same speed are needed to reject a law. Raises InputError if the coasts
     cannot be used or no law is possible.
     """
     given = [one if isinstance(one, Coast) else Coast(*one) for one in coasts]
-    fits, reasons = [fit_law(given, CoastLaw.CONSTANT)], []
+    fits, impossible = [fit_law(given, CoastLaw.CONSTANT)], []
     for law in list(CoastLaw)[1:]:
         try:
             fits.append(fit_law(given, law))
-        except InputError as error:
-            reasons.append(str(error))
+        except ImpossibleLawError as error:
+            impossible.append((error.law, error.fault))
     standing = [fit for fit in fits if not fit.rejected]
     best = min(standing, key=lambda fit: fit.squares, default=None)
     limit = best.squares * (1.0 + ALIKE_VARIANCES / best.freedom) if best else 0.0
     return CoastJudgement(
         fits=tuple(fits),
-        impossible=tuple(reasons),
+        impossible=tuple(impossible),
         rejected=tuple(fit.law for fit in fits if fit.rejected),
         alike=tuple(fit.law for fit in standing if fit.squares <= limit),
     )
 
 
-def _rejections(judged: CoastJudgement) -> Iterator[str]:
+def _rejections(judged: CoastJudgement) -> Iterator[Finding]:
     constant = judged.fits[0]
     if constant.rejected and constant.lack:
-        yield (
-            "A single rolling coefficient does not explain these coasts (a true one would leave as "
-            f"much in {100.0 * constant.lack.chance:.2g} % of cases): the air or the bearings drag "
-            "more at speed, or every distance is measured from a place that is off."
-        )
+        yield warning(CalibrationCode.CONSTANT_LAW_REJECTED, chance=constant.lack.chance)
     elif constant.lack is None:
-        yield (
-            "Without repeats from one speed no law can be rejected: coast twice or more from each."
-        )
+        yield note(CalibrationCode.NO_REPEATS)
 
 
-def _choice(judged: CoastJudgement) -> Iterator[str]:
-    names = ", ".join(f"`{law}`" for law in judged.alike)
-    if not judged.alike:
-        yield "None of the laws explains these coasts: look for odd ones among them."
-    elif len(judged.alike) > 1:
-        yield (
-            f"These coasts do not tell {names} apart: coasts from clearly slower and faster speeds "
-            "would, and each distance measured from where the wheel stood."
-        )
+def _choice(judged: CoastJudgement) -> Iterator[Finding]:
+    laws = tuple(str(law) for law in judged.alike)
+    if not laws:
+        yield warning(CalibrationCode.NO_LAW_FITS)
+    elif len(laws) > 1:
+        yield note(CalibrationCode.LAWS_ALIKE, laws=laws)
     else:
-        yield f"Only {names} explains these coasts."
+        yield note(CalibrationCode.ONE_LAW, law=laws[0])
+
+
+def _impossible(judged: CoastJudgement) -> Iterator[Finding]:
+    for law, fault in judged.impossible:
+        yield note(CalibrationCode.LAW_IMPOSSIBLE, law=str(law), fault=str(fault))

@@ -20,6 +20,7 @@ import numpy as np
 from scipy.special import fdtrc
 
 from unspool.errors import InputError
+from unspool.finding import in_words
 from unspool.fitting import Array, Fit, fit_columns, fit_curve
 from unspool.model.closed_form import distance_to_speed
 
@@ -30,6 +31,27 @@ ALIKE_VARIANCES = 2.0
 _SHARES = np.r_[np.linspace(-0.95, -0.05, 19), np.geomspace(0.01, 1e4, 61)]
 _SMALL = 1e-3
 _NOTHING = 1e-6  # share of the constant term that rounding may leave where there is no other
+
+
+class LawFault(StrEnum):
+    """Why a law cannot be fitted to a set of coasts."""
+
+    TOO_FEW_COASTS = "too_few_coasts"
+    FAST_COASTS_END_SOONER = "fast_coasts_end_sooner"
+    TERMS_DO_NOT_SETTLE = "terms_do_not_settle"
+    RESISTANCE_FALLS_WITH_SPEED = "resistance_falls_with_speed"
+    NO_RESISTANCE_AT_REST = "no_resistance_at_rest"
+
+
+class ImpossibleLawError(InputError):
+    """A law that cannot be fitted to these coasts."""
+
+    def __init__(self, law: CoastLaw, fault: LawFault) -> None:
+        super().__init__(
+            f"the law `{law}` cannot be fitted to these coasts: {in_words(fault)}; check each "
+            "speed and distance, and that the floor is level, add coasts, or leave that law out"
+        )
+        self.law, self.fault = law, fault
 
 
 class CoastLaw(StrEnum):
@@ -95,9 +117,7 @@ def fit_law(coasts: Sequence[Coast], law: CoastLaw) -> LawFit:
     """
     v, way = usable(coasts)
     if len(np.unique(v)) < len(_NAMES[law]) or len(v) <= len(_NAMES[law]):
-        raise InputError(
-            f"{len(v)} coasts do not tell the law `{law}`; give some from more speeds, and repeats"
-        )
+        raise ImpossibleLawError(law, LawFault.TOO_FEW_COASTS)
     values, errors, fit = _FITS[law](v, way)
     terms = tuple(
         CoastTerm(name, unit, float(value), float(error))
@@ -144,7 +164,7 @@ def _offset(v: Array, way: Array) -> Solved:
     fit = fit_columns(np.column_stack([0.5 * v * v, np.ones_like(v)]), way)
     slope, shift = fit.terms
     if slope <= 0.0:
-        raise _impossible(CoastLaw.OFFSET, "faster coasts would have to end sooner")
+        raise ImpossibleLawError(CoastLaw.OFFSET, LawFault.FAST_COASTS_END_SOONER)
     error, shift_error = fit.errors
     return np.array([1.0 / slope, shift]), np.array([error / slope**2, shift_error]), fit
 
@@ -186,9 +206,9 @@ def _two_terms(law: CoastLaw, v: Array, way: Array) -> Solved:
     try:
         fit = fit_curve(curve, way, (start[0], start[1] / size))
     except ValueError:
-        raise _impossible(law, "its terms do not settle on numbers above 0") from None
+        raise ImpossibleLawError(law, LawFault.TERMS_DO_NOT_SETTLE) from None
     if fit.terms[1] + 3.0 * fit.errors[1] < -_NOTHING * fit.terms[0] / size:
-        raise _impossible(law, "the resistance would have to fall as the speed grows")
+        raise ImpossibleLawError(law, LawFault.RESISTANCE_FALLS_WITH_SPEED)
     return fit.terms, fit.errors, fit
 
 
@@ -197,18 +217,11 @@ def _first_guess(law: CoastLaw, ways: Sequence[Array], way: Array) -> tuple[floa
     fits = [fit_columns(one[:, None], way) for one in ways]
     best = int(np.argmin([fit.squares for fit in fits]))
     if best == len(ways) - 1:
-        raise _impossible(law, "the resistance at rest would be nothing or below")
+        raise ImpossibleLawError(law, LawFault.NO_RESISTANCE_AT_REST)
     if best == 0:
-        raise _impossible(law, "the resistance would have to fall as the speed grows")
+        raise ImpossibleLawError(law, LawFault.RESISTANCE_FALLS_WITH_SPEED)
     a0 = 1.0 / float(fits[best].terms[0])
     return a0, a0 * float(_SHARES[best])
-
-
-def _impossible(law: CoastLaw, why: str) -> InputError:
-    return InputError(
-        f"the law `{law}` cannot hold for these coasts: {why}; check each speed and distance, and "
-        "that the floor is level, or leave that law out"
-    )
 
 
 _NAMES = {

@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
+from unspool.finding import Finding, warning
 from unspool.reading.motion import Motion
 from unspool.study.calibration.coasts import Coast, CoastLaw, fit_law
+from unspool.study.calibration.codes import CalibrationCode
 
 # Runs of one winding leave the string at nearly one speed: within this share they are repeats.
 NEARLY = 0.03
@@ -55,18 +57,15 @@ def _at_one_speed(group: Sequence[Coast]) -> Iterator[Coast]:
         )
 
 
-def growing_drag(coasts: Sequence[Coast]) -> tuple[str, ...]:
-    """A sentence where these coasts reject a resistance that does not depend on the speed."""
+def growing_drag(coasts: Sequence[Coast]) -> tuple[Finding, ...]:
+    """A finding if these coasts reject a resistance that does not depend on the speed."""
     even = evened(coasts)
     if len({one.speed_m_s for one in even}) in (0, 1, len(even)):
         return ()
     fit = fit_law(even, CoastLaw.CONSTANT)
     if fit.lack is None or fit.lack.chance > SURE_CHANCE or not _shorter_when_fast(even):
         return ()
-    return (
-        "A single rolling coefficient does not explain these coasts: fast ones end sooner than "
-        "slow ones foretell, so the air or the bearings drag more at speed.",
-    )
+    return (warning(CalibrationCode.DRAG_GROWS, chance=fit.lack.chance),)
 
 
 def _shorter_when_fast(coasts: Sequence[Coast]) -> bool:

@@ -1,10 +1,10 @@
-"""The floor's slope profile, told by runs over it.
+"""The floor's slope profile, from runs over it.
 
-Where the floor falls a car gains speed that no loss explains, at the same place in every run. The
-profile is straight between knots; its slopes, the losses that the runs share and each run's own
-part of them are fitted to all edges at once (least squares, as for one run, see one_run.py). A
-slope that is the same everywhere looks like more or less rolling resistance to runs that go one
-way; only a run that goes back over the same floor tells the two apart.
+On a floor that falls, a car gains speed that no loss explains, at the same place in every run. The
+profile is straight between knots. Its slopes, the losses that the runs share and each run's own
+part of them are fitted to all edges at once (least squares, as for one run, see run_fit.py). To
+runs that go one way, the same slope everywhere looks like more or less rolling resistance. Only a
+run back over the same floor separates the two.
 """
 
 from __future__ import annotations
@@ -17,14 +17,16 @@ import numpy as np
 
 from unspool.car import Track
 from unspool.errors import InputError
+from unspool.finding import Finding, warning
 from unspool.intervals import HALF_IN_SDS
+from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.slope_fit import Part, Solved, solve
 from unspool.study.calibration.types import Array, CalibrationRun
 
 Progress = Callable[[int, int], None]
 SPACING_M = 1.0
 MOST_KNOTS = 24
-LEVEL_KNOWN = 0.001  # sd of the mean slope up to which both directions told it
+LEVEL_KNOWN = 0.001  # sd of the mean slope up to which runs both ways determine it
 
 
 @dataclass(frozen=True)
@@ -40,9 +42,9 @@ class FloorRun:
 class SlopeProfile:
     """Heights in m at distances (k,) along the floor, 0 at the first, with their 90 % interval.
 
-    mean_slope_known is False where all runs went one way: heights are then those over the straight
-    line from the first to the last point, and what the floor falls as a whole is left in the
-    rolling coefficient. left_out names runs that fit no floor that fits the others.
+    mean_slope_known is False if all runs went one way. Then heights are over the straight line from
+    the first to the last point, and the mean slope hides in the rolling coefficient.
+    left_out: the names of runs that fit no floor that fits the others.
     """
 
     distance_m: Array
@@ -51,6 +53,11 @@ class SlopeProfile:
     high_m: Array
     mean_slope_known: bool
     left_out: tuple[str, ...] = ()
+
+    @property
+    def findings(self) -> tuple[Finding, ...]:
+        """One for each run that was left out."""
+        return tuple(warning(CalibrationCode.UNLIKE_FLOOR, run=name) for name in self.left_out)
 
     def track(self, laid: FloorRun) -> Track:
         """The floor as this run met it, under the air of the run's own track."""
@@ -61,7 +68,7 @@ class SlopeProfile:
         else:
             x = x - laid.start_m
         levels = tuple(x.tolist()), tuple((h - start).tolist())
-        name = f"{laid.run.track.name}, as its runs tell"
+        name = f"{laid.run.track.name}, as its runs show"
         return replace(laid.run.track, name=name, distance_m=levels[0], height_m=levels[1])
 
 
@@ -80,14 +87,14 @@ def slope_profile(
         if progress is not None:
             progress(i + 1, len(runs) + 1)
     if not parts:
-        raise InputError("none of the runs has edges enough to tell the floor; check the car file")
+        raise InputError("none of the runs has enough edges to find the floor; check the car file")
     solved = solve(parts, _knots(parts, spacing_m))
-    told = list(zip(parts, solved.astray(), strict=True))
-    astray = [part.name for part, off in told if off]
-    if astray:
-        parts = [part for part, off in told if not off]
+    judged = list(zip(parts, solved.astray(), strict=True))
+    left_out = [part.name for part, off in judged if off]
+    if left_out:
+        parts = [part for part, off in judged if not off]
         solved = solve(parts, _knots(parts, spacing_m))
-    return _profile(solved, astray, both_ways=len({part.back for part in parts}) == 2)
+    return _profile(solved, left_out, both_ways=len({part.back for part in parts}) == 2)
 
 
 def _knots(parts: Sequence[Part], spacing_m: float) -> Array:
@@ -110,15 +117,3 @@ def _profile(solved: Solved, left_out: Sequence[str], both_ways: bool) -> SlopeP
     height = rise @ solved.slope
     half = HALF_IN_SDS * np.sqrt(np.maximum(np.diag(rise @ solved.covariance @ rise.T), 0.0))
     return SlopeProfile(x, height, height - half, height + half, known, tuple(left_out))
-
-
-def track_toml(floor: SlopeProfile, name: str = "floor") -> str:
-    """The profile as a track file; the air is left to the reader."""
-    kind = "" if floor.mean_slope_known else "# Heights over the line from the first to the last.\n"
-    rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
-    levels = "".join(
-        f"\n[[level]]\ndistance_m = {x:.3f}\nheight_mm = {1e3 * h:.2f}"
-        f"  # 90 % from {1e3 * low:.2f} to {1e3 * high:.2f}\n"
-        for x, h, low, high in rows
-    )
-    return f'# As runs tell, by unspool.\n{kind}unspool = 1\nname = "{name}"\n{levels}'

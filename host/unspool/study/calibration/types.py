@@ -9,7 +9,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Losses, Track
+from unspool.finding import Finding, note
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.measured_run import MeasuredRun
 
 Array = NDArray[np.float64]
@@ -40,9 +42,7 @@ class CalibrationRun:
 
 @dataclass(frozen=True)
 class Term:
-    """A loss term; low and high bound its 90 % interval. known is False where the runs cannot tell
-    the term.
-    """
+    """A loss term with its 90 % interval. known is False if the runs do not determine it."""
 
     name: str
     value: float
@@ -68,16 +68,16 @@ class Resistance:
 class RunOutcome:
     """A run against the calibrated model.
 
-    odd is the probability that this run went otherwise than the rest; such a run hardly counts.
-    left_out says why a run was not used at all, None for one that was. measured_m is NaN where the
-    edges begin after the launch, or end before the car came to rest.
+    - odd: the probability that this run disagrees with the rest. Then it has little weight.
+    - left_out: the finding for which the run was not used at all, None if it was used.
+    - measured_m: NaN if the edges begin after the launch, or end before the car came to rest.
     """
 
     name: str
     measured_m: float
     modelled_m: float
     odd: float = 0.0
-    left_out: str | None = None
+    left_out: Finding | None = None
     launch_seen: bool = True
 
     @property
@@ -95,11 +95,14 @@ class Draws:
     scatter: Array
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, repr=False)
 class Calibration:
-    """Losses told by runs. correlation is (4, 4) in the order of TERMS; scatter the share by which
-    the resistance differs from run to run (median); advice says which run would tell more. vouched
-    names the terms that were taken from the car file, at the builder's word.
+    """The losses that runs share.
+
+    - correlation: (4, 4) in the order of TERMS.
+    - scatter: the share by which the resistance differs from run to run (median).
+    - findings: what is odd about a run, and which extra run would answer what is open.
+    - vouched: the terms that were taken from the car file, at the builder's word.
     """
 
     terms: tuple[Term, ...]
@@ -108,7 +111,7 @@ class Calibration:
     runs: tuple[RunOutcome, ...]
     residual_sd_m: float | None
     scatter: float
-    advice: tuple[str, ...]
+    findings: tuple[Finding, ...]
     car: Car
     draws: Draws = field(repr=False)
     vouched: tuple[str, ...] = ()
@@ -117,6 +120,34 @@ class Calibration:
     def learnt_from(self) -> tuple[str, ...]:
         """The names of the runs that were used."""
         return tuple(run.name for run in self.runs if run.left_out is None)
+
+    @property
+    def together(self) -> Finding | None:
+        """The sum of rolling and constant drag, if the runs determine it and not its parts."""
+        both = self.resistance
+        if self.term("constant_drag_n").known or not both.known:
+            return None
+        return note(
+            CalibrationCode.RESISTANCE_TOGETHER,
+            resistance_n=both.value,
+            low_n=both.low,
+            high_n=both.high,
+            mass_kg=both.mass_kg,
+        )
+
+    def __repr__(self) -> str:
+        """A few lines: each term with its interval, the runs, the findings' codes."""
+        terms = [
+            f"\n  {term.name}: {term.value:.4g} ({term.low:.4g} to {term.high:.4g})"
+            + ("" if term.known else ", not known")
+            for term in self.terms
+        ]
+        found = ", ".join(finding.code for finding in self.findings)
+        return (
+            f"Calibration of {self.car.name}, {len(self.learnt_from)} of {len(self.runs)} runs used"
+            f"{''.join(terms)}\n"
+            f"  findings: {found or 'none'}"
+        )
 
     def term(self, name: str) -> Term:
         return next(term for term in self.terms if term.name == name)

@@ -1,4 +1,4 @@
-"""Calibrated losses as the lines of a car file that say them."""
+"""Calibrated losses as lines of a car file."""
 
 from __future__ import annotations
 
@@ -6,15 +6,16 @@ from unspool.car import Losses
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.study.calibration.types import DRAG, TERMS, Calibration, Term
 
-# Four figures are finer than any calibration tells.
+# Four figures are finer than any calibration.
 FIGURES = 4
+FROM_RUNS = "from the runs"
 
 
 def losses_toml(calibration: Calibration) -> str:
     """Lines that take the place of [losses] in the car's file, and of two keys in its [body].
 
-    A constant drag that is neither told nor vouched for is left out, its force counted as rolling:
-    a number in a car file is the builder's word, and this one would be nobody's.
+    A constant drag that is neither known nor vouched for is left out, and its force counts as
+    rolling. A number in a car file is the builder's word, and this one would be nobody's.
     """
     car = calibration.calibrated(calibration.car)
     losses = car.losses
@@ -42,12 +43,12 @@ def losses_toml(calibration: Calibration) -> str:
 
 def _resistance(calibration: Calibration, losses: Losses) -> list[str]:
     rolling, constant = (calibration.term(name) for name in TERMS[:DRAG])
-    by = "told by the runs"
+    by = FROM_RUNS
     if constant.known:
         word = _remark(constant)
     elif constant.name in calibration.vouched:
-        word = "  # by the car's file; the runs do not tell it"
-        by = "told, given the constant drag"
+        word = "  # from the car file; the runs do not show it"
+        by = "from the runs, given the constant drag"
     else:
         return _together(calibration, losses)
     return [
@@ -64,16 +65,16 @@ def _together(calibration: Calibration, losses: Losses) -> list[str]:
     low, value, high = (_figure(force / weight) for force in (both.low, both.value, both.high))
     hold = losses.break_away_coefficient + losses.constant_drag_n / weight
     return [
-        f"# The runs do not tell constant_drag_n: at {both.mass_kg:.2f} kg its share is in here.",
+        f"# The runs do not show constant_drag_n: at {both.mass_kg:.2f} kg its share is in here.",
         f"rolling_coefficient = {value}  # with it 90 % from {low} to {high}",
         f"break_away_coefficient = {_figure(max(hold, float(value)))}",
     ]
 
 
-def _remark(term: Term, factor: float = 1.0, by: str = "told by the runs") -> str:
-    told = by if term.known else "not told by the runs"
+def _remark(term: Term, factor: float = 1.0, by: str = FROM_RUNS) -> str:
+    origin = by if term.known else "assumed, the runs do not show it"
     low, high = _figure(factor * term.low), _figure(factor * term.high)
-    return f"  # {told}: 90 % from {low} to {high}"
+    return f"  # {origin}: 90 % from {low} to {high}"
 
 
 def _figure(value: float) -> str:

@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 from unspool.car import FLAT
-from unspool.render.words.calibration import term_rows
+from unspool.render.words.losses import term_rows
 from unspool.study.calibration import CalibrationRun, calibrate
 from unspool.virtual.demo.scenario import sandpiper
 from unspool.virtual.truth import PERFECT, run
 
 
 def test_a_loss_that_rests_on_the_car_file_says_so() -> None:
-    """At one weight the rolling is told only beside the constant drag that the file states."""
+    """At one weight the rolling rests on the constant drag that the file states."""
     car = sandpiper()
     runs = [CalibrationRun(run(car, FLAT, PERFECT, seed).train, car) for seed in range(2)]
     said = {row[0]: row[-1] for row in term_rows(calibrate(runs))}
-    assert said["constant drag"] == "as the car file states"
-    assert said["rolling coefficient"] == "told, given the constant drag"
-    assert said["drive efficiency"] == "told by the runs"
+    assert said["constant drag"] == "from the car file"
+    assert said["rolling coefficient"] == "from the runs, given the constant drag"
+    assert said["drive efficiency"] == "from the runs"

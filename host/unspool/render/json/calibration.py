@@ -1,15 +1,12 @@
-"""A calibration as the JSON object that other programs read."""
+"""A calibration, and what goes with it, as JSON; what is not known is null."""
 
 from __future__ import annotations
 
-from typing import Any
-
-from unspool.model.report import FORMAT, known
+from unspool.render.json.common import FORMAT, Json, finding_json, known
+from unspool.render.words.findings import sentence
 from unspool.study.calibration.break_away import BreakAway
 from unspool.study.calibration.slope_profile import SlopeProfile
 from unspool.study.calibration.types import TERMS, Calibration, Resistance, RunOutcome, Term
-
-Json = dict[str, Any]
 
 
 def calibration_json(calibration: Calibration) -> Json:
@@ -17,8 +14,8 @@ def calibration_json(calibration: Calibration) -> Json:
     c = calibration
     return {
         "unspool": FORMAT,
-        "losses": {term.name: _told(term) for term in c.terms},
-        "resistance_n": {**_told(c.resistance), "mass_kg": known(c.resistance.mass_kg)},
+        "losses": {term.name: _value(term) for term in c.terms},
+        "resistance_n": {**_value(c.resistance), "mass_kg": known(c.resistance.mass_kg)},
         "runs": [_run(run) for run in c.runs],
         "residual_sd_m": known(c.residual_sd_m),
         "run_to_run": known(c.scatter),
@@ -26,16 +23,17 @@ def calibration_json(calibration: Calibration) -> Json:
             one: {other: known(c.correlation[i, j]) for j, other in enumerate(TERMS)}
             for i, one in enumerate(TERMS)
         },
-        "advice": list(c.advice),
+        "advice": [sentence(finding) for finding in c.findings],
+        "findings": [finding_json(finding) for finding in c.findings],
     }
 
 
-def _told(told: Term | Resistance | BreakAway) -> Json:
+def _value(of: Term | Resistance | BreakAway) -> Json:
     return {
-        "value": known(told.value),
-        "low": known(told.low),
-        "high": known(told.high),
-        "known": told.known,
+        "value": known(of.value),
+        "low": known(of.low),
+        "high": known(of.high),
+        "known": of.known,
     }
 
 
@@ -45,17 +43,18 @@ def _run(run: RunOutcome) -> Json:
         "measured_m": known(run.measured_m),
         "modelled_m": known(run.modelled_m),
         "odd": known(run.odd),
-        "left_out": run.left_out,
+        "left_out": sentence(run.left_out) if run.left_out else None,
     }
 
 
-def break_away_json(told: BreakAway) -> Json:
+def break_away_json(rest: BreakAway) -> Json:
     """What `calibrate --break-away --json` adds to the losses."""
-    return _told(told)
+    found = rest.finding
+    return {**_value(rest), "findings": [finding_json(found)] if found else []}
 
 
 def floor_json(floor: SlopeProfile) -> Json:
-    """What `calibrate --slope --json` adds: the floor as its runs tell it, in SI units."""
+    """What `calibrate --slope --json` adds: the floor that its runs show, in SI units."""
     rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
     return {
         "mean_slope_known": floor.mean_slope_known,
@@ -64,4 +63,5 @@ def floor_json(floor: SlopeProfile) -> Json:
             for x, h, a, b in rows
         ],
         "left_out": list(floor.left_out),
+        "findings": [finding_json(finding) for finding in floor.findings],
     }

@@ -1,0 +1,1 @@
+"""Results as lines of the files that people write: car files and track files."""

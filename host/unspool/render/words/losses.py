@@ -1,0 +1,76 @@
+"""Losses as rows of words, for pages and the command line alike."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import isfinite
+
+from unspool.render.words.findings import sentence
+from unspool.render.words.units import quantity
+from unspool.study.calibration import BreakAway, Calibration, RunOutcome, Term
+
+TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
+RUN_HEAD = ("run", "measured", "modelled", "difference", "remark")
+
+# Name, factor, unit and decimals with which builders speak of a term.
+_WORDS = {
+    "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
+    "constant_drag_n": ("constant drag", 1e3, "mN", 1),
+    "drag_area_m2": ("drag area", 1e4, "cm²", 1),
+    "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
+}
+
+
+def term_rows(calibration: Calibration) -> list[tuple[str, ...]]:
+    """Rows under TERM_HEAD."""
+    return [_term_cells(term, calibration.vouched) for term in calibration.terms]
+
+
+def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
+    words, factor, unit, digits = _WORDS[term.name]
+    value, low, high = (
+        quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
+    )
+    return words, value, low, high, _origin(term, vouched)
+
+
+def _origin(term: Term, vouched: tuple[str, ...]) -> str:
+    """What the value rests on: the runs, the car file, or neither."""
+    if term.name in vouched:
+        return "from the car file"
+    if not term.known:
+        return "not known from these runs"
+    beside = term.name == "rolling_coefficient" and "constant_drag_n" in vouched
+    return "from the runs, given the constant drag" if beside else "from the runs"
+
+
+def run_cells(run: RunOutcome) -> tuple[str, ...]:
+    """A row under RUN_HEAD; the last cell is empty if the run agrees with the rest."""
+    measured, modelled = (quantity(way, "m") for way in (run.measured_m, run.modelled_m))
+    miss = quantity(run.measured_m - run.modelled_m, "m")
+    return run.name, measured, modelled, miss, _remark(run)
+
+
+def _remark(run: RunOutcome) -> str:
+    if run.left_out is not None:
+        return "left out"
+    if run.is_bad:
+        return "disagrees with the rest"
+    if not run.launch_seen:
+        return "begins after the launch"
+    return "" if isfinite(run.measured_m) else "ends before the car came to rest"
+
+
+def break_away_words(rest: BreakAway) -> Iterator[str]:
+    """Sentences on the resistance at rest."""
+    high = quantity(rest.high, "", 4) if isfinite(rest.high) else "an unknown value"
+    yield f"Break-away coefficient: between {quantity(rest.low, '', 4)} and {high}."
+    if not rest.known:
+        yield "These runs do not determine the break-away coefficient."
+    if rest.finding is not None:
+        yield sentence(rest.finding)
+
+
+def learnt_words(names: tuple[str, ...]) -> str:
+    """Whose losses a prediction takes, in a sentence."""
+    return f"losses learned from {', '.join(names)}; intervals are those of one more run"

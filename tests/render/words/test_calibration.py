@@ -1,0 +1,64 @@
+"""The sentences of a calibration."""
+
+from __future__ import annotations
+
+import pytest
+
+from render.words.spoken import faults
+from unspool.finding import Finding, note, warning
+from unspool.render.words import calibration
+from unspool.render.words.findings import TEXTS, sentence
+from unspool.study.calibration import CalibrationCode as Code
+from unspool.study.calibration.coasts import LawFault
+
+SUM = {"resistance_n": 0.205, "mass_kg": 1.55}
+FINDINGS = [
+    warning(Code.TOO_FEW_EDGES, run="run 3", edges=1),
+    warning(Code.SLOWING_NOT_SEEN, run="run 3"),
+    warning(Code.EDGES_UNLIKE_MODEL, run="run 3", rms_slots=1.24),
+    note(Code.BEGINS_AFTER_LAUNCH, run="run 3"),
+    note(Code.STOP_NOT_SEEN, run="run 3"),
+    warning(Code.RUN_DISAGREES, run="run 3", measured_m=12.1, modelled_m=13.2),
+    warning(Code.OTHER_WHEELS, run="run 3", first_run="run 1"),
+    warning(Code.UNLIKE_FLOOR, run="run 3"),
+    note(Code.RESISTANCE_TOGETHER, low_n=0.2, high_n=0.21, **SUM),
+    note(Code.ONE_MASS, **SUM),
+    note(Code.CONSTANT_DRAG_OPEN),
+    note(Code.CONSTANT_DRAG_STATED, **SUM),
+    note(Code.AIR_DRAG_OPEN),
+    note(Code.EFFICIENCY_OPEN),
+    note(Code.FEW_RUNS, more=1),
+    note(Code.FEW_RUNS, more=2),
+    note(Code.LEVEL_ASSUMED),
+    warning(Code.DRAG_GROWS, chance=0.002),
+    warning(Code.RESTS_CONTRADICT, run="run 3", held_run="run 1"),
+    warning(Code.RESTS_CONTRADICT, run="run 3", held_run=None),
+    note(Code.NO_RUN_HELD),
+    note(Code.BREAK_AWAY_WIDE, low=0.012, high=0.03),
+    warning(Code.CONSTANT_LAW_REJECTED, chance=0.0021),
+    note(Code.NO_REPEATS),
+    warning(Code.NO_LAW_FITS),
+    note(Code.LAWS_ALIKE, laws=("constant and linear", "constant and quadratic")),
+    note(Code.ONE_LAW, law="constant"),
+    *(note(Code.LAW_IMPOSSIBLE, law="constant and linear", fault=str(one)) for one in LawFault),
+]
+
+
+def test_every_code_has_a_sentence_and_every_sentence_a_code() -> None:
+    assert set(calibration.TEXTS) == set(Code)
+    assert calibration.TEXTS.items() <= TEXTS.items()
+    assert {finding.code for finding in FINDINGS} == set(Code)
+
+
+@pytest.mark.parametrize("finding", FINDINGS, ids=lambda finding: finding.code)
+def test_every_finding_is_a_good_sentence(finding: Finding) -> None:
+    assert faults(sentence(finding)) == []
+
+
+def test_findings_say_different_things() -> None:
+    assert len({sentence(finding) for finding in FINDINGS}) == len(FINDINGS)
+
+
+def test_a_finding_of_a_run_names_it() -> None:
+    of_a_run = [finding for finding in FINDINGS if "run" in finding.values]
+    assert all(sentence(finding).startswith("run 3") for finding in of_a_run)
