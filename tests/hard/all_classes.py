@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from hard import arguments, files, paths
+from hard import arguments, files, paths, stores
 
-CLASSES = (*files.CLASSES, *arguments.CLASSES, *paths.CLASSES)
+CLASSES = (*files.CLASSES, *arguments.CLASSES, *paths.CLASSES, *stores.CLASSES)

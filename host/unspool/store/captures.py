@@ -11,9 +11,12 @@ from datetime import UTC, datetime
 from sqlalchemy import Connection, func, insert, select
 
 from unspool.store import schema
+from unspool.store.cells import damaged
 from unspool.store.rows import CaptureRow, Chunk, KnownEdges, Origin
 
 _US = 1_000_000
+_CAPTURES, _CHUNKS = dict(schema.captures.c.items()), dict(schema.chunks.c.items())
+_ORIGINS = frozenset(Origin)
 
 
 @dataclass(frozen=True)
@@ -55,6 +58,7 @@ def sessions(connection: Connection, capture: int) -> int:
 
 
 def listed(connection: Connection) -> list[CaptureRow]:
+    """All but those with a damaged row, which nobody can go on with."""
     size = func.coalesce(func.sum(func.length(schema.chunks.c.data)), 0)
     session = func.coalesce(func.max(schema.chunks.c.session), 0)
     rows = connection.execute(
@@ -77,16 +81,22 @@ def listed(connection: Connection) -> list[CaptureRow]:
             known=_known(row.known_boot, row.known_edge),
         )
         for row in rows
+        if not damaged(row, _CAPTURES)
     ]
 
 
 def chunks(connection: Connection, capture: int) -> list[Chunk]:
+    """All but the damaged ones: the edges' numbers then show the gap."""
     rows = connection.execute(
         select(schema.chunks)
         .where(schema.chunks.c.capture_id == capture)
         .order_by(schema.chunks.c.id)
     )
-    return [Chunk(row.session, row.arrived_us / _US, row.data, Origin(row.origin)) for row in rows]
+    return [
+        Chunk(row.session, row.arrived_us / _US, row.data, Origin(row.origin))
+        for row in rows
+        if not damaged(row, _CHUNKS) and row.origin in _ORIGINS
+    ]
 
 
 def _known(boot: int | None, next_edge: int | None) -> KnownEdges | None:

@@ -8,13 +8,14 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Row, Table, insert, select, update
+from sqlalchemy import Connection, Table, insert, select, update
 
 from unspool.errors import InputError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
 from unspool.store.captures import moment
+from unspool.store.cells import AnyRow, damaged, require_sound, unreadable
 from unspool.store.rows import (
     ClockRate,
     FoundRun,
@@ -27,6 +28,7 @@ from unspool.store.rows import (
 LONGEST_NOTE = 500  # characters: a few sentences, short enough for a list
 
 _RUNS = schema.runs.c
+_COLUMNS = dict(_RUNS.items())
 _WITH_SHEETS = schema.runs.outerjoin(schema.cars).outerjoin(schema.tracks)
 
 
@@ -102,20 +104,25 @@ def listed(connection: Connection) -> list[RunRow]:
         .select_from(_WITH_SHEETS)
         .order_by(_RUNS.id)
     )
-    return [
-        RunRow(
-            id=str(row.id),
-            started_at=moment(row.started_us),
-            car=row.car,
-            track=row.track,
-            source=row.source,
-            edges=row.edges,
-            missing=row.missing,
-            ending=_ending(row.ending),
-            builder_note=row.builder_note,
-        )
-        for row in rows
-    ]
+    return [_row(row) for row in rows]
+
+
+def _row(row: AnyRow) -> RunRow:
+    """A line of the list. A damaged run has one too, which names its damage as the source."""
+    if bad := damaged(row, _COLUMNS):
+        source = f"damaged in the store ({', '.join(bad)})"
+        return RunRow(str(row.id), moment(0), None, None, source, 0, 0, Ending.UNKNOWN)
+    return RunRow(
+        id=str(row.id),
+        started_at=moment(row.started_us),
+        car=row.car,
+        track=row.track,
+        source=row.source,
+        edges=row.edges,
+        missing=row.missing,
+        ending=_ending(row.ending),
+        builder_note=row.builder_note,
+    )
 
 
 def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
@@ -154,7 +161,8 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
     )
 
 
-def _stored(row: Row[Any]) -> StoredRun:
+def _stored(row: AnyRow) -> StoredRun:
+    require_sound(row, _COLUMNS, f"run {row.id}")
     clock = None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
     train = columns.unpack(row.time_s, row.direction, row.number)
     return StoredRun(
@@ -202,7 +210,10 @@ def _winding(winding: Winding | None) -> dict[str, Any]:
 def _wound(turns: float | None, steps: str | None) -> Winding | None:
     if turns is None:
         return None
-    return Winding(turns, tuple(json.loads(steps or "[]")))
+    try:
+        return Winding(turns, tuple(float(step) for step in json.loads(steps or "[]")))
+    except (ValueError, TypeError, RecursionError) as error:
+        raise unreadable("the winding of this run", ["wound_steps"]) from error
 
 
 def _sheets(

@@ -28,6 +28,7 @@ from unspool.errors import InputError, StoreError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import captures, runs
 from unspool.store.captures import CaptureLog
+from unspool.store.cells import text_or_bytes
 from unspool.store.database_errors import said_plainly
 from unspool.store.migrations import migrate
 from unspool.store.rows import (
@@ -195,6 +196,7 @@ def _engine(path: Path, busy_s: float) -> Engine:
     def set_up(connection: sqlite3.Connection, _record: object) -> None:
         # the driver's own BEGIN comes too late for schema changes and takes no write lock
         connection.isolation_level = None
+        connection.text_factory = text_or_bytes
         connection.execute("PRAGMA journal_mode = WAL")
         connection.execute("PRAGMA synchronous = FULL")
         connection.execute("PRAGMA foreign_keys = ON")
