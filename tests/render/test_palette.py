@@ -1,4 +1,4 @@
-"""The colours can be read: on paper, in the sun, and by readers who tell few hues apart."""
+"""The colours can be read: on paper, in the sun, and by readers who see few hues."""
 
 from __future__ import annotations
 

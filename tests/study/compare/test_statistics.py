@@ -92,7 +92,7 @@ def test_units_do_not_matter(a: list[float], factor: float) -> None:
 
 
 def test_runs_said_to_be_enough_are_enough() -> None:
-    """Of 4000 drawn experiments of that size about 80 % tell the difference, one run fewer less."""
+    """Of 4000 drawn experiments of that size about 80 % show the difference, one run fewer less."""
     rng = np.random.default_rng(11)
     more = more_runs(Sample(3, 10.0, 1.0), Sample(3, 11.5, 0.5))
     assert more is not None

@@ -1,4 +1,4 @@
-"""Lost edges told by time from a hand's rhythm, and the disc's pattern told from a hand's."""
+"""Lost edges by time beside a hand's rhythm, and the disc's pattern beside a hand's."""
 
 from __future__ import annotations
 

@@ -30,7 +30,7 @@ FITS = 0.5
 
 @dataclass(frozen=True)
 class Step:
-    """One row: the bar runs from start_j to end_j; joules is None where it is not known."""
+    """One row: the bar runs from start_j to end_j; joules is None if it is not known."""
 
     name: str
     start_j: float
@@ -39,7 +39,7 @@ class Step:
 
 
 def ledger_rows(ledger: EnergyLedger) -> list[tuple[str, float | None]]:
-    """Each loss by name in J; kept speed is told only of a car that nothing stops."""
+    """Each loss by name in J; kept speed is shown only for a car that nothing stops."""
     rows = [(field, name, getattr(ledger, field)) for field, name in LOSSES]
     return [(name, joules) for field, name, joules in rows if field != "kinetic" or joules]
 

@@ -23,7 +23,7 @@ class Captioned:
 
 
 def reading_figures(reading: Reading) -> list[Captioned]:
-    """The disc's ring only where the run turned the wheel far enough to tell its slots."""
+    """The disc's ring, if the run turned the wheel far enough to show its slots."""
     shown = [
         Captioned(
             "speed",

@@ -9,10 +9,10 @@ from unspool.finding import Finding, note, warning
 from unspool.study.calibration.coasts import (
     ALIKE_VARIANCES,
     Coast,
+    CoastFit,
     CoastLaw,
     ImpossibleLawError,
     LawFault,
-    LawFit,
     fit_law,
 )
 from unspool.study.calibration.codes import CalibrationCode
@@ -27,7 +27,7 @@ class CoastJudgement:
     - alike: the laws that explain the coasts as well as the best one.
     """
 
-    fits: tuple[LawFit, ...]
+    fits: tuple[CoastFit, ...]
     impossible: tuple[tuple[CoastLaw, LawFault], ...]
     rejected: tuple[CoastLaw, ...]
     alike: tuple[CoastLaw, ...]
@@ -37,7 +37,7 @@ class CoastJudgement:
         """What it means for the builder."""
         return (*_rejections(self), *_choice(self), *_impossible(self))
 
-    def fit(self, law: CoastLaw) -> LawFit:
+    def fit(self, law: CoastLaw) -> CoastFit:
         """Raises KeyError if that law is impossible."""
         found = {fit.law: fit for fit in self.fits}
         return found[law]

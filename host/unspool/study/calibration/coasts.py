@@ -93,7 +93,7 @@ class LackOfFit:
 
 
 @dataclass(frozen=True)
-class LawFit:
+class CoastFit:
     """squares in m2 is the sum of the squared residuals; lack is None without repeats, or where
     the law has as many terms as there are speeds.
     """
@@ -109,7 +109,7 @@ class LawFit:
         return self.lack is not None and self.lack.chance < REJECTED_BELOW
 
 
-def fit_law(coasts: Sequence[Coast], law: CoastLaw) -> LawFit:
+def fit_law(coasts: Sequence[Coast], law: CoastLaw) -> CoastFit:
     """These coasts by one law.
 
     Raises InputError where they cannot be used, do not suffice, or would need a resistance that no
@@ -123,7 +123,7 @@ def fit_law(coasts: Sequence[Coast], law: CoastLaw) -> LawFit:
         CoastTerm(name, unit, float(value), float(error))
         for (name, unit), value, error in zip(_NAMES[law], values, errors, strict=True)
     )
-    return LawFit(law, terms, fit.squares, fit.freedom, _lack(fit, v, way))
+    return CoastFit(law, terms, fit.squares, fit.freedom, _lack(fit, v, way))
 
 
 def usable(coasts: Sequence[Coast]) -> tuple[Array, Array]:

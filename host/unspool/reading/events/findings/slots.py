@@ -10,9 +10,9 @@ from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.findings.evidence import Evidence
 from unspool.reading.motion.period import likelier_pulses
 
-FACTORS = (0.5, 2.0)  # what a disc counted by its rims or by its slots is wrong by
-# How near to such a factor all places must be, the end of the drive, and the speed there: a law
-# with the wrong masses for its speeds finds changes a little off and changepoints that are none.
+FACTORS = (0.5, 2.0)  # by which a disc is miscounted if its rims or its slots are counted
+# How near to such a factor all places must be, the end of the drive, and the speed there. A law
+# with wrong masses for its speeds finds changes a little off, and changepoints that are none.
 NEAR, END_NEAR, SPEED_NEAR = 0.1, 0.03, 0.15
 DRIVE_ENDS = (EventKind.RELEASE, EventKind.LANDING)
 
