@@ -12,9 +12,9 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
-    Said,
     Sensors,
     Status,
+    WireMessage,
 )
 from unspool.instrument.wire.table import TABLE_HASH
 
@@ -37,7 +37,7 @@ EDGES_WHOLE = bytes.fromhex("031234010101030805010103e80301010501fff0d90a801fffa
 EDGES_BEGUN = bytes.fromhex("031234010101030b05010103e80301010501fff0d9058018a81200")
 EDGES_REST = bytes.fromhex("0412340f010101091fffa5cbffe090a500")
 
-FRAMES: tuple[tuple[Said, bytes], ...] = (
+FRAMES: tuple[tuple[WireMessage, bytes], ...] = (
     (HelloRequest(0, 0), bytes.fromhex("0218010101010103551800")),
     (HelloRequest(BOOT, 7), bytes.fromhex("05183412070101036dc100")),
     (Acknowledge(0x34, 256, 300, 1), bytes.fromhex("031934020101032c01010401598200")),

@@ -11,7 +11,7 @@ import pytest
 import unspool
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, RAM_RESERVE, SteppedBoard, Talk, edges_every
-from unspool.instrument.wire.conversation import Conversation, Known
+from unspool.instrument.wire.conversation import Conversation, ResumePoint
 from unspool.instrument.wire.table import PROTOCOL, ResetCause
 
 pytestmark = pytest.mark.firmware
@@ -98,7 +98,7 @@ def test_host_that_comes_back_gets_what_it_lacks() -> None:
         talk.until(2.0, edges_every(0.01, 100, 0.5))
         board.step(7.0, edges_every(0.01, 300, 2.5))
         again = Talk(board)
-        again.conversation = Conversation(Known(boot=1, next_edge=100))
+        again.conversation = Conversation(ResumePoint(boot=1, next_edge=100))
         again.until(9.0)
     assert [number for number, _, _ in again.edges] == list(range(100, 400))
 

@@ -21,7 +21,7 @@ with atheris.instrument_imports(include=["unspool.instrument.wire"]):
         Decoded,
         EdgeBatch,
         EdgeGap,
-        Known,
+        ResumePoint,
         SensorSamples,
         cobs,
     )
@@ -85,7 +85,8 @@ class Judge:
 
 def one_input(data: bytes) -> None:
     fuzzed = atheris.FuzzedDataProvider(data)
-    host, judge, now = Conversation(Known(BOOT, 5) if fuzzed.ConsumeBool() else None), Judge(), 0.0
+    known = ResumePoint(BOOT, 5) if fuzzed.ConsumeBool() else None
+    host, judge, now = Conversation(known), Judge(), 0.0
     host.to_send(now)
     host.receive(hello(0, 5, 0, 5, 10, 5))
     if fuzzed.ConsumeBool():

@@ -15,7 +15,7 @@ from unspool.finding import Severity
 
 if TYPE_CHECKING:
     from unspool.finding import Finding
-    from unspool.instrument.record.sensor_check import Progress
+    from unspool.instrument.record.sensor_check import CheckProgress
     from unspool.instrument.sensors import SensorVerdict
 
 WRONG = 2  # the sensors, or the wheel that was not turned, are at fault
@@ -76,7 +76,7 @@ def _say(as_json: bool, text: str) -> None:
 
 
 @contextmanager
-def _display(as_json: bool) -> Iterator[Callable[[Progress], None]]:
+def _display(as_json: bool) -> Iterator[Callable[[CheckProgress], None]]:
     """A line that shows both sensors now, if there is a terminal."""
     from rich.live import Live
     from rich.text import Text
@@ -89,7 +89,7 @@ def _display(as_json: bool) -> Iterator[Callable[[Progress], None]]:
         yield lambda progress: live.update(Text(_line(progress)))
 
 
-def _line(now: Progress) -> str:
+def _line(now: CheckProgress) -> str:
     return (
         f"A {LAMPS[now.a]} {now.changes_a:5d}    B {LAMPS[now.b]} {now.changes_b:5d}"
         f"    {now.left_s:3.0f} s left, Ctrl-C ends"

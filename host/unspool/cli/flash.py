@@ -14,7 +14,7 @@ from unspool.cli.streams import console, print_json, to_stderr
 from unspool.errors import BoardError, InputError
 
 if TYPE_CHECKING:
-    from unspool.instrument.firmware import MetBoard, Stage
+    from unspool.instrument.firmware import IdentifiedBoard, Stage
 
 LOOK_S = 3.0  # opening the port resets many boards, which then start within two seconds
 PROOF_S = 8.0
@@ -75,20 +75,20 @@ def _print(text: str) -> None:
     print(text, flush=True)
 
 
-def _meet(device: str, patience_s: float) -> MetBoard | None:
+def _meet(device: str, patience_s: float) -> IdentifiedBoard | None:
     """The board, None if none answers. Raises LinkError if the port is missing or in use."""
-    from unspool.instrument.firmware import meet
+    from unspool.instrument.firmware import identify_board
     from unspool.instrument.link import open_spec
 
     link = open_spec(f"serial:{device}")
     link.open()
     try:
-        return meet(link, patience_s)
+        return identify_board(link, patience_s)
     finally:
         link.close()
 
 
-def _proven(device: str, firmware: str) -> MetBoard:
+def _proven(device: str, firmware: str) -> IdentifiedBoard:
     board = _meet(device, PROOF_S)
     if board is None:
         raise BoardError(
@@ -133,7 +133,9 @@ class _StageLines:
             self._report(stage.name)
 
 
-def _as_json(image: Path, before: MetBoard | None, after: MetBoard) -> dict[str, object]:
+def _as_json(
+    image: Path, before: IdentifiedBoard | None, after: IdentifiedBoard
+) -> dict[str, object]:
     return {
         "unspool": 1,
         "image": str(image),

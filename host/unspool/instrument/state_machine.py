@@ -10,22 +10,22 @@ from collections.abc import Mapping
 from enum import Enum
 from typing import Generic, TypeVar
 
-State = TypeVar("State", bound=Enum)
-Event = TypeVar("Event", bound=Enum)
+S = TypeVar("S", bound=Enum)
+E = TypeVar("E", bound=Enum)
 
 
 class ImpossibleTransitionError(Exception):
     """The table has no transition for this event in this state: a defect of this program."""
 
 
-class StateMachine(Generic[State, Event]):
+class StateMachine(Generic[S, E]):
     """`state` is the present state; `on` moves it."""
 
-    def __init__(self, transitions: Mapping[tuple[State, Event], State], start: State) -> None:
+    def __init__(self, transitions: Mapping[tuple[S, E], S], start: S) -> None:
         self._transitions = transitions
         self.state = start
 
-    def on(self, event: Event) -> State:
+    def on(self, event: E) -> S:
         """Moves to the next state and returns it. Raises ImpossibleTransitionError."""
         try:
             self.state = self._transitions[self.state, event]

@@ -1,4 +1,4 @@
-"""A run's edges as three compressed columns, and the digest that tells one run from another."""
+"""A run's edges as three compressed columns, and the digest that identifies a run."""
 
 from __future__ import annotations
 

@@ -49,7 +49,7 @@ _PRIMARY = 0xFF  # an extended result code carries its primary code in the low b
 
 
 @contextmanager
-def said_plainly(path: Path) -> Iterator[None]:
+def as_store_error(path: Path) -> Iterator[None]:
     """Turns a database error inside into a StoreError about the store at `path`."""
     try:
         yield

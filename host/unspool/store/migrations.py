@@ -1,7 +1,7 @@
 """The store's schema, step by step; a step that was ever published is never changed again.
 
-SQLite keeps two numbers for the program that owns a file: `application_id` tells our databases
-from all others, `user_version` counts the steps that were taken.
+SQLite keeps two numbers for the program that owns a file: `application_id` marks our databases
+among all others, `user_version` counts the steps that were taken.
 """
 
 from __future__ import annotations
@@ -13,11 +13,11 @@ from sqlalchemy import Connection
 
 from unspool.errors import StoreError
 
-Step = tuple[str, ...]
+Migration = tuple[str, ...]
 
 APPLICATION_ID = 0x756E7370  # "unsp"
 
-FIRST: Step = (
+FIRST: Migration = (
     """CREATE TABLE captures (
         id INTEGER NOT NULL PRIMARY KEY,
         link TEXT NOT NULL,
@@ -70,16 +70,16 @@ FIRST: Step = (
 )
 
 # A capture that grew long is followed by another, which knows what the first already has.
-FOLLOWING_CAPTURES: Step = (
+FOLLOWING_CAPTURES: Migration = (
     "ALTER TABLE captures ADD COLUMN known_boot INTEGER",
     "ALTER TABLE captures ADD COLUMN known_edge INTEGER",
 )
 
 # The recorder writes `note` again with each reading of a capture; what a builder noted stays.
-BUILDERS_NOTES: Step = ("ALTER TABLE runs ADD COLUMN builder_note TEXT NOT NULL DEFAULT ''",)
+BUILDERS_NOTES: Migration = ("ALTER TABLE runs ADD COLUMN builder_note TEXT NOT NULL DEFAULT ''",)
 
 # The recorder's note was one of two sentences. A code takes their place.
-ENDINGS: Step = (
+ENDINGS: Migration = (
     "ALTER TABLE runs RENAME COLUMN note TO ending",
     """UPDATE runs SET ending = CASE
         WHEN ending LIKE 'the board restarted during the run%' THEN 'board_restarted'
@@ -88,10 +88,10 @@ ENDINGS: Step = (
         ELSE 'stood_still' END""",
 )
 
-STEPS: tuple[Step, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS)
+STEPS: tuple[Migration, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS)
 
 
-def migrate(connection: Connection, path: Path, steps: Sequence[Step] = STEPS) -> None:
+def migrate(connection: Connection, path: Path, steps: Sequence[Migration] = STEPS) -> None:
     """Brings the database up to the last step, inside the caller's transaction.
 
     Raises StoreError for a database of another program or of a newer unspool; neither is touched.

@@ -14,9 +14,8 @@ from unspool.reading.edges.pulse_train import PulseTrain
 class Winding:
     """Turns that the wheel made backwards before the run, as the board counted them.
 
-    steps are the turns between the builder's marks, in the order of winding, which is the reverse
-    of the order in which the string leaves the tiers; they sum to turns. Empty when nothing was
-    marked.
+    steps: the turns between the builder's marks, in the order of winding; they sum to turns. The
+    string leaves the tiers in the reverse order. Empty if nothing was marked.
     """
 
     turns: float
@@ -39,8 +38,8 @@ class ClockRate:
 class FoundRun:
     """A run as it was found in a capture.
 
-    train is on the board's own clock, seconds since boot; clock is None where the session was too
-    short to tell the rate.
+    train: on the board's own clock, seconds since boot. clock: None if the session was too short to
+    estimate the rate.
     """
 
     train: PulseTrain
@@ -71,9 +70,8 @@ class RunRow:
 class StoredRun:
     """A run with all that was known when it was recorded.
 
-    train is corrected by the clock's rate where that is known (`clock`), else it is on the board's
-    or the file's clock; the board's own ticks stay in the capture. builder_note is what the builder
-    wrote.
+    train: corrected by the clock's rate if that is known (`clock`), else on the board's or the
+    file's clock. The board's own ticks stay in the capture. builder_note: what the builder wrote.
     """
 
     id: str
@@ -114,7 +112,7 @@ class KnownEdges:
 
 @dataclass(frozen=True)
 class CaptureRow:
-    """known: what earlier captures of the same board have already; None where there is nothing."""
+    """known: what earlier captures of the same board have already; None if there is nothing."""
 
     id: int
     link: str

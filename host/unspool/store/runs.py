@@ -236,7 +236,7 @@ def _sheet(connection: Connection, table: Table, toml: str | None) -> int | None
 
 
 def _name(toml: str) -> str:
-    """The sheet's name; whoever hands in a sheet has found it valid before."""
+    """The sheet's name; the caller has found the sheet valid before."""
     try:
         return str(tomllib.loads(toml).get("name", ""))
     except tomllib.TOMLDecodeError:

@@ -16,7 +16,7 @@ captures = Table(
     Column("id", Integer, primary_key=True),
     Column("link", Text, nullable=False),
     Column("started_us", Integer, nullable=False),  # host time, microseconds since 1970 UTC
-    # edges of this boot before this number are in an earlier capture; both null where none are
+    # edges of this boot before this number are in an earlier capture; both null if none are
     Column("known_boot", Integer),
     Column("known_edge", Integer),
 )

@@ -1,15 +1,14 @@
 """Store: one SQLite file with all captures, runs, cars and tracks.
 
-Durability. Once a chunk is appended, the recorder tells the board that it may forget those edges,
+Durability. Once a chunk is appended, the board may forget those edges,
 so the append must outlive a killed process and a power cut. In WAL mode that takes
 `synchronous = FULL`: every commit syncs the log. (`NORMAL` syncs at checkpoints only, and a power
 cut could undo what was already acknowledged.)
 https://www.sqlite.org/pragma.html#pragma_synchronous
 
-Several programs may use one store at once, two recorders on different boards too: WAL lets readers
-and a writer work side by side, every write is one short transaction, and a writer that finds
-another at work waits BUSY_S for its turn. The same board is kept from two recorders by the lock on
-its port.
+Several programs may use one store at once, two recorders on different boards too. WAL lets readers
+and a writer work side by side. Every write is one short transaction, and a writer that finds
+another at work waits BUSY_S for its turn. The lock on its port keeps a board from two recorders.
 """
 
 from __future__ import annotations
@@ -29,7 +28,7 @@ from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import captures, runs
 from unspool.store.captures import CaptureLog
 from unspool.store.cells import text_or_bytes
-from unspool.store.database_errors import said_plainly
+from unspool.store.database_errors import as_store_error
 from unspool.store.migrations import migrate
 from unspool.store.rows import (
     CaptureRow,
@@ -60,7 +59,7 @@ class Store:
 
     @classmethod
     def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Store:
-        """Opens the store at `path`, made new or brought up to date where needed."""
+        """Opens the store at `path`, made new or brought up to date if needed."""
         where = default_path() if path is None else Path(path)
         _make_folder(where)
         store = cls(where, _engine(where, busy_s))
@@ -165,12 +164,12 @@ class Store:
 
     @contextmanager
     def _read(self) -> Iterator[Connection]:
-        with said_plainly(self.path), self._engine.begin() as connection:
+        with as_store_error(self.path), self._engine.begin() as connection:
             yield connection
 
     @contextmanager
     def _write(self) -> Iterator[Connection]:
-        with said_plainly(self.path), self._writing.begin() as connection:
+        with as_store_error(self.path), self._writing.begin() as connection:
             yield connection
 
 

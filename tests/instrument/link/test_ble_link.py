@@ -14,9 +14,9 @@ from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import SHORT, Characteristic, Module
 from unspool.errors import LinkError
 from unspool.instrument.link import list_ble
-from unspool.instrument.link.ble import BleLink, Patience
+from unspool.instrument.link.ble import BleLink, BleTimeouts
 
-QUICK = Patience(scan_s=1.0, linger_s=0.2, connect_s=1.0, write_s=1.0, idle_s=0.5)
+QUICK = BleTimeouts(scan_s=1.0, linger_s=0.2, connect_s=1.0, write_s=1.0, idle_s=0.5)
 WITH_RESPONSE = (
     Characteristic(SHORT.format("ffe4"), ("notify",)),
     Characteristic(SHORT.format("ffe9"), ("write",)),
@@ -186,7 +186,7 @@ def test_vanishing_without_a_word(bluez: FakeBluez, link: BleLink) -> None:
 def test_a_board_that_never_says_anything(bluez: FakeBluez, link: BleLink) -> None:
     bluez.add(Module())
     link.open()
-    assert "set to 115200 baud" in why_it_fails(link)
+    assert "115200 baud" in why_it_fails(link)
 
 
 def test_forgotten_by_the_system(bluez: FakeBluez, link: BleLink) -> None:
@@ -279,7 +279,7 @@ def test_a_device_that_shows_itself_but_does_not_connect(bluez: FakeBluez, link:
 
 
 def test_giving_up_a_search(bluez: FakeBluez) -> None:
-    link = BleLink("ble:Nobody", Patience(scan_s=60.0))
+    link = BleLink("ble:Nobody", BleTimeouts(scan_s=60.0))
     timer = threading.Timer(0.2, link.give_up)
     timer.start()
     start = time.monotonic()

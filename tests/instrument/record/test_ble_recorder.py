@@ -18,7 +18,7 @@ from board_rig import Told, assert_whole, has_whole_run, powered, recording, wai
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.errors import LinkError
-from unspool.instrument.link.ble import BleLink, Patience
+from unspool.instrument.link.ble import BleLink, BleTimeouts
 from unspool.instrument.record import Phase, Recorder
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
@@ -26,7 +26,7 @@ from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 SPEED = 8.0  # seconds of the board in one of ours
-QUICK = Patience(scan_s=0.5, linger_s=0.1, connect_s=1.0, write_s=1.0, idle_s=1.0)
+QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=1.0, write_s=1.0, idle_s=1.0)
 IN_RUN_S = 26.0  # on the board's clock; the run is from 22.9 s to 38.3 s
 
 
@@ -173,10 +173,10 @@ def test_the_board_sends_no_faster_than_the_spec_says(
 RECORD = """
 import sys
 from pathlib import Path
-from unspool.instrument.link.ble import BleLink, Patience
+from unspool.instrument.link.ble import BleLink, BleTimeouts
 from unspool.instrument.record import Recorder
 from unspool.store import Store
-link = BleLink("ble:Sandpiper", Patience(scan_s=2.0, linger_s=0.1))
+link = BleLink("ble:Sandpiper", BleTimeouts(scan_s=2.0, linger_s=0.1))
 link.pace = float(sys.argv[2])
 tell = lambda notice: print(type(notice).__name__, flush=True)
 Recorder(link, Store.open(Path(sys.argv[1])), observers=[tell]).run()
@@ -214,7 +214,7 @@ def test_killed_in_the_run_and_started_again(
 
 def test_stopped_while_it_looks_for_the_module(bluez: FakeBluez, store: Store) -> None:
     told = Told()
-    recorder = Recorder(BleLink("ble:Nobody", Patience(scan_s=600.0)), store, None, [told])
+    recorder = Recorder(BleLink("ble:Nobody", BleTimeouts(scan_s=600.0)), store, None, [told])
     recorder.start()
     assert not recorder.join(0.3)
     recorder.stop()

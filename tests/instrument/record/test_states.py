@@ -13,7 +13,7 @@ from state_walk import NotingMachine, reachable
 from unspool.instrument.record.notices import PhaseChanged
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunEvent, RunOver
-from unspool.instrument.record.states import PHASES, TRANSITIONS, Event, State
+from unspool.instrument.record.states import PHASES, TRANSITIONS, CycleEvent, CycleState
 from unspool.instrument.wire.decoded import EdgeGap
 
 MOVES = {  # edges, seconds for the first of them
@@ -30,7 +30,7 @@ ACTIONS = (*MOVES, "rest", "stand", "lose", "reset")
 class Walk:
     """A car that somebody handles; `taken` collects its transitions."""
 
-    def __init__(self, taken: set[tuple[State, Event]]) -> None:
+    def __init__(self, taken: set[tuple[CycleState, CycleEvent]]) -> None:
         self.detector = RunDetector()
         self.detector._states = NotingMachine(self.detector._states, taken)
         self.seen: list[RunEvent] = []
@@ -38,7 +38,7 @@ class Walk:
         self.seen += self.detector.feed(hello(self._boot))
 
     @property
-    def state(self) -> State:
+    def state(self) -> CycleState:
         return self.detector._states.state
 
     def act(self, action: str) -> None:
@@ -74,11 +74,11 @@ class Walk:
 
 
 def test_every_state_can_be_reached_and_has_a_phase() -> None:
-    assert reachable(TRANSITIONS, State.WAITING) == set(State) == set(PHASES)
+    assert reachable(TRANSITIONS, CycleState.WAITING) == set(CycleState) == set(PHASES)
 
 
 def test_every_transition_of_the_table_happens() -> None:
-    taken: set[tuple[State, Event]] = set()
+    taken: set[tuple[CycleState, CycleEvent]] = set()
     choose = Random(1)
     for _ in range(300):
         walk = Walk(taken)
@@ -101,4 +101,4 @@ def test_no_order_of_events_leaves_the_table(actions: list[str]) -> None:
     runs = [event for event in walk.seen if isinstance(event, RunOver)]
     edges = [(run.boot, number) for run in runs for number in run.edges.number.tolist()]
     assert len(edges) == len(set(edges))
-    assert walk.state is not State.RUNNING
+    assert walk.state is not CycleState.RUNNING

@@ -16,7 +16,7 @@ from unspool.instrument.wire import (
     Decoded,
     EdgeBatch,
     EdgeGap,
-    Known,
+    ResumePoint,
 )
 
 MS = 2000  # in 0.5 us stamps
@@ -34,7 +34,7 @@ def new_board(request: pytest.FixtureRequest) -> NewBoard:
 class Line:
     """A board, a host and the bytes between them, in steps of 5 ms."""
 
-    def __init__(self, board: Board, known: Known | None = None, spoil: float = 0.0) -> None:
+    def __init__(self, board: Board, known: ResumePoint | None = None, spoil: float = 0.0) -> None:
         self.board, self.host = board, Conversation(known)
         self.now = 0
         self.heard: list[Decoded] = []
@@ -123,7 +123,7 @@ def test_a_restarted_host_resumes_by_number(new_board: NewBoard) -> None:
     first = Line(board)
     stamps = _stamps(300)
     first.run(stamps[:137])
-    second = Line(board, Known(boot=3, next_edge=137))
+    second = Line(board, ResumePoint(boot=3, next_edge=137))
     second.now = first.now
     later = [stamp + first.now for stamp in stamps[:163]]
     second.run(later)
@@ -161,7 +161,7 @@ def test_a_link_that_comes_and_goes_costs_nothing(new_board: NewBoard) -> None:
         if chance.random() < 0.25:
             seen += line.numbers
             line.heard = []
-            line.host = Conversation(Known(boot=3, next_edge=len(seen)))
+            line.host = Conversation(ResumePoint(boot=3, next_edge=len(seen)))
     line.run([])
     assert seen + line.numbers == list(range(1500))
 

@@ -15,7 +15,7 @@ from unspool.instrument.wire import (
     EdgeBatch,
     EdgeGap,
     Garbled,
-    Known,
+    ResumePoint,
     cobs,
 )
 from unspool.instrument.wire.codes import GarbledCode
@@ -27,19 +27,19 @@ from unspool.instrument.wire.messages import (
     Check,
     Configure,
     HelloRequest,
-    Said,
     Status,
+    WireMessage,
     pack,
     unpack,
 )
 from unspool.instrument.wire.table import ResetCause
 
 
-def said(data: bytes) -> list[Said]:
+def said(data: bytes) -> list[WireMessage]:
     return [unpack(item.body) for item in FrameReader().feed(data) if isinstance(item, Frame)]
 
 
-def begun(known: Known | None = None, **changed: int) -> Conversation:
+def begun(known: ResumePoint | None = None, **changed: int) -> Conversation:
     host = Conversation(known)
     host.to_send(0.0)
     host.receive(frame(hello(**changed)))
@@ -47,7 +47,7 @@ def begun(known: Known | None = None, **changed: int) -> Conversation:
 
 
 def test_a_hello_is_asked_for_until_it_comes() -> None:
-    host = Conversation(Known(boot=7, next_edge=300))
+    host = Conversation(ResumePoint(boot=7, next_edge=300))
     assert said(host.to_send(0.0)) == [HelloRequest(7, 300)]
     assert host.to_send(0.3) == b""
     assert said(host.to_send(0.6)) == [HelloRequest(7, 300)]
@@ -139,14 +139,14 @@ def test_another_host_s_edges_are_no_gap() -> None:
 
 
 def test_a_host_that_knows_the_boot_hears_only_what_is_new() -> None:
-    host = begun(Known(BOOT, 8))
+    host = begun(ResumePoint(BOOT, 8))
     (batch,) = host.receive(EDGES_WHOLE)
     assert isinstance(batch, EdgeBatch)
     assert batch.number.tolist() == [8, 9]
 
 
 def test_a_boot_number_that_did_not_advance_is_still_seen_as_another_boot() -> None:
-    host = begun(Known(BOOT, 5000))
+    host = begun(ResumePoint(BOOT, 5000))
     (batch,) = host.receive(EDGES_WHOLE)
     assert isinstance(batch, EdgeBatch)
     assert batch.number.tolist() == [5, 6, 7, 8, 9]
@@ -157,7 +157,7 @@ def test_a_boot_number_that_did_not_advance_is_still_seen_as_another_boot() -> N
 
 
 def test_an_old_hello_that_comes_once_more_changes_nothing() -> None:
-    host = begun(Known(BOOT, 5))
+    host = begun(ResumePoint(BOOT, 5))
     host.receive(EDGES_WHOLE)
     host.stored()
     host.to_send(1.0)

@@ -19,14 +19,14 @@ from unspool.instrument.wire.batch_decoder import decode_blocks
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import EdgeBatch
 from unspool.instrument.wire.decoder import BlockDecoder, BlockHeader
-from unspool.instrument.wire.edge_log import Log
+from unspool.instrument.wire.edge_log import EdgeLog
 
 Edge = tuple[int, int, int]
 
 
 def coded(stream: list[tuple[int, int]], slot_count: int) -> list[bytes]:
     """All blocks of a stream of (tick, direction)."""
-    log = Log(capacity=1 << 24)
+    log = EdgeLog(capacity=1 << 24)
     out: dict[int, bytes] = {}
     for tick, direction in stream:
         log.edge(tick, direction, slot_count)
@@ -60,7 +60,7 @@ def decoded(blocks: list[bytes]) -> list[Edge]:
 
 
 def test_the_block_made_by_hand_is_written() -> None:
-    log = Log(capacity=600)
+    log = EdgeLog(capacity=600)
     log.missed(5)
     for _, tick, direction in BLOCK_EDGES:
         log.edge(tick, direction, slots=0)

@@ -13,7 +13,7 @@ from golden_wire import FRAMES
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import Garbled
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
-from unspool.instrument.wire.messages import Edges, Said, pack
+from unspool.instrument.wire.messages import Edges, WireMessage, pack
 from unspool.instrument.wire.table import MAX_FRAME
 
 STREAM = b"".join(line for _, line in FRAMES)
@@ -38,7 +38,7 @@ def read(pieces: list[bytes]) -> list[Frame | Garbled]:
 
 
 @pytest.mark.parametrize(("message", "line"), FRAMES, ids=lambda value: type(value).__name__)
-def test_a_message_becomes_these_bytes(message: Said, line: bytes) -> None:
+def test_a_message_becomes_these_bytes(message: WireMessage, line: bytes) -> None:
     assert frame(message) == line
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from golden_wire import BLOCK, BLOCK_EDGES
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap, Garbled
-from unspool.instrument.wire.edge_log import Log
+from unspool.instrument.wire.edge_log import EdgeLog
 from unspool.instrument.wire.log_reader import LogReader
 from unspool.instrument.wire.messages import Edges
 from unspool.instrument.wire.table import BLOCK_STARTS
@@ -121,7 +121,7 @@ def test_a_block_without_an_end_does_not_grow_for_ever() -> None:
 
 def long_log(count: int, skip_at: int | None = None) -> tuple[list[Edges], list[int]]:
     """Frames of a long log, and its ticks; edges are lost before number skip_at."""
-    log, noise, tick, ticks = Log(1 << 20), random.Random(4), 0, []
+    log, noise, tick, ticks = EdgeLog(1 << 20), random.Random(4), 0, []
     blocks: dict[int, bytes] = {}
     for i in range(count):
         tick += 2000 + noise.randrange(900)

@@ -16,14 +16,14 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     MessageError,
-    Said,
+    WireMessage,
     pack,
     unpack,
 )
 from unspool.instrument.wire.table import MAX_PAYLOAD, MESSAGES, SIZES
 
 
-def messages(kind: type[Said]) -> st.SearchStrategy[Said]:
+def messages(kind: type[WireMessage]) -> st.SearchStrategy[WireMessage]:
     values = {
         "text": st.text(max_size=6),
         "bytes": st.binary(min_size=1, max_size=64),
@@ -33,7 +33,7 @@ def messages(kind: type[Said]) -> st.SearchStrategy[Said]:
 
 
 @given(st.sampled_from(list(KINDS.values())).flatmap(messages))
-def test_what_is_packed_is_unpacked(message: Said) -> None:
+def test_what_is_packed_is_unpacked(message: WireMessage) -> None:
     assert unpack(pack(message)) == message
 
 
@@ -59,7 +59,7 @@ def refused(code: GarbledCode) -> Iterator[None]:
 
 
 @pytest.mark.parametrize(("message", "line"), FRAMES, ids=lambda value: type(value).__name__)
-def test_a_payload_that_is_cut_or_too_long_is_refused(message: Said, line: bytes) -> None:
+def test_a_payload_that_is_cut_or_too_long_is_refused(message: WireMessage, line: bytes) -> None:
     body = pack(message)
     with refused(GarbledCode.WRONG_LENGTH):
         unpack(body[: message.row.fixed_size])

@@ -13,7 +13,12 @@ from state_walk import NotingMachine, reachable
 from unspool.instrument.wire import Conversation
 from unspool.instrument.wire.frames import frame
 from unspool.instrument.wire.messages import Status
-from unspool.instrument.wire.states import IN_DOUBT, TRANSITIONS, Event, State
+from unspool.instrument.wire.states import (
+    IN_DOUBT,
+    TRANSITIONS,
+    HostEvent,
+    HostState,
+)
 
 ACTIONS = ("send", "hello", "edges", "old hello", "other boot")
 
@@ -21,13 +26,13 @@ ACTIONS = ("send", "hello", "edges", "old hello", "other boot")
 class Walk:
     """A conversation that is moved by actions; `taken` collects its transitions."""
 
-    def __init__(self, taken: set[tuple[State, Event]]) -> None:
+    def __init__(self, taken: set[tuple[HostState, HostEvent]]) -> None:
         self.host = Conversation()
         self.host._states = NotingMachine(self.host._states, taken)
         self._now_s = 0.0
 
     @property
-    def state(self) -> State:
+    def state(self) -> HostState:
         return self.host._states.state
 
     def act(self, action: str) -> None:
@@ -46,11 +51,11 @@ class Walk:
 
 
 def test_every_state_can_be_reached() -> None:
-    assert reachable(TRANSITIONS, State.NO_BOARD) == set(State)
+    assert reachable(TRANSITIONS, HostState.NO_BOARD) == set(HostState)
 
 
 def test_every_transition_of_the_table_happens() -> None:
-    taken: set[tuple[State, Event]] = set()
+    taken: set[tuple[HostState, HostEvent]] = set()
     for actions in product(ACTIONS, repeat=6):
         walk = Walk(taken)
         for action in actions:
@@ -66,7 +71,9 @@ def test_no_order_of_events_leaves_the_table(actions: list[str]) -> None:
     walk = Walk(set())
     for action in actions:
         walk.act(action)
-        assert (walk.host._hello is None) == (walk.state in (State.NO_BOARD, State.NO_BOARD_ASKED))
+        assert (walk.host._hello is None) == (
+            walk.state in (HostState.NO_BOARD, HostState.NO_BOARD_ASKED)
+        )
 
 
 @given(st.lists(st.sampled_from(ACTIONS), max_size=40))
@@ -74,11 +81,11 @@ def test_two_requests_that_are_answered_end_every_doubt(actions: list[str]) -> N
     walk = Walk(set())
     for action in [*actions, "send", "old hello", "send", "old hello"]:
         walk.act(action)
-    assert walk.state is State.LISTENING
+    assert walk.state is HostState.LISTENING
 
 
-@pytest.mark.parametrize("state", list(State))
-def test_only_a_host_that_listens_asks_for_nothing(state: State) -> None:
-    asks = (state, Event.REQUEST_SENT) in TRANSITIONS
-    assert asks == (state is not State.LISTENING)
+@pytest.mark.parametrize("state", list(HostState))
+def test_only_a_host_that_listens_asks_for_nothing(state: HostState) -> None:
+    asks = (state, HostEvent.REQUEST_SENT) in TRANSITIONS
+    assert asks == (state is not HostState.LISTENING)
     assert state not in IN_DOUBT or asks

@@ -4,17 +4,17 @@ A board that runs it goes out.
 """
 
 from unspool.instrument.firmware.build import build_image
-from unspool.instrument.firmware.identify import MetBoard, meet
+from unspool.instrument.firmware.identify import IdentifiedBoard, identify_board
 from unspool.instrument.firmware.image import Image, shipped_image
 from unspool.instrument.firmware.writer import Stage, find_writer, write
 
 __all__ = [
+    "IdentifiedBoard",
     "Image",
-    "MetBoard",
     "Stage",
     "build_image",
     "find_writer",
-    "meet",
+    "identify_board",
     "shipped_image",
     "write",
 ]

@@ -1,4 +1,4 @@
-"""Builds the firmware and the virtual board from the source tree, where its tools are installed."""
+"""Builds the firmware and the virtual board from the source tree, if its tools are installed."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ def _check_tools(what: str, missing: list[str], instead: str) -> None:
 
 @contextlib.contextmanager
 def _alone() -> Iterator[None]:
-    """One build at a time, where the system has locks for it."""
+    """One build at a time, if the system has locks for it."""
     build = SOURCES / BUILD
     build.mkdir(exist_ok=True)
     with (build / "lock").open("w") as lock:

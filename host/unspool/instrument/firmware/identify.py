@@ -15,7 +15,7 @@ READ_S = 0.1
 
 
 @dataclass(frozen=True)
-class MetBoard:
+class IdentifiedBoard:
     """held: edges that no host has acknowledged. speaks_ours: the message table is this one's."""
 
     firmware: str
@@ -24,10 +24,10 @@ class MetBoard:
     speaks_ours: bool
 
 
-def meet(
+def identify_board(
     link: Link, patience_s: float, clock: Callable[[], float] = time.monotonic
-) -> MetBoard | None:
-    """The board on an opened link, or None where none said hello in time.
+) -> IdentifiedBoard | None:
+    """The board on an opened link, or None if none said hello in time.
 
     A board of an older or newer protocol may go unrecognised. Raises LinkError when the link fails.
     """
@@ -39,7 +39,7 @@ def meet(
     return None
 
 
-def _board(body: bytes) -> MetBoard | None:
+def _board(body: bytes) -> IdentifiedBoard | None:
     if body[0] >> 4 != PROTOCOL:
         return None
     try:
@@ -49,4 +49,4 @@ def _board(body: bytes) -> MetBoard | None:
     if not isinstance(message, Hello):
         return None
     held = max(0, message.next_edge - message.acknowledged_edge)
-    return MetBoard(message.firmware, message.boot, held, message.table_hash == TABLE_HASH)
+    return IdentifiedBoard(message.firmware, message.boot, held, message.table_hash == TABLE_HASH)

@@ -40,7 +40,7 @@ class Stage:
     share: float
 
 
-Progress = Callable[[Stage], None]
+OnStage = Callable[[Stage], None]
 
 
 class _NoAnswerError(LinkError):
@@ -60,11 +60,11 @@ def write(
     image: Path,
     port: str,
     baud: int | None = None,
-    progress: Progress = lambda stage: None,
+    progress: OnStage = lambda stage: None,
 ) -> None:
     """Write and verify. baud None tries what boot loaders use, one after the other.
 
-    Raises LinkError, in a sentence, when it cannot be done, InputError where avrdude is missing.
+    Raises LinkError, in a sentence, when it cannot be done, InputError if avrdude is missing.
     """
     writer = find_writer()
     for rate in BAUDS if baud is None else (baud,):
@@ -76,7 +76,7 @@ def write(
     raise silent
 
 
-def _write_at(writer: str, image: Path, port: str, baud: int, progress: Progress) -> None:
+def _write_at(writer: str, image: Path, port: str, baud: int, progress: OnStage) -> None:
     command = [writer, "-p", "atmega328p", "-c", "arduino", "-P", port, "-b", str(baud)]
     # -D: a boot loader erases page by page as it writes
     command += ["-D", "-U", f"flash:w:{image}:i"]
@@ -106,8 +106,8 @@ def _write_at(writer: str, image: Path, port: str, baud: int, progress: Progress
         raise _failure(said, port)
 
 
-def _follow(stderr: IO[bytes], progress: Progress) -> str:
-    """All that avrdude says, with its bars told as they grow."""
+def _follow(stderr: IO[bytes], progress: OnStage) -> str:
+    """All that avrdude says, and reports its bars as they grow."""
     said = bytearray()
     stages = 0
     while piece := stderr.read1(256):  # type: ignore[attr-defined]  # a pipe is a BufferedReader
@@ -140,7 +140,7 @@ def _failure(said: str, port: str) -> LinkError:
     if "not in sync" in text or "not responding" in text or "unable to open programmer" in text:
         return _NoAnswerError(
             f"no boot loader answers on {port}; press the board's reset button just as the writing"
-            " begins, or check that this is the board's port and that it carries a boot loader"
+            " begins, or check that this is the board's port and has a boot loader"
         )
     return LinkError(f"avrdude could not write to {port} ({_last_words(said)}); {_AGAIN}")
 

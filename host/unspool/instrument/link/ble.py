@@ -30,7 +30,7 @@ GATHER_S = 0.01
 
 
 @dataclass(frozen=True)
-class Patience:
+class BleTimeouts:
     """Seconds before something is given up.
 
     scan_s: until the device shows itself. linger_s: for another of the same name. idle_s: of
@@ -49,14 +49,14 @@ class Patience:
 
 
 class BleLink(Link):
-    """`spec` as `ble_address` reads it. Raises InputError where it names no device."""
+    """`spec` as `ble_address` reads it. Raises InputError if it names no device."""
 
     lasting = True
 
-    def __init__(self, spec: str, patience: Patience | None = None) -> None:
+    def __init__(self, spec: str, patience: BleTimeouts | None = None) -> None:
         self.spec = spec
         self._address = parse_address(spec)
-        self._patience = patience or Patience()
+        self._patience = patience or BleTimeouts()
         self.rate = self._address.rate
         self._known: str | None = None  # the address that the name led to
         self._loop: LoopThread | None = None

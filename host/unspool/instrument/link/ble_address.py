@@ -84,7 +84,7 @@ def spec_for(name: str) -> str:
 
 
 def identifier(text: str) -> str:
-    """A service's or characteristic's identifier in full. Raises ValueError where it is none."""
+    """A service's or characteristic's identifier in full. Raises ValueError if it is none."""
     if re.fullmatch(r"[0-9A-Fa-f]{4}", text):
         return f"0000{text.lower()}{_SHORT_TAIL}"
     return str(UUID(text))

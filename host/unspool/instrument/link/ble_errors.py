@@ -25,14 +25,14 @@ _OFF = {
 _FORBIDDEN = {
     "linux": "`sudo usermod -aG bluetooth $USER` and a new login give the right on most systems",
     "darwin": "allow it for your terminal in System Settings > Privacy & Security > Bluetooth,"
-    " and start the terminal anew",
-    "win32": "allow it in Settings > Privacy & security > Radios, or ask whoever looks after"
+    " and start the terminal again",
+    "win32": "allow it in Settings > Privacy & security > Radios, or ask the person who looks after"
     " this computer",
-    "": "ask whoever looks after this computer",
+    "": "ask the person who looks after this computer",
 }
 _NO_SERVICE = (
     "the system's Bluetooth service is not running; `sudo systemctl start bluetooth` starts it,"
-    " and the package is called bluez where it is missing"
+    " and the package is called bluez if it is missing"
 )
 _NO_BUS = (
     "the system's message bus (D-Bus) cannot be reached, and Bluetooth needs it; inside a"
@@ -95,11 +95,11 @@ def silent(name: str, seconds: float, ever: bool) -> str:
     if ever:
         return (
             f"nothing has come from {name} for {seconds:g} s though the system calls it connected;"
-            " connecting anew, the edges wait on the board meanwhile"
+            " connecting again, the edges wait on the board meanwhile"
         )
     return (
-        f"{name} is connected but the board behind it says nothing; check that the board is on,"
-        " that its wires TX and RX are crossed, and that the module is set to 115200 baud"
+        f"{name} is connected but the board behind it says nothing; check the board's power, that"
+        " its wires TX and RX are crossed, and the module's 115200 baud"
     )
 
 

@@ -40,7 +40,7 @@ class BlePeripheral:
 def list_ble(seconds: float = SCAN_S) -> list[BlePeripheral]:
     """The devices that show themselves within some seconds, likely and strong ones first.
 
-    Raises LinkError where Bluetooth is missing, off or forbidden.
+    Raises LinkError if Bluetooth is missing, off or forbidden.
     """
     try:
         seen = asyncio.run(_discover(seconds))
@@ -50,7 +50,7 @@ def list_ble(seconds: float = SCAN_S) -> list[BlePeripheral]:
 
 
 def peripherals(seen: list[tuple[BLEDevice, AdvertisementData]]) -> list[BlePeripheral]:
-    """Names that come twice are told apart by address."""
+    """Names that come twice are separated by their addresses."""
     names = Counter((device.name or "").casefold() for device, _ in seen)
     listed = [_peripheral(device, heard, names) for device, heard in seen]
     return sorted(listed, key=lambda p: (not p.likely, -p.signal_dbm, p.address))
@@ -69,7 +69,7 @@ async def find(address: BleAddress, known: str | None, scan_s: float, linger_s: 
     """The device that is meant. known: the address it was found under before, if it was.
 
     A name that was not yet known is looked for linger_s longer than it takes, as another device
-    may have it too. Raises LinkError where there is none, or more than one.
+    may have it too. Raises LinkError if there is none, or more than one.
     """
     from bleak import BleakScanner
 

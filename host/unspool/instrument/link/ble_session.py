@@ -31,7 +31,7 @@ class BleSession:
         self._uart: Uart | None = None
 
     async def connect(self, device: BLEDevice, address: BleAddress, timeout_s: float) -> None:
-        """Raises LinkError where the device has no UART; nothing stays open after any error."""
+        """Raises LinkError if the device has no UART; nothing stays open after any error."""
         from bleak import BleakClient
 
         # the system may call back before connect returns
@@ -52,7 +52,7 @@ class BleSession:
         uart = self._uart
         at = 0
         while at < len(data):
-            # asked for anew each time: it grows once the two sides have agreed on more
+            # asked for each time: it grows once the two sides have agreed on more
             size = uart.write.max_write_without_response_size
             await self._client.write_gatt_char(uart.write, data[at : at + size], uart.response)
             at += size

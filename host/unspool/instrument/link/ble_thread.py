@@ -29,7 +29,7 @@ class LoopThread:
     def run(self, work: Coroutine[Any, Any, T], limit_s: float, *, cancellable: bool = False) -> T:
         """What work returns or raises, one work at a time.
 
-        Raises concurrent.futures.CancelledError after `cancel`, TimeoutError where work did not end
+        Raises concurrent.futures.CancelledError after `cancel`, TimeoutError if work did not end
         long after limit_s.
         """
         with self._lock:  # a `cancel` that comes once work has begun finds it

@@ -76,7 +76,7 @@ class Uart:
 
 
 def choose_uart(services: Iterable[BleakGATTService], address: BleAddress) -> Uart:
-    """Raises LinkError where the device has no UART that is known or was named."""
+    """Raises LinkError if the device has no UART that is known or was named."""
     there = list(services)
     for service in _candidates(there, address):
         has = service.characteristics
@@ -124,7 +124,7 @@ def _pick(
 def _no_uart(there: list[BleakGATTService], address: BleAddress) -> str:
     found = ", ".join(_short(service.uuid) for service in there) or "none"
     return (
-        f"{address.name} offers no serial line that unspool knows or was told of (its services:"
+        f"{address.name} offers no serial line that unspool knows or was given (its services:"
         f" {found}); look up in its manual which ones carry data, and name them as in"
         f" ble:{address.name}?service=FFE0&notify=FFE1&write=FFE1"
     )

@@ -1,4 +1,4 @@
-"""Captured bytes played back as if a board sent them, and the file that they are kept in.
+"""Captured bytes played back as if a board sent them, and the file that they come from.
 
 A capture file is one line `unspool capture 1`, then records: when (microseconds since the first
 record, 64 bits), how many bytes (32 bits), both little-endian, then the bytes. Any other file is
@@ -22,25 +22,6 @@ _PIECE = 4096
 LARGEST_FILE_BYTES = 64 * 2**20
 
 Timed = tuple[float, bytes]  # seconds since the start, bytes
-
-
-class CaptureFile:
-    """Writes a capture file, record by record."""
-
-    def __init__(self, path: Path) -> None:
-        self._file = path.open("wb")
-        self._file.write(MAGIC)
-        self._start: float | None = None
-
-    def __call__(self, arrived_s: float, data: bytes) -> None:
-        if self._start is None:
-            self._start = arrived_s
-        since_us = round((arrived_s - self._start) * 1e6)
-        self._file.write(_RECORD.pack(max(0, since_us), len(data)) + data)
-        self._file.flush()
-
-    def close(self) -> None:
-        self._file.close()
 
 
 def read_capture_file(path: Path) -> list[Timed]:

@@ -12,7 +12,7 @@ from unspool.instrument.record.clock import BoardClock
 from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunEvent, RunOver
-from unspool.instrument.wire import Conversation, Known
+from unspool.instrument.wire import Conversation, ResumePoint
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Chunk, FoundRun, KnownEdges, Origin
@@ -57,7 +57,7 @@ class CaptureReader:
 
     def _converse(self) -> Conversation:
         known = self.known
-        return Conversation(Known(known.boot, known.next_edge) if known else None)
+        return Conversation(ResumePoint(known.boot, known.next_edge) if known else None)
 
     def feed(self, chunk: Chunk) -> list[Decoded | RunEvent]:
         """What the chunk says, each item followed by what it changes.

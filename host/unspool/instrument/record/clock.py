@@ -1,16 +1,16 @@
 """BoardClock: how fast the board's clock runs against the host's, from when its statuses arrive.
 
-Theory. A status made at board time x arrives at the host at y = a + (1 + b) x + d, where the delay
-d (line, driver, scheduling) is never below some least value and only ever adds to it. So the truth
-is a line that lies under all points, and the best such line is the one nearest to them: minimise
-the sum of the residuals subject to none being negative. That linear program is solved by the edge
-of the points' lower convex hull that spans their mean x.
+Theory. A status made at board time x arrives at the host at y = a + (1 + b) x + d. The delay d
+(line, driver, scheduling) is never below some least value and only ever adds to it. So the truth is
+a line that lies under all points. The best such line is the one nearest to them: minimise the sum
+of the residuals while none is negative. That linear program is solved by the edge of the points'
+lower convex hull that spans their mean x.
 
-Its uncertainty: the line is held at both ends by the least delayed of about half of the points.
-How far above the truth these are depends on how the delays are distributed. SPREAD is chosen such
-that, for even, exponential, half-normal, gamma and heavy-tailed delays and from LEAST_POINTS on,
-at least 95 % of the estimates lie within two of the resulting standard deviations; the tests try
-it with other seeds than those it was chosen with.
+Its uncertainty: the line is held at both ends by the least delayed of about half of the points. How
+far above the truth these are depends on how the delays are distributed. SPREAD is chosen so that at
+least 95 % of the estimates lie within two of the resulting standard deviations. That holds from
+LEAST_POINTS on for even, exponential, half-normal, gamma and heavy-tailed delays. The tests try it
+with other seeds than those it was chosen with.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from unspool.store import ClockRate
 LEAST_POINTS = 15
 LEAST_SPAN_S = 10.0
 SPREAD = 5.0
-TELLING_PPM = 1000.0  # ceramic resonators are off by up to 5000; wider than this tells nothing
+USEFUL_PPM = 1000.0  # ceramic resonators are off by up to 5000; a wider one is of no use
 
 PLAUSIBLE = 0.02  # beyond it the board does not run in real time, as a sped-up one
 
@@ -58,7 +58,7 @@ class BoardClock:
         self._sum_delay += point[1]
 
     def rate(self) -> ClockRate | None:
-        """The board clock's rate; None where the session is too short to tell."""
+        """The board clock's rate; None if the session is too short."""
         span_s = self._hull[-1][0] - self._hull[0][0] if self._hull else 0.0
         if self._count < LEAST_POINTS or span_s < LEAST_SPAN_S:
             return None
@@ -69,7 +69,7 @@ class BoardClock:
         residual_s = self._sum_delay / self._count - delay_s - slope * (mean_board_s - board_s)
         sd_ppm = 1e6 * SPREAD * residual_s / (span_s * sqrt(self._count))
         ppm = 1e6 * (1.0 / (1.0 + slope) - 1.0)
-        return ClockRate(ppm, sd_ppm) if sd_ppm <= TELLING_PPM else None
+        return ClockRate(ppm, sd_ppm) if sd_ppm <= USEFUL_PPM else None
 
     def host_s(self, ticks: int) -> float | None:
         """When that was at the host, late by the least delay; None before the first status."""

@@ -1,8 +1,8 @@
 """What a board's health means for the person who runs the car: a failing battery, a restart.
 
-The chip measures its own supply against a reference that is within 10 % from chip to chip. At
-16 MHz its datasheet asks for 3.78 V (ATmega328P, "Speed Grades": 10 MHz at 2.7 V to 20 MHz at
-4.5 V), and at 2.7 V the brown-out detector resets it, which forgets all edges not yet fetched.
+The chip measures its own supply against a reference that is within 10 % from chip to chip. At 16
+MHz its datasheet asks for 3.78 V (ATmega328P, "Speed Grades": 10 MHz at 2.7 V to 20 MHz at 4.5 V).
+At 2.7 V the brown-out detector resets it, and it forgets all edges that no host has fetched.
 """
 
 from __future__ import annotations

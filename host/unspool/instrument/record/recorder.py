@@ -1,9 +1,9 @@
-"""Recorder: a board's bytes into the store, and its runs to whoever looks on.
+"""Recorder: a board's bytes into the store, and its runs to the observers.
 
 The order of things is what keeps a run safe. What arrives is appended to the capture before
-anything looks at it; only then is it decoded; only then does the board hear that it may forget.
-A recorder that is killed in between loses nothing: the board still has what was not acknowledged,
-the capture has what was, and the next recorder on the same link goes on with that capture.
+anything looks at it; only then is it decoded; only then does the board hear that it may forget. A
+recorder that is killed in between loses nothing. The board still has what was not acknowledged, and
+the capture has the rest. The next recorder on the same link goes on with that capture.
 """
 
 from __future__ import annotations
@@ -45,7 +45,7 @@ LONG_BYTES = 1_000_000  # some ten hours: a longer capture is followed by a new 
 class Recorder:
     """Records one link into one store until it is stopped or the link is at its end.
 
-    A serial link's last capture is gone on with; of its runs only those are told that no recorder
+    A lasting link's last capture goes on. Of its runs only those are reported that no recorder
     could save before.
 
     `run` blocks; `start`, `stop` and `join` do the same on a thread of its own. All observers are
@@ -96,7 +96,7 @@ class Recorder:
                     f"nothing on {self._link.spec} came from a board of unspool"
                 ) from end
         except UnspoolError as error:
-            # whoever stops it need not hear what that broke off
+            # an error that the stop itself causes is none
             if not (self._stopping.is_set() and isinstance(error, LinkError)):
                 self._notify(link_failed(error))
                 raise
@@ -105,12 +105,12 @@ class Recorder:
         self._finish()
 
     def start(self) -> None:
-        """Records on a thread of its own; `join` tells how it ended."""
+        """Records on a thread of its own; `join` raises what ended it."""
 
         def body() -> None:
             try:
                 self.run()
-            except Exception as error:  # whatever it is, `join` raises it where somebody looks
+            except Exception as error:  # of any kind: `join` raises it in the caller's thread
                 self._failed = error
 
         self._thread = threading.Thread(target=body, name="unspool recorder", daemon=True)
@@ -249,7 +249,7 @@ class Recorder:
                     self._notify(notice)
 
     def _save(self, capture: int, over: RunOver, known: Container[str] = ()) -> None:
-        """`known` are the runs that onlookers need not be told of."""
+        """`known`: the ids of runs that observers know."""
         self._over.append(over)
         run_id = self._keep(capture, over)
         if run_id not in known:
@@ -264,6 +264,6 @@ class Recorder:
         )
 
     def _notify(self, notice: Notice) -> None:
-        for told in self._health.feed(notice):
+        for out in self._health.feed(notice):
             for observer in self._observers:
-                observer(told)
+                observer(out)

@@ -11,8 +11,8 @@ from unspool.store import Store
 def rebuild(store: Store, capture: int, context: RunContext | None = None) -> list[str]:
     """Keeps every run of the capture and gives their ids, in order.
 
-    A run that the store has keeps its id, its car and its track; one that it lacks, because the
-    recorder was killed before it could save it, is added with the context's car and track.
+    A run that the store has keeps its id, its car and its track. A run that it lacks is added with
+    the context's car and track: the recorder was killed before it could save it.
     Raises InputError for an unknown capture, StoreError, and BoardError for another protocol.
     """
     context = context or RunContext()

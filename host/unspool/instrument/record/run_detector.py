@@ -1,7 +1,7 @@
 """RunDetector: where the runs are in what a board reports.
 
-A car's cycle, as its wheel shows it: it rests; it is wound, which turns the wheel backwards; it
-rests again; it is let go and turns forwards, first ever faster, then ever slower; it rests. The
+A car's cycle, as its wheel shows it: it rests. It is wound, which turns the wheel backwards, and
+rests again. It is let go and turns forwards, first ever faster, then ever slower. It rests. The
 states of this cycle stand in states.py. Nothing here reads a clock: time is the board's, and it
 passes with edges and with statuses.
 
@@ -9,8 +9,8 @@ The rules:
 - launch_detector.py says what a launch is.
 - Turning back further than the drum can take up, with a rest after it, is the car being rolled back
   to the line; nothing is wound after it.
-- The end is rest: longer than a slowing car could still need for its next edges, and long enough
-  for a car to roll back after it stood at its furthest.
+- The end is rest. It must be longer than a slowing car could still need for its next edges, and
+  long enough for a car to roll back from its furthest.
 """
 
 from __future__ import annotations
@@ -22,8 +22,8 @@ from unspool.instrument.record.edge_buffer import EdgeBuffer
 from unspool.instrument.record.launch_detector import LaunchDetector
 from unspool.instrument.record.notices import PhaseChanged
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
-from unspool.instrument.record.states import PHASES, Event, State, cycle_states
-from unspool.instrument.record.wheel import Wheel
+from unspool.instrument.record.states import PHASES, CycleEvent, CycleState, cycle_states
+from unspool.instrument.record.wheel import WheelTracker
 from unspool.instrument.record.winding_counter import WindingCounter
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 from unspool.reading.edges.ending import Ending
@@ -107,9 +107,9 @@ class RunDetector:
         """The phase as it stands."""
         phase = PHASES[self._states.state]
         match self._states.state:
-            case State.RUNNING:
+            case CycleState.RUNNING:
                 wound = self._run.winding or Winding(0.0)
-            case State.WAITING | State.ENDED:
+            case CycleState.WAITING | CycleState.ENDED:
                 wound = Winding(0.0)
             case _:
                 wound = self._wound.winding(self._wheel.position, self._edges_per_turn)
@@ -117,24 +117,24 @@ class RunDetector:
 
     @property
     def _is_running(self) -> bool:
-        return self._states.state is State.RUNNING
+        return self._states.state is CycleState.RUNNING
 
-    def _look(self) -> Event:
+    def _look(self) -> CycleEvent:
         """What the wheel shows while no run is under way."""
         if self._wound.edges(self._wheel.position) / self._edges_per_turn < WOUND_TURNS:
-            return Event.SLACK
-        return Event.RESTING if self._is_ready() else Event.TURNING
+            return CycleEvent.SLACK
+        return CycleEvent.RESTING if self._is_ready() else CycleEvent.TURNING
 
     def _is_ready(self) -> bool:
         """At rest, or let go just now and not yet seen to be a launch."""
         if self._wheel.rested(self._now) >= READY_S * self._tick_hz:
             return True
         ahead = self._wheel.position > self._launches.low
-        return ahead and self._states.state in (State.READY, State.READY_AGAIN)
+        return ahead and self._states.state in (CycleState.READY, CycleState.READY_AGAIN)
 
     def _begin(self) -> None:
         """All that lasts for one boot."""
-        self._wheel, self._wound, self._buffer = Wheel(), WindingCounter(), EdgeBuffer()
+        self._wheel, self._wound, self._buffer = WheelTracker(), WindingCounter(), EdgeBuffer()
         self._launches = LaunchDetector()
         self._run = _Run(None, 0)
         self._now = self._next_edge = self._last_ticks = 0
@@ -148,7 +148,7 @@ class RunDetector:
     def _restart(self) -> list[RunEvent]:
         """The board begins a new life; nothing of it is joined to the old one."""
         events = self._end(Ending.BOARD_RESTARTED) if self._is_running else []
-        self._states.on(Event.RESTARTED)
+        self._states.on(CycleEvent.RESTARTED)
         self._begin()
         return events
 
@@ -197,7 +197,7 @@ class RunDetector:
         return self._wound.edges(self._launches.low) >= WOUND_TURNS * self._edges_per_turn
 
     def _launch(self) -> None:
-        self._states.on(Event.LAUNCHED)
+        self._states.on(CycleEvent.LAUNCHED)
         self._buffer.forget_before(self._launches.low_at - round(BEFORE_S * self._tick_hz))
         turn = self._known_edges_per_turn
         winding = None
@@ -257,7 +257,7 @@ class RunDetector:
         kept = furthest - self._launches.low >= KEPT_TURNS * self._edges_per_turn
         if furthest >= self._wound.slack:
             self._wound.unwound(self._wheel.position)  # the string has let go
-        self._states.on(Event.RUN_KEPT if kept else Event.RUN_DROPPED)
+        self._states.on(CycleEvent.RUN_KEPT if kept else CycleEvent.RUN_DROPPED)
         self._buffer = EdgeBuffer()
         return [over] if kept else []
 

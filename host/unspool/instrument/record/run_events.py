@@ -22,7 +22,7 @@ class RunGrew:
 
 @dataclass(frozen=True)
 class RunOver:
-    """A run with all its edges; winding is None where none was seen."""
+    """A run with all its edges; winding is None if none was seen."""
 
     key: str
     boot: int

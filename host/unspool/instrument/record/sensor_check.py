@@ -23,7 +23,7 @@ COLUMNS = ("number", "time_s", "a", "b")
 
 
 @dataclass(frozen=True)
-class Progress:
+class CheckProgress:
     """How far the check is. changes: of A and of B so far. a, b: the levels now."""
 
     changes_a: int
@@ -37,12 +37,12 @@ def check_sensors(
     link: Link,
     seconds: float,
     wanted_changes: int = ENOUGH_EDGES,
-    look: Callable[[Progress], None] = lambda progress: None,
+    look: Callable[[CheckProgress], None] = lambda progress: None,
     clock: Callable[[], float] = time.monotonic,
 ) -> SensorSamples:
     """All samples until `seconds` are over, or the wheel rests after so many changes of A and B.
 
-    `look` is told several times a second; KeyboardInterrupt from it or elsewhere ends the check
+    `look` is called several times a second; KeyboardInterrupt from it or elsewhere ends the check
     early. Raises LinkError when the link fails, BoardError when no board of ours answers.
     """
     link.open()
@@ -58,7 +58,7 @@ class _Checking:
         link: Link,
         end_s: float,
         wanted: int,
-        look: Callable[[Progress], None],
+        look: Callable[[CheckProgress], None],
         clock: Callable[[], float],
     ) -> None:
         self._link, self._end_s, self._wanted = link, end_s, wanted
@@ -107,10 +107,10 @@ class _Checking:
             return False
         return float(self._parts[-1].time_s[-1]) - self._moved_s > REST_S
 
-    def _progress(self, now: float) -> Progress:
+    def _progress(self, now: float) -> CheckProgress:
         a, b = self._last or (0, 0)
         changes_a, changes_b = self._changes
-        return Progress(changes_a, changes_b, a, b, max(0.0, self._end_s - now))
+        return CheckProgress(changes_a, changes_b, a, b, max(0.0, self._end_s - now))
 
     def _silence(self) -> str:
         if self._met:

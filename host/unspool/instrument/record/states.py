@@ -18,7 +18,7 @@ from unspool.instrument.record.notices import Phase
 from unspool.instrument.state_machine import StateMachine
 
 
-class State(Enum):
+class CycleState(Enum):
     """Where the car is in its cycle."""
 
     WAITING = auto()  # nothing wound, no run since
@@ -29,7 +29,7 @@ class State(Enum):
     READY_AGAIN = auto()  # wound and at rest, not seen to be wound since the last run
 
 
-class Event(Enum):
+class CycleEvent(Enum):
     """What the wheel shows."""
 
     SLACK = auto()  # less is wound than a quarter turn
@@ -41,39 +41,39 @@ class Event(Enum):
     RESTARTED = auto()  # the board began again, and knows nothing of what was wound
 
 
-_STANDING = [state for state in State if state is not State.RUNNING]
-TRANSITIONS: dict[tuple[State, Event], State] = {
-    (State.WAITING, Event.SLACK): State.WAITING,
-    (State.WAITING, Event.TURNING): State.WINDING,
-    (State.WAITING, Event.RESTING): State.READY,
-    (State.WINDING, Event.SLACK): State.WAITING,
-    (State.WINDING, Event.TURNING): State.WINDING,
-    (State.WINDING, Event.RESTING): State.READY,
-    (State.READY, Event.SLACK): State.WAITING,
-    (State.READY, Event.TURNING): State.WINDING,
-    (State.READY, Event.RESTING): State.READY,
-    (State.ENDED, Event.SLACK): State.ENDED,
-    (State.ENDED, Event.TURNING): State.WINDING,
-    (State.ENDED, Event.RESTING): State.READY_AGAIN,
-    (State.READY_AGAIN, Event.SLACK): State.ENDED,
-    (State.READY_AGAIN, Event.TURNING): State.WINDING,
-    (State.READY_AGAIN, Event.RESTING): State.READY_AGAIN,
-    (State.RUNNING, Event.RUN_KEPT): State.ENDED,
-    (State.RUNNING, Event.RUN_DROPPED): State.WAITING,
-    **{(state, Event.LAUNCHED): State.RUNNING for state in _STANDING},
-    **{(state, Event.RESTARTED): State.WAITING for state in _STANDING},
+_STANDING = [state for state in CycleState if state is not CycleState.RUNNING]
+TRANSITIONS: dict[tuple[CycleState, CycleEvent], CycleState] = {
+    (CycleState.WAITING, CycleEvent.SLACK): CycleState.WAITING,
+    (CycleState.WAITING, CycleEvent.TURNING): CycleState.WINDING,
+    (CycleState.WAITING, CycleEvent.RESTING): CycleState.READY,
+    (CycleState.WINDING, CycleEvent.SLACK): CycleState.WAITING,
+    (CycleState.WINDING, CycleEvent.TURNING): CycleState.WINDING,
+    (CycleState.WINDING, CycleEvent.RESTING): CycleState.READY,
+    (CycleState.READY, CycleEvent.SLACK): CycleState.WAITING,
+    (CycleState.READY, CycleEvent.TURNING): CycleState.WINDING,
+    (CycleState.READY, CycleEvent.RESTING): CycleState.READY,
+    (CycleState.ENDED, CycleEvent.SLACK): CycleState.ENDED,
+    (CycleState.ENDED, CycleEvent.TURNING): CycleState.WINDING,
+    (CycleState.ENDED, CycleEvent.RESTING): CycleState.READY_AGAIN,
+    (CycleState.READY_AGAIN, CycleEvent.SLACK): CycleState.ENDED,
+    (CycleState.READY_AGAIN, CycleEvent.TURNING): CycleState.WINDING,
+    (CycleState.READY_AGAIN, CycleEvent.RESTING): CycleState.READY_AGAIN,
+    (CycleState.RUNNING, CycleEvent.RUN_KEPT): CycleState.ENDED,
+    (CycleState.RUNNING, CycleEvent.RUN_DROPPED): CycleState.WAITING,
+    **{(state, CycleEvent.LAUNCHED): CycleState.RUNNING for state in _STANDING},
+    **{(state, CycleEvent.RESTARTED): CycleState.WAITING for state in _STANDING},
 }
 
 PHASES = {
-    State.WAITING: Phase.WAITING,
-    State.WINDING: Phase.WINDING,
-    State.READY: Phase.READY,
-    State.RUNNING: Phase.RUNNING,
-    State.ENDED: Phase.ENDED,
-    State.READY_AGAIN: Phase.READY,
+    CycleState.WAITING: Phase.WAITING,
+    CycleState.WINDING: Phase.WINDING,
+    CycleState.READY: Phase.READY,
+    CycleState.RUNNING: Phase.RUNNING,
+    CycleState.ENDED: Phase.ENDED,
+    CycleState.READY_AGAIN: Phase.READY,
 }
 
 
-def cycle_states() -> StateMachine[State, Event]:
+def cycle_states() -> StateMachine[CycleState, CycleEvent]:
     """The states of a car that was not seen before."""
-    return StateMachine(TRANSITIONS, State.WAITING)
+    return StateMachine(TRANSITIONS, CycleState.WAITING)

@@ -1,4 +1,4 @@
-"""Wheel: where the encoder wheel is and since when it rests, from edges alone.
+"""WheelTracker: where the encoder wheel is and since when it rests, from edges alone.
 
 A sensor that rests on a slot's rim chatters: one edge forward, one back, for as long as it likes.
 So the wheel counts as moved only when it is two edges away from where it last was known to be.
@@ -9,7 +9,7 @@ from __future__ import annotations
 MOVED = 2  # edges
 
 
-class Wheel:
+class WheelTracker:
     """position counts edges since the board's boot, forward up; all times are board ticks."""
 
     def __init__(self) -> None:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from unspool.finding import Finding, note, warning, warning_if
 from unspool.instrument.sensors.closed_slot import long_gap
 from unspool.instrument.sensors.codes import SensorCode
-from unspool.instrument.sensors.shape import Phase
+from unspool.instrument.sensors.shape import Quadrature
 from unspool.instrument.sensors.waves import Wave
 
 FEWEST_EDGES = 8  # of a sensor, before anything is said of how it switches
@@ -32,7 +32,7 @@ class Measured:
 
     a: Wave
     b: Wave
-    phase: Phase | None
+    phase: Quadrature | None
     high_a: float | None
     high_b: float | None
     pulses: int
@@ -80,7 +80,7 @@ def _alive(name: str, one: Wave, other: int) -> Finding:
     return note(SensorCode.SENSOR_GOOD, sensor=name, edges=one.count)
 
 
-def _together(phase: Phase | None) -> Iterator[Finding]:
+def _together(phase: Quadrature | None) -> Iterator[Finding]:
     if phase is None:
         yield warning(SensorCode.PHASE_UNKNOWN)
         return

@@ -17,7 +17,7 @@ FEWEST = 6  # slots; a middle of fewer says little
 
 
 @dataclass(frozen=True)
-class Phase:
+class Quadrature:
     """offset_deg: B's distance from A, 0 to 180, whichever way the wheel turned; 90 is right.
 
     forward: share of switchings of A at which the board takes the wheel to turn forward, 0 to 1.
@@ -46,7 +46,7 @@ def _steady(length: Floats) -> Flags:
     return steady
 
 
-def phase(a: Wave, b: Wave) -> Phase | None:
+def phase(a: Wave, b: Wave) -> Quadrature | None:
     """Where the middles of B's highs lie between those of A's; None with too few of them."""
     ours, theirs = _middles(a), _middles(b)
     if len(ours) < FEWEST:
@@ -60,7 +60,7 @@ def phase(a: Wave, b: Wave) -> Phase | None:
         return None
     angle = 360.0 * (theirs - ours[at])[even] / pitch[at][even]
     off = np.minimum(angle, 360.0 - angle)
-    return Phase(float(np.median(off)), float(np.mean(directions(a, b) == 1)))
+    return Quadrature(float(np.median(off)), float(np.mean(directions(a, b) == 1)))
 
 
 def _middles(one: Wave) -> Floats:

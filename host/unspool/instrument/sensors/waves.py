@@ -42,7 +42,7 @@ class Wave:
 
 
 def wave(time_s: Floats, level: Levels) -> Wave:
-    """time_s, level (n,): samples of one sensor, n >= 1, in order but for microseconds."""
+    """time_s, level (n,): samples of one sensor, n >= 1, in order except by microseconds."""
     changed = np.flatnonzero(np.diff(level)) + 1
     when, shown = np.maximum.accumulate(time_s[changed]), level[changed]
     resting = int(level[0])

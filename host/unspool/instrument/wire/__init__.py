@@ -4,7 +4,7 @@ Values go out, and the reverse. Nothing here opens a port or reads a clock.
 """
 
 from unspool.instrument.wire.board import BoardSide
-from unspool.instrument.wire.conversation import Conversation, Known
+from unspool.instrument.wire.conversation import Conversation, ResumePoint
 from unspool.instrument.wire.decoded import (
     BoardHello,
     BoardStatus,
@@ -24,6 +24,6 @@ __all__ = [
     "EdgeBatch",
     "EdgeGap",
     "Garbled",
-    "Known",
+    "ResumePoint",
     "SensorSamples",
 ]

@@ -2,9 +2,9 @@
 
 Adaptive Rice codes are sequential within a block, but blocks know nothing of each other. So each
 lane of an array decodes one block, and a step costs a few dozen array operations however many lanes
-there are. The state and the rules are those of prediction.py. Where a lane meets anything that an
-encoder does not write, or does not end where its count says, its block is left to BlockDecoder,
-which then says what is wrong.
+there are. The state and the rules are those of prediction.py. A lane may meet what no encoder
+writes, or not end where its count says. Its block is then left to BlockDecoder, which says what is
+wrong.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ firmware/core/core.c is the same in C.
 from __future__ import annotations
 
 from unspool.instrument.wire.check import CheckSide
-from unspool.instrument.wire.edge_log import Log
+from unspool.instrument.wire.edge_log import EdgeLog
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import (
     Acknowledge,
@@ -16,8 +16,8 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
-    Said,
     Status,
+    WireMessage,
     unpack,
 )
 from unspool.instrument.wire.table import (
@@ -57,7 +57,7 @@ class BoardSide:
         self.battery_mv = 0
         self._boot, self._firmware, self._reset_cause = boot, firmware[:24], reset_cause
         self._edges_per_turn, self._flush_ms, self._byte_us = edges_per_turn, FLUSH_MS, 0
-        self._log = Log(ring_bytes)
+        self._log = EdgeLog(ring_bytes)
         self._check = CheckSide()
         self._reader = FrameReader()
         self._sent = 0  # log position up to which whole bytes are sent
@@ -138,7 +138,7 @@ class BoardSide:
             self._progress_at = now
             self._restart(self._log.acknowledged)
 
-    def _answer(self, message: Said) -> None:
+    def _answer(self, message: WireMessage) -> None:
         if isinstance(message, HelloRequest):
             self._request(message)
         elif isinstance(message, Acknowledge):
@@ -205,7 +205,7 @@ class BoardSide:
         """Bits of the log that were not sent."""
         return self._log.valid_bits - self._sent * 8 - self._sent_bits
 
-    def _next(self) -> Said | None:
+    def _next(self) -> WireMessage | None:
         if self._check.collects:
             due = self._hello_due or self._status_due or self._check.due(self._now)
             return self._check.close(self._boot, self._now) if due else None

@@ -88,7 +88,7 @@ class CheckSide:
 class SampleReader:
     """The host's: widens numbers and stamps, which wrap after 65,536 samples and 35 minutes.
 
-    A number that goes back is a check that began anew, and goes on behind the one before.
+    A number that goes back is a check that began again; its samples go on after the one before.
     """
 
     def __init__(self) -> None:
@@ -98,7 +98,7 @@ class SampleReader:
         self._begun = False
 
     def read(self, message: Sensors, stamp_hz: int) -> SensorSamples | None:
-        """None where a frame holds no whole sample."""
+        """None if a frame holds no whole sample."""
         words = np.frombuffer(message.samples, "<u4", len(message.samples) // SAMPLE_BYTES)
         if not len(words):
             return None

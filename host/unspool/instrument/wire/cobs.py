@@ -28,7 +28,7 @@ def decode(encoded: bytes) -> bytes:
     """Decode one frame, given without its closing zero.
 
     Takes a closing 0x01 behind a full group as well as its absence, since encoders differ there.
-    Raises ValueError where the frame holds a zero or ends inside a group.
+    Raises ValueError if the frame holds a zero or ends inside a group.
     """
     out = bytearray()
     at, end = 0, len(encoded)

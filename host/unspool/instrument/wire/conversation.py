@@ -25,13 +25,18 @@ from unspool.instrument.wire.messages import (
     Hello,
     HelloRequest,
     MessageError,
-    Said,
     Sensors,
     Status,
+    WireMessage,
     unpack,
 )
 from unspool.instrument.wire.refusal import Refusal
-from unspool.instrument.wire.states import IN_DOUBT, Event, State, conversation_states
+from unspool.instrument.wire.states import (
+    IN_DOUBT,
+    HostEvent,
+    HostState,
+    conversation_states,
+)
 from unspool.instrument.wire.table import (
     EDGE_TICKS_SHIFT,
     FLUSH_MS,
@@ -49,7 +54,7 @@ LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
 
 
 @dataclass(frozen=True)
-class Known:
+class ResumePoint:
     """What the store has of a board: all edges of this boot before number next_edge."""
 
     boot: int
@@ -63,7 +68,7 @@ class Conversation:
     all that it keeps.
     """
 
-    def __init__(self, known: Known | None = None) -> None:
+    def __init__(self, known: ResumePoint | None = None) -> None:
         self._known = known
         self._states = conversation_states()
         self._reader = FrameReader()
@@ -127,10 +132,10 @@ class Conversation:
         """What the host sends now; call it after each receive, and a few times a second anyway."""
         return b"".join(delimited_frame(message) for message in self._due(now_s))
 
-    def _due(self, now_s: float) -> Iterator[Said]:
-        if self._states.state is not State.LISTENING:
+    def _due(self, now_s: float) -> Iterator[WireMessage]:
+        if self._states.state is not HostState.LISTENING:
             if self._ask.due(now_s):
-                self._states.on(Event.REQUEST_SENT)
+                self._states.on(HostEvent.REQUEST_SENT)
                 yield self._request()
         elif self._log is not None and self._acknowledging.due(now_s, self._log.hole):
             yield self._acknowledgement(self._log.hole)
@@ -172,7 +177,7 @@ class Conversation:
         self._refusal.good_hello()
         self._settle()
         backward = self._goes_back(hello)
-        if self._states.on(Event.HELLO_BACKWARD if backward else Event.HELLO) in IN_DOUBT:
+        if self._states.on(HostEvent.HELLO_BACKWARD if backward else HostEvent.HELLO) in IN_DOUBT:
             return
         before, self._hello = self._hello, hello
         if before is None or _constants(before) != _constants(hello) or backward:
@@ -205,13 +210,13 @@ class Conversation:
 
     def _take_edges(self, edges: Edges) -> None:
         if self._log is None or not self._is_of_this_boot(edges):
-            self._states.on(Event.OTHER_BOOT)
+            self._states.on(HostEvent.OTHER_BOOT)
         else:
             self._log.frame(edges)
 
     def _take_status(self, status: Status) -> None:
         if not self._is_of_this_boot(status):
-            self._states.on(Event.OTHER_BOOT)
+            self._states.on(HostEvent.OTHER_BOOT)
             return
         causes = {cause.value: cause for cause in ResetCause}
         self._aside.append(
@@ -227,7 +232,7 @@ class Conversation:
 
     def _take_sensors(self, sensors: Sensors) -> None:
         if not self._is_of_this_boot(sensors) or self._hello is None:
-            self._states.on(Event.OTHER_BOOT)
+            self._states.on(HostEvent.OTHER_BOOT)
         elif self._samples is not None:
             stamp_hz = self._hello.tick_hz << EDGE_TICKS_SHIFT
             if (samples := self._samples.read(sensors, stamp_hz)) is not None:

@@ -1,4 +1,4 @@
-"""What the host hears from a board, decoded; all that leaves the wire package upwards."""
+"""What a board says, decoded: all that leaves the wire package upwards."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ class BoardHello:
     protocol: int
     firmware: str
     tick_hz: int
-    edges_per_turn: int  # 0 where the board was not told
+    edges_per_turn: int  # 0 if no host has configured it
     boot: int
 
 
@@ -53,10 +53,11 @@ class BoardStatus:
 class SensorSamples:
     """What both sensors showed during a check; all (n,).
 
-    There is a sample after each change of either sensor, and one in 50 ms at rest. One in which
-    nothing changed, sooner than that, is a pulse of A that was over before it could be looked at.
-    number counts from the check's start; a number that is skipped is a sample that was lost. time_s
-    is the board's clock and never wraps. a and b are levels, 0 or 1.
+    There is a sample after each change of either sensor, and one in 50 ms at rest. If nothing
+    changed in a sample that came sooner, a pulse of A was over before it could be looked at.
+
+    number: counts from the check's start; a number that is skipped is a sample that was lost.
+    time_s: the board's clock, which never wraps. a, b: levels, 0 or 1.
     """
 
     number: NDArray[np.int64]

@@ -16,7 +16,7 @@ from unspool.instrument.wire.prediction import (
     LONG,
     TURNED,
     UNARY_LIMIT,
-    Prediction,
+    IntervalPredictor,
     unfold,
 )
 from unspool.instrument.wire.table import BLOCK_HEADER
@@ -65,7 +65,7 @@ class BlockDecoder:
         self._bit = BLOCK_HEADER * 8
         self._ticks = 0
         self._direction = 1
-        self._prediction = Prediction(0)
+        self._prediction = IntervalPredictor(0)
 
     def decode(self, block: bytes | bytearray, bits: int) -> EdgeBatch | None:
         """Decode what `block`, of which the first `bits` are valid, holds beyond the last call."""
@@ -83,7 +83,7 @@ class BlockDecoder:
     def _begin(self, header: BlockHeader, ticks: list[int], directions: list[int]) -> None:
         self.next_edge = header.edge
         self._ticks, self._direction = header.ticks, header.direction
-        self._prediction = Prediction(header.slots)
+        self._prediction = IntervalPredictor(header.slots)
         ticks.append(header.ticks)
         directions.append(header.direction)
 
@@ -99,7 +99,7 @@ class BlockDecoder:
         )
 
     def _step(self, block: bytes | bytearray, bits: int) -> bool:
-        """Read one code; False where the rest of it has not arrived, or the block ends."""
+        """Read one code; False if the rest of it has not arrived, or the block ends."""
         at = self._bit
         if at >= bits:
             return False

@@ -1,9 +1,10 @@
 """The board's log: coded edges in a ring of bytes, cut into blocks that stand alone.
 
 Log positions count bytes from boot and never go back. Memory is given back a whole block at a
-time, so that the block being written can always be decoded from its start. Where memory runs out
-the oldest block goes, and its unacknowledged edges are counted as lost. firmware/core/log.c is the
-same in C; a test holds the two together byte for byte.
+time, so that the block being written can always be decoded from its start. If memory runs out
+the oldest block goes, and its unacknowledged edges are counted as lost.
+
+firmware/core/log.c is the same in C; a test holds the two together byte for byte.
 """
 
 from __future__ import annotations
@@ -29,7 +30,7 @@ class Block:
 
     @property
     def end(self) -> int:
-        """Log position behind its last byte, be that byte full or not."""
+        """EdgeLog position behind its last byte, be that byte full or not."""
         return self.position + len(self.data)
 
     def put(self, value: int, count: int) -> None:
@@ -43,7 +44,7 @@ class Block:
         self.bits += count
 
 
-class Log:
+class EdgeLog:
     def __init__(self, capacity: int) -> None:
         if capacity < 2 * (BLOCK_BYTES + ROOM):
             raise ValueError(f"a log of {capacity} bytes does not hold two blocks")
@@ -59,7 +60,7 @@ class Log:
 
     @property
     def oldest(self) -> tuple[int, int]:
-        """Log position and first edge of what is kept."""
+        """EdgeLog position and first edge of what is kept."""
         if not self.blocks:
             return self.end, self.next_edge
         return self.blocks[0].position, self.blocks[0].first_edge

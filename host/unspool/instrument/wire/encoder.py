@@ -10,7 +10,7 @@ from unspool.instrument.wire.prediction import (
     RAW,
     TURNED,
     UNARY_LIMIT,
-    Prediction,
+    IntervalPredictor,
     fold,
 )
 
@@ -21,7 +21,7 @@ class BlockEncoder:
     """Codes the edges of one block behind the edge in its header."""
 
     def __init__(self, slots: int, direction: int) -> None:
-        self._prediction = Prediction(slots)
+        self._prediction = IntervalPredictor(slots)
         self._direction = direction
 
     def interval(self, interval: int, direction: int) -> tuple[int, int]:

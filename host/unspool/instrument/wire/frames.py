@@ -13,7 +13,7 @@ from unspool.instrument.wire import cobs
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.crc import crc16, with_crc
 from unspool.instrument.wire.decoded import Garbled
-from unspool.instrument.wire.messages import Said, pack
+from unspool.instrument.wire.messages import WireMessage, pack
 from unspool.instrument.wire.table import MAX_FRAME
 
 GARBLED_KEPT = MAX_FRAME + 1  # bytes shown of a garbled stretch, however it was cut on its way
@@ -26,12 +26,12 @@ class Frame:
     body: bytes
 
 
-def frame(message: Said) -> bytes:
+def frame(message: WireMessage) -> bytes:
     """The bytes of a message on the line."""
     return cobs.encode(with_crc(pack(message))) + b"\0"
 
 
-def delimited_frame(message: Said) -> bytes:
+def delimited_frame(message: WireMessage) -> bytes:
     """The same with a zero in front: what noise left on the line before it is no part of it."""
     return b"\0" + frame(message)
 

@@ -162,7 +162,7 @@ class LogReader:
 
 @dataclass
 class _Run:
-    """Blocks behind each other, of one slot count where `counts` says how many edges each holds."""
+    """Blocks behind each other, of one slot count if `counts` says how many edges each holds."""
 
     blocks: list[_Arriving] = field(default_factory=list)
     counts: list[int] = field(default_factory=list)

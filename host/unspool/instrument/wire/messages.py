@@ -88,15 +88,15 @@ class Check:
     on: int
 
 
-Said = Hello | Edges | Status | Sensors | HelloRequest | Acknowledge | Configure | Check
-KINDS: dict[int, type[Said]] = {
+WireMessage = Hello | Edges | Status | Sensors | HelloRequest | Acknowledge | Configure | Check
+KINDS: dict[int, type[WireMessage]] = {
     kind.row.number: kind
     for kind in (Hello, Edges, Status, Sensors, HelloRequest, Acknowledge, Configure, Check)
 }
 
 
-def pack(message: Said) -> bytes:
-    """Head byte and payload, without CRC. Raises OverflowError where a value does not fit."""
+def pack(message: WireMessage) -> bytes:
+    """Head byte and payload, without CRC. Raises OverflowError if a value does not fit."""
     out = bytearray([message.row.head])
     for field, value in zip(message.row.fields, astuple(message), strict=True):
         if isinstance(value, int):
@@ -114,7 +114,7 @@ class MessageError(ValueError):
         self.code = code
 
 
-def unpack(body: bytes) -> Said:
+def unpack(body: bytes) -> WireMessage:
     """Reads head byte and payload. Raises MessageError if they are no message of the table."""
     kind = KINDS.get(body[0] & 0x0F)
     if kind is None:

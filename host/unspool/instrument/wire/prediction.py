@@ -33,8 +33,8 @@ def unfold(folded: int) -> int:
     return folded >> 1 ^ -(folded & 1)
 
 
-class Prediction:
-    """Coding state from a block's start on. `slots`: edges a turn, 0 where not known."""
+class IntervalPredictor:
+    """Coding state from a block's start on. `slots`: edges a turn, 0 if not known."""
 
     def __init__(self, slots: int) -> None:
         self.slots = slots if slots <= MAX_SLOTS else 0
@@ -71,7 +71,7 @@ class Prediction:
         self._remember(interval)
 
     def turned(self) -> None:
-        """The direction changed: the slots now pass the other way round, so begin anew."""
+        """The direction changed: the slots now pass the other way round, so begin again."""
         self._history.clear()
         self.value = -1
 

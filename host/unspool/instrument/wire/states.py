@@ -3,7 +3,7 @@
 The host asks the board for its hello (REQUEST_SENT) until one comes that may be the answer; from
 then on it is LISTENING. Three things make it ask again:
 
-- A hello that nobody asked for. It tells the board's constants, but a board sends edges only to a
+- A hello that nobody asked for. It has the board's constants, but a board sends edges only to a
   host that it has heard.
 - A frame with the number of another boot (OTHER_BOOT): the board restarted, or the frame is an old
   one that the line delivered late.
@@ -25,7 +25,7 @@ from enum import Enum, auto
 from unspool.instrument.state_machine import StateMachine
 
 
-class State(Enum):
+class HostState(Enum):
     """Where the conversation stands."""
 
     NO_BOARD = auto()  # no hello yet; a request is due
@@ -37,7 +37,7 @@ class State(Enum):
     LISTENING = auto()  # the board answered: edges arrive and are acknowledged
 
 
-class Event(Enum):
+class HostEvent(Enum):
     """What moves it."""
 
     REQUEST_SENT = auto()
@@ -46,37 +46,43 @@ class Event(Enum):
     OTHER_BOOT = auto()  # edges, a status or samples of a boot whose hello is not known
 
 
-TRANSITIONS: dict[tuple[State, Event], State] = {
-    (State.NO_BOARD, Event.REQUEST_SENT): State.NO_BOARD_ASKED,
-    (State.NO_BOARD, Event.HELLO): State.ASK,
-    (State.NO_BOARD, Event.OTHER_BOOT): State.NO_BOARD,
-    (State.NO_BOARD_ASKED, Event.REQUEST_SENT): State.NO_BOARD_ASKED,
-    (State.NO_BOARD_ASKED, Event.HELLO): State.LISTENING,
-    (State.NO_BOARD_ASKED, Event.OTHER_BOOT): State.NO_BOARD_ASKED,
-    (State.ASK, Event.REQUEST_SENT): State.ASKED,
-    (State.ASK, Event.HELLO): State.ASK,
-    (State.ASK, Event.HELLO_BACKWARD): State.DOUBT,
-    (State.ASK, Event.OTHER_BOOT): State.ASK,
-    (State.ASKED, Event.REQUEST_SENT): State.ASKED,
-    (State.ASKED, Event.HELLO): State.LISTENING,
-    (State.ASKED, Event.HELLO_BACKWARD): State.DOUBT_ASKED,
-    (State.ASKED, Event.OTHER_BOOT): State.ASKED,
-    (State.DOUBT, Event.REQUEST_SENT): State.DOUBT_ASKED,
-    (State.DOUBT, Event.HELLO): State.ASK,
-    (State.DOUBT, Event.HELLO_BACKWARD): State.DOUBT,
-    (State.DOUBT, Event.OTHER_BOOT): State.DOUBT,
-    (State.DOUBT_ASKED, Event.REQUEST_SENT): State.DOUBT_ASKED,
-    (State.DOUBT_ASKED, Event.HELLO): State.LISTENING,
-    (State.DOUBT_ASKED, Event.HELLO_BACKWARD): State.LISTENING,
-    (State.DOUBT_ASKED, Event.OTHER_BOOT): State.DOUBT_ASKED,
-    (State.LISTENING, Event.HELLO): State.LISTENING,
-    (State.LISTENING, Event.HELLO_BACKWARD): State.DOUBT,
-    (State.LISTENING, Event.OTHER_BOOT): State.ASK,
+TRANSITIONS: dict[tuple[HostState, HostEvent], HostState] = {
+    (HostState.NO_BOARD, HostEvent.REQUEST_SENT): HostState.NO_BOARD_ASKED,
+    (HostState.NO_BOARD, HostEvent.HELLO): HostState.ASK,
+    (HostState.NO_BOARD, HostEvent.OTHER_BOOT): HostState.NO_BOARD,
+    (
+        HostState.NO_BOARD_ASKED,
+        HostEvent.REQUEST_SENT,
+    ): HostState.NO_BOARD_ASKED,
+    (HostState.NO_BOARD_ASKED, HostEvent.HELLO): HostState.LISTENING,
+    (
+        HostState.NO_BOARD_ASKED,
+        HostEvent.OTHER_BOOT,
+    ): HostState.NO_BOARD_ASKED,
+    (HostState.ASK, HostEvent.REQUEST_SENT): HostState.ASKED,
+    (HostState.ASK, HostEvent.HELLO): HostState.ASK,
+    (HostState.ASK, HostEvent.HELLO_BACKWARD): HostState.DOUBT,
+    (HostState.ASK, HostEvent.OTHER_BOOT): HostState.ASK,
+    (HostState.ASKED, HostEvent.REQUEST_SENT): HostState.ASKED,
+    (HostState.ASKED, HostEvent.HELLO): HostState.LISTENING,
+    (HostState.ASKED, HostEvent.HELLO_BACKWARD): HostState.DOUBT_ASKED,
+    (HostState.ASKED, HostEvent.OTHER_BOOT): HostState.ASKED,
+    (HostState.DOUBT, HostEvent.REQUEST_SENT): HostState.DOUBT_ASKED,
+    (HostState.DOUBT, HostEvent.HELLO): HostState.ASK,
+    (HostState.DOUBT, HostEvent.HELLO_BACKWARD): HostState.DOUBT,
+    (HostState.DOUBT, HostEvent.OTHER_BOOT): HostState.DOUBT,
+    (HostState.DOUBT_ASKED, HostEvent.REQUEST_SENT): HostState.DOUBT_ASKED,
+    (HostState.DOUBT_ASKED, HostEvent.HELLO): HostState.LISTENING,
+    (HostState.DOUBT_ASKED, HostEvent.HELLO_BACKWARD): HostState.LISTENING,
+    (HostState.DOUBT_ASKED, HostEvent.OTHER_BOOT): HostState.DOUBT_ASKED,
+    (HostState.LISTENING, HostEvent.HELLO): HostState.LISTENING,
+    (HostState.LISTENING, HostEvent.HELLO_BACKWARD): HostState.DOUBT,
+    (HostState.LISTENING, HostEvent.OTHER_BOOT): HostState.ASK,
 }
 
-IN_DOUBT = frozenset({State.DOUBT, State.DOUBT_ASKED})
+IN_DOUBT = frozenset({HostState.DOUBT, HostState.DOUBT_ASKED})
 
 
-def conversation_states() -> StateMachine[State, Event]:
+def conversation_states() -> StateMachine[HostState, HostEvent]:
     """The states of a conversation that begins."""
-    return StateMachine(TRANSITIONS, State.NO_BOARD)
+    return StateMachine(TRANSITIONS, HostState.NO_BOARD)
