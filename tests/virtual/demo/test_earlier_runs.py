@@ -9,7 +9,7 @@ import pytest
 from unspool.reading.events import analyse
 from unspool.runs import stored_run
 from unspool.store import Store
-from unspool.study.compare import ComparedRun, Verdict, compare
+from unspool.study.compare import ComparedRun, Distinction, compare
 from unspool.virtual.demo import add_earlier_runs
 from unspool.virtual.demo.earlier_runs import EARLIER
 from unspool.virtual.demo.scenario import LIVE_WINDINGS, corridor, sandpiper
@@ -36,7 +36,7 @@ def test_a_visitor_sees_windings_that_differ(tmp_path: Path) -> None:
         comparison = compare(compared, "winding")
         assert len(comparison.groups) == 2
         verdicts = {one.quantity.key: one.verdict for one in comparison.differences}
-        assert verdicts["peak_speed_m_s"] is Verdict.DIFFERENT
+        assert verdicts["peak_speed_m_s"] is Distinction.DIFFERENT
 
 
 def test_live_runs_are_wound_in_turn() -> None:
