@@ -41,7 +41,7 @@ FRAMES: tuple[tuple[WireMessage, bytes], ...] = (
     (HelloRequest(0, 0), bytes.fromhex("0218010101010103551800")),
     (HelloRequest(BOOT, 7), bytes.fromhex("05183412070101036dc100")),
     (Acknowledge(0x34, 256, 300, 1), bytes.fromhex("031934020101032c01010401598200")),
-    (Configure(20, 5, 500), bytes.fromhex("081a1405f401a67a00")),
+    (Configure(20, 5, 500), bytes.fromhex("031a140605f4013b1e00")),
     (
         Status(0x34, 7304, 42, 4, 3, 0x6789ABCDEF, 256),
         bytes.fromhex("081334881c2a0403010106efcdab896702010103df5a00"),

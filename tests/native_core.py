@@ -17,7 +17,7 @@ class Setup(ctypes.Structure):
         ("firmware", ctypes.c_char_p),
         ("boot", ctypes.c_uint16),
         ("reset_cause", ctypes.c_uint8),
-        ("edges_per_turn", ctypes.c_uint8),
+        ("edges_per_turn", ctypes.c_uint16),
     )
 
 

@@ -190,7 +190,7 @@ static void acknowledge(void)
 
 static void configure(void)
 {
-    uint8_t edges_per_turn = (uint8_t)frame_field(CONFIGURE_EDGES_PER_TURN, 1);
+    uint16_t edges_per_turn = (uint16_t)frame_field(CONFIGURE_EDGES_PER_TURN, 2);
     if (edges_per_turn != own.edges_per_turn) {
         log_close_block();
         after_log_grew(now);
@@ -238,7 +238,7 @@ static void say_hello(void)
     frame_put(TABLE_HASH, 4);
     frame_put(TICK_HZ, 4);
     frame_put(own.boot, 2);
-    frame_put(own.edges_per_turn, 1);
+    frame_put(own.edges_per_turn, 2);
     frame_put(flush_ms, 1);
     frame_put(byte_us, 2);
     frame_put(oldest.position, 4);

@@ -21,7 +21,7 @@ struct core_setup {
     const char *firmware; /* name and version, at most 24 bytes; stays in RAM */
     uint16_t boot;        /* one more at each reset, never 0 */
     uint8_t reset_cause;  /* enum reset_cause */
-    uint8_t edges_per_turn;
+    uint16_t edges_per_turn;
 };
 
 void core_init(const struct core_setup *setup);

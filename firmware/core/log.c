@@ -125,11 +125,11 @@ static void put_number(uint32_t value, uint8_t bytes)
         put_byte((uint8_t)value);
 }
 
-static void open_block(struct ticks ticks, bool forward, uint8_t edges_per_turn)
+static void open_block(struct ticks ticks, bool forward, uint16_t edges_per_turn)
 {
     if (blocks == LOG_BLOCKS)
         drop_oldest();
-    uint8_t slots = edges_per_turn <= MAX_SLOTS ? edges_per_turn : 0;
+    uint8_t slots = edges_per_turn <= MAX_SLOTS ? (uint8_t)edges_per_turn : 0;
     lengths[blocks] = edges[blocks] = 0;
     blocks++;
     put_number(next_edge, 4);
@@ -158,7 +158,7 @@ static bool reachable(struct ticks ticks)
     return high == 0 || (high == 1 && ticks.low < newest.low);
 }
 
-void log_edge(uint32_t stamp, bool forward, uint8_t edges_per_turn)
+void log_edge(uint32_t stamp, bool forward, uint16_t edges_per_turn)
 {
     struct ticks ticks = clock_widen(stamp);
     while (LOG_BYTES - used < ROOM)

@@ -28,7 +28,7 @@ struct log_place {
 };
 
 void log_init(void);
-void log_edge(uint32_t stamp, bool forward, uint8_t edges_per_turn);
+void log_edge(uint32_t stamp, bool forward, uint16_t edges_per_turn);
 void log_missed(uint16_t count);
 void log_close_block(void);
 void log_acknowledge(uint32_t position, uint32_t edge);

@@ -106,7 +106,7 @@ def test_every_fault_at_once() -> None:
         "string.diameter_mm": "nan | 0, or a length from 0.02 to 10",
         "wheels[0].count": "true | a whole number from 1 to 20",
         "drum[1].turns": "0 | a number from 0.05 to 500",
-        "encoder.pulses_per_turn": "20.5 | a whole number from 1 to 100000",
+        "encoder.pulses_per_turn": "20.5 | a whole number from 1 to 65535",
         "encoder.axle": '"reer" | a name of [[wheels]]: "rear" or "front"',
         "drum[0].diameter_mm": "120 | less than the driven wheel's 100",
     }

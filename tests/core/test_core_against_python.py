@@ -20,7 +20,10 @@ host_messages = st.one_of(
     st.builds(Acknowledge, st.sampled_from([0x34, 1]), positions, positions, st.integers(0, 1)),
     st.builds(Check, st.sampled_from([0x34, 0x34, 0x34, 1]), st.integers(0, 2)),
     st.builds(
-        Configure, st.sampled_from([0, 1, 5, 20, 48, 49, 255]), bytes_8, st.integers(0, 3000)
+        Configure,
+        st.sampled_from([0, 1, 5, 20, 48, 49, 276, 65_535]),
+        bytes_8,
+        st.integers(0, 3000),
     ),
 )
 steps = st.one_of(

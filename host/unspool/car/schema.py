@@ -57,7 +57,7 @@ StringMillimetres = Annotated[
 ]
 Turns = Annotated[float, _between("a number", 0.05, 500)]
 Count = Annotated[int, Field(ge=1, le=20, description="a whole number from 1 to 20")]
-Pulses = Annotated[int, Field(ge=1, le=100_000, description="a whole number from 1 to 100000")]
+Pulses = Annotated[int, Field(ge=1, le=65_535, description="a whole number from 1 to 65535")]
 Newtons = Annotated[float, _between("a force", 1, 5_000)]
 DragNewtons = Annotated[
     float, _zero_or_between("a force", 1e-4, 50), AfterValidator(_zero_or_from(1e-4))

@@ -26,7 +26,7 @@ def check(
     link: Annotated[str, typer.Option(help="Link to the board: serial:PORT or ble:NAME.")],
     car: Annotated[Path | None, typer.Option(help="Car file, for its edges per turn.")] = None,
     edges: Annotated[
-        int | None, typer.Option(min=2, max=255, help="Edges per turn, without a car file.")
+        int | None, typer.Option(min=2, max=65_535, help="Edges per turn, without a car file.")
     ] = None,
     turns: Annotated[
         int | None, typer.Option(min=1, max=100, help="You will turn the wheel exactly this often.")

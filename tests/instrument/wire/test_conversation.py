@@ -10,6 +10,7 @@ from golden_wire import BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE,
 from unspool.errors import BoardError
 from unspool.instrument.wire import (
     BoardHello,
+    BoardSide,
     BoardStatus,
     Conversation,
     EdgeBatch,
@@ -21,6 +22,7 @@ from unspool.instrument.wire import (
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.conversation import flush_for
 from unspool.instrument.wire.crc import with_crc
+from unspool.instrument.wire.decoded import Decoded
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import (
     Acknowledge,
@@ -70,6 +72,22 @@ def test_noise_on_the_line_eats_no_frame(noise: bytes) -> None:
     kinds = (Acknowledge, Configure, Check)
     for kind, one in zip(kinds, frames, strict=True):
         assert isinstance(said(noise + one)[-1], kind)
+
+
+def test_board_takes_as_many_edges_a_turn_as_a_car_file_may_have() -> None:
+    """720 of the finest disc that `disc` draws, and the limit of a car file."""
+    for edges in (720, 65_535):
+        host, board = Conversation(), BoardSide(BOOT)
+        host.configure(edges)
+        heard: list[Decoded] = []
+        for second in range(4):
+            sent = host.to_send(second)
+            board.receive(sent)
+            heard += host.receive(board.to_send(2_000_000 * second))
+        assert [item.edges_per_turn for item in heard if isinstance(item, BoardHello)][-1] == edges
+        assert not any(isinstance(message, Configure) for message in said(sent)), (
+            "it goes on asking"
+        )
 
 
 def test_edges_before_any_hello_are_not_taken() -> None:
@@ -205,7 +223,9 @@ def test_the_configuration_is_repeated_until_a_hello_confirms_it() -> None:
     assert wanted not in said(host.to_send(1.2))
 
 
-@pytest.mark.parametrize("values", [(256, 20, None), (20, 256, None), (20, 20, 10), (-1, 20, None)])
+@pytest.mark.parametrize(
+    "values", [(65_536, 20, None), (20, 256, None), (20, 20, 10), (-1, 20, None)]
+)
 def test_a_configuration_that_does_not_fit_is_refused(values: tuple[int, int, int | None]) -> None:
     with pytest.raises(ValueError, match="cannot configure"):
         Conversation().configure(*values)

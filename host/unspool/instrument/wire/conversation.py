@@ -41,6 +41,7 @@ from unspool.instrument.wire.table import (
     EDGE_TICKS_SHIFT,
     FLUSH_MS,
     HELLO,
+    MOST_EDGES_PER_TURN,
     PROTOCOL,
     TABLE_HASH,
     ResetCause,
@@ -116,7 +117,8 @@ class Conversation:
         if flush_ms is None:
             flush_ms = flush_for(rate)
         byte_us = 0 if rate is None else round(1e6 / rate)
-        if not (0 <= edges_per_turn <= 255 and 0 <= flush_ms <= 255 and 0 <= byte_us <= 65535):
+        edges_fit = 0 <= edges_per_turn <= MOST_EDGES_PER_TURN
+        if not (edges_fit and 0 <= flush_ms <= 255 and 0 <= byte_us <= 65535):
             raise ValueError(f"cannot configure {edges_per_turn} edges, {flush_ms} ms, rate {rate}")
         self._configuration = Configure(edges_per_turn, flush_ms, byte_us)
 

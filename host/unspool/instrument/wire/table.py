@@ -22,6 +22,7 @@ MAX_FRAME = MAX_PAYLOAD + 1 + 2 + 1  # head, CRC and the COBS byte; without the 
 
 BLOCK_BYTES = 256  # a block of this many bytes is closed
 BLOCK_HEADER = 10
+MOST_EDGES_PER_TURN = 65_535  # fits 16 bits; a car file allows no more either
 MAX_SLOTS = 48  # edges a turn up to which an interval is predicted from the turn before
 
 SECOND_MS = 1000  # status, and hello while no host is heard
@@ -99,7 +100,7 @@ HELLO = Message(
         Field("table_hash", "u32", "", "CRC-32 of the message table the board was made from"),
         Field("tick_hz", "u32", "Hz", "rate of the ticks in EDGES and STATUS"),
         Field("boot", "u16", "", "boot number, one more at each reset"),
-        Field("edges_per_turn", "u8", "edges", "0 while the board was not told"),
+        Field("edges_per_turn", "u16", "edges", "0 if no host has configured it"),
         Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
         Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
         Field("oldest_position", "u32", "bytes", "log position of the oldest block kept"),
@@ -175,7 +176,7 @@ CONFIGURE = Message(
     10,
     "host",
     (
-        Field("edges_per_turn", "u8", "edges", "edges of sensor A in one turn of its axle"),
+        Field("edges_per_turn", "u16", "edges", "edges of sensor A in one turn of its axle"),
         Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
         Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
     ),
