@@ -9,6 +9,8 @@ from hypothesis import strategies as st
 
 from unspool.render.text.blocks import ROWS, mark_row, speed_rows
 
+SMALL = 1e-6
+
 
 def test_a_straight_rise() -> None:
     # Bin centres at 1/8, 3/8, 5/8 and 7/8 of the way; the top one is the largest and fills 8 of 8.
@@ -45,7 +47,8 @@ def test_never_wider_than_asked(points: list[tuple[float, float]], width: int) -
     speed = np.array([p[1] for p in points])
     rows = speed_rows(distance, speed, width)
     assert all(len(row) <= width for row in rows)
-    rolled = len(points) > 1 and distance.max() > 0.0 and bool((speed > 0.0).all())
+    # Between points, rounding may swallow a speed that is almost 0.
+    rolled = len(points) > 1 and distance.max() > SMALL and bool((speed > SMALL).all())
     assert len(rows) == ROWS or not rolled
 
 

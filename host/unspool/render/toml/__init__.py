@@ -1,1 +1,4 @@
-"""Results as lines of the files that people write: car files and track files."""
+"""Calibrations and floors come in.
+
+Lines for the files that people write go out: car files and track files.
+"""
