@@ -12,7 +12,7 @@ demo: $(VENV)/runtime
 	@$(BIN)/unspool demo
 
 test: debian check
-	$(BIN)/pytest -n auto --dist worksteal
+	$(BIN)/pytest -n auto --dist loadscope --no-loadscope-reorder
 
 check: $(VENV)/dev
 	$(BIN)/ruff check .

@@ -23,6 +23,7 @@ from unspool.instrument.record import (
 )
 from unspool.instrument.wire.frames import Frame, FrameReader
 from unspool.instrument.wire.messages import Acknowledge, unpack
+from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Store, StoredRun
 from unspool.virtual.demo.board import BoardLine, VirtualBoard
 from unspool.virtual.demo.wheel_script import WheelScript
@@ -147,3 +148,16 @@ def assert_whole(run: StoredRun, script: WheelScript, k: int = 0) -> None:
     np.testing.assert_array_equal(run.train.direction[start : start + n], true.direction)
     at = run.train.time_s[start : start + n]
     np.testing.assert_allclose(at, true.time_s + script.offset_s[k], atol=5e-6)
+
+
+def assert_on_time(run: StoredRun, true: PulseTrain) -> None:
+    """The stored run ends with all true edges, as the chip stamped them: a tick is 4 us.
+
+    The rate of the chip's clock is true within what the host knows of it. A host that is too busy
+    to tell a rate leaves the times as they are.
+    """
+    assert run.train.missing == 0
+    np.testing.assert_array_equal(run.train.direction[-len(true) :], true.direction)
+    since = run.train.time_s[-len(true) :] - run.train.time_s[-len(true)]
+    slack = 0.0 if run.clock is None else 3e-6 * run.clock.sd_ppm
+    np.testing.assert_allclose(since, true.time_s - true.time_s[0], atol=1e-5, rtol=slack)

@@ -67,7 +67,8 @@ def test_the_same_import_twice_adds_nothing(bench: Bench) -> None:
     assert len(bench.json("runs")["runs"]) == 1
 
 
-def test_list_for_people(bench: Bench) -> None:
+def test_list_for_people(bench: Bench, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "300")  # so that the path of any temporary folder fits
     bench.run("import", bench.edges, "--car", SANDPIPER)
     out, _ = bench.run("runs")
     heading, line = out.splitlines()

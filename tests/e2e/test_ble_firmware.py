@@ -11,11 +11,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-import numpy as np
 import pytest
 from serial import Serial
 
-from board_rig import Told, wait_for
+from board_rig import Told, assert_on_time, wait_for
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.instrument.link.ble import BleLink
@@ -75,11 +74,6 @@ def test_a_run_of_the_firmware_over_bluetooth(
             recorder.join()
         run = store.run("1")
         true = demo.script.truths[0].train
-    assert run.train.missing == 0
-    np.testing.assert_array_equal(run.train.direction[-len(true) :], true.direction)
-    since = run.train.time_s[-len(true) :] - run.train.time_s[-len(true)]
-    assert run.clock is not None
-    slack = 3.0 * run.clock.sd_ppm * 1e-6
-    np.testing.assert_allclose(since, true.time_s - true.time_s[0], atol=1e-5, rtol=slack)
+    assert_on_time(run, true)
     assert told.of(BoardHealth)[-1].edges_lost == 0
     assert module.longest_packet == 20

@@ -21,16 +21,21 @@ def numbers(low: float, high: float) -> st.SearchStrategy[float]:
 
 @st.composite
 def car_files(draw: st.DrawFn, closed: bool = False) -> str:
+    # These are integrated step by step, for minutes if the string is long, if the car is a sail
+    # without weight, or if it rolls to and fro in a dip a thousand times.
+    linear, taper = (not closed and draw(st.integers(0, 4)) == 0 for _ in range(2))
+    mild = linear or taper
+    least_g, most_cm2, most_turns = (200.0, 500.0, 20.0) if mild else (10.0, 1e4, 500.0)
     wheel = draw(numbers(10.0, 2000.0))
-    tier = st.tuples(numbers(1.0, 9.5), numbers(0.05, 500.0))
+    tier = st.tuples(numbers(1.0, 9.5), numbers(0.05, most_turns))
     tiers = draw(st.lists(tier, min_size=1, max_size=4))
     wound = pi * sum(diameter * turns for diameter, turns in tiers)
     drop = min(max(wound / draw(numbers(0.16, 4.9)), 20.0), 10_000.0)
     assume(0.16 <= wound / drop <= 4.9)
     lines = [
         'name = "any"\n[body]',
-        f"mass_g = {draw(numbers(10.0, 1e5))}",
-        f"frontal_area_cm2 = {draw(numbers(0.5, 1e4))}",
+        f"mass_g = {draw(numbers(least_g, 1e5))}",
+        f"frontal_area_cm2 = {draw(numbers(0.5, most_cm2))}",
         f"drag_coefficient = {draw(numbers(0.0, 5.0))}",
         f"[weight]\nmass_g = {draw(numbers(5.0, 5e4))}\ndrop_mm = {drop}",
         f"[string]\ndiameter_mm = {draw(numbers(0.02, 10.0))}",
@@ -38,12 +43,12 @@ def car_files(draw: st.DrawFn, closed: bool = False) -> str:
     ]
     for k, (diameter, turns) in enumerate(tiers):
         lines += [f'[[drum]]\nname = "{k}"\ndiameter_mm = {diameter}\nturns = {turns}']
-        if not closed and draw(st.integers(0, 9)) == 0:
+        if taper and draw(st.booleans()):
             lines += [f"end_diameter_mm = {max(diameter * 0.8, 1.0)}"]
     lines += ['[encoder]\npulses_per_turn = 20\naxle = "w"\n[losses]']
-    lines += [f"rolling_coefficient = {draw(numbers(2e-4, 0.5))}"]
+    lines += [f"rolling_coefficient = {draw(numbers(5e-3 if mild else 2e-4, 0.5))}"]
     lines += [f"drive_efficiency = {draw(numbers(0.05, 1.0))}"]
-    if not closed and draw(st.integers(0, 9)) == 0:
+    if linear:
         lines += [f"linear_drag_n_s_per_m = {draw(numbers(1e-4, 0.1))}"]
     return "\n".join(lines)
 
@@ -54,7 +59,8 @@ def tracks(draw: st.DrawFn) -> Track:
     x = height = 0.0
     text = 'name = "any"\n[[level]]\ndistance_m = 0\nheight_mm = 0\n'
     for way, slope in steps:
-        x, height = x + way, height + way * slope
+        rise = way * slope
+        x, height = x + way, height + (rise if abs(height + rise) < 20.0 else -rise)
         text += f"[[level]]\ndistance_m = {x}\nheight_mm = {height * 1e3}\n"
     return parse_track(text, "any")
 
