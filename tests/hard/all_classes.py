@@ -3,5 +3,14 @@
 from __future__ import annotations
 
 from hard import arguments, files, paths, stores
+from hard.recording import hosts, lines, signals
 
-CLASSES = (*files.CLASSES, *arguments.CLASSES, *paths.CLASSES, *stores.CLASSES)
+CLASSES = (
+    *files.CLASSES,
+    *arguments.CLASSES,
+    *paths.CLASSES,
+    *stores.CLASSES,
+    *signals.CLASSES,
+    *lines.CLASSES,
+    *hosts.CLASSES,
+)

@@ -75,9 +75,13 @@ class Started:
         self.out, self.err = place / f"{number}.out", place / f"{number}.err"
         self.out.touch()
         self.err.touch()
+        ready, tell = os.pipe()
         self.pid = os.fork()
         if self.pid == 0:
-            _child(arguments, place, (self.out, self.err), before, cpu_s)
+            _child(arguments, place, (self.out, self.err), before, cpu_s, tell)
+        os.close(tell)
+        os.read(ready, 1)  # a signal from here on meets the command, not what is around it
+        os.close(ready)
 
     def signal(self, number: int) -> None:
         os.kill(self.pid, number)
@@ -110,6 +114,7 @@ def _child(
     streams: tuple[Path, Path],
     before: Callable[[], None] | None,
     cpu_s: int,
+    tell: int,
 ) -> None:
     status = 1
     try:
@@ -117,6 +122,7 @@ def _child(
         if before is not None:
             before()
         prepare()
+        os.close(tell)
         status = run(arguments)
         sys.stdout.flush()
     except BaseException:

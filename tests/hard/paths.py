@@ -58,10 +58,10 @@ def case(rng: random.Random, place: Path) -> Tried:
     _lay_out(place)
     line, path = rng.choice(READS + WRITES), rng.choice(ODD)
     words = [word.replace("{}", path) for word in shlex.split(line)]
-    return Tried(f"{line} with {path[:60]!r}", broken(ask(words, place, _obey_permissions)))
+    return Tried(f"{line} with {path[:60]!r}", broken(ask(words, place, obey_permissions)))
 
 
-def _obey_permissions() -> None:
+def obey_permissions() -> None:
     """Gives up root's right to read and write everything, if this is root."""
     if os.getuid() == 0:
         libc = ctypes.CDLL(None, use_errno=True)

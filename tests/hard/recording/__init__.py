@@ -1,0 +1,1 @@
+"""Recordings that are hurt: boards and recorders in processes of their own, and the store after."""
