@@ -308,6 +308,7 @@ def test_two_keys_in_different_units_are_refused(old: str, new: str, where: str)
 DEEP = 20_000
 HOSTILE = {
     "integer of 400 digits": GOOD.replace("mass_g = 800", "mass_g = 1" + "0" * 400),
+    "square that overflows": GOOD.replace("diameter_mm = 100", "diameter_mm = 1e300"),
     "integer of 5000 digits": GOOD.replace("turns = 3", "turns = 1" + "0" * 5000),
     "nested lists": "a = " + "[" * DEEP + "]" * DEEP,
     "dotted key": ".".join("a" * DEEP) + " = 1",

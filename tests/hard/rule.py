@@ -22,7 +22,7 @@ def broken(done: Done, statuses: tuple[int, ...] = (0, 2)) -> list[str]:
         faults.append(f"exit {done.status}: {done.err.strip()[-300:]}")
     elif done.status == 2:
         faults += _refusal(done)
-    elif done.status == 0 and "--json" in done.arguments:
+    elif done.status == 0 and "--json" in done.arguments and "--help" not in done.arguments:
         faults += _answer(done.out)
     return faults
 

@@ -93,7 +93,8 @@ def _centre_of_mass(raw: Raw) -> Iterator[Fault]:
 def _inertia(raw: Raw) -> Iterator[Fault]:
     for index, wheel in enumerate(tables(raw, "wheels")):
         inertia = number(wheel, "inertia_kg_m2") or 0.0
-        hoop = (number(wheel, "mass_g") or 0.0) * (number(wheel, "diameter_mm") or 0.0) ** 2 / 4e9
+        size = float(number(wheel, "diameter_mm") or 0.0)
+        hoop = (number(wheel, "mass_g") or 0.0) * size * size / 4e9  # `**` raises for 1e300
         if inertia <= 0 or hoop <= 0:
             continue
         if not _INERTIA_SHARE[0] <= inertia / hoop <= _INERTIA_SHARE[1]:

@@ -22,7 +22,7 @@ TICK_S = 5e-6
 
 @dataclass(frozen=True)
 class Expected:
-    """A board's edges, how many it was told to forget, and whether its run must be whole."""
+    """A board's edges, how many the host acknowledged, and whether its run must be whole."""
 
     script: WheelScript
     acknowledged: int = 0
