@@ -12,6 +12,7 @@ from unspool.errors import InputError
 def write_whole(path: Path, content: str | bytes) -> None:
     """Writes `content`, a text in UTF-8, to `path` in one step; a file that is there is replaced.
 
+    After a power cut `path` is the old file or the new one, never a part of one.
     Raises InputError when the place cannot be written.
     """
     try:
@@ -34,6 +35,8 @@ def _replace(path: Path, data: bytes) -> None:
     try:
         with os.fdopen(handle, "wb") as stream:
             stream.write(data)
+            stream.flush()
+            os.fsync(stream.fileno())  # else a power cut may leave the new name without content
         beside.chmod(0o666 & ~_umask())
         beside.replace(path)
     except BaseException:

@@ -133,6 +133,17 @@ class Disk:
             (folder / name).write_bytes(rng.randbytes(len(content)) if is_shared else content)
 
 
+def moments(asked: list[Call], rng: random.Random, count: int) -> Iterator[Disk]:
+    """The disk at random moments, spread over all that was asked of it."""
+    cuts = sorted(int(len(asked) * (i + rng.random()) / count) for i in range(count))
+    disk, at = Disk(), 0
+    for cut in cuts:
+        for call in asked[at:cut]:
+            disk.take(call)
+        at = cut
+        yield disk
+
+
 def _rename(names: dict[str, _File], name: str, file: _File | None) -> None:
     if file is None:
         names.pop(name, None)

@@ -8,12 +8,11 @@ from __future__ import annotations
 import os
 import random
 import sys
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from store.power_cut import Call, Disk, build_layer, calls, logged
+from store.power_cut import Call, Disk, build_layer, calls, logged, moments
 from store.recorded import CAPTURE, SAVED_EACH, chunk, run_at
 from unspool.errors import StoreError
 from unspool.store import Store
@@ -45,17 +44,6 @@ def recorded(layer: Path, base: Path, synchronous: str = "") -> list[Call]:
         code = RECORD.format(str(folder / "s"), begin, end, closes, synchronous)
         logged(layer, log, folder, [sys.executable, "-c", code])
     return list(calls(log.read_bytes()))
-
-
-def moments(asked: list[Call], rng: random.Random, count: int) -> Iterator[Disk]:
-    """The disk at random moments, spread over the whole recording."""
-    cuts = sorted(int(len(asked) * (i + rng.random()) / count) for i in range(count))
-    disk, at = Disk(), 0
-    for cut in cuts:
-        for call in asked[at:cut]:
-            disk.take(call)
-        at = cut
-        yield disk
 
 
 def require_whole(path: Path, said: str) -> None:
