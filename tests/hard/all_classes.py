@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hard import arguments, files, paths, stores
+from hard import app_requests, arguments, files, paths, stores
 from hard.recording import hosts, lines, signals
 
 CLASSES = (
@@ -13,4 +13,5 @@ CLASSES = (
     *signals.CLASSES,
     *lines.CLASSES,
     *hosts.CLASSES,
+    *app_requests.CLASSES,
 )

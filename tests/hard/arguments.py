@@ -106,6 +106,6 @@ def case(rng: random.Random, place: Path) -> Tried:
 
 CLASSES = (
     HardClass(
-        "arguments", "every command's options with values that fit or do not", 1500, 20, case
+        "arguments", "every command's options with values that fit or do not", 1500, 12, case
     ),
 )

@@ -83,6 +83,11 @@ class Started:
         os.read(ready, 1)  # a signal from here on meets the command, not what is around it
         os.close(ready)
 
+    @property
+    def said(self) -> bool:
+        """Whether the command has printed anything."""
+        return self.out.stat().st_size + self.err.stat().st_size > 0
+
     def signal(self, number: int) -> None:
         os.kill(self.pid, number)
 

@@ -96,8 +96,8 @@ def _asked(
 
 
 CLASSES = (
-    HardClass("cars", "car files with bytes, lines, values or units spoilt", 1200, 14, car_case),
-    HardClass("tracks", "track files, the same", 600, 8, track_case),
-    HardClass("edges", "edge files, the same, and edges that no wheel makes", 1200, 10, edge_case),
+    HardClass("cars", "car files with bytes, lines, values or units spoilt", 1200, 8, car_case),
+    HardClass("tracks", "track files, the same", 600, 4, track_case),
+    HardClass("edges", "edge files, the same, and edges that no wheel makes", 1200, 5, edge_case),
     HardClass("processes", "a sample of these as processes of their own", 60, 1, process_case),
 )

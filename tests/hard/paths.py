@@ -88,5 +88,5 @@ def _lay_out(place: Path) -> None:
 
 
 CLASSES = (
-    HardClass("paths", "paths that cannot be used, and permissions that lack", 300, 12, case),
+    HardClass("paths", "paths that cannot be used, and permissions that lack", 300, 8, case),
 )

@@ -119,4 +119,4 @@ def _bytes(rng: random.Random, path: Path) -> str:
     return f"bytes damaged near {i}"
 
 
-CLASSES = (HardClass("stores", "stores with a damaged cell or damaged bytes", 200, 12, case),)
+CLASSES = (HardClass("stores", "stores with a damaged cell or damaged bytes", 200, 6, case),)

@@ -29,11 +29,12 @@ class Expected:
     whole: bool = True
 
 
-def saved_edges(path: Path) -> int:
-    """Edges of the longest run in the store, read past everything of ours."""
+def saved_edges(path: Path, boot: int) -> int:
+    """Edges of the board's longest run in the store, read past everything of ours."""
     try:
         with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=1.0)) as store:
-            return int(store.execute("SELECT max(edges) FROM runs").fetchone()[0] or 0)
+            found = store.execute("SELECT max(edges) FROM runs WHERE boot = ?", (boot,))
+            return int(found.fetchone()[0] or 0)
     except sqlite3.Error:
         return 0
 
@@ -85,13 +86,15 @@ def _runs(store: Store, path: Path, boards: dict[int, Expected]) -> list[str]:
         elif run.ending is Ending.STOOD_STILL and not run.train.missing:
             faults.append(f"run {row.id} lacks edges and says that it stood still")
     missed = [boot for boot, board in boards.items() if board.whole and boot not in whole]
-    return faults + [f"no run has all edges of board {boot}" for boot in missed] + _twice(store)
+    return (
+        faults + [f"no run has all edges of board {boot}" for boot in missed] + _twice(store, boots)
+    )
 
 
-def _twice(store: Store) -> list[str]:
-    """The same edges of the same moment in two runs."""
+def _twice(store: Store, boots: dict[str, int]) -> list[str]:
+    """The same edges of the same board in two runs."""
     runs: list[StoredRun] = [store.run(row.id) for row in store.runs()]
-    seen = [(set(run.train.number.tolist()), run.source) for run in runs]
+    seen = [(set(run.train.number.tolist()), boots[run.id]) for run in runs]
     pairs = [(a, b) for i, a in enumerate(seen) for b in seen[:i] if a[1] == b[1]]
     return [f"{len(a[0] & b[0])} edges are in two runs" for a, b in pairs if a[0] & b[0]]
 

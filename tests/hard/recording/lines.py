@@ -109,7 +109,7 @@ def swapped(rng: random.Random, place: Path) -> Tried:
         time.sleep(at_s)
         taken = first.acknowledged
     with BoardProcess(place / "port", two.edges, boot=8) as second:
-        faults = until_saved(place, len(two.truths[0].train)) + stopped(recording)
+        faults = until_saved(place, len(two.truths[0].train), 8) + stopped(recording)
         acknowledged = second.acknowledged
     boards = {7: Expected(one, taken, whole=False), 8: Expected(two, acknowledged)}
     return Tried(f"swapped at {at_s:.3f} s", faults + faults_of(place / "s", boards))

@@ -24,10 +24,10 @@ def recorder(
     return Started([*words, "--no-page", "--store", store], place, before=before)
 
 
-def until_saved(place: Path, edges: int, store: str = "s") -> list[str]:
-    """Waits until a run with so many edges is in the store."""
+def until_saved(place: Path, edges: int, boot: int = 7) -> list[str]:
+    """Waits until a run of this board with so many edges is in the store."""
     end = time.monotonic() + PATIENCE_S
-    while saved_edges(place / store) < edges:
+    while saved_edges(place / "s", boot) < edges:
         if time.monotonic() > end:
             return [f"no run with {edges} edges was saved"]
         time.sleep(LOOK_S)
@@ -35,6 +35,9 @@ def until_saved(place: Path, edges: int, store: str = "s") -> list[str]:
 
 
 def stopped(started: Started) -> list[str]:
-    """What was wrong with a recorder that Ctrl-C ends."""
+    """What was wrong with a recorder that Ctrl-C ends, once it has said something."""
+    end = time.monotonic() + PATIENCE_S
+    while not started.said and time.monotonic() < end:
+        time.sleep(LOOK_S)
     started.signal(signal.SIGINT)
     return broken(started.wait(), STOPPED)

@@ -18,6 +18,7 @@ from hard.rule import broken
 LATEST_S = 3.0  # the run is over after two, and read within the third
 LONGEST_STOP_S = 1.5
 ENDING = ("KILL", "TERM", "HUP", "INT")
+SHORT = ("KILL", "TERM")  # one of each takes some seconds
 
 
 def case(name: str, rng: random.Random, place: Path) -> Tried:
@@ -48,6 +49,12 @@ def _ended(name: str, done) -> list[str]:
 
 
 CLASSES = tuple(
-    HardClass(f"signal {name}", f"{name} at a random moment of a run", 200, 1, partial(case, name))
+    HardClass(
+        f"signal {name}",
+        f"{name} at a random moment of a run",
+        200,
+        int(name in SHORT),
+        partial(case, name),
+    )
     for name in (*ENDING, "STOP")
 )
