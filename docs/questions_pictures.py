@@ -9,12 +9,12 @@ from pathlib import Path
 import numpy as np
 from chart import Chart
 
+from unspool import calibrate
 from unspool.car import FLAT, Car, load_car, load_track
 from unspool.model import predict, split_times
 from unspool.model.params import params_of
-from unspool.reading.edges.edge_file import read_edge_file
 from unspool.render.figures import palette
-from unspool.study.calibration import CalibrationRun, calibrate, predict_with
+from unspool.study.calibration import predict_with
 
 FILES = Path(__file__).parent / "questions"
 LOOKS = [(colour, dash) for colour, dash, _ in palette.GROUPS]
@@ -27,11 +27,9 @@ def car_of(name: str) -> Car:
 
 def calibrated_next() -> tuple[float, float, float]:
     """The next run's distance and its 90 % interval in m, after the three runs on file."""
-    runs = [
-        CalibrationRun(read_edge_file(FILES / f"{run}.csv"), car_of(car), FLAT, None, run)
-        for run, car in RUNS
-    ]
-    told = predict_with(calibrate(runs), car_of("unknown-next"))
+    runs, cars = zip(*RUNS, strict=True)
+    edges = [FILES / f"{run}.csv" for run in runs]
+    told = predict_with(calibrate(edges, [car_of(car) for car in cars]), car_of("unknown-next"))
     return told.distance_m, told.distance_low_m, told.distance_high_m
 
 

@@ -151,26 +151,25 @@ def roll_out(
 
 
 def calibrate(
-    runs: Sequence[EdgesOrFile],
+    runs: Sequence[Reading | EdgesOrFile],
     cars: CarOrFile | Sequence[CarOrFile],
     tracks: TrackOrFile | Sequence[TrackOrFile] = FLAT,
 ) -> Calibration:
-    """A car's losses from its runs.
+    """A car's losses from its runs; each may be a Reading or its edges.
 
     cars, tracks: one for all runs, or one a run; each car is wound as that run was. Raises
     InputError when a file cannot be used, the numbers differ or no run can be used.
     """
+    from unspool.reading.events import Reading
     from unspool.study import calibration
 
     made = [_car(one) for one in _one_each(cars, len(runs), "cars")]
     floors = [_track(one) for one in _one_each(tracks, len(runs), "tracks")]
-    given = enumerate(zip(runs, made, floors, strict=True), 1)
-    return calibration.calibrate(
-        [
-            calibration.CalibrationRun(_edges(run), car, floor, None, f"run {i}")
-            for i, (run, car, floor) in given
-        ]
-    )
+    given = []
+    for i, (run, car, floor) in enumerate(zip(runs, made, floors, strict=True), 1):
+        reading = run if isinstance(run, Reading) else analyse(run, car, floor)
+        given.append(calibration.CalibrationRun(reading, car, floor, None, f"run {i}"))
+    return calibration.calibrate(given)
 
 
 def compare(groups: Mapping[str, Sequence[Reading]], car: CarOrFile) -> Comparison:
@@ -191,16 +190,10 @@ def compare(groups: Mapping[str, Sequence[Reading]], car: CarOrFile) -> Comparis
 
 def coasts_of(readings: Sequence[Reading]) -> list[Coast]:
     """The coasts of runs on a level floor, for judge_coasts; those not seen whole are left out."""
-    from unspool.model.outcome import EventKind
     from unspool.study.calibration.run_coasts import coast_of, evened
 
-    found = []
-    for reading in readings:
-        ends = (EventKind.RELEASE, EventKind.LANDING)
-        ended = [event.distance_m for event in reading.events if event.kind in ends]
-        coast = coast_of(reading.motion, max(ended)) if ended else None
-        found += [coast] if coast else []
-    return evened(found)
+    coasts = [coast_of(reading) for reading in readings]
+    return evened([coast for coast in coasts if coast is not None])
 
 
 def judge_coasts(coasts: Sequence[Coast | tuple[float, float]]) -> CoastJudgement:

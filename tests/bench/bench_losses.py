@@ -24,6 +24,7 @@ from study.calibration.hidden_runs import hidden
 from unspool.car import FLAT, Car
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import predict
+from unspool.reading.events import analyse
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.study.calibration.types import TERMS
 from unspool.virtual import truth
@@ -113,8 +114,8 @@ def described(car: Car, stated: bool) -> Car:
 
 
 def _measured(car: Car, seed: int, stated: bool) -> CalibrationRun:
-    train = truth.run(car, imperfections=USUAL, seed=seed).train
-    return CalibrationRun(train, described(car, stated), FLAT, None, f"run {seed}")
+    train, file = truth.run(car, imperfections=USUAL, seed=seed).train, described(car, stated)
+    return CalibrationRun(analyse(train, file), file, FLAT, None, f"run {seed}")
 
 
 def figures() -> Iterable[Figure]:
@@ -169,7 +170,8 @@ def _speed() -> Iterator[Figure]:
     rng = np.random.default_rng(3)
     car = truth.random_car(rng, tiers=2)
     runs = [truth.run(another_day(car, 0.01, rng), imperfections=USUAL, seed=i) for i in range(10)]
-    given = [CalibrationRun(run.train, hidden(car), FLAT, None, str(run.seed)) for run in runs]
+    file = hidden(car)
+    given = [CalibrationRun(analyse(run.train, file), file, name=str(run.seed)) for run in runs]
     calibrate(given[:1])
     begin = time.process_time()
     calibrate(given)

@@ -103,7 +103,7 @@ def test_a_bad_run_is_named_and_the_rest_used(
     weight = 1.55 * 9.80665
     assert told["resistance_n"]["value"] == pytest.approx(0.996 * (0.012 * weight + 0.01), rel=0.02)
     bad = told["runs"][3]
-    assert bad["left_out"] or bad["odd"] > 0.5
+    assert "early release" in bad["without_drive"]
     assert Path(told["findings"][0]["values"]["run"]).name == "bad.csv"
 
 
@@ -112,7 +112,8 @@ def test_a_run_too_short_is_left_out_and_said(
 ) -> None:
     told = answer(arguments(folder, "0 1 short", "a b a"), capsys)
     (first, *_) = told["findings"]
-    assert first["code"] == "too_few_edges"
+    assert first["code"] == "run_left_out"
+    assert first["values"]["found"] == "did_not_start"
     assert Path(first["values"]["run"]).name == "short.csv"
     assert told["runs"][2]["left_out"] == first["text"]
 

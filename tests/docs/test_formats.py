@@ -108,7 +108,8 @@ def test_every_key_that_is_written_is_on_the_page() -> None:
 def test_calibration_keys_are_on_the_page() -> None:
     car, track = sandpiper(), corridor()
     train = true_run(car, track, Imperfections(), seed=6).train
-    written = calibration_json(calibrate([CalibrationRun(train, car, track, None, "run 1")]))
+    run = CalibrationRun(analyse(train, car, track), car, track, None, "run 1")
+    written = calibration_json(calibrate([run]))
     shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
     assert keys(written) <= shown
 

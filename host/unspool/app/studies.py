@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from unspool.app.jobs import Job, Jobs, Progress
-from unspool.app.run_cache import RunCache
+from unspool.app.run_cache import AnalysedRun, RunCache
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
@@ -56,17 +57,18 @@ class Studies:
         return tuple((run.id, len(run.train), run.builder_note) for run in stored)
 
     def _compare(self, runs: tuple[str, ...], by: str, progress: Progress) -> Comparison:
-        compared: list[ComparedRun] = []
+        analysed = self._analysed(runs, progress)
+        return compare([ComparedRun.of(run.measured, run.reading) for run in analysed], by)
+
+    def _analysed(self, runs: tuple[str, ...], progress: Progress) -> Iterator[AnalysedRun]:
         for i, run_id in enumerate(runs):
             progress(f"reading run {i + 1} of {len(runs)}")
-            run = self.runs.analysed(run_id)
-            compared.append(ComparedRun.of(run.measured, run.reading))
-        return compare(compared, by)
+            yield self.runs.analysed(run_id)
 
     def _calibrate(self, runs: tuple[str, ...], progress: Progress) -> Calibration:
-        measured = [CalibrationRun.of(self.runs.measured(run)) for run in runs]
-        progress(f"0 of {len(measured)} runs read")
-        return calibrate(measured, lambda done, count: progress(f"{done} of {count} runs read"))
+        analysed = self._analysed(runs, progress)
+        given = [CalibrationRun.of(run.measured, run.reading) for run in analysed]
+        return calibrate(given, lambda done, count: progress(f"{done} of {count} runs fitted"))
 
     def _plan(self, request: PlanRequest, progress: Progress) -> Plan:
         run, sizes = self.runs.measured(request.run), request.owned

@@ -10,12 +10,13 @@ import typer
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.slope import fit_floor, write_track
-from unspool.cli.sources import AsJson, StoreFile, is_stored
+from unspool.cli.sources import AsJson, StoreFile, analyse_run, is_stored
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
-    from unspool.study.calibration import BreakAway, Calibration, SlopeProfile
+    from unspool.study.calibration import BreakAway, Calibration, CalibrationRun, SlopeProfile
+    from unspool.study.measured_run import MeasuredRun
 
 Slope = Annotated[
     bool, typer.Option("--slope", help="Also estimate the floor's slope along the track.")
@@ -60,13 +61,13 @@ def calibrate(
     if not slope and (back or track_out is not None):
         raise InputError("--back and --track-out need --slope; add it, or leave them out")
     measured = find_runs(runs, car or [], track or [], store)
-    given = [study.CalibrationRun.of(run) for run in measured]
+    given = _read(measured)
     floor = None
     if slope:
         given, floor = fit_floor(given, runs, back or [])
         if track_out is not None:
             write_track(floor, track_out, force)
-    with watching("reading runs") as progress:
+    with watching("fitting runs") as progress:
         calibration = study.calibrate(given, progress)
     rest = study.break_away(given, calibration) if break_away else None
     if html is not None:
@@ -102,6 +103,18 @@ def _answer(
     return answer
 
 
+def _read(measured: list[MeasuredRun]) -> list[CalibrationRun]:
+    from unspool.render.text.calibration import watching
+    from unspool.study.calibration import CalibrationRun
+
+    given = []
+    with watching("reading runs") as progress:
+        for run in measured:
+            given.append(CalibrationRun.of(run, analyse_run(run)))
+            progress(len(given), len(measured))
+    return given
+
+
 def calibration_of(
     runs: str | None, car: Path, track: Path | None, store: Path | None
 ) -> Calibration | None:
@@ -109,7 +122,7 @@ def calibration_of(
     if runs is None:
         return None
     from unspool.render.text.calibration import watching
-    from unspool.study.calibration import CalibrationRun, calibrate
+    from unspool.study.calibration import calibrate
 
     names = [name.strip() for name in runs.split(",") if name.strip()]
     if not names:
@@ -117,6 +130,6 @@ def calibration_of(
     any_file = not all(is_stored(name) for name in names)
     tracks = [track] if any_file and track else []
     measured = find_runs(names, [car] if any_file else [], tracks, store)
-    given = [CalibrationRun.of(run) for run in measured]
-    with watching("reading runs") as progress:
+    given = _read(measured)
+    with watching("fitting runs") as progress:
         return calibrate(given, progress)

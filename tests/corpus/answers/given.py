@@ -54,7 +54,7 @@ def reading_of(run: asked.Run) -> Reading:
 
 def calibration_run(run: asked.Run, name: str) -> CalibrationRun:
     return CalibrationRun(
-        train_of(run), car_of(run.said), track_of(run.said_track), run.winding, name
+        reading_of(run), car_of(run.said), track_of(run.said_track), run.winding, name
     )
 
 

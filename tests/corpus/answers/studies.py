@@ -18,8 +18,10 @@ from corpus.answers.given import (
 from corpus.answers.runs import Answer, prediction
 from corpus.plain import plain, taken
 from unspool.notebook import coasts_of
+from unspool.reading.events.codes import ReadingCode
 from unspool.study.calibration import (
     FloorRun,
+    RunOutcome,
     break_away,
     likely_distances,
     predict_with,
@@ -40,7 +42,8 @@ def calibrated(case: asked.Calibrated) -> Answer:
         "correlation": plain(np.asarray(found.correlation).tolist()),
         "runs": [
             {
-                **taken(one, "measured_m", "modelled_m", "odd", "launch_seen"),
+                **taken(one, "measured_m", "modelled_m", "odd"),
+                "launch_seen": _launch_seen(one),
                 "left_out": one.left_out is not None,
                 "bad": one.is_bad,
             }
@@ -50,6 +53,10 @@ def calibrated(case: asked.Calibrated) -> Answer:
         "samples": taken(found.draws, "terms", "scatter"),
         "advice_count": len(found.findings),
     }
+
+
+def _launch_seen(run: RunOutcome) -> bool:
+    return run.without_drive is None or run.without_drive.code != ReadingCode.LAUNCH_NOT_SEEN
 
 
 def learnt(case: asked.Learnt) -> Answer:

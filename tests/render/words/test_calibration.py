@@ -15,7 +15,8 @@ SUM = {"resistance_n": 0.205, "mass_kg": 1.55}
 FINDINGS = [
     warning(Code.TOO_FEW_EDGES, run="run 3", edges=1),
     warning(Code.SLOWING_NOT_SEEN, run="run 3"),
-    warning(Code.EDGES_UNLIKE_MODEL, run="run 3", rms_slots=1.24),
+    warning(Code.RUN_LEFT_OUT, run="run 3", found="did_not_start"),
+    note(Code.COAST_ONLY, run="run 3", found="string_held"),
     note(Code.BEGINS_AFTER_LAUNCH, run="run 3"),
     note(Code.STOP_NOT_SEEN, run="run 3"),
     warning(Code.RUN_DISAGREES, run="run 3", measured_m=12.1, modelled_m=13.2),

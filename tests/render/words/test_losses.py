@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from unspool.car import FLAT
+from unspool.reading.events import analyse
 from unspool.render.words.losses import term_rows
 from unspool.study.calibration import CalibrationRun, calibrate
 from unspool.virtual.demo.scenario import sandpiper
@@ -12,7 +13,8 @@ from unspool.virtual.truth import PERFECT, run
 def test_a_loss_that_rests_on_the_car_file_says_so() -> None:
     """At one weight the rolling rests on the constant drag that the file states."""
     car = sandpiper()
-    runs = [CalibrationRun(run(car, FLAT, PERFECT, seed).train, car) for seed in range(2)]
+    trains = [run(car, FLAT, PERFECT, seed).train for seed in range(2)]
+    runs = [CalibrationRun(analyse(train, car), car) for train in trains]
     said = {row[0]: row[-1] for row in term_rows(calibrate(runs))}
     assert said["constant drag"] == "from the car file"
     assert said["rolling coefficient"] == "from the runs, given the constant drag"

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import lru_cache
 
 import numpy as np
 
 from unspool.car import FLAT, Car, Losses, Track
+from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events import Reading, analyse
 from unspool.study.calibration import CalibrationRun
 from unspool.virtual.truth import USUAL, Imperfections, run
 
@@ -42,8 +45,27 @@ def measured(
     imperfections: Imperfections = USUAL,
 ) -> CalibrationRun:
     """A true run of `car`, with its losses hidden."""
-    true = run(car, track, imperfections, seed)
-    return CalibrationRun(true.train, hidden(car), track, None, name)
+    reading = _reading(car, seed, track, imperfections)
+    return CalibrationRun(reading, hidden(car), track, None, name)
+
+
+@lru_cache(maxsize=256)
+def _reading(car: Car, seed: int, track: Track, imperfections: Imperfections) -> Reading:
+    return analyse(run(car, track, imperfections, seed).train, hidden(car), track)
+
+
+def with_train(given: CalibrationRun, train: PulseTrain) -> CalibrationRun:
+    """The run as these edges show it."""
+    reading = analyse(train, given.car, given.track, given.winding)
+    return replace(given, reading=reading)
+
+
+def part(given: CalibrationRun, kept: slice) -> CalibrationRun:
+    """The run as some of its edges show it."""
+    train = given.reading.motion.train
+    return with_train(
+        given, PulseTrain(train.time_s[kept], train.direction[kept], train.number[kept])
+    )
 
 
 def turns(car: Car, share: float) -> Car:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from study.calibration.hidden_runs import measured
+from study.calibration.hidden_runs import measured, with_train
 from unspool.car import FLAT, Car
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.study.calibration import BreakAway, CalibrationRun, break_away, calibrate
@@ -36,7 +36,7 @@ def stayed(car: Car, name: str) -> CalibrationRun:
     """A let-go car that did not go: the string's jerk moves the wheel by two slots at most."""
     made = measured(car, name)
     train = PulseTrain(np.array([8.0, 8.1]), np.ones(2, dtype=np.int8), np.arange(2))
-    return replace(made, train=train)
+    return with_train(made, train)
 
 
 def told(runs: list[CalibrationRun]) -> BreakAway:

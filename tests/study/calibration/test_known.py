@@ -7,10 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from study.calibration.hidden_runs import hidden, measured, turns, varied
+from study.calibration.hidden_runs import hidden, measured, part, turns, varied
 from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
-from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.study.calibration.types import TERMS
 from unspool.virtual.truth import random_car
@@ -40,11 +39,9 @@ def described(runs: list[CalibrationRun], constant_n: float) -> list[Calibration
     return [replace(one, car=stating(one.car, constant_n)) for one in runs]
 
 
-def part(given: CalibrationRun, begin: float, end: float) -> CalibrationRun:
-    train, n = given.train, len(given.train)
-    cut = slice(int(begin * n), int(end * n))
-    kept = PulseTrain(train.time_s[cut], train.direction[cut], train.number[cut])
-    return replace(given, train=kept)
+def share(given: CalibrationRun, begin: float, end: float) -> CalibrationRun:
+    n = len(given.reading.motion.train)
+    return part(given, slice(int(begin * n), int(end * n)))
 
 
 def codes(told: Calibration) -> list[str]:
@@ -118,13 +115,13 @@ def test_one_winding_on_one_tier_tells_the_drive() -> None:
 @pytest.mark.parametrize("begin", [0.15, 0.6])
 def test_a_launch_that_was_not_seen_leaves_the_drive_open(begin: float) -> None:
     car = some_car(0)
-    told = calibrate([part(one, begin, 1.0) for one in runs_of(car)])
+    told = calibrate([share(one, begin, 1.0) for one in runs_of(car)])
     drive = told.term("drive_efficiency")
     assert not drive.known
     assert drive.low < car.losses.drive_efficiency < drive.high
     assert told.resistance.low < CLOCK * _resistance(car) < told.resistance.high
     assert told.residual_sd_m is None
-    assert not any(one.launch_seen for one in told.runs)
+    assert not any(one.without_drive is None for one in told.runs)
     first = told.findings[0]
     assert (first.code, first.values) == ("begins_after_launch", {"run": "run 0"})
 
@@ -143,7 +140,7 @@ def test_a_levelled_slope_is_not_taken_for_rolling() -> None:
 
 
 def test_edges_of_a_start_alone_are_refused_or_claim_nothing() -> None:
-    runs = [part(one, 0.0, 0.1) for one in runs_of(some_car(0))]
+    runs = [share(one, 0.0, 0.1) for one in runs_of(some_car(0))]
     with pytest.raises(InputError, match="run 0: slowing not seen"):
         calibrate(runs)
 

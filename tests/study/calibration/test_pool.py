@@ -10,11 +10,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from study.calibration.hidden_runs import hidden
-from unspool.study.calibration.data_only_sd import alone_sd
-from unspool.study.calibration.pool import Pooled, Summary, pool
+from unspool.study.calibration.data_only_sd import data_only_sd
+from unspool.study.calibration.pool import Pooled, RunSummary, pool
 from unspool.study.calibration.posterior_samples import COUNT, draw
 from unspool.study.calibration.priors import Prior, prior_of, vouched_prior
-from unspool.study.calibration.run_fit import OwnFit
+from unspool.study.calibration.run_fit import RunFit
 from unspool.virtual.truth import random_car
 
 CAR = hidden(random_car(np.random.default_rng(2)))
@@ -22,12 +22,12 @@ GRAVITY = 9.80665
 SD = np.array([2e-5, 2e-5, 1e-4])
 
 
-def summary(force: list[float], total_kg: float = 1.5) -> Summary:
-    fit = OwnFit(np.array(force), np.diag(SD**-2.0), np.zeros(3), 0.0, 0.01, 1.0)
-    return Summary(fit, total_kg)
+def summary(force: list[float], total_kg: float = 1.5) -> RunSummary:
+    fit = RunFit(np.array(force), np.diag(SD**-2.0), np.zeros(3), 0.0, 0.01, 1.0)
+    return RunSummary(fit, total_kg)
 
 
-def three(spread: float = 0.0) -> list[Summary]:
+def three(spread: float = 0.0) -> list[RunSummary]:
     return [summary([0.2 * (1.0 + spread * z), 0.015, 0.9]) for z in (-1.0, 0.0, 1.0)]
 
 
@@ -37,7 +37,7 @@ def test_the_sum_is_told_and_its_parts_are_not() -> None:
     both = 1.5 * GRAVITY * draws[:, 0] + draws[:, 1]
     assert np.median(both) == pytest.approx(0.2, rel=3e-3)
     assert np.std(both) < 0.01 * 0.2
-    alone = alone_sd(pooled, prior_of(CAR))
+    alone = data_only_sd(pooled, prior_of(CAR))
     assert alone[1] > 1.0, "in N: nothing at all"
     assert alone[0] * 1.5 * GRAVITY == pytest.approx(alone[1], rel=0.3)
     assert alone[2] < 0.01 * 0.015
@@ -48,13 +48,13 @@ def test_two_masses_tell_the_parts() -> None:
     pair = [summary([0.01 * mass * GRAVITY + 0.012, 0.015, 0.9], mass) for mass in (1.0, 2.0) * 2]
     pooled = pool(pair, prior_of(CAR))
     assert pooled.centre[:2] == pytest.approx([0.01, 0.012], rel=0.02)
-    assert alone_sd(pooled, prior_of(CAR))[0] < 0.02 * 0.01
+    assert data_only_sd(pooled, prior_of(CAR))[0] < 0.02 * 0.01
 
 
 def test_a_vouched_constant_drag_tells_the_rolling_and_not_itself() -> None:
     stated = replace(CAR, losses=replace(CAR.losses, constant_drag_n=0.01))
     prior = vouched_prior(stated)
-    alone = alone_sd(pool(three(), prior), prior)
+    alone = data_only_sd(pool(three(), prior), prior)
     # 0.0015 N of it, over the car's weight of 14.7 N
     assert alone[0] == pytest.approx(0.0015 / (1.5 * GRAVITY), rel=0.2)
     assert alone[1] > 0.1

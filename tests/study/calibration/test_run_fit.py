@@ -14,7 +14,7 @@ from unspool.car import FLAT
 from unspool.model.params import params_of
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.motion import follow
-from unspool.study.calibration.run_fit import FORCES, OwnFit, Task, first_guess, fit_run
+from unspool.study.calibration.run_fit import FORCES, RunFit, RunTask, first_guess, fit_run
 from unspool.virtual.truth import USUAL, random_car, run
 
 CAR = random_car(np.random.default_rng(11), tiers=2)
@@ -29,33 +29,33 @@ TRUE = np.array(
 SLOW = np.array([0.996, 1.0, 0.996])  # forces on the usual sensor's clock
 
 
-def task_of(train: PulseTrain) -> Task:
-    return Task.of(follow(train, CAR), CAR, params_of(CAR, FLAT), FLAT.air_density_kg_m3)
+def task_of(train: PulseTrain) -> RunTask:
+    return RunTask.of(follow(train, CAR), CAR, params_of(CAR, FLAT), FLAT.air_density_kg_m3)
 
 
-def fitted(train: PulseTrain) -> OwnFit:
+def fitted(train: PulseTrain) -> RunFit:
     task = task_of(train)
     return fit_run(task, first_guess(task, 0.015, 0.9))
 
 
 @pytest.fixture(scope="module")
-def fit() -> OwnFit:
+def fit() -> RunFit:
     return fitted(TRAIN)
 
 
-def test_forces_come_back(fit: OwnFit) -> None:
+def test_forces_come_back(fit: RunFit) -> None:
     assert fit.force == pytest.approx(SLOW * TRUE, rel=3e-3)
     assert fit.rms_slots < 0.02
     assert fit.tells
 
 
-def test_score_vanishes_at_the_fit(fit: OwnFit) -> None:
+def test_score_vanishes_at_the_fit(fit: RunFit) -> None:
     step = np.linalg.solve(fit.information, fit.score)
     sd = np.sqrt(np.diag(np.linalg.inv(fit.information)))
     assert np.all(np.abs(step) < 0.1 * sd)
 
 
-def test_information_is_the_curvature_of_the_misfit(fit: OwnFit) -> None:
+def test_information_is_the_curvature_of_the_misfit(fit: RunFit) -> None:
     """The launch's time is searched anew for each force, as a plain profile of the least squares
     has it, over edges whose noise the fit found.
     """
@@ -102,7 +102,7 @@ def test_when_the_stamps_begin_changes_nothing(shift: float) -> None:
     assert there.information == pytest.approx(here.information, rel=1e-2, abs=1.0)
 
 
-def test_without_the_drive_the_rest_is_left(fit: OwnFit) -> None:
+def test_without_the_drive_the_rest_is_left(fit: RunFit) -> None:
     """What is left of the other forces is their marginal: the inverse keeps its corner."""
     less = fit.without_drive()
     assert np.all(less.information[2] == 0.0)

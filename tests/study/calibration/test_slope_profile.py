@@ -7,12 +7,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from study.calibration.hidden_runs import measured, turns, varied
+from study.calibration.hidden_runs import measured, turns, varied, with_train
 from unspool.car import FLAT, Car, Track, parse_track
 from unspool.errors import InputError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.render.toml.floor import track_toml
-from unspool.study.calibration import CalibrationRun, FloorRun, calibrate, slope_profile
+from unspool.study.calibration import FloorRun, calibrate, slope_profile
 from unspool.virtual.truth import USUAL, Imperfections, random_car
 
 PLACES = np.linspace(0.0, 30.0, 16)
@@ -109,8 +109,8 @@ def test_a_run_that_fits_no_floor_is_named() -> None:
 def test_no_usable_run_is_refused() -> None:
     car, _ = uneven(0)
     few = PulseTrain(np.arange(5.0), np.ones(5, dtype=np.int8), np.arange(5))
-    with pytest.raises(InputError, match="enough edges"):
-        slope_profile([FloorRun(CalibrationRun(few, car))])
+    with pytest.raises(InputError, match="can show the floor"):
+        slope_profile([FloorRun(with_train(measured(car), few))])
 
 
 def test_the_track_file_says_the_profile() -> None:

@@ -62,7 +62,7 @@ def test_json_has_the_keys_that_programs_rely_on(told: Calibration) -> None:
 
 
 def test_what_is_not_known_is_null(told: Calibration) -> None:
-    runs = (replace(told.runs[0], measured_m=float("nan")), *told.runs[1:])
+    runs = (replace(told.runs[0], measured_m=None), *told.runs[1:])
     answer = calibration_json(replace(told, runs=runs, residual_sd_m=None))
     assert answer["runs"][0]["measured_m"] is None
     assert answer["residual_sd_m"] is None

@@ -11,6 +11,7 @@ from study.plan.brute import best, every_winding
 from unspool.car import FLAT, Car
 from unspool.errors import InputError
 from unspool.model import predict
+from unspool.reading.events import analyse
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.study.calibration.priors import prior_of
 from unspool.study.plan import Aim, Goal, Limits, Owned, plan
@@ -135,11 +136,9 @@ def calibration() -> Calibration:
     car = scenario.sandpiper()
     true = replace(car, losses=replace(car.losses, rolling_coefficient=0.016))
     runs = [
-        CalibrationRun(
-            truth.run(wound, TRACK, truth.USUAL, seed).train, car, TRACK, turns, str(seed)
-        )
+        CalibrationRun(analyse(train, car, TRACK, turns), car, TRACK, turns, str(seed))
         for seed, turns in enumerate([(3.5, 5.3), (6.0, 1.5)])
-        for wound in [true.wound(turns)]
+        for train in [truth.run(true.wound(turns), TRACK, truth.USUAL, seed).train]
     ]
     return calibrate(runs)
 

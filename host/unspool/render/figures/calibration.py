@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import isfinite
+from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
@@ -16,7 +16,11 @@ MARGIN = 0.06  # of the span, so that no dot sits on an axis
 
 def modelled_figure(calibration: Calibration) -> go.Figure:
     """A dot a run; on the dashed line the model says what was measured."""
-    used = [run for run in calibration.runs if run.left_out is None and isfinite(run.measured_m)]
+    used = [
+        _Dot(run, run.measured_m, run.miss_m)
+        for run in calibration.runs
+        if run.left_out is None and run.measured_m is not None and run.miss_m is not None
+    ]
     figure = framed("measured (m)", "modelled (m)", legend_rows=2)
     span = _span(used)
     figure.add_trace(
@@ -33,30 +37,39 @@ def modelled_figure(calibration: Calibration) -> go.Figure:
         ("run", "circle", palette.MEASURED, False),
         ("disagrees with the rest", "x", palette.FOUND, True),
     ):
-        figure.add_trace(_dots([r for r in used if r.is_bad is odd], name, symbol, colour))
+        figure.add_trace(
+            _dots([dot for dot in used if dot.run.is_bad is odd], name, symbol, colour)
+        )
     figure.update_xaxes(range=span, rangemode="normal")
     figure.update_yaxes(range=span, rangemode="normal")
     figure.update_layout(margin={"t": 12})
     return figure
 
 
-def _dots(runs: list[RunOutcome], name: str, symbol: str, colour: str) -> go.Scatter:
+@dataclass(frozen=True)
+class _Dot:
+    run: RunOutcome
+    measured_m: float
+    miss_m: float
+
+
+def _dots(dots: list[_Dot], name: str, symbol: str, colour: str) -> go.Scatter:
     return go.Scatter(
-        x=[run.measured_m for run in runs],
-        y=[run.modelled_m for run in runs],
-        text=[plain(run.name) for run in runs],
-        customdata=[quantity(run.measured_m - run.modelled_m, "m") for run in runs],
+        x=[dot.measured_m for dot in dots],
+        y=[dot.run.modelled_m for dot in dots],
+        text=[plain(dot.run.name) for dot in dots],
+        customdata=[quantity(dot.miss_m, "m") for dot in dots],
         name=name,
         mode="markers",
-        showlegend=bool(runs),
+        showlegend=bool(dots),
         marker={"symbol": symbol, "size": 11, "color": colour},
         hovertemplate="%{text}<br>measured %{x:.2f} m<br>modelled %{y:.2f} m"
         "<br>difference %{customdata}<extra></extra>",
     )
 
 
-def _span(runs: list[RunOutcome]) -> list[float]:
-    ways = [way for run in runs for way in (run.measured_m, run.modelled_m)]
+def _span(dots: list[_Dot]) -> list[float]:
+    ways = [way for dot in dots for way in (dot.measured_m, dot.run.modelled_m)]
     low, high = min(ways, default=0.0), max(ways, default=1.0)
     room = MARGIN * max(high - low, 0.1 * high)
     return [low - room, high + room]

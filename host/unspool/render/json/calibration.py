@@ -44,6 +44,7 @@ def _run(run: RunOutcome) -> Json:
         "modelled_m": known(run.modelled_m),
         "odd": known(run.odd),
         "left_out": sentence(run.left_out) if run.left_out else None,
+        "without_drive": sentence(run.without_drive) if run.without_drive else None,
     }
 
 

@@ -6,7 +6,6 @@ from unspool.finding import in_words
 from unspool.render.words.values import (
     Text,
     Values,
-    bare,
     counted,
     in_mn,
     listed,
@@ -26,11 +25,14 @@ def _slowing_not_seen(v: Values) -> str:
     return f"{v['run']} is left out: its edges do not show what slows the car."
 
 
-def _edges_unlike_model(v: Values) -> str:
+def _run_left_out(v: Values) -> str:
+    return f"{v['run']} is left out, because `analyse` finds: {in_words(str(v['found']))}."
+
+
+def _coast_only(v: Values) -> str:
     return (
-        f"{v['run']} is left out: its edges differ from the model by {bare(v, 'rms_slots')} slots. "
-        "Perhaps the winding was another, the string held, the wheel slipped, or a hand was in the "
-        "way."
+        f"{v['run']} is used for its coast only, not for its drive, because `analyse` finds: "
+        f"{in_words(str(v['found']))}."
     )
 
 
@@ -47,10 +49,15 @@ def _stop_not_seen(v: Values) -> str:
 
 def _run_disagrees(v: Values) -> str:
     return (
-        f"{v['run']} disagrees with the other runs, so it has little weight. It went "
-        f"{shown(v, 'measured_m')}, and the others predict {shown(v, 'modelled_m')}. Look at it, "
+        f"{v['run']} disagrees with the other runs, so it has little weight.{_went(v)} Look at it, "
         "or run it again."
     )
+
+
+def _went(v: Values) -> str:
+    if v["measured_m"] is None:
+        return ""
+    return f" It went {shown(v, 'measured_m')}, and the others predict {shown(v, 'modelled_m')}."
 
 
 def _other_wheels(v: Values) -> str:
@@ -61,7 +68,10 @@ def _other_wheels(v: Values) -> str:
 
 
 def _unlike_floor(v: Values) -> str:
-    return f"{v['run']} fits no floor that fits the other runs, so the floor is found without it."
+    return (
+        f"{v['run']} is left out of the floor: its drive was spoilt, or it fits no floor that fits "
+        "the other runs."
+    )
 
 
 def _resistance_together(v: Values) -> str:
@@ -191,7 +201,8 @@ def _law_impossible(v: Values) -> str:
 TEXTS: dict[str, Text] = {
     CalibrationCode.TOO_FEW_EDGES: _too_few_edges,
     CalibrationCode.SLOWING_NOT_SEEN: _slowing_not_seen,
-    CalibrationCode.EDGES_UNLIKE_MODEL: _edges_unlike_model,
+    CalibrationCode.RUN_LEFT_OUT: _run_left_out,
+    CalibrationCode.COAST_ONLY: _coast_only,
     CalibrationCode.BEGINS_AFTER_LAUNCH: _begins_after_launch,
     CalibrationCode.STOP_NOT_SEEN: _stop_not_seen,
     CalibrationCode.RUN_DISAGREES: _run_disagrees,

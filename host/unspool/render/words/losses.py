@@ -47,7 +47,7 @@ def _origin(term: Term, vouched: tuple[str, ...]) -> str:
 def run_cells(run: RunOutcome) -> tuple[str, ...]:
     """A row under RUN_HEAD; the last cell is empty if the run agrees with the rest."""
     measured, modelled = (quantity(way, "m") for way in (run.measured_m, run.modelled_m))
-    miss = quantity(run.measured_m - run.modelled_m, "m")
+    miss = quantity(run.miss_m, "m")
     return run.name, measured, modelled, miss, _remark(run)
 
 
@@ -56,9 +56,9 @@ def _remark(run: RunOutcome) -> str:
         return "left out"
     if run.is_bad:
         return "disagrees with the rest"
-    if not run.launch_seen:
-        return "begins after the launch"
-    return "" if isfinite(run.measured_m) else "ends before the car came to rest"
+    if run.without_drive is not None:
+        return "only its coast is used"
+    return "ends before the car came to rest" if run.measured_m is None else ""
 
 
 def break_away_words(rest: BreakAway) -> Iterator[str]:

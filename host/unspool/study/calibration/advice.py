@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from math import isnan
 
 from unspool.finding import Finding, note, warning
 from unspool.study.calibration.codes import CalibrationCode
@@ -36,11 +35,12 @@ def advise(
 def _odd(one: RunOutcome) -> Iterator[Finding]:
     if one.left_out is not None:
         yield one.left_out
-    elif not one.launch_seen:
-        yield note(CalibrationCode.BEGINS_AFTER_LAUNCH, run=one.name)
-    elif isnan(one.measured_m):
+        return
+    if one.without_drive is not None:
+        yield one.without_drive
+    elif one.measured_m is None:
         yield note(CalibrationCode.STOP_NOT_SEEN, run=one.name)
-    elif one.is_bad:
+    if one.is_bad:
         yield warning(
             CalibrationCode.RUN_DISAGREES,
             run=one.name,

@@ -12,14 +12,16 @@ from dataclasses import dataclass
 from math import inf, isfinite, sqrt
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.finding import Finding, note, warning
+from unspool.finding import Finding, Severity, note, warning
 from unspool.model.params import Params, params_of
-from unspool.reading.motion import Motion, follow
+from unspool.reading.events.codes import ReadingCode
+from unspool.reading.motion import Motion
 from unspool.study.calibration.codes import CalibrationCode
-from unspool.study.calibration.run_fit import FEWEST_EDGES
 from unspool.study.calibration.types import Calibration, CalibrationRun
 
-ROLLED_BACK_SLOTS = 2.0
+# Nobody saw the launch, or it was not the string alone that moved the car.
+LAUNCH_UNKNOWN = {ReadingCode.LAUNCH_NOT_SEEN, ReadingCode.HANDLED}
+ROLLED_BACK_SLOTS = 2.0  # further than an edge missed at the turn could feign
 NARROW = 0.3  # of the value: half the width up to which it counts as known
 
 
@@ -69,18 +71,18 @@ def break_away(runs: Sequence[CalibrationRun], calibration: Calibration) -> Brea
 
 def _rests(run: CalibrationRun, calibration: Calibration) -> Iterator[tuple[bool, _Bound]]:
     """(whether the car held, bound) for each of a run's rests that bounds the coefficient."""
-    car = calibration.calibrated(run.wound_car)
-    motion, m = follow(run.train, car), params_of(car, run.track)
+    m = params_of(calibration.calibrated(run.wound_car), run.track)
+    codes = {f.code for f in run.reading.findings if f.severity is Severity.WARNING}
     efficiency = calibration.term("drive_efficiency")
-    went = motion.way_out >= FEWEST_EDGES
-    if (motion.launch_seen or not went) and m.tiers:
+    went = ReadingCode.DID_NOT_START not in codes
+    if not codes & LAUNCH_UNKNOWN and m.tiers:
         # Each bound errs to the side on which it says less.
         share = efficiency.high if went else efficiency.low
         pull = share * m.weight_kg * STANDARD_GRAVITY * m.tiers[0].lever
         slope = m.slope(0.0, 1)
         yield not went, _Bound(run.name, _coefficient(m, pull - m.grade_n(slope), slope))
-    if went and motion.stop_seen:
-        yield from _at_the_end(run.name, motion, m)
+    if went and ReadingCode.CUT_SHORT not in codes:
+        yield from _at_the_end(run.name, run.reading.motion, m)
 
 
 def _at_the_end(name: str, motion: Motion, m: Params) -> Iterator[tuple[bool, _Bound]]:

@@ -11,7 +11,8 @@ class CalibrationCode(StrEnum):
     # Why a run was left out, or counts in part.
     TOO_FEW_EDGES = "too_few_edges"
     SLOWING_NOT_SEEN = "slowing_not_seen"
-    EDGES_UNLIKE_MODEL = "edges_unlike_model"
+    RUN_LEFT_OUT = "run_left_out"
+    COAST_ONLY = "coast_only"
     BEGINS_AFTER_LAUNCH = "begins_after_launch"
     STOP_NOT_SEEN = "stop_not_seen"
     RUN_DISAGREES = "run_disagrees"

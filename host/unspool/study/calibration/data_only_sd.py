@@ -18,7 +18,7 @@ WIDER = 100.0
 _LEAST_WEIGHT = 1e-4  # cases below it change nothing
 
 
-def alone_sd(pooled: Pooled, prior: Prior) -> Array:
+def data_only_sd(pooled: Pooled, prior: Prior) -> Array:
     """(4,) standard deviation of each term in the order of TERMS, from the runs alone."""
     counts = pooled.weight > _LEAST_WEIGHT
     weight = pooled.weight[counts] / pooled.weight[counts].sum()

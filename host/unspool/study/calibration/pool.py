@@ -20,7 +20,8 @@ from scipy.special import log_ndtr
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.study.calibration.priors import CLOCK_SD, Prior
-from unspool.study.calibration.run_fit import OwnFit
+from unspool.study.calibration.run_fit import RunFit
+from unspool.study.calibration.trajectory import DRAG_AREA, DRIVE, FORCES, RESISTANCE
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array
 
 CLOCK = len(TERMS)
@@ -34,27 +35,28 @@ SCATTERS = np.stack(np.meshgrid(_STEPS, _STEPS, _STEPS), axis=-1).reshape(-1, 3)
 USUAL_SCATTER, FACTOR_UP, FACTOR_DOWN = np.array([0.007, 0.004, 0.0035]), 4.0, 8.0
 # A run that went otherwise did so in its drive, its resistance, or both; by such a share.
 ODD_SCATTER = 0.3
-ODD_IN = ((0, 1, 2), (0,), (2,))
+ODD_IN = ((RESISTANCE, DRAG_AREA, DRIVE), (RESISTANCE,), (DRIVE,))
 ODD_BEFOREHAND = 0.05
 FEWEST_TO_JUDGE = 3
 
 
 @dataclass(frozen=True)
-class Summary:
+class RunSummary:
     """A run for the pool: its own fit, its mass, and its drag area over the reference car's."""
 
-    fit: OwnFit
+    fit: RunFit
     total_kg: float
     area_ratio: float = 1.0
 
     @property
     def design(self) -> Array:
         """A (3, 5): forces from shared losses."""
-        a = np.zeros((3, SHARED))
-        a[0, ROLLING], a[0, CONSTANT] = self.total_kg * STANDARD_GRAVITY, 1.0
-        a[1, DRAG] = self.area_ratio
-        a[2, EFFICIENCY] = 1.0
-        a[0, CLOCK], a[2, CLOCK] = -2.0 * self.fit.force[0], -2.0 * self.fit.force[2]
+        a = np.zeros((FORCES, SHARED))
+        a[RESISTANCE, ROLLING], a[RESISTANCE, CONSTANT] = self.total_kg * STANDARD_GRAVITY, 1.0
+        a[DRAG_AREA, DRAG] = self.area_ratio
+        a[DRIVE, EFFICIENCY] = 1.0
+        for force in (RESISTANCE, DRIVE):
+            a[force, CLOCK] = -2.0 * self.fit.force[force]
         return a
 
 
@@ -77,7 +79,7 @@ class Pooled:
         return np.asarray(self.weight @ self.mean)
 
 
-def pool(runs: Sequence[Summary], prior: Prior) -> Pooled:
+def pool(runs: Sequence[RunSummary], prior: Prior) -> Pooled:
     """The shared losses that these runs tell."""
     # Gaussians far from 0 lose digits: the second round counts from where the first one ended.
     centre = np.r_[prior.mean, 0.0]
@@ -87,7 +89,7 @@ def pool(runs: Sequence[Summary], prior: Prior) -> Pooled:
     return pooled
 
 
-def _pool(runs: Sequence[Summary], prior: Prior, centre: Array) -> Pooled:
+def _pool(runs: Sequence[RunSummary], prior: Prior, centre: Array) -> Pooled:
     even = [_share(run, centre, SCATTERS) for run in runs]
     cases = [even]
     if len(runs) >= FEWEST_TO_JUDGE:
@@ -158,7 +160,7 @@ class _Share:
     log: Array
 
 
-def _share(run: Summary, centre: Array, scatter: Array) -> _Share:
+def _share(run: RunSummary, centre: Array, scatter: Array) -> _Share:
     a, fit = run.design, run.fit
     own = (scatter * np.maximum(fit.force, 1e-6)) ** 2
     inflated = np.eye(3) + fit.information * own[:, None, :]  # I + H S

@@ -8,7 +8,8 @@ from dataclasses import replace
 import numpy as np
 
 from unspool.finding import Finding, warning
-from unspool.reading.motion import Motion
+from unspool.model.outcome import EventKind
+from unspool.reading.events import Reading
 from unspool.study.calibration.coasts import Coast, CoastLaw, fit_law
 from unspool.study.calibration.codes import CalibrationCode
 
@@ -16,22 +17,40 @@ from unspool.study.calibration.codes import CalibrationCode
 NEARLY = 0.03
 # Calibration speaks up only where a constant resistance is as good as impossible.
 SURE_CHANCE = 0.01
-# A smoothed speed is a little low at the kink where the drive ends: a coast counts from past it.
-PAST_THE_KINK = 0.1
+# Of the way from the drive's end to rest. A smoothed speed is a little low at that changepoint; and
+# by then a string that held has let go.
+PAST_THE_DRIVE = 0.1
 
 
-def coast_of(motion: Motion, free_m: float) -> Coast | None:
-    """From soon after the drive ended, at free_m, to rest, on a level floor.
+def coast_begin_m(reading: Reading, pushed_m: float = 0.0) -> float:
+    """The distance from which the run surely coasts, soon after the drive or a push ended.
 
-    None where the edges do not show its end, or the car rolled back or never came so far.
+    pushed_m: where a hand last pushed, 0 if none did.
     """
+    free_m = max(_drive_end_m(reading) or reading.peak_at_m, pushed_m)
+    return free_m + PAST_THE_DRIVE * (reading.motion.furthest_m - free_m)
+
+
+def coast_of(reading: Reading) -> Coast | None:
+    """The coast to rest, on a level floor.
+
+    None if the edges do not show the drive's end or the rest, or the car rolled back.
+    """
+    motion, end_m = reading.motion, _drive_end_m(reading)
     way = motion.distance_m[: motion.way_out]
-    seen = motion.stop_seen and len(motion.legs) == 1
-    if not seen or not way[0] < free_m < way[-1]:
+    if end_m is None or not motion.stop_seen or len(motion.legs) != 1:
         return None
-    from_m = free_m + PAST_THE_KINK * (motion.stop_m - free_m)
+    if not way[0] < end_m < way[-1]:
+        return None
+    from_m = coast_begin_m(reading)
     speed = float(np.interp(from_m, way, motion.speed_m_s[: motion.way_out]))
     return Coast(speed, motion.stop_m - from_m) if speed > 0.0 else None
+
+
+def _drive_end_m(reading: Reading) -> float | None:
+    ends = (EventKind.RELEASE, EventKind.LANDING)
+    ended = [event.distance_m for event in reading.events if event.kind in ends]
+    return max(ended, default=None)
 
 
 def evened(coasts: Sequence[Coast]) -> list[Coast]:

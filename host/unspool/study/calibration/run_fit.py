@@ -27,25 +27,24 @@ from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeN
 from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
 from unspool.reading.edges.wheel_edges import WheelEdges
 from unspool.reading.motion import Motion
-from unspool.study.calibration.trajectory import Force, places
+from unspool.study.calibration.trajectory import DRIVE, FORCES, Force, places
 from unspool.study.calibration.types import Array
 
 Mask = NDArray[np.bool_]
 
-FORCES = 3
-DRIVE = FORCES - 1  # the efficiency's place among them
 # Only the ratio of its two parts matters here: the fit finds the size.
 EDGE_NOISE = EdgeNoise(USUAL_PLACE_SLOTS, USUAL_JITTER_S)
 FEWEST_EDGES = 12  # three forces, the launch, the origin, and about as many to judge them by
 OUTLIER = 6.0  # residuals beyond so many sd do not count
 LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
+OPEN_SD = 1.0  # of an efficiency of which nothing is believed
 _STEP = 1e-4
 # Keeps a run that cannot tell a force from wandering off; the summary is free of it.
 _STEADY = np.array([2.0, 0.02, 0.15, np.inf])
 
 
 @dataclass(frozen=True)
-class OwnFit:
+class RunFit:
     """A run's summary: near `force` (3,) in N, m2 and 1, minus twice the log-likelihood is
 
         constant + (f - force) information (f - force) - 2 score (f - force).
@@ -66,14 +65,14 @@ class OwnFit:
         """Whether the edges say anything of the forces."""
         return bool(np.all(np.isfinite(self.information)) and np.all(np.isfinite(self.score)))
 
-    def without_drive(self) -> OwnFit:
-        """The summary with the efficiency left open: of a drive that was not seen from its launch
-        nobody knows how much of the drop went before.
+    def without_drive(self) -> RunFit:
+        """The summary with the efficiency left open, for a drive that was not the winding's.
+
+        It is integrated out under a prior that is wider than any doubt (OPEN_SD), so that edges
+        that say nothing of it leave the other forces alone.
         """
         h, other = self.information, np.arange(FORCES) != DRIVE
-        held = h[DRIVE, DRIVE]
-        if held <= 0.0:
-            return self
+        held = h[DRIVE, DRIVE] + OPEN_SD**-2
         share = np.where(other, h[:, DRIVE], 0.0) / held
         information = np.where(np.outer(other, other), h - held * np.outer(share, share), 0.0)
         score = np.where(other, self.score - share * self.score[DRIVE], 0.0)
@@ -81,10 +80,10 @@ class OwnFit:
 
 
 @dataclass(frozen=True)
-class Task:
-    """One run's edges on the way out, their speeds (n,), and the machine that made them.
+class RunTask:
+    """One run's edges on the way out, their speeds (n,), and the car and floor that made them.
 
-    The edges' times count from the launch that the edges show.
+    The edges' times count from the launch that the reading found.
     """
 
     edges: WheelEdges
@@ -93,8 +92,13 @@ class Task:
     air_density: float
 
     @classmethod
-    def of(cls, motion: Motion, car: Car, machine: Params, air_density: float) -> Task:
-        out = slice(0, motion.way_out)
+    def of(
+        cls, motion: Motion, car: Car, machine: Params, air_density: float, begin_m: float = 0.0
+    ) -> RunTask:
+        """The edges from begin_m on: from the first one if that is 0."""
+        beyond = motion.distance_m[: motion.way_out] >= begin_m
+        first = int(np.argmax(beyond)) if begin_m > 0.0 else 0
+        out = slice(first, motion.way_out if beyond.any() else first)
         edges = WheelEdges(
             time_s=motion.time_s[out] - motion.launch_s,
             boundary=motion.slot[out],
@@ -122,7 +126,7 @@ class Task:
         return PatternProjection.of(self.edges.slot, self.edges.pulses, weight, SLOT_SD)
 
 
-def fit_run(task: Task, start: Array) -> OwnFit:
+def fit_run(task: RunTask, start: Array) -> RunFit:
     """The fit from these forces (3,) on."""
     force, launch = _fit(task, start, 0.0, np.ones(len(task.edges), dtype=bool))
     kept, _ = sound_edges(task, force, launch)
@@ -131,12 +135,12 @@ def fit_run(task: Task, start: Array) -> OwnFit:
     return summarise(task, force, launch)
 
 
-def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
+def summarise(task: RunTask, force: Array, launch_s: float) -> RunFit:
     """The run's summary around these forces."""
     kept, _ = sound_edges(task, force, launch_s)
     projection = task.projection(kept)
-    value, slope = linear(task, force, launch_s)
-    projected = projection.whitened(np.column_stack([value, slope]))
+    value, by_force, by_launch = linear(task, force, launch_s)
+    projected = projection.whitened(np.column_stack([value, by_force, by_launch]))
     r, jacobian = projected[:, 0], projected[:, 1:]
     count = int(kept.sum())
     free = max(count - FORCES - 1 - min(task.edges.pulses, count // 2), 1)
@@ -149,7 +153,7 @@ def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
     # car does not even start with these forces, and the edges say nothing of them.
     inner, timed = slice(0, FORCES), float(normal[FORCES, FORCES]) or np.nan
     cross = normal[inner, FORCES] / timed
-    return OwnFit(
+    return RunFit(
         force=force,
         information=normal[inner, inner] - np.outer(cross, normal[FORCES, inner]),
         score=gradient[inner] - cross * gradient[FORCES],
@@ -159,7 +163,7 @@ def summarise(task: Task, force: Array, launch_s: float) -> OwnFit:
     )
 
 
-def sound_edges(task: Task, force: Array, launch_s: float) -> tuple[Mask, Array]:
+def sound_edges(task: RunTask, force: Array, launch_s: float) -> tuple[Mask, Array]:
     """Which edges (n,) are no outliers under these forces, and the weighted residuals of all."""
     everything = task.projection(np.ones(len(task.edges), dtype=bool))
     misplaced = everything.misplaced(task.residuals(force, launch_s)[0])
@@ -172,8 +176,8 @@ def _spread(r: Array) -> float:
     return 1.4826 * float(np.median(np.abs(r - np.median(r))))
 
 
-def linear(task: Task, force: Array, launch_s: float) -> tuple[Array, Array]:
-    """Residuals (n,) and their derivatives (n, 4) by the forces and the launch's time."""
+def linear(task: RunTask, force: Array, launch_s: float) -> tuple[Array, Array, Array]:
+    """Residuals (n,), their derivatives by the forces, (n, 3), and by the launch's time, (n,)."""
     value, speed = task.residuals(force, launch_s)
     columns = []
     for i in range(FORCES):
@@ -181,10 +185,10 @@ def linear(task: Task, force: Array, launch_s: float) -> tuple[Array, Array]:
         moved = force.copy()
         moved[i] += step
         columns.append((task.residuals(moved, launch_s)[0] - value) / step)
-    return value, np.column_stack([*columns, speed])
+    return value, np.column_stack(columns), speed
 
 
-def _fit(task: Task, start: Array, launch_s: float, kept: Mask) -> tuple[Array, float]:
+def _fit(task: RunTask, start: Array, launch_s: float, kept: Mask) -> tuple[Array, float]:
     scale = np.array([start[0], 0.01, 1.0, 0.1])
     steady = 1.0 / (_STEADY * np.array([1.0, 1.0, 1.0, 1.0]))
     steady[1] *= scale[1]
@@ -198,7 +202,8 @@ def _fit(task: Task, start: Array, launch_s: float, kept: Mask) -> tuple[Array, 
 
     def slope(z: Array) -> Array:
         p = z * scale
-        _, columns = linear(task, p[:FORCES], float(p[FORCES]))
+        _, by_force, by_launch = linear(task, p[:FORCES], float(p[FORCES]))
+        columns = np.column_stack([by_force, by_launch])
         return np.concatenate([projection.whitened(columns * scale), np.diag(steady)])
 
     return _solve(residual, slope, z0, scale)
@@ -233,7 +238,7 @@ def correlation_length(r: Array) -> float:
     return float(np.clip(2.0 * pairs[:end].sum() - 1.0, 1.0, n / 4.0))
 
 
-def first_guess(task: Task, drag_area_m2: float, efficiency: float) -> Array:
+def first_guess(task: RunTask, drag_area_m2: float, efficiency: float) -> Array:
     """Forces (3,) from energy alone: of the coast for the resistance, of the drive for the rest."""
     edges, m = task.edges, task.machine
     peak = int(np.argmax(task.speed_m_s))

@@ -4,108 +4,51 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from statistics import median
 
 import numpy as np
 from scipy.optimize import least_squares
 
-from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model.params import params_of
-from unspool.reading.edges.slot_pattern import PatternProjection
-from unspool.reading.motion import follow
-from unspool.study.calibration.outliers import astray_limit
 from unspool.study.calibration.pool import USUAL_SCATTER
-from unspool.study.calibration.priors import Prior, prior_of
-from unspool.study.calibration.run_fit import (
-    FEWEST_EDGES,
-    Task,
-    correlation_length,
-    first_guess,
-    fit_run,
-    linear,
-    sound_edges,
-)
-from unspool.study.calibration.types import DRAG, EFFICIENCY, ROLLING, Array, CalibrationRun
+from unspool.study.calibration.run_fit import correlation_length, linear
+from unspool.study.calibration.slope_runs import SlopeRun
+from unspool.study.calibration.trajectory import DRAG_AREA, DRIVE, RESISTANCE
+from unspool.study.calibration.types import DRAG, EFFICIENCY, ROLLING, Array
 
 SLOPE_SD = 0.02  # of a floor, rise over way, between two knots, before any run
-STEEPEST = 0.25
-_STEP = 1e-5
-_SHARED, _OWN = 3, 3  # rolling, drag area, efficiency; a run's resistance, efficiency, launch
+STEEPEST = 0.25  # a ramp that no such car climbs; keeps the model's angles sound
+# A floor's unevenness makes every run leave the model. One that leaves it by so many slots, and by
+# so many times more than the others do, fits no floor that fits them.
+DISAGREES_SLOTS, DISAGREES_TIMES = 0.5, 4.0
+_STEP = 1e-5  # of a slope, for derivatives: a tenth of a millimetre in ten metres
 _ENOUGH = 1e-5  # share by which a step betters a fit of some thousand edges: far below its noise
-_ROUNDS = 2  # of fitting and weighing the runs by what they are off
-
-
-@dataclass(frozen=True)
-class Part:
-    """One run as the fit sees it; noise is the sd of a residual that counts once."""
-
-    name: str
-    task: Task
-    projection: PatternProjection
-    start_m: float
-    back: bool
-    force: Array
-    launch_s: float
-    noise: float
-    prior: Prior
-
-    @classmethod
-    def of(cls, run: CalibrationRun, start_m: float, back: bool) -> Part | None:
-        """None where the run has too few edges."""
-        car = run.wound_car
-        motion = follow(run.train, car)
-        if motion.way_out < FEWEST_EDGES:
-            return None
-        prior = prior_of(car)
-        level = replace(params_of(car, run.track), level_m=(0.0,), height_m=(0.0,))
-        task = Task.of(motion, car, level, run.track.air_density_kg_m3)
-        guess = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
-        fit = fit_run(task, guess)
-        kept, r = sound_edges(task, fit.force, fit.launch_s)
-        noise = float(np.sqrt(np.mean(r[kept] ** 2)))
-        projection = task.projection(kept)
-        return cls(run.name, task, projection, start_m, back, fit.force, fit.launch_s, noise, prior)
-
-    @property
-    def weight_n(self) -> float:
-        return self.task.machine.total_kg * STANDARD_GRAVITY
-
-    @property
-    def reach(self) -> tuple[float, float]:
-        """Where on the floor the run begins and ends, the lesser first."""
-        edges = self.task.edges
-        way = float(edges.boundary[-1] - edges.boundary[0] + 1) * edges.pitch_m
-        end = self.start_m - way if self.back else self.start_m + way
-        return min(self.start_m, end), max(self.start_m, end)
-
-    def on(self, knots: Array, slope: Array) -> Task:
-        """The task on a floor of these slopes between the knots."""
-        height = np.r_[0.0, np.cumsum(slope * np.diff(knots))]
-        x = knots - self.start_m
-        if self.back:
-            x, height = -x[::-1], height[::-1]
-        levels = tuple(x.tolist()), tuple(height.tolist())
-        on_floor = replace(self.task.machine, level_m=levels[0], height_m=levels[1])
-        return replace(self.task, machine=on_floor)
+_MOST_STEPS = 30  # such fits end after some ten
+_ROUNDS = 2  # of fitting and weighing the runs by their residuals
+# A launch's time has no prior; its scale for the search is what edges show it to.
+_LAUNCH_SCALE_S = 0.05
 
 
 @dataclass(frozen=True)
 class Solved:
-    """Slopes (k - 1,) between the knots (k,), their covariance; what each run is off, in slots."""
+    """Slopes (k - 1,) between the knots (k,), their covariance, and each run's misplacement.
+
+    rms_slots: the root mean square of what each run's edges are off, in slots.
+    """
 
     knots: Array
     slope: Array
     covariance: Array
     rms_slots: tuple[float, ...]
 
-    def astray(self) -> tuple[bool, ...]:
+    def disagreeing(self) -> tuple[bool, ...]:
         """For each run whether it is off by far more than the others."""
-        limit = astray_limit(self.rms_slots)
+        limit = max(DISAGREES_SLOTS, DISAGREES_TIMES * median(self.rms_slots))
         return tuple(rms > limit for rms in self.rms_slots)
 
 
-def solve(parts: Sequence[Part], knots: Array) -> Solved:
+def solve(runs: Sequence[SlopeRun], knots: Array) -> Solved:
     """The slopes that fit these runs best."""
-    fit = _Fit(parts, knots)
+    fit = _FloorFit(runs, knots)
     p = fit.start()
     for _ in range(_ROUNDS):
         p = least_squares(
@@ -115,136 +58,163 @@ def solve(parts: Sequence[Part], knots: Array) -> Solved:
             method="lm",
             x_scale=fit.scale(),
             ftol=_ENOUGH,
-            max_nfev=30,
+            max_nfev=_MOST_STEPS,
         ).x
         p = np.clip(p, *fit.bounds())
-        fit = replace(fit, parts=[fit.weighed(i, p) for i in range(len(parts))])
-    jacobian = fit.jacobian(p)
-    count = len(knots) - 1
-    covariance = np.asarray(np.linalg.inv(jacobian.T @ jacobian)[:count, :count])
-    rms = tuple(fit.rms(i, p) for i in range(len(fit.parts)))
-    return Solved(knots, p[:count], covariance, rms)
+        fit = replace(fit, runs=[fit.weighed(i, p) for i in range(len(runs))])
+    jacobian, slopes = fit.jacobian(p), fit.layout.slopes
+    covariance = np.asarray(np.linalg.inv(jacobian.T @ jacobian)[slopes, slopes])
+    rms = tuple(fit.rms(i, p) for i in range(len(runs)))
+    return Solved(knots, p[slopes], covariance, rms)
 
 
 @dataclass(frozen=True)
-class _Fit:
-    """Parameters: slopes, then the shared losses, then (resistance, efficiency, launch) a run; the
-    first two of these as shares of what the runs have in common.
+class _Layout:
+    """Where each parameter stands in the vector of all of them.
+
+    First the slopes, then the losses that the runs share, then what is each run's own: by which
+    share its resistance and its efficiency differ from the shared ones, and its launch's time.
     """
 
-    parts: Sequence[Part]
+    slope_count: int
+    run_count: int
+
+    @property
+    def slopes(self) -> slice:
+        return slice(0, self.slope_count)
+
+    @property
+    def rolling(self) -> int:
+        return self.slope_count
+
+    @property
+    def drag_area(self) -> int:
+        return self.slope_count + 1
+
+    @property
+    def efficiency(self) -> int:
+        return self.slope_count + 2
+
+    def more_resistance(self, run: int) -> int:
+        return self.slope_count + 3 + 3 * run
+
+    def more_efficiency(self, run: int) -> int:
+        return self.more_resistance(run) + 1
+
+    def launch_s(self, run: int) -> int:
+        return self.more_resistance(run) + 2
+
+    def vector(
+        self,
+        slope: float,
+        shared: tuple[float, float, float],
+        own: Sequence[tuple[float, float, float]],
+    ) -> Array:
+        """The whole vector: one value for all slopes, the shared losses, and three for each run."""
+        return np.concatenate([np.full(self.slope_count, slope), shared, np.ravel(own)])
+
+
+@dataclass(frozen=True)
+class _FloorFit:
+    runs: Sequence[SlopeRun]
     knots: Array
 
     @property
-    def _slopes(self) -> int:
-        return len(self.knots) - 1
-
-    def _own(self, i: int) -> slice:
-        first = self._slopes + _SHARED + _OWN * i
-        return slice(first, first + _OWN)
+    def layout(self) -> _Layout:
+        return _Layout(len(self.knots) - 1, len(self.runs))
 
     def start(self) -> Array:
-        forces = np.array([part.force for part in self.parts])
-        rolling = np.median(forces[:, 0] / [part.weight_n for part in self.parts])
-        own = [[0.0, 0.0, part.launch_s] for part in self.parts]
-        shared = [rolling, np.median(forces[:, 1]), np.median(forces[:, 2])]
-        low, high = self.bounds()
-        everything = np.r_[np.zeros(self._slopes), shared, np.ravel(own)]
-        return np.asarray(np.clip(everything, low, high))
+        forces = np.array([run.force for run in self.runs])
+        weights = [run.weight_n for run in self.runs]
+        shared = (
+            float(np.median(forces[:, RESISTANCE] / weights)),
+            float(np.median(forces[:, DRAG_AREA])),
+            float(np.median(forces[:, DRIVE])),
+        )
+        own = [(0.0, 0.0, run.launch_s) for run in self.runs]
+        return np.asarray(np.clip(self.layout.vector(0.0, shared, own), *self.bounds()))
 
     def bounds(self) -> tuple[Array, Array]:
-        n = len(self.parts)
-        high = [*[STEEPEST] * self._slopes, 0.5, 10.0, 1.5, *[0.5, 0.5, 1e3] * n]
-        low = [*[-STEEPEST] * self._slopes, 1e-5, 0.0, 0.05, *[-0.5, -0.5, -1e3] * n]
-        return np.array(low), np.array(high)
+        n, layout = len(self.runs), self.layout
+        low = layout.vector(-STEEPEST, (1e-5, 0.0, 0.05), [(-0.5, -0.5, -1e3)] * n)
+        return low, layout.vector(STEEPEST, (0.5, 10.0, 1.5), [(0.5, 0.5, 1e3)] * n)
 
     def scale(self) -> Array:
-        weight = self._prior_weight(self._slopes + _SHARED + _OWN * len(self.parts))
-        return np.asarray(1.0 / np.where(weight > 0.0, weight, 20.0))
+        weight = self._prior_weight()
+        return np.asarray(1.0 / np.where(weight > 0.0, weight, 1.0 / _LAUNCH_SCALE_S))
 
     def _force(self, i: int, p: Array) -> tuple[Array, float]:
-        rolling, area, efficiency = p[self._slopes : self._slopes + _SHARED]
-        more, better, launch = p[self._own(i)]
-        resistance = self.parts[i].weight_n * rolling * (1.0 + more)
-        return np.array([resistance, area, efficiency * (1.0 + better)]), float(launch)
+        """The run's forces, (3,), and its launch."""
+        at = self.layout
+        resistance = self.runs[i].weight_n * p[at.rolling] * (1.0 + p[at.more_resistance(i)])
+        efficiency = p[at.efficiency] * (1.0 + p[at.more_efficiency(i)])
+        force = np.array([resistance, p[at.drag_area], efficiency])
+        return force, float(p[at.launch_s(i)])
 
     def _off(self, i: int, p: Array, slope: Array) -> Array:
         force, launch = self._force(i, p)
-        return self.parts[i].on(self.knots, slope).residuals(force, launch)[0]
-
-    def best(self, p: Array) -> Array:
-        scale = self.scale()
-        return np.asarray(
-            least_squares(
-                self.residual, p, self.jacobian,
-                method="lm", x_scale=scale, ftol=_ENOUGH, max_nfev=30,
-            ).x
-        )  # fmt: skip
+        return self.runs[i].on(self.knots, slope).residuals(force, launch)[0]
 
     def residual(self, p: Array) -> Array:
         # The search knows no bounds: the model is asked within them, the prior leads back.
         inside = np.clip(p, *self.bounds())
-        slope = inside[: self._slopes]
+        slope = inside[self.layout.slopes]
         rows = [
-            part.projection.whitened(self._off(i, inside, slope)[:, None])[:, 0] / part.noise
-            for i, part in enumerate(self.parts)
+            run.projection.whitened(self._off(i, inside, slope)[:, None])[:, 0] / run.noise
+            for i, run in enumerate(self.runs)
         ]
-        return np.concatenate([*rows, self._prior_rows(p)])
+        return np.concatenate([*rows, (p - self._prior_mean()) * self._prior_weight()])
 
     def jacobian(self, p: Array) -> Array:
         inside = np.clip(p, *self.bounds())
-        rows = [self._slope_of(i, inside) for i in range(len(self.parts))]
-        return np.vstack([*rows, np.diag(self._prior_weight(len(p)))])
+        rows = [self._derivatives(i, inside) for i in range(len(self.runs))]
+        return np.vstack([*rows, np.diag(self._prior_weight())])
 
-    def _slope_of(self, i: int, p: Array) -> Array:
-        part, slope = self.parts[i], p[: self._slopes]
+    def _derivatives(self, i: int, p: Array) -> Array:
+        """Of one run's residuals over all parameters."""
+        run, at, slope = self.runs[i], self.layout, p[self.layout.slopes]
         force, launch = self._force(i, p)
-        value, own = linear(part.on(self.knots, slope), force, launch)
+        value, by_force, by_launch = linear(run.on(self.knots, slope), force, launch)
         columns = np.zeros((len(value), len(p)))
-        first, last = part.reach
-        for k in range(self._slopes):
+        first, last = run.reach
+        for k in range(at.slope_count):
             if self.knots[k] < last and self.knots[k + 1] > first:
                 moved = slope.copy()
                 moved[k] += _STEP
                 columns[:, k] = (self._off(i, p, moved) - value) / _STEP
-        shared = columns[:, self._slopes : self._slopes + _SHARED]
-        rolling, _, efficiency = p[self._slopes : self._slopes + _SHARED]
-        shared[:, 0] = own[:, 0] * force[0] / rolling
-        shared[:, 1] = own[:, 1]
-        shared[:, 2] = own[:, 2] * force[2] / efficiency
-        mine = columns[:, self._own(i)]
-        mine[:, 0] = own[:, 0] * part.weight_n * rolling
-        mine[:, 1] = own[:, 2] * efficiency
-        mine[:, 2] = own[:, 3]
-        return np.asarray(part.projection.whitened(columns) / part.noise)
+        by_resistance, by_drive = by_force[:, RESISTANCE], by_force[:, DRIVE]
+        columns[:, at.rolling] = by_resistance * force[RESISTANCE] / p[at.rolling]
+        columns[:, at.drag_area] = by_force[:, DRAG_AREA]
+        columns[:, at.efficiency] = by_drive * force[DRIVE] / p[at.efficiency]
+        columns[:, at.more_resistance(i)] = by_resistance * run.weight_n * p[at.rolling]
+        columns[:, at.more_efficiency(i)] = by_drive * p[at.efficiency]
+        columns[:, at.launch_s(i)] = by_launch
+        return np.asarray(run.projection.whitened(columns) / run.noise)
 
-    def _prior_rows(self, p: Array) -> Array:
-        return (p - self._prior_mean(len(p))) * self._prior_weight(len(p))
+    def _prior_mean(self) -> Array:
+        rolling, area, efficiency = self.runs[0].prior.mean[[ROLLING, DRAG, EFFICIENCY]].tolist()
+        none = [(0.0, 0.0, 0.0)] * len(self.runs)
+        return self.layout.vector(0.0, (rolling, area, efficiency), none)
 
-    def _prior_mean(self, count: int) -> Array:
-        prior, mean = self.parts[0].prior, np.zeros(count)
-        mean[self._slopes : self._slopes + _SHARED] = prior.mean[[ROLLING, DRAG, EFFICIENCY]]
-        return mean
+    def _prior_weight(self) -> Array:
+        """One over the prior's sd of each parameter; 0 for the launches, which have none."""
+        rolling, area, efficiency = self.runs[0].prior.sd[[ROLLING, DRAG, EFFICIENCY]].tolist()
+        own = (1.0 / USUAL_SCATTER[RESISTANCE], 1.0 / USUAL_SCATTER[DRIVE], 0.0)
+        shared = (1.0 / rolling, 1.0 / area, 1.0 / efficiency)
+        return self.layout.vector(1.0 / SLOPE_SD, shared, [own] * len(self.runs))
 
-    def _prior_weight(self, count: int) -> Array:
-        prior, weight = self.parts[0].prior, np.zeros(count)
-        weight[: self._slopes] = 1.0 / SLOPE_SD
-        weight[self._slopes : self._slopes + _SHARED] = 1.0 / prior.sd[[ROLLING, DRAG, EFFICIENCY]]
-        for i in range(len(self.parts)):
-            weight[self._own(i)] = [1.0 / USUAL_SCATTER[0], 1.0 / USUAL_SCATTER[2], 0.0]
-        return weight
-
-    def weighed(self, i: int, p: Array) -> Part:
-        """The part with its noise as its residuals say, the longer the more they go together."""
-        part = self.parts[i]
-        r = part.projection.whitened(self._off(i, p, p[: self._slopes])[:, None])[:, 0]
-        kept = r[: len(part.task.edges)][part.projection.weight > 0.0]
-        free = max(len(kept) - part.task.edges.pulses - _OWN, 1)
+    def weighed(self, i: int, p: Array) -> SlopeRun:
+        """The run with the noise that its residuals show, the larger the more they correlate."""
+        run = self.runs[i]
+        off = self._off(i, p, p[self.layout.slopes])
+        r = run.projection.whitened(off[:, None])[: len(off), 0]
+        kept = r[run.projection.weight > 0.0]
+        free = max(len(kept) - run.task.edges.pulses - 3, 1)
         size = float(kept @ kept) / free * correlation_length(kept)
-        return replace(part, noise=float(np.sqrt(max(size, 1e-12))))
+        return replace(run, noise=float(np.sqrt(max(size, 1e-12))))
 
     def rms(self, i: int, p: Array) -> float:
         """Root mean square of what a run's edges are off, in slots."""
-        projection = self.parts[i].projection
-        off = projection.misplaced(self._off(i, p, p[: self._slopes]))
+        projection = self.runs[i].projection
+        off = projection.misplaced(self._off(i, p, p[self.layout.slopes]))
         return float(np.sqrt(np.average(off * off, weights=projection.weight)))

@@ -20,8 +20,9 @@ from unspool.errors import InputError
 from unspool.finding import Finding, warning
 from unspool.intervals import HALF_IN_SDS
 from unspool.study.calibration.codes import CalibrationCode
-from unspool.study.calibration.slope_fit import Part, Solved, solve
-from unspool.study.calibration.types import Array, CalibrationRun
+from unspool.study.calibration.slope_fit import Solved, solve
+from unspool.study.calibration.slope_runs import FloorRun, SlopeRun
+from unspool.study.calibration.types import Array
 
 Progress = Callable[[int, int], None]
 SPACING_M = 1.0
@@ -30,21 +31,12 @@ LEVEL_KNOWN = 0.001  # sd of the mean slope up to which runs both ways determine
 
 
 @dataclass(frozen=True)
-class FloorRun:
-    """A run and where it lies: launched at start_m on the floor, back if towards 0."""
-
-    run: CalibrationRun
-    start_m: float = 0.0
-    back: bool = False
-
-
-@dataclass(frozen=True)
 class SlopeProfile:
     """Heights in m at distances (k,) along the floor, 0 at the first, with their 90 % interval.
 
     mean_slope_known is False if all runs went one way. Then heights are over the straight line from
     the first to the last point, and the mean slope hides in the rolling coefficient.
-    left_out: the names of runs that fit no floor that fits the others.
+    left_out: the names of runs whose drive was spoilt, or that fit no floor that fits the others.
     """
 
     distance_m: Array
@@ -80,25 +72,31 @@ def slope_profile(
     Levels in the runs' own tracks are not used. progress is called with the steps done and of all.
     Raises InputError when no run can be used.
     """
-    parts = []
-    for i, laid in enumerate(runs):
-        part = Part.of(laid.run, laid.start_m, laid.back)
-        parts += [part] if part is not None else []
+    found: list[SlopeRun] = []
+    left_out: list[str] = []
+    for i, placed in enumerate(runs):
+        one = SlopeRun.of(placed)
+        if one is None:
+            left_out.append(placed.run.name)
+        else:
+            found.append(one)
         if progress is not None:
             progress(i + 1, len(runs) + 1)
-    if not parts:
-        raise InputError("none of the runs has enough edges to find the floor; check the car file")
-    solved = solve(parts, _knots(parts, spacing_m))
-    judged = list(zip(parts, solved.astray(), strict=True))
-    left_out = [part.name for part, off in judged if off]
-    if left_out:
-        parts = [part for part, off in judged if not off]
-        solved = solve(parts, _knots(parts, spacing_m))
-    return _profile(solved, left_out, both_ways=len({part.back for part in parts}) == 2)
+    if not found:
+        raise InputError("none of the runs can show the floor; check the car file and the runs")
+    solved = solve(found, _knots(found, spacing_m))
+    disagreeing = solved.disagreeing()
+    if any(disagreeing):
+        both = list(zip(found, disagreeing, strict=True))
+        left_out += [one.placed.run.name for one, off in both if off]
+        found = [one for one, off in both if not off]
+        solved = solve(found, _knots(found, spacing_m))
+    ways = {one.placed.back for one in found}
+    return _profile(solved, left_out, both_ways=len(ways) == 2)
 
 
-def _knots(parts: Sequence[Part], spacing_m: float) -> Array:
-    ends = np.array([part.reach for part in parts])
+def _knots(runs: Sequence[SlopeRun], spacing_m: float) -> Array:
+    ends = np.array([run.reach for run in runs])
     first, last = float(ends.min()), float(ends.max())
     count = min(max(ceil((last - first) / spacing_m), 1), MOST_KNOTS)
     return np.linspace(first, last, count + 1)

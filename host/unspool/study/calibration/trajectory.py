@@ -15,11 +15,14 @@ from unspool.study.calibration.types import Array
 KNOTS = 40  # a leg; cubic between them, wrong by less than 1e-6 of the leg
 
 
+# The places of a run's forces in every array over them.
+RESISTANCE, DRAG_AREA, DRIVE = range(3)
+FORCES = 3
+
+
 @dataclass(frozen=True)
 class Force:
-    """What a run by itself can tell: resistance at rest on the level in N, drag area in m2,
-    efficiency of the drive.
-    """
+    """What one run can show: resistance at rest on the level in N, drag area in m2, efficiency."""
 
     resistance_n: float
     drag_area_m2: float

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Losses, Track
 from unspool.finding import Finding, note
-from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.reading.events import Reading
 from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.measured_run import MeasuredRun
 
@@ -23,17 +23,17 @@ ROLLING, CONSTANT, DRAG, EFFICIENCY = range(4)
 
 @dataclass(frozen=True)
 class CalibrationRun:
-    """One run as it was measured; winding is the turns on each tier, None as the car file says."""
+    """One run as it was read; winding is the turns on each tier, None as the car file says."""
 
-    train: PulseTrain
+    reading: Reading
     car: Car
     track: Track = FLAT
     winding: tuple[float, ...] | None = None
     name: str = ""
 
     @classmethod
-    def of(cls, run: MeasuredRun) -> CalibrationRun:
-        return cls(run.train, run.car, run.track, run.counted, run.name)
+    def of(cls, run: MeasuredRun, reading: Reading) -> CalibrationRun:
+        return cls(reading, run.car, run.track, run.counted, run.name)
 
     @property
     def wound_car(self) -> Car:
@@ -70,19 +70,27 @@ class RunOutcome:
 
     - odd: the probability that this run disagrees with the rest. Then it has little weight.
     - left_out: the finding for which the run was not used at all, None if it was used.
-    - measured_m: NaN if the edges begin after the launch, or end before the car came to rest.
+    - without_drive: why it shows nothing of the drive; its distance is not the model's to explain.
+    - measured_m: None if the edges begin after the launch, or end before the car came to rest.
     """
 
     name: str
-    measured_m: float
+    measured_m: float | None
     modelled_m: float
     odd: float = 0.0
     left_out: Finding | None = None
-    launch_seen: bool = True
+    without_drive: Finding | None = None
 
     @property
     def is_bad(self) -> bool:
         return self.left_out is not None or self.odd > 0.5
+
+    @property
+    def miss_m(self) -> float | None:
+        """Measured less modelled distance; None if the run does not show it."""
+        if self.without_drive is not None or self.measured_m is None:
+            return None
+        return self.measured_m - self.modelled_m
 
 
 @dataclass(frozen=True)
