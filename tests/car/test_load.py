@@ -339,6 +339,19 @@ def test_track_of_too_many_levels_is_refused() -> None:
         parse_track(TRACK + levels, "long.toml")
 
 
+@pytest.mark.parametrize(
+    ("table", "most"),
+    [
+        ('[[wheels]]\nname = "w{}"\ncount = 1\ndiameter_mm = 90\nmass_g = 20\n', 20),
+        ('[[drum]]\nname = "d{}"\ndiameter_mm = 20\nturns = 1\n', 50),
+    ],
+)
+def test_car_of_too_many_parts_is_refused(table: str, most: int) -> None:
+    parts = "".join(table.format(i) for i in range(most + 1))
+    with pytest.raises(InputError, match=rf"expected 1 to {most} \[\["):
+        parse_car(GOOD + parts, "many.toml")
+
+
 @pytest.mark.parametrize("digits", [400, 5000])
 def test_huge_integer_in_a_track_is_refused(digits: int) -> None:
     level = f"[[level]]\ndistance_m = 1{'0' * digits}\nheight_mm = 0\n"

@@ -9,7 +9,7 @@ import pytest
 
 from capture_file import write_capture_file
 from unspool.errors import InputError
-from unspool.instrument.link import Link, LinkEndedError, open_spec
+from unspool.instrument.link import Link, LinkEndedError, open_spec, replay
 from unspool.instrument.link.replay import ReplayLink, read_capture_file
 
 
@@ -79,3 +79,9 @@ def test_bare_bytes_play_at_once(tmp_path: Path) -> None:
 def test_file_that_cannot_be_read(tmp_path: Path, name: str) -> None:
     with pytest.raises(InputError, match="cannot be read"):
         open_spec(f"replay:{tmp_path / name}")
+
+
+def test_file_larger_than_any_capture(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(replay, "LARGEST_FILE_BYTES", 2**20)
+    with pytest.raises(InputError, match="larger than a capture"):
+        open_spec("replay:/dev/zero")
