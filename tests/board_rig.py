@@ -154,7 +154,7 @@ def assert_on_time(run: StoredRun, true: PulseTrain) -> None:
     """The stored run ends with all true edges, as the chip stamped them: a tick is 4 us.
 
     The rate of the chip's clock is true within what the host knows of it. A host that is too busy
-    to tell a rate leaves the times as they are.
+    to estimate a rate leaves the times as they are.
     """
     assert run.train.missing == 0
     np.testing.assert_array_equal(run.train.direction[-len(true) :], true.direction)

@@ -21,8 +21,8 @@ def numbers(low: float, high: float) -> st.SearchStrategy[float]:
 
 @st.composite
 def car_files(draw: st.DrawFn, closed: bool = False) -> str:
-    # These are integrated step by step, for minutes if the string is long, if the car is a sail
-    # without weight, or if it rolls to and fro in a dip a thousand times.
+    # These are integrated step by step. That takes minutes if the string is long, if the car is a
+    # sail without weight, or if it rolls to and fro in a dip a thousand times.
     linear, taper = (not closed and draw(st.integers(0, 4)) == 0 for _ in range(2))
     mild = linear or taper
     least_g, most_cm2, most_turns = (200.0, 500.0, 20.0) if mild else (10.0, 1e4, 500.0)

@@ -140,5 +140,7 @@ def checked(case: asked.Checked) -> Answer:
     return {
         **taken(found, "edges_a", "edges_b", "high_share_a", "high_share_b", "phase_deg", "ok"),
         **taken(found, "forward_share", "edges_per_turn", "bounces", "pulses", "lost"),
-        "findings": [taken(one, "code", "grade") for one in found.remarks],
+        "findings": [
+            {"code": str(one.code), "severity": str(one.severity)} for one in found.findings
+        ],
     }
