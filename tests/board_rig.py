@@ -1,4 +1,4 @@
-"""A virtual board with a recorder on it, and what the recorder told."""
+"""A virtual board with a recorder on it, and what the recorder reported."""
 
 from __future__ import annotations
 
@@ -61,7 +61,7 @@ class Told:
 
     @property
     def wound(self) -> float:
-        """The most turns that were told as wound."""
+        """The most turns that were reported as wound."""
         return max((notice.wound_turns for notice in self.of(PhaseChanged)), default=0.0)
 
     @property
@@ -76,7 +76,7 @@ class Told:
 
     @property
     def live_numbers(self) -> list[int]:
-        """Edges of runs as they were told live."""
+        """Edges of runs as they came live."""
         batches = [notice.number for notice in self.of(RunEdges)]
         return np.concatenate(batches).tolist() if batches else []
 

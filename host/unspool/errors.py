@@ -7,6 +7,8 @@ that is not an UnspoolError is our own fault and exits with 1.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 
@@ -49,3 +51,26 @@ class BoardError(UnspoolError):
 
 class StoreError(UnspoolError):
     """The store cannot be read or written: locked, full, damaged, or made by a newer unspool."""
+
+
+class OwnFaultError(UnspoolError):
+    """unspool itself made a mistake in one part of a job; the rest of the job can go on."""
+
+    exit_status = 1
+
+
+@contextmanager
+def own_faults(where: str) -> Iterator[None]:
+    """Turns any error inside that is nobody else's fault into an OwnFaultError.
+
+    For work on one of several things, such as the reading of one run, that must not end the rest.
+    """
+    try:
+        yield
+    except (UnspoolError, OSError):
+        raise
+    except Exception as error:  # of any kind: it is our own
+        raise OwnFaultError(
+            f"{where}: unspool made a mistake of its own ({type(error).__name__}: {error}); please"
+            " report it"
+        ) from error

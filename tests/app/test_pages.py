@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import plotly
 import pytest
 
@@ -15,9 +16,12 @@ from unspool.app.pages.page import Page
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
+from unspool.car import Car
 from unspool.errors import InputError
 from unspool.finding import note, warning
+from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.codes import ReadingCode
+from unspool.reading.motion import Motion, follow
 from unspool.render.words.findings import sentence
 from unspool.store import Store
 
@@ -93,6 +97,22 @@ def test_a_long_list_comes_in_pages(tmp_path: Path) -> None:
     assert "car 1 " in _text(second)
     assert "/runs?page=1" in _links(second)
     assert _text(beyond) == _text(first)
+
+
+def test_a_run_whose_reading_fails_is_one_bad_row(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(train: PulseTrain, car: Car) -> Motion:
+        if car.name == "car 1":
+            raise np.linalg.LinAlgError("Singular matrix")
+        return follow(train, car)
+
+    monkeypatch.setattr("unspool.app.run_cache.follow", fail)
+    with filled_store(tmp_path, ("car 0", "car 1", "car 2")) as store:
+        text = _text(_page(store, "/runs"))
+    assert "LinAlgError: Singular matrix" in text
+    assert "car 0" in text
+    assert "car 2" in text
 
 
 def test_a_run_says_what_stands_out_before_anything_else(tmp_path: Path) -> None:

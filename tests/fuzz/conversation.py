@@ -7,6 +7,7 @@ an invariant breaks, and then writes the input that broke it.
 
 from __future__ import annotations
 
+import contextlib
 import sys
 from pathlib import Path
 
@@ -92,11 +93,10 @@ def one_input(data: bytes) -> None:
     if fuzzed.ConsumeBool():
         host.check()
     while fuzzed.remaining_bytes():
-        try:
-            for heard in host.receive(some_bytes(fuzzed)):
-                judge.hear(heard)
-        except BoardError:
-            break  # a board that was refused is not listened to any further
+        for heard in host.receive(some_bytes(fuzzed)):
+            judge.hear(heard)
+        with contextlib.suppress(BoardError):
+            host.raise_if_refused()
         if fuzzed.ConsumeBool():
             host.stored()
         now += 0.1

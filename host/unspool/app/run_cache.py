@@ -9,7 +9,7 @@ from threading import Lock
 from typing import Generic, TypeVar
 
 from unspool.car import Car, Track
-from unspool.errors import UnspoolError
+from unspool.errors import UnspoolError, own_faults
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion, follow
@@ -77,7 +77,7 @@ class RunCache:
 
     def motion(self, run: StoredRun) -> Motion:
         """How the wheel moved, known much sooner than the whole reading. Raises as `analysed`."""
-        return self._motions.get(_key(run), lambda: follow(run.train, stored_run(run).car))
+        return self._motions.get(_key(run), lambda: _motion(run))
 
     def newest(self, skip: int, count: int) -> tuple[list[ListedRun], int]:
         """`count` runs after the `skip` newest, newest first, and how many runs there are."""
@@ -99,8 +99,9 @@ class RunCache:
             return ListedRun(row, None, None, str(error))
 
     def _read(self, run: StoredRun) -> AnalysedRun:
-        measured = stored_run(run)
-        reading = self._analyse(measured.train, measured.car, measured.track, measured.counted)
+        with own_faults(f"run {run.id}"):
+            measured = stored_run(run)
+            reading = self._analyse(measured.train, measured.car, measured.track, measured.counted)
         return AnalysedRun(run, measured, reading)
 
 
@@ -123,6 +124,11 @@ class _Cache(Generic[T]):
             while len(self._results) > KEPT:
                 self._results.popitem(last=False)
         return made
+
+
+def _motion(run: StoredRun) -> Motion:
+    with own_faults(f"run {run.id}"):
+        return follow(run.train, stored_run(run).car)
 
 
 def _key(run: StoredRun) -> tuple[str, int]:

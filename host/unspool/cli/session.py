@@ -17,7 +17,7 @@ from unspool.cli.notices import NoticeLines
 from unspool.cli.pages import PageOptions, announce, page_server
 from unspool.cli.sources import analyse_run
 from unspool.cli.stopping import stop_signals
-from unspool.errors import UnspoolError
+from unspool.errors import UnspoolError, own_faults
 
 if TYPE_CHECKING:
     from unspool.car import Car, Track
@@ -159,6 +159,7 @@ class RecordingSession:
             return
         self.saved.append(run_id)
         try:
-            self._on_run(run_id, analyse_run(stored_run(self._store.run(run_id))))
+            with own_faults("its reading"):
+                self._on_run(run_id, analyse_run(stored_run(self._store.run(run_id))))
         except UnspoolError as error:
             print(f"run {run_id} is saved, but cannot be read: {error}", flush=True)

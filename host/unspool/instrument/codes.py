@@ -19,4 +19,6 @@ class RecordCode(StrEnum):
     BOARD_RESTARTED = "board_restarted"
     BOARD_RESTARTED_BEFORE = "board_restarted_before"
     BATTERY_LOW = "battery_low"
+    CAPTURE_SET_ASIDE = "capture_set_aside"
+    OBSERVER_FAILED = "observer_failed"
     EDGES_LOST_ON_BOARD = "edges_lost_on_board"

@@ -237,10 +237,11 @@ def test_a_long_capture_is_followed_by_another(
 
 
 def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
-    def broken(notice: object) -> None:
-        raise RuntimeError("our own mistake")
+    class Broken(VirtualLink):
+        def read(self, timeout_s: float) -> bytes:
+            raise RuntimeError("our own mistake")
 
-    recorder = Recorder(VirtualLink(Pipe()), store, observers=[broken])
+    recorder = Recorder(Broken(Pipe()), store)
     recorder.start()
     with pytest.raises(RuntimeError, match="our own mistake"):
         recorder.join(30.0)
@@ -249,7 +250,6 @@ def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
 RECORD = """
 import sys
 from pathlib import Path
-from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import open_spec
 from unspool.instrument.record import Recorder, RunSaved
 from unspool.store import Store

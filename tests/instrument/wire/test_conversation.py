@@ -238,30 +238,42 @@ def foreign(head: int) -> bytes:
 def test_a_board_of_another_protocol_is_refused_in_one_sentence() -> None:
     host = Conversation()
     assert host.receive(foreign(0x21)) == []
+    host.raise_if_refused()
+    assert host.receive(foreign(0x21)) == []
     with pytest.raises(BoardError, match=r"speaks protocol 2, this unspool speaks protocol 1: put"):
-        host.receive(foreign(0x21))
+        host.raise_if_refused()
+    host.raise_if_refused()
 
 
 def test_a_board_with_another_message_table_is_refused() -> None:
     host = Conversation()
     other = frame(hello(table_hash=0xDEADBEEF))
-    assert host.receive(other) == []
+    assert host.receive(other + other) == []
     with pytest.raises(BoardError, match="message table deadbeef"):
-        host.receive(other)
+        host.raise_if_refused()
+
+
+@pytest.mark.parametrize("tick_hz", [0, 1, 0xFFFFFFFF])
+def test_a_board_whose_clock_cannot_be_is_refused(tick_hz: int) -> None:
+    host = Conversation()
+    assert host.receive(2 * frame(hello(tick_hz=tick_hz))) == []
+    with pytest.raises(BoardError, match=f"in ticks of {tick_hz} Hz"):
+        host.raise_if_refused()
 
 
 def test_one_garbled_hello_of_another_version_refuses_no_good_board() -> None:
     host = Conversation()
     pair = foreign(0x21) + frame(hello())
     assert [type(item) for item in host.receive(5 * pair)] == [BoardHello]
+    host.raise_if_refused()
 
 
-def test_what_was_heard_with_a_refusal_is_handed_out_first() -> None:
+def test_what_came_with_a_refusal_is_decoded() -> None:
     host = begun()
     (batch,) = host.receive(EDGES_WHOLE + foreign(0x21) + foreign(0x21))
     assert isinstance(batch, EdgeBatch)
     with pytest.raises(BoardError):
-        host.receive(b"")
+        host.raise_if_refused()
 
 
 @pytest.mark.parametrize(

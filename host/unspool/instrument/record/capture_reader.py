@@ -60,10 +60,7 @@ class CaptureReader:
         return Conversation(ResumePoint(known.boot, known.next_edge) if known else None)
 
     def feed(self, chunk: Chunk) -> list[Decoded | RunEvent]:
-        """What the chunk says, each item followed by what it changes.
-
-        Raises BoardError if the board speaks another protocol.
-        """
+        """What the chunk says, each item followed by what it changes."""
         self.begin_session(chunk.session)
         self._arrived_s = chunk.arrived_s
         if chunk.origin is Origin.BUILDER:

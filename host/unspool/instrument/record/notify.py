@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from unspool.errors import UnspoolError
 from unspool.finding import warning
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import (
@@ -38,3 +39,8 @@ def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
 def link_failed(error: Exception) -> LinkChanged:
     """The link is down; the error's own sentence says why."""
     return LinkChanged(False, warning(RecordCode.LINK_FAILED, reason=str(error)))
+
+
+def reason_of(error: Exception) -> str:
+    """The error's own sentence, or for a fault of this program its kind too."""
+    return str(error) if isinstance(error, UnspoolError) else f"{type(error).__name__}: {error}"

@@ -20,6 +20,7 @@ from unspool.instrument.link import Link, LinkEndedError
 from unspool.instrument.record.capture_reader import NEXT_TIER, CaptureReader
 from unspool.instrument.record.health import HealthWatch
 from unspool.instrument.record.notices import (
+    BoardTrouble,
     LinkChanged,
     Notice,
     Observer,
@@ -27,7 +28,7 @@ from unspool.instrument.record.notices import (
     PhaseChanged,
     RunSaved,
 )
-from unspool.instrument.record.notify import link_failed, notice_of
+from unspool.instrument.record.notify import link_failed, notice_of, reason_of
 from unspool.instrument.record.replay_capture import replay
 from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_events import RunEvent, RunOver
@@ -137,10 +138,9 @@ class Recorder:
     def _resume(self) -> None:
         """Goes on with this link's last capture, or begins one that knows what the last has."""
         last = self._last_capture()
-        if last is None:
+        if last is None or not self._replays(last):
             self._log = self._store.begin_capture(self._link.spec)
         else:
-            self._replay(last)
             self._log = self._follow(last)
         self._reader.begin_session(self._log.session)
         if self._context.edges_per_turn or self._link.rate:
@@ -154,12 +154,23 @@ class Recorder:
         mine = [row for row in self._store.captures() if row.link == self._link.spec]
         return mine[-1] if mine and self._link.lasting else None
 
-    def _replay(self, last: CaptureRow) -> None:
-        """Hears the last capture again, and saves what its recorder could not."""
-        self._reader = CaptureReader(self._context, last.known)
-        saved = {row.id for row in self._store.runs()}
-        for over in replay(self._reader, self._store, last.id):
-            self._save(last.id, over, saved)
+    def _replays(self, last: CaptureRow) -> bool:
+        """Reads the last capture again, and saves what its recorder could not.
+
+        False if that is not possible: what was stored must never keep a board from being recorded.
+        """
+        try:
+            self._reader = CaptureReader(self._context, last.known)
+            saved = {row.id for row in self._store.runs()}
+            for over in replay(self._reader, self._store, last.id):
+                self._save(last.id, over, saved)
+        except Exception as error:  # of any kind, as any bytes may be stored
+            self._reader = CaptureReader(self._context)
+            self._over.clear()
+            aside = warning(RecordCode.CAPTURE_SET_ASIDE, capture=last.id, reason=reason_of(error))
+            self._notify(BoardTrouble(aside))
+            return False
+        return True
 
     def _follow(self, last: CaptureRow) -> CaptureLog:
         under_way = self._reader.detector.phase.phase is Phase.RUNNING
@@ -207,6 +218,7 @@ class Recorder:
         self._log.append(arrived_s, data, origin)
         chunk = Chunk(self._log.session, arrived_s, data, origin)
         self._pass_on(self._reader.feed(chunk), now)
+        self._reader.conversation.raise_if_refused()
 
     def _warn_of_silence(self) -> None:
         if not self._reader.met_board:
@@ -265,5 +277,15 @@ class Recorder:
 
     def _notify(self, notice: Notice) -> None:
         for out in self._health.feed(notice):
-            for observer in self._observers:
-                observer(out)
+            for observer in list(self._observers):
+                self._call(observer, out)
+
+    def _call(self, observer: Observer, notice: Notice) -> None:
+        """An observer that fails is left out from then on, and the others hear of it."""
+        try:
+            observer(notice)
+        except Exception as error:  # of any kind: the recording must go on
+            self._observers.remove(observer)
+            name = getattr(observer, "__name__", type(observer).__name__)
+            failed = warning(RecordCode.OBSERVER_FAILED, observer=name, reason=reason_of(error))
+            self._notify(BoardTrouble(failed))

@@ -13,7 +13,7 @@ def rebuild(store: Store, capture: int, context: RunContext | None = None) -> li
 
     A run that the store has keeps its id, its car and its track. A run that it lacks is added with
     the context's car and track: the recorder was killed before it could save it.
-    Raises InputError for an unknown capture, StoreError, and BoardError for another protocol.
+    Raises InputError for an unknown capture, and StoreError. A foreign board gives no run.
     """
     context = context or RunContext()
     reader = CaptureReader(context, store.capture(capture).known)

@@ -89,6 +89,7 @@ class _Checking:
             self._met |= isinstance(heard, BoardHello)
             if isinstance(heard, SensorSamples):
                 self._keep(heard)
+        self._conversation.raise_if_refused()
         if reply := self._conversation.to_send(now):
             self._link.write(reply)
 

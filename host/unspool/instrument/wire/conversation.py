@@ -51,6 +51,7 @@ from unspool.instrument.wire.timer import Timer
 ASK_S = 0.5  # between two requests that were not answered; a board answers within milliseconds
 FRAMING_BYTES = 12  # of an EDGES frame, and the unfinished byte that comes again
 FRAMING_SHARE = 0.1  # of what a slow link carries
+PLAUSIBLE_TICK_HZ = range(1_000, 20_000_001)  # slower times no edge, faster no chip counts
 LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
 
 
@@ -87,9 +88,8 @@ class Conversation:
         """Decodes what arrived. Garbage comes out as Garbled.
 
         Of one call the edges come first, then statuses, unless a hello or a gap stands between.
-        Raises BoardError if the board speaks another protocol; nothing decoded is lost by it.
+        No bytes make it raise; `raise_if_refused` says whether they come from a foreign board.
         """
-        self._refusal.raise_pending()
         for item in self._reader.feed(data):
             if isinstance(item, Frame):
                 self._take(item)
@@ -97,9 +97,11 @@ class Conversation:
                 self._aside.append(item)
         self._settle()
         heard, self._heard = self._heard, []
-        if not heard:
-            self._refusal.raise_pending()
         return heard
+
+    def raise_if_refused(self) -> None:
+        """Raises BoardError if the board speaks another protocol. Call it after each receive."""
+        self._refusal.raise_if_refused()
 
     def stored(self) -> None:
         """Everything that receive has returned is safely on disk: acknowledge it."""
@@ -175,6 +177,9 @@ class Conversation:
         if hello.table_hash != TABLE_HASH:
             theirs = f"message table {hello.table_hash:08x}"
             self._refusal.foreign_hello(theirs, f"{TABLE_HASH:08x}")
+            return
+        if hello.tick_hz not in PLAUSIBLE_TICK_HZ:
+            self._refusal.foreign_hello(f"in ticks of {hello.tick_hz} Hz", "in ticks of 250000 Hz")
             return
         self._refusal.good_hello()
         self._settle()

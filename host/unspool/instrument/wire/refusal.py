@@ -8,7 +8,7 @@ FOREIGN_HELLOS = 2  # that say the same; a single one may be a garbled frame of 
 
 
 class Refusal:
-    """Counts foreign hellos; `raise_pending` raises once the same one came often enough."""
+    """Counts foreign hellos; `raise_if_refused` raises once the same one came often enough."""
 
     def __init__(self) -> None:
         self._foreign: list[str] = []
@@ -27,7 +27,7 @@ class Refusal:
         """A hello of ours: the foreign ones before it were garbled."""
         self._foreign.clear()
 
-    def raise_pending(self) -> None:
+    def raise_if_refused(self) -> None:
         """Raises BoardError, once for each refusal."""
         if self._pending is not None:
             pending, self._pending = self._pending, None

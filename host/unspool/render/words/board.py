@@ -54,6 +54,20 @@ def _edges_lost(v: Values) -> str:
     return f"{counted(edges, 'edge')} {were} lost on the board: the record has a gap."
 
 
+def _capture_set_aside(v: Values) -> str:
+    return (
+        f"Capture {v['capture']} cannot be read again ({v['reason']}). It stays in the store. The"
+        " recording goes on in a new one."
+    )
+
+
+def _observer_failed(v: Values) -> str:
+    return (
+        f"{v['observer']} failed ({v['reason']}) and shows nothing more. The recording goes on."
+        " Please report it."
+    )
+
+
 TEXTS: dict[str, Text] = {
     RecordCode.LISTENING: lambda v: f"Listening on {v['link']}.",
     RecordCode.LISTENING_AGAIN: lambda v: f"Listening on {v['link']} again.",
@@ -62,5 +76,7 @@ TEXTS: dict[str, Text] = {
     RecordCode.BOARD_RESTARTED: _board_restarted,
     RecordCode.BOARD_RESTARTED_BEFORE: lambda v: _RESTARTS_BEFORE[str(v["cause"])],
     RecordCode.BATTERY_LOW: _battery_low,
+    RecordCode.CAPTURE_SET_ASIDE: _capture_set_aside,
+    RecordCode.OBSERVER_FAILED: _observer_failed,
     RecordCode.EDGES_LOST_ON_BOARD: _edges_lost,
 }

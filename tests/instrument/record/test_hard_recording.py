@@ -1,0 +1,125 @@
+"""Whatever else fails, a run is recorded: faulty history, observers that raise."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from board_rig import Told, assert_whole, powered, recording, wait_for
+from golden_wire import hello
+from unspool.errors import BoardError
+from unspool.finding import Finding
+from unspool.instrument.codes import RecordCode
+from unspool.instrument.link.virtual import Pipe, VirtualLink
+from unspool.instrument.record import BoardTrouble, Notice, Recorder, RunContext, RunSaved, rebuild
+from unspool.instrument.wire.frames import frame
+from unspool.store import Store
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
+
+SPEED = 20.0
+
+
+class LastingLink(VirtualLink):
+    """A virtual board behind a port: the next session goes on with its capture."""
+
+    lasting = True
+
+
+@pytest.fixture(scope="module")
+def script() -> WheelScript:
+    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with Store.open(tmp_path / "s") as opened:
+        yield opened
+
+
+def troubles(told: Told) -> list[Finding]:
+    return [notice.finding for notice in told.of(BoardTrouble)]
+
+
+def record_a_run(store: Store, script: WheelScript) -> Told:
+    pipe = Pipe()
+    with (
+        powered(pipe, script.edges, SPEED),
+        recording(LastingLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: told.saved, "the run to be saved")
+    assert_whole(store.run(told.saved[0]), script)
+    return told
+
+
+@pytest.mark.parametrize(
+    "history",
+    [
+        frame(hello(table_hash=0xDEADBEEF)),
+        frame(hello(tick_hz=0)),
+        frame(hello(tick_hz=1, boot=7)),
+        frame(hello(edges_per_turn=255, next_edge=0xFFFFFFFF)),
+        b"\x00\xff" * 500,
+    ],
+)
+def test_a_good_board_is_recorded_after_any_history(
+    store: Store, script: WheelScript, history: bytes
+) -> None:
+    log = store.begin_capture("virtual:")
+    for k in range(4):
+        log.append(float(k), history)
+    told = record_a_run(store, script)
+    assert troubles(told) == []
+
+
+def test_a_capture_whose_replay_fails_is_set_aside_and_named(
+    store: Store, script: WheelScript, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def fail(*_: object) -> None:
+        raise ZeroDivisionError("division by zero")
+
+    store.begin_capture("virtual:").append(0.0, b"anything")
+    monkeypatch.setattr("unspool.instrument.record.recorder.replay", fail)
+    told = record_a_run(store, script)
+    (aside,) = troubles(told)
+    assert (aside.code, aside.values["capture"]) == (RecordCode.CAPTURE_SET_ASIDE, 1)
+    assert [row.id for row in store.captures()] == [1, 2]
+    assert store.chunks(1)[0].data == b"anything"
+
+
+def test_a_foreign_board_leaves_the_port_to_a_good_one(store: Store, script: WheelScript) -> None:
+    pipe = Pipe()
+    pipe.send(3 * frame(hello(table_hash=0xDEADBEEF)))
+    with pytest.raises(BoardError):
+        Recorder(LastingLink(pipe), store).run()
+    record_a_run(store, script)
+
+
+def test_what_a_foreign_board_sent_gives_no_run(store: Store) -> None:
+    store.begin_capture("virtual:").append(0.0, 4 * frame(hello(tick_hz=0)))
+    assert rebuild(store, 1) == []
+
+
+def test_an_observer_that_fails_ends_nothing(store: Store, script: WheelScript) -> None:
+    pipe, told, seen = Pipe(), Told(), []
+
+    def page(notice: Notice) -> None:
+        seen.append(notice)
+        raise KeyError("x")
+
+    with powered(pipe, script.edges, SPEED):
+        link = VirtualLink(pipe)
+        link.pace = SPEED
+        recorder = Recorder(link, store, RunContext(edges_per_turn=20), [page, told])
+        recorder.start()
+        wait_for(lambda: told.saved, "the run to be saved")
+        recorder.stop()
+        recorder.join(60.0)
+    assert len(seen) == 1
+    (failed,) = troubles(told)
+    assert failed.code == RecordCode.OBSERVER_FAILED
+    assert failed.values == {"observer": "page", "reason": "KeyError: 'x'"}
+    assert len(told.of(RunSaved)) == 1
+    assert_whole(store.run(told.saved[0]), script)
