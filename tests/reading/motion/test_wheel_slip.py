@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from unspool.reading.motion.wheel_slip import Pull, Slip, find_slip
+from unspool.reading.motion.wheel_slip import StringPull, WheelSlip, find_slip
 
 PITCH = 0.02
-PULL = Pull(car=0.7 / PITCH, wheels=9.0 / PITCH)
+PULL = StringPull(car=0.7 / PITCH, wheels=9.0 / PITCH)
 
 
 def edges(way: np.ndarray, t: np.ndarray, seed: int, slot_sd: float = 0.02) -> np.ndarray:
@@ -37,7 +37,7 @@ def test_a_race_that_drops_to_a_rolling_car_is_a_slip(
     race: float, spun_s: float, car: float, seed: int
 ) -> None:
     slip = find_slip(edges(*launch(race, spun_s, car, 0.6), seed), PULL)
-    assert isinstance(slip, Slip)
+    assert isinstance(slip, WheelSlip)
     assert slip.first == 0
     raced = 0.5 * race * spun_s**2 / PITCH
     assert slip.last == pytest.approx(raced, abs=1.5)

@@ -72,8 +72,8 @@ def _read(train: PulseTrain, wound: Car, track: Track) -> Reading:
     problem = problem_of(rolled, wound, track, rolled.way_out)
     fit = _fit(rolled, problem, float(rolled.distance_m[0]) if motion.spun else 0.0)
     if fit is None:
-        return _plain(motion, wound, track, prediction)
-    return _told(fit, motion, problem, wound, track, prediction)
+        return _reading_without_law(motion, wound, track, prediction)
+    return _reading_of_law(fit, motion, problem, wound, track, prediction)
 
 
 def _wound(car: Car, winding: tuple[float, ...] | None) -> Car:
@@ -125,7 +125,7 @@ def _still(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
     return _reading(motion, car, prediction, (), found, energy, ())
 
 
-def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:
+def _reading_without_law(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:
     """A run that moved but follows no law that can be fitted: distances, and no more."""
     engine = params_of(car, track)
     energy = unknown_ledger(engine)
@@ -141,7 +141,7 @@ def _plain(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Re
     return _reading(motion, car, prediction, events, findings(seen), energy, ())
 
 
-def _told(
+def _reading_of_law(
     fit: LawFit, motion: Motion, problem: Problem, car: Car, track: Track, prediction: Prediction
 ) -> Reading:
     engine = params_of(car, track)

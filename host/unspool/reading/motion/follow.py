@@ -12,11 +12,11 @@ from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.edges.slot_pattern import pitches, places
 from unspool.reading.motion.glitches import shortest_interval_s, without_bounces, without_flicker
 from unspool.reading.motion.legs import find_legs
-from unspool.reading.motion.rest import WITHIN_A_SLOT, Rest, rest_after, rest_before
-from unspool.reading.motion.slot_numbering import Leg
+from unspool.reading.motion.rest import WITHIN_A_SLOT, Standstill, rest_after, rest_before
+from unspool.reading.motion.slot_numbering import MotionLeg
 from unspool.reading.motion.smooth import FEWEST_EDGES, Smooth, smooth
 from unspool.reading.motion.types import Motion
-from unspool.reading.motion.wheel_slip import Pull
+from unspool.reading.motion.wheel_slip import StringPull
 
 Array = NDArray[np.float64]
 
@@ -32,13 +32,15 @@ def follow(train: PulseTrain, car: Car) -> Motion:
     """
     bounced = without_bounces(train, shortest_interval_s(train, car))
     candidates = without_flicker(train, bounced)
-    legs = find_legs(train, candidates, bounced, car.encoder.pulses_per_turn, Pull.of(car))
+    legs = find_legs(train, candidates, bounced, car.encoder.pulses_per_turn, StringPull.of(car))
     if not legs:
         return _still(train, car)
     return _motion(train, car, legs, bounced)
 
 
-def _motion(train: PulseTrain, car: Car, legs: list[Leg], bounced: NDArray[np.intp]) -> Motion:
+def _motion(
+    train: PulseTrain, car: Car, legs: list[MotionLeg], bounced: NDArray[np.intp]
+) -> Motion:
     used = np.concatenate([leg.edge for leg in legs])
     slot = np.concatenate([leg.slot for leg in legs])
     pulses, metres = car.encoder.pulses_per_turn, car.metres_per_edge
@@ -115,7 +117,9 @@ def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int) -> Smooth:
     )
 
 
-def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest, Rest]:
+def _rests(
+    time_s: Array, place: Array, legs: list[MotionLeg]
+) -> tuple[Standstill, Standstill, Standstill]:
     """The rests at the launch, at the end of the way out and at the end, in slots."""
     first, last = legs[0], legs[-1]
     n, m = len(first.edge), len(last.edge)
@@ -127,12 +131,14 @@ def _rests(time_s: Array, place: Array, legs: list[Leg]) -> tuple[Rest, Rest, Re
         return launch, turn, turn
     if m < FEWEST_BACK:
         # Somewhere before the next boundary, which it would have shown.
-        here = Rest(float(time_s[-1]), float(place[-1]) + 0.5 * direction, WITHIN_A_SLOT, turn.seen)
+        here = Standstill(
+            float(time_s[-1]), float(place[-1]) + 0.5 * direction, WITHIN_A_SLOT, turn.seen
+        )
         return launch, turn, here
     return launch, turn, rest_after(time_s[-m:], place[-m:], direction, 1.0)
 
 
-def _missing(legs: list[Leg]) -> int:
+def _missing(legs: list[MotionLeg]) -> int:
     """Slots passed between a leg's edges that gave no edge."""
     return int(sum(abs(leg.slot[-1] - leg.slot[0]) + 1 - len(leg.slot) for leg in legs))
 

@@ -14,8 +14,8 @@ from numpy.typing import NDArray
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.motion.rest import rest_after, rest_before
 from unspool.reading.motion.reversal import turning_points
-from unspool.reading.motion.slot_numbering import Leg, number_leg
-from unspool.reading.motion.wheel_slip import Pull, find_slip
+from unspool.reading.motion.slot_numbering import MotionLeg, number_leg
+from unspool.reading.motion.wheel_slip import StringPull, find_slip
 
 # A car that has to think longer than this about rolling back has been turned by hand.
 LONGEST_TURN_S = 10.0
@@ -35,8 +35,8 @@ def find_legs(
     edges: NDArray[np.intp],
     doubtful: NDArray[np.intp],
     pulses: int,
-    pull: Pull,
-) -> list[Leg]:
+    pull: StringPull,
+) -> list[MotionLeg]:
     """The legs of the run, the way out first; empty when no edge is forward.
 
     edges: candidates, in time order; doubtful: these and those put aside as flicker; pull: what
@@ -69,8 +69,8 @@ def _first_leg(
     lost: NDArray[np.int64],
     run: NDArray[np.intp],
     doubtful: NDArray[np.intp],
-    pull: Pull,
-) -> Leg:
+    pull: StringPull,
+) -> MotionLeg:
     """The way out; what a slipping wheel made is counted, each edge a slot, and not numbered."""
     slip = find_slip(train.time_s[run], pull)
     if slip is None:
@@ -81,16 +81,16 @@ def _first_leg(
     until = edge[: len(spun) + 1]
     counted = np.cumsum(np.diff(np.searchsorted(run, until) + lost[until]))
     slot = np.concatenate([[0], counted[:-1], counted[-1] + leg.slot])
-    return Leg(edge, slot.astype(np.int64), leg.uncertain, len(spun))
+    return MotionLeg(edge, slot.astype(np.int64), leg.uncertain, len(spun))
 
 
 def _untold_ways_back(
     train: PulseTrain,
     lost: NDArray[np.int64],
     edges: NDArray[np.intp],
-    out: list[Leg],
+    out: list[MotionLeg],
     runs: list[NDArray[np.intp]],
-) -> list[Leg]:
+) -> list[MotionLeg]:
     """The legs of a train without directions: the way out, one for each run between turns, and what
     sets off from the rest of the last.
     """
@@ -147,10 +147,10 @@ def _with_last_swings(runs: list[NDArray[np.intp]]) -> list[NDArray[np.intp]]:
     return [*whole, *swings]
 
 
-def _turned(leg: Leg, legs: list[Leg]) -> Leg:
+def _turned(leg: MotionLeg, legs: list[MotionLeg]) -> MotionLeg:
     """A leg numbered on from the last of those before it, the other way round."""
     sense = -1 if len(legs) % 2 else 1
-    return Leg(leg.edge, legs[-1].slot[-1] + sense * leg.slot, leg.uncertain)
+    return MotionLeg(leg.edge, legs[-1].slot[-1] + sense * leg.slot, leg.uncertain)
 
 
 def _between_turns(train: PulseTrain, edges: NDArray[np.intp]) -> list[NDArray[np.intp]]:
@@ -184,8 +184,8 @@ def _way_out(train: PulseTrain, runs: list[NDArray[np.intp]], pulses: int) -> in
 
 
 def _way_back(
-    train: PulseTrain, lost: NDArray[np.int64], before: Leg, run: NDArray[np.intp]
-) -> Leg | None:
+    train: PulseTrain, lost: NDArray[np.int64], before: MotionLeg, run: NDArray[np.intp]
+) -> MotionLeg | None:
     """The leg that follows `before` in the other direction, or None when it is a hand's doing."""
     wait = float(train.time_s[run[0]] - train.time_s[before.edge[-1]])
     if wait > LONGEST_TURN_S or (len(run) == 1 and _flickers(train, before, run)):
@@ -194,10 +194,10 @@ def _way_back(
     step = int(train.direction[run[0]])
     if len(leg.edge) >= FEWEST_TOLD and _rested(train, before, leg, -step):
         return None
-    return Leg(leg.edge, before.slot[-1] + step * leg.slot, leg.uncertain)
+    return MotionLeg(leg.edge, before.slot[-1] + step * leg.slot, leg.uncertain)
 
 
-def _flickers(train: PulseTrain, before: Leg, run: NDArray[np.intp]) -> bool:
+def _flickers(train: PulseTrain, before: MotionLeg, run: NDArray[np.intp]) -> bool:
     """Whether a single edge back is the sensor's flicker at the stop: no wheel turns so soon."""
     n = min(len(before.edge), NEAR_REST_EDGES)
     sense = -int(train.direction[run[0]])
@@ -207,7 +207,7 @@ def _flickers(train: PulseTrain, before: Leg, run: NDArray[np.intp]) -> bool:
 
 
 def _wait_between(
-    train: PulseTrain, before: Leg, leg: Leg, sense: int
+    train: PulseTrain, before: MotionLeg, leg: MotionLeg, sense: int
 ) -> tuple[float, float] | None:
     """Seconds from the rest that ends a leg to the one that starts the next, and their slack.
 
@@ -223,7 +223,7 @@ def _wait_between(
     return abs(start.time_s - stop.time_s), slack
 
 
-def _sets_off_at_once(train: PulseTrain, before: Leg, leg: Leg, sense: int) -> bool:
+def _sets_off_at_once(train: PulseTrain, before: MotionLeg, leg: MotionLeg, sense: int) -> bool:
     """Whether a leg starts at the very rest of the one before, and more gently than that stopped.
 
     Friction works against both: what brings a car back is weaker than what stopped it.
@@ -237,7 +237,7 @@ def _sets_off_at_once(train: PulseTrain, before: Leg, leg: Leg, sense: int) -> b
     return bool(took > 0.9 * stopping)
 
 
-def _rested(train: PulseTrain, before: Leg, leg: Leg, sense: int) -> bool:
+def _rested(train: PulseTrain, before: MotionLeg, leg: MotionLeg, sense: int) -> bool:
     """Whether the wheel stood a while between two legs that the sensor tells apart."""
     gap = float(train.time_s[leg.edge[0]] - train.time_s[before.edge[-1]])
     wait = _wait_between(train, before, leg, sense)

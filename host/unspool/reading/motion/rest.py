@@ -28,8 +28,8 @@ SURE = 0.1  # of a slot: sd below which lost edges are believed
 
 
 @dataclass(frozen=True)
-class Rest:
-    """position in the unit of the edges' positions; seen is False where no parabola told it."""
+class Standstill:
+    """position in the unit of the edges' positions; seen is False if no parabola gave it."""
 
     time_s: float
     position: float
@@ -37,7 +37,7 @@ class Rest:
     seen: bool
 
 
-def rest_after(t: Array, position: Array, direction: int, slot: float) -> Rest:
+def rest_after(t: Array, position: Array, direction: int, slot: float) -> Standstill:
     """The rest that ends a leg rolled in `direction` (1 or -1); slot is the length of one slot.
 
     t, position: (n,) of the leg's edges, n at least 1.
@@ -52,11 +52,11 @@ def rest_after(t: Array, position: Array, direction: int, slot: float) -> Rest:
         grace = min(0.3 + 3.0 * sd / slot, 0.5)
         if -grace <= beyond <= reach + grace:
             place = max(place, float(position[-1]))
-            return Rest(max(at, float(t[-1])), place * direction, sd, True)
+            return Standstill(max(at, float(t[-1])), place * direction, sd, True)
     speed = _last_speed(t, position)
     # From this speed to rest within half a slot at constant deceleration.
     wait = slot / speed if speed > 0.0 else 0.0
-    return Rest(
+    return Standstill(
         float(t[-1]) + wait,
         (float(position[-1]) + 0.5 * slot) * direction,
         WITHIN_A_SLOT * slot,
@@ -64,10 +64,10 @@ def rest_after(t: Array, position: Array, direction: int, slot: float) -> Rest:
     )
 
 
-def rest_before(t: Array, position: Array, direction: int, slot: float) -> Rest:
+def rest_before(t: Array, position: Array, direction: int, slot: float) -> Standstill:
     """The rest from which a leg started; as rest_after, seen backwards in time."""
     mirrored = rest_after(-t[::-1], position[::-1], -direction, slot)
-    return Rest(-mirrored.time_s, mirrored.position, mirrored.position_sd, mirrored.seen)
+    return Standstill(-mirrored.time_s, mirrored.position, mirrored.position_sd, mirrored.seen)
 
 
 def _best_vertex(t: Array, position: Array, slot: float) -> tuple[float, float, float] | None:

@@ -39,7 +39,7 @@ RACE_SHARE = 10  # its last tenth tells how fast the wheel raced
 
 
 @dataclass(frozen=True)
-class Slip:
+class WheelSlip:
     """Places in a run of edges: the first that raced, the last, and the first after the grip."""
 
     first: int
@@ -48,14 +48,14 @@ class Slip:
 
 
 @dataclass(frozen=True)
-class Pull:
+class StringPull:
     """What the string can give, in slots/s2: to the whole car, and to the driven wheels alone."""
 
     car: float
     wheels: float
 
     @classmethod
-    def of(cls, car: Car) -> Pull:
+    def of(cls, car: Car) -> StringPull:
         """On the first tier, nothing holding on."""
         wheel, falling = car.driven_wheel, car.losses.drive_efficiency * car.weight_mass_kg
         lever = car.drum[0].radius_m / wheel.radius_m
@@ -65,7 +65,7 @@ class Pull:
         return cls(force / car.total_mass_kg / pitch, force / turning / pitch)
 
 
-def find_slip(time_s: Array, pull: Pull) -> Slip | None:
+def find_slip(time_s: Array, pull: StringPull) -> WheelSlip | None:
     """The slip at the start of edges in one direction; (n,) s."""
     n = min(len(time_s), LOOKED_AT)
     if n < FEWEST_RACING + AFTER[-1]:
@@ -81,7 +81,7 @@ def find_slip(time_s: Array, pull: Pull) -> Slip | None:
         for gripped in _grips(interval, last):
             racing = time_s[first : last + 1]
             if _races(racing[:RACE_BEGINS], pull) and _goes_on(time_s, racing, gripped):
-                return Slip(first, last, gripped)
+                return WheelSlip(first, last, gripped)
     return None
 
 
@@ -114,7 +114,7 @@ def _grips(interval: Array, last: int) -> list[int]:
     return [longest + 1, longest + 2] if longest > last else [last + 1, last + 2]
 
 
-def _races(racing: Array, able: Pull) -> bool:
+def _races(racing: Array, able: StringPull) -> bool:
     """Whether edges come as from a wheel that sets off from rest as none can that moves its car.
 
     Slot k passes at t0 + sqrt(2 (k + f) / a), f the part of a slot before the first.
