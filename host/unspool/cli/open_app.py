@@ -9,7 +9,7 @@ import typer
 
 from unspool.cli.pages import PageOptions, Port, Share, announce, page_server
 from unspool.cli.sources import StoreFile, open_store
-from unspool.cli.stopping import stop_signals
+from unspool.cli.stopping import StopSignal, stop_signals
 
 LOOK_S = 0.5  # Windows notices Ctrl-C only from one wait to the next
 
@@ -27,19 +27,19 @@ def open_app(
 
     page = PageOptions(port, not no_browser, share)
     access = Access(shared=share)
-    with open_store(store) as opened, stop_signals():
+    with open_store(store) as opened, stop_signals() as stop:
         try:
             with page_server(create_app(opened, None, access=access), page) as server:
                 server.wait_until_ready()
                 print(f"unspool: {server.address} (Ctrl-C ends)", flush=True)
                 announce(server, page, access)
-                _wait()
+                _wait(stop)
         except KeyboardInterrupt:
             print("\nstopped", flush=True)
 
 
-def _wait() -> None:
+def _wait(stop: StopSignal) -> None:
     """Until a signal raises KeyboardInterrupt."""
     never = Event()
     while not never.wait(LOOK_S):
-        pass
+        stop.check()

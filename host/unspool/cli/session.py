@@ -16,7 +16,7 @@ from unspool.cli.keys import Keys, reading_keys
 from unspool.cli.notices import NoticeLines
 from unspool.cli.pages import PageOptions, announce, page_server
 from unspool.cli.sources import analyse_run
-from unspool.cli.stopping import stop_signals
+from unspool.cli.stopping import StopSignal, stop_signals
 from unspool.errors import UnspoolError, own_faults
 
 if TYPE_CHECKING:
@@ -76,7 +76,7 @@ class RecordingSession:
         Raises UnspoolError if link, board or store fail.
         """
         recorder = self._recorder()
-        with stop_signals(), ExitStack() as stack:
+        with stop_signals() as stop, ExitStack() as stack:
             if page is not None:
                 self._serve(recorder, page, stack)
             self._keys = stack.enter_context(reading_keys())
@@ -84,8 +84,9 @@ class RecordingSession:
                 print("while winding, press n when you go on to the next tier", flush=True)
             try:
                 recorder.start()
-                self._follow(recorder)
+                self._follow(recorder, stop)
                 while self._keep_page and page is not None and not self._is_over(len(self.saved)):
+                    stop.check()
                     self._next_notice(recorder)
             except KeyboardInterrupt:
                 self.stopped = True
@@ -117,8 +118,9 @@ class RecordingSession:
         self._address = server.address
         announce(server, page, access)
 
-    def _follow(self, recorder: Recorder) -> None:
+    def _follow(self, recorder: Recorder, stop: StopSignal) -> None:
         while not recorder.join(0.0):
+            stop.check()
             self._next_notice(recorder)
             if self._is_over(len(self.saved)):
                 recorder.stop()
