@@ -9,15 +9,17 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import numpy as np
-from sqlalchemy import event
+from sqlalchemy import create_engine, event, text
 from sqlalchemy.pool import Pool
 
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import CaptureLog, FoundRun, Store
+from unspool.store.migrations import STEPS, migrate
 
 CAPTURE = 1
 SAVED_EACH = 10  # chunks
 GROWTH = 3  # saves of one run, each time with more edges
+OLD_CAPTURES = 500
 LARGEST_CHUNK = 50_000
 CAR = 'name = "Sandpiper"\n'
 
@@ -51,6 +53,19 @@ def record(path: str, begin: int, end: int, *, closes: bool, synchronous: str) -
     if not closes:
         os._exit(0)
     store.close()
+
+
+def upgrade(path: str) -> None:
+    """Makes a store of the first schema, sees it on disk, says so, and opens it as it is now."""
+    with create_engine(f"sqlite:///{path}").begin() as connection:
+        migrate(connection, Path(path), STEPS[:1])
+        for number in range(1, OLD_CAPTURES + 1):
+            row = {"id": number, "link": f"serial:COM{number}", "at": number}
+            connection.execute(text("INSERT INTO captures VALUES (:id, :link, :at)"), row)
+    folder = os.open(Path(path).parent, os.O_RDONLY)
+    os.fsync(folder)
+    print("old", flush=True)
+    Store.open(Path(path)).close()
 
 
 def _step(store: Store, log: CaptureLog, number: int) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from store.power_cut import Call, Disk, build_layer, calls, logged, moments
-from store.recorded import CAPTURE, SAVED_EACH, chunk, run_at
+from store.recorded import CAPTURE, OLD_CAPTURES, SAVED_EACH, chunk, run_at
 from unspool.errors import StoreError
 from unspool.store import Store
 
@@ -109,6 +109,23 @@ def test_power_cut_at_random_moments(base: Path, tmp_path: Path) -> None:
     for i, disk in enumerate(moments(asked, rng, CUTS)):
         disk.cut(tmp_path / str(i), rng)
         require_whole(tmp_path / str(i) / "s", disk.said)
+
+
+def test_power_cut_while_an_older_store_is_brought_up_to_date(layer: Path, tmp_path: Path) -> None:
+    folder, log, rng = tmp_path / "disk", tmp_path / "log", random.Random(7)
+    folder.mkdir()
+    code = f"from store.recorded import upgrade; upgrade({str(folder / 's')!r})"
+    logged(layer, log, folder, [sys.executable, "-c", code])
+    tried = 0
+    for i, disk in enumerate(moments(list(calls(log.read_bytes())), rng, 12 * CUTS)):
+        if not disk.said:
+            continue
+        disk.cut(tmp_path / str(i), rng)
+        with Store.open(tmp_path / str(i) / "s") as store:
+            assert store.check() == []
+            assert [row.id for row in store.captures()] == list(range(1, OLD_CAPTURES + 1))
+        tried += 1
+    assert tried >= CUTS
 
 
 @pytest.mark.parametrize("synchronous", ["OFF", "NORMAL"])
