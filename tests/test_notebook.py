@@ -120,11 +120,11 @@ def test_edges_and_cars_calibrate_and_the_losses_serve_the_next_run() -> None:
     efficiency = frame.loc["drive_efficiency"]
     assert efficiency["low"] <= 0.92 <= efficiency["high"]
     assert not frame.loc["constant_drag_n", "known"]
-    expected = unspool.predict(car, losses=calibration)
-    assert expected.distance_high_m == unspool.predict(car, losses=trains).distance_high_m
+    expected = unspool.predict(car, calibration=calibration)
+    assert expected.distance_high_m == unspool.predict(car, calibration=trains).distance_high_m
     assert expected.distance_low_m < unspool.analyse(trains[0], car).distance_m
-    plan = unspool.plan(car, goal="reach", distance_m=8.0, losses=calibration)
-    assert plan.learnt == ("run 1", "run 2")
+    plan = unspool.plan(car, goal="reach", distance_m=8.0, calibration=calibration)
+    assert plan.learnt_from == ("run 1", "run 2")
 
 
 def test_a_car_and_a_track_for_all_runs_or_one_a_run() -> None:
@@ -142,6 +142,26 @@ def test_a_car_and_a_track_for_all_runs_or_one_a_run() -> None:
 def test_a_limit_that_is_asked_for_is_kept() -> None:
     plan = unspool.plan(SANDPIPER, limits={"start_margin": 4.0})
     assert plan.prediction.start_margin >= 4.0
+
+
+def test_a_part_that_is_owned_is_fitted() -> None:
+    owned = unspool.Owned.measured(sandpiper(), weights_g=[900])
+    assert unspool.plan(SANDPIPER, owned=owned).car.weight_mass_kg == pytest.approx(0.9)
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ({"goal": "far"}, "the goal is 'far'; expected one of farthest, fastest, reach"),
+        ({"limits": {"start": 2.0}}, "no limit 'start'; the limits are start_margin, "),
+        ({"goal": "fastest"}, "--distance"),
+    ],
+)
+def test_a_goal_or_limit_that_does_not_exist_is_refused(
+    asked: dict[str, object], said: str
+) -> None:
+    with pytest.raises(InputError, match=said):
+        unspool.plan(SANDPIPER, **asked)
 
 
 def test_groups_of_readings_are_compared() -> None:

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from unspool.notebook import (
         FLAT,
         Car,
+        Owned,
         Track,
         analyse,
         calibrate,
@@ -59,6 +60,7 @@ if TYPE_CHECKING:
 __all__ = [
     "FLAT",
     "Car",
+    "Owned",
     "Track",
     "analyse",
     "calibrate",

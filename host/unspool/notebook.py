@@ -24,6 +24,7 @@ from unspool.render.frames import (
     losses_frame,
     motion_frame,
 )
+from unspool.study.plan import Owned
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -49,6 +50,7 @@ TrackOrFile = Track | Path | str
 __all__ = [
     "FLAT",
     "Car",
+    "Owned",
     "Track",
     "analyse",
     "calibrate",
@@ -97,19 +99,21 @@ def analyse(
 def predict(
     car: CarOrFile,
     track: TrackOrFile = FLAT,
-    losses: Calibration | Sequence[EdgesOrFile] | None = None,
+    calibration: Calibration | Sequence[EdgesOrFile] | None = None,
 ) -> Prediction:
     """What a car should do as it is wound.
 
-    losses: a calibration, or runs of this car on this track to calibrate from; the car's own
-    otherwise. Raises InputError when a file cannot be used.
+    calibration: whose losses to take, or runs of this car on this track to calibrate from; the car
+    file's losses otherwise. Raises InputError if a file cannot be used.
     """
     from unspool import model
     from unspool.study.calibration import predict_with
 
-    made, floor = _car(car), _track(track)
-    learnt = _calibration(losses, made, floor)
-    return model.predict(made, floor) if learnt is None else predict_with(learnt, made, floor)
+    the_car, the_track = _car(car), _track(track)
+    known = _calibration(calibration, the_car, the_track)
+    if known is None:
+        return model.predict(the_car, the_track)
+    return predict_with(known, the_car, the_track)
 
 
 def plan(
@@ -117,20 +121,33 @@ def plan(
     track: TrackOrFile = FLAT,
     goal: str = "farthest",
     distance_m: float | None = None,
-    losses: Calibration | Sequence[EdgesOrFile] | None = None,
+    calibration: Calibration | Sequence[EdgesOrFile] | None = None,
     limits: Mapping[str, float] | None = None,
+    owned: Owned | None = None,
 ) -> Plan:
     """The winding to try next: farthest, fastest to distance_m, or to reach it and stop there.
 
-    losses: as for `predict`. limits: the least margins by name, such as {"start_margin": 1.5}.
-    Raises InputError when a file cannot be used, or no winding fits.
+    calibration: as for `predict`. limits: the least margins by name, such as {"start_margin": 1.5}.
+    owned: other parts that could go on the car, as Owned.measured gives them. Raises InputError if
+    a file, the goal or a limit cannot be used, or no winding is possible.
     """
     from unspool.study import plan as planning
 
-    made, floor = _car(car), _track(track)
-    wanted = planning.Goal(planning.Aim(goal), distance_m)
-    learnt = _calibration(losses, made, floor)
-    return planning.plan(made, floor, wanted, planning.Limits(**(limits or {})), None, learnt)
+    the_car, the_track = _car(car), _track(track)
+    aims, margins = list(planning.Aim), planning.Limits.__dataclass_fields__
+    if goal not in aims:
+        raise InputError(f"the goal is {goal!r}; expected one of {', '.join(aims)}")
+    for name in limits or {}:
+        if name not in margins:
+            raise InputError(f"there is no limit {name!r}; the limits are {', '.join(margins)}")
+    return planning.plan(
+        the_car,
+        the_track,
+        planning.Goal(planning.Aim(goal), distance_m),
+        planning.Limits(**(limits or {})),
+        owned,
+        _calibration(calibration, the_car, the_track),
+    )
 
 
 def roll_out(
@@ -236,13 +253,13 @@ def _one_each(given: Any, count: int, what: str) -> list[Any]:
 
 
 def _calibration(
-    losses: Calibration | Sequence[EdgesOrFile] | None, car: Car, track: Track
+    given: Calibration | Sequence[EdgesOrFile] | None, car: Car, track: Track
 ) -> Calibration | None:
     from unspool.study.calibration import Calibration
 
-    if losses is None or isinstance(losses, Calibration):
-        return losses
-    return calibrate(losses, car, track)
+    if given is None or isinstance(given, Calibration):
+        return given
+    return calibrate(given, car, track)
 
 
 def open_store(path: Path | str | None = None) -> Store:

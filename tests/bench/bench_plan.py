@@ -17,7 +17,7 @@ from study.plan.brute import best, every_winding
 from unspool.car import FLAT, Car
 from unspool.errors import InputError
 from unspool.study.plan import Aim, Goal, Limits, plan
-from unspool.study.plan.evaluate import Task
+from unspool.study.plan.evaluate import PlanningTask
 from unspool.study.plan.search import search
 from unspool.virtual import truth
 
@@ -43,27 +43,30 @@ def figures() -> Iterable[Figure]:
 
 
 def _planned(car: Car, goal: Goal) -> Car:
-    found = search(Task(car, FLAT, goal, Limits()), 40_000)
+    found = search(PlanningTask(car, FLAT, goal, Limits()), 40_000)
     if found is None:
         raise InputError(f"{goal.aim}: no winding fits")
     return car.wound(tuple(found.turns.tolist()))
 
 
 def _farthest(car: Car) -> float:
-    task = Task(_planned(car, Goal()), FLAT, Goal(), Limits())
+    task = PlanningTask(_planned(car, Goal()), FLAT, Goal(), Limits())
     turns = np.array([[tier.turns for tier in task.car.drum]])
-    return float(task.tried(turns).worth[0]) / best(car, FLAT, Goal(), Limits(), every_winding(car))
+    brute = best(car, FLAT, Goal(), Limits(), every_winding(car))
+    return float(task.evaluate(turns).worth[0]) / brute
 
 
 def _own(car: Car) -> float:
-    own = Task(car, FLAT, Goal(), Limits()).tried(np.array([[tier.turns for tier in car.drum]]))
+    own = PlanningTask(car, FLAT, Goal(), Limits()).evaluate(
+        np.array([[tier.turns for tier in car.drum]])
+    )
     return float(own.scores[0]) / best(car, FLAT, Goal(), Limits(), every_winding(car))
 
 
 def _fastest(car: Car) -> float | None:
     """None where no winding within the limits gets there."""
     goal = Goal(Aim.FASTEST, 3.0)
-    found = search(Task(car, FLAT, goal, Limits()), 40_000)
+    found = search(PlanningTask(car, FLAT, goal, Limits()), 40_000)
     if found is None:
         return None
     return best(car, FLAT, goal, Limits(), every_winding(car)) / -found.score

@@ -13,13 +13,14 @@ import pytest
 
 from unspool.car import parse_car
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.model import predict, prediction_json
+from unspool.model import predict
 from unspool.model.closed_form import distance_to_speed, speed_squared, time_to_speed
 from unspool.model.forces import normal_force
 from unspool.model.params import Params, TierPath
 from unspool.model.segments import Dynamics, solve_segment
 from unspool.model.simulate import Simulation
 from unspool.model.states import StringState
+from unspool.render.json.prediction import prediction_json
 from unspool.virtual.demo import scenario
 
 BOOK = 9.80 / STANDARD_GRAVITY

@@ -11,7 +11,7 @@ from unspool.car import FLAT, Car, Losses, Tier, Track
 from unspool.model import predict
 from unspool.model.outcome import EventKind
 from unspool.study.plan import Goal, Limits
-from unspool.study.plan.evaluate import Task
+from unspool.study.plan.evaluate import PlanningTask
 from unspool.study.plan.search import search
 
 GRAVITY = 9.80665
@@ -64,9 +64,9 @@ def test_a_large_tier_starts_what_a_small_one_cannot() -> None:
     large, small = Tier("large", 0.012, 1.0, 0.012), Tier("small", 0.006, 1.0, 0.006)
     sticky = Losses(0.02, 0.0, 0.0, 1.0, 0.055, 0.6)
     alone = plain_car(drum=(small,), losses=sticky)
-    assert search(Task(alone, FLAT, Goal(), Limits()), 5000) is None
+    assert search(PlanningTask(alone, FLAT, Goal(), Limits()), 5000) is None
     car = replace(alone, drum=(large, small), frontal_area_m2=0.02, drag_coefficient=1.0)
-    found = search(Task(car, FLAT, Goal(), Limits()), 5000)
+    found = search(PlanningTask(car, FLAT, Goal(), Limits()), 5000)
     assert found is not None
     assert 0.25 <= found.turns[0] < 0.5
     assert found.turns[1] > 12.0

@@ -68,7 +68,7 @@ def test_plan_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     assert re.search(r"against the winding in the car file: 0\.\d\d s sooner, ", out)
     assert "a tier off by turns, sooner by" in out
     assert "would be sooner by" in out
-    assert "To learn more after it, wind" in out
+    assert "To learn most about the " in out
     assert "hands from under the weight" in out
 
 
@@ -120,7 +120,7 @@ def test_whose_losses_they_are_is_said(files: str, capsys: pytest.CaptureFixture
     [
         (["--goal", "fastest"], "--distance: found nothing, expected the mark for fastest"),
         (["--distance", "3"], "--distance: found 3, expected no mark"),
-        (["--goal", "reach", "--distance", "-2"], "--distance: found -2"),
+        (["--goal", "reach", "--distance", "-2"], "--distance cannot be used: found -2"),
         (["--goal", "fastest", "--distance", "90"], "no winding reaches a mark at 90 m"),
         (["--goal", "far"], "--goal takes one of"),
         (["--own-tier-mm", "run"], '--own-tier-mm: found "run", expected a tier and its diameter'),

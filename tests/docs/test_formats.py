@@ -15,23 +15,27 @@ from reading.events.odd_runs import found_in_odd_runs
 from render.words.instrument_findings import RECORD, SENSORS
 from render.words.test_calibration import FINDINGS as CALIBRATION_FINDINGS
 from render.words.test_comparison import CAUTIONS
+from render.words.test_plan import PLAN_FINDINGS
+from render.words.test_prediction import PREDICTION_FINDINGS
 from render.words.test_reading import VARIANTS
 from render.words.test_rollout import FINDINGS as ROLL_OUT_FINDINGS
 from study.rollout.hand import Hand, push
 from unspool.car import parse_car, parse_track
 from unspool.finding import Finding
-from unspool.model import predict, prediction_json
+from unspool.model import PredictionCode, predict
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.edge_file import parse_edges
 from unspool.reading.events import analyse
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.json.calibration import calibration_json
 from unspool.render.json.comparison import comparison_json
+from unspool.render.json.plan import plan_json
+from unspool.render.json.prediction import prediction_json
 from unspool.render.json.reading import reading_json
 from unspool.render.json.rollout import rollout_json
 from unspool.study.calibration import CalibrationCode, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, ComparisonCode, compare
-from unspool.study.plan import plan, plan_json
+from unspool.study.plan import PlanCode, plan
 from unspool.study.rollout import Push, RollOutCode, roll_out
 from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.truth import Imperfections
@@ -161,6 +165,18 @@ def test_the_page_lists_what_a_calibration_finds_with_its_values() -> None:
     page = table_after("What `calibrate` finds (`advice` has the same as sentences):")
     assert set(page) == set(CalibrationCode)
     assert page == values_of(CALIBRATION_FINDINGS)
+
+
+def test_the_page_lists_what_a_prediction_finds_with_its_values() -> None:
+    page = table_after("What `predict` finds:")
+    assert set(page) == set(PredictionCode)
+    assert page == values_of(PREDICTION_FINDINGS)
+
+
+def test_the_page_lists_what_a_plan_finds_with_its_values() -> None:
+    page = table_after("What `plan` finds:")
+    assert set(page) == set(PlanCode)
+    assert page == values_of(PLAN_FINDINGS)
 
 
 def test_the_page_lists_what_a_comparison_finds_with_its_values() -> None:

@@ -11,8 +11,9 @@ import pytest
 
 from plain import plain_car
 from unspool.car import FLAT, Car, Geometry, Losses, Tier, Track
-from unspool.model import predict, prediction_json, split_times
+from unspool.model import PredictionCode, predict, split_times
 from unspool.model.outcome import EventKind
+from unspool.render.json.prediction import prediction_json
 from unspool.virtual import truth
 from unspool.virtual.demo import scenario
 
@@ -21,6 +22,12 @@ HILLS = Track(
     "hills", (-3.0, -1.0, 2.0, 4.0, 6.0, 9.0, 30.0), (0.02, 0.0, 0.0, -0.02, 0.03, 0.1, 0.6), 1.2
 )
 TRACKS = [FLAT, scenario.corridor(), HILLS]
+
+
+def found_in(car: Car, code: str) -> dict[str, object]:
+    """The values of the finding of that code."""
+    (found,) = (one for one in predict(car).findings if one.code == code)
+    return dict(found.values)
 
 
 def odd_car(kind: int, rng: np.random.Generator) -> Car:
@@ -111,7 +118,8 @@ def test_car_that_does_not_start_stays() -> None:
     assert (told.starts, told.distance_m, told.release_m, told.events) == (False, 0.0, None, ())
     assert told.start_margin == pytest.approx(0.5)
     assert told.energy.left_in_weight == told.energy.stored
-    assert told.warnings[0].startswith("The car does not start")
+    assert told.findings[0].code == PredictionCode.DOES_NOT_START
+    assert told.findings[0].values == {"start_margin": told.start_margin}
 
 
 def test_tier_that_is_not_wound_is_as_if_it_were_not_there() -> None:
@@ -132,21 +140,50 @@ def test_interval_holds_the_distance_and_grows_with_ignorance() -> None:
 
 
 @pytest.mark.parametrize(
-    ("change", "words"),
+    ("change", "code", "values"),
     [
-        ({"drop_m": 0.6}, "mm early"),
-        ({"drop_m": 0.45}, "lands"),
-        ({"drop_m": 0.3}, "check turns"),
+        ({"drop_m": 0.6}, PredictionCode.DROP_NOT_USED, {"early_m": 0.1, "left_j": 0.05 * G}),
+        ({"drop_m": 0.45}, PredictionCode.WEIGHT_LANDS_FIRST, {"spare_m": 0.05}),
+        ({"drop_m": 0.3}, PredictionCode.STRING_TOO_LONG, {"string_m": 0.5, "drop_m": 0.3}),
         ({"losses": Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.01), "geometry": Geometry(0.2, 0.1, 0.1)},
-         "slip"),
-        ({"geometry": Geometry(0.2, 0.005, 0.2)}, "tips"),
-        ({"breaking_load_n": 5.0}, "may break"),
-        ({"drum": (Tier("a", 0.01, 3.0, 0.01), Tier("b", 0.02, 1.0, 0.02))}, "slack"),
-        ({"drum": (Tier("a", 0.01, 3.0, 0.01), Tier("b", 0.0005, 90.0, 0.0005))}, "too small"),
+         PredictionCode.WHEELS_SLIP, {"margin": 0.01 * (0.5 + 0.04 / 1.02) / (0.08 / 1.02 + 0.02)}),
+        ({"geometry": Geometry(0.2, 0.005, 0.2)},
+         PredictionCode.TIPS_BACK, {"margin": 0.025 * 1.02 / 0.08}),
+        ({"breaking_load_n": 5.0}, PredictionCode.STRING_MAY_BREAK,
+         {"margin": 2.5 / (0.5 * G), "peak_tension_n": 0.5 * G}),
+        ({"breaking_load_n": 20.0}, PredictionCode.STRING_MARGIN_LOW,
+         {"margin": 10.0 / (0.5 * G), "peak_tension_n": 0.5 * G}),
+        ({"drum": (Tier("a", 0.01, 3.0, 0.01), Tier("b", 0.02, 1.0, 0.02))},
+         PredictionCode.LARGER_TIER, {"tier": "b", "before": "a"}),
+        ({"drum": (Tier("a", 0.01, 3.0, 0.01), Tier("b", 0.0005, 90.0, 0.0005))},
+         PredictionCode.STOPS_ON_TIER, {"tier": "b"}),
+        ({"losses": Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6, ("rolling_coefficient",))},
+         PredictionCode.HANDBOOK_LOSSES, {"losses": ("rolling_coefficient",)}),
+        ({}, PredictionCode.AIR_DRAG_LEFT_OUT, {}),
     ],
 )  # fmt: skip
-def test_cautions(change: dict[str, object], words: str) -> None:
-    assert any(words in warning for warning in predict(plain_car(**change)).warnings)
+def test_findings(change: dict[str, object], code: str, values: dict[str, object]) -> None:
+    found = found_in(plain_car(**change), code)
+    assert found.keys() == values.keys()
+    for name, value in values.items():
+        assert found[name] == (pytest.approx(value) if isinstance(value, float) else value)
+
+
+def test_a_taper_that_outruns_the_weight() -> None:
+    """It grows tenfold within half a turn, at the speed that the tier before it gave."""
+    drum = (Tier("start", 0.02, 3.0, 0.02), Tier("cone", 0.004, 0.5, 0.04))
+    car = plain_car(drum=drum, drop_m=0.6)
+    assert found_in(car, PredictionCode.TAPER_OUTRUNS_WEIGHT) == {"tier": "cone"}
+
+
+def test_warnings_stand_before_notes() -> None:
+    findings = predict(plain_car(drop_m=0.45, breaking_load_n=5.0)).findings
+    assert [one.severity for one in findings] == ["warning", "note", "note"]
+
+
+def test_a_sound_car_has_no_warning() -> None:
+    car = scenario.sandpiper()
+    assert [one.code for one in predict(car).findings if one.severity == "warning"] == []
 
 
 FREE = Losses(0.0, 0.0, 0.0, 1.0, 0.0, 0.6)
@@ -163,7 +200,7 @@ def test_nothing_stops_a_car_without_losses() -> None:
     assert all(isinf(x) for x in (told.distance_m, told.furthest_m, told.duration_s))
     assert told.energy.kinetic == pytest.approx(0.5 * speed**2, rel=1e-9)
     assert told.energy.unexplained == pytest.approx(0.0, abs=1e-9)
-    assert any("Nothing stops this car" in text for text in told.warnings)
+    assert PredictionCode.NEVER_STOPS in {one.code for one in told.findings}
     assert prediction_json(told)["distance_m"] is None
     assert prediction_json(told)["duration_s"] is None
 
@@ -201,16 +238,18 @@ def test_a_car_that_rolls_back_is_warned_of() -> None:
     hill = Track("hill", (0.0, 2.0, 4.0), (0.0, 0.0, 0.4), 1.2)
     told = predict(plain_car(), hill)
     assert any(event.kind is EventKind.ROLLBACK for event in told.events)
-    assert any(f"rolls back from {told.furthest_m:.2f} m" in text for text in told.warnings)
-    assert not any("rolls back" in text for text in predict(plain_car()).warnings)
+    (found,) = (one for one in told.findings if one.code == PredictionCode.ROLLS_BACK)
+    assert found.values == {"from_m": told.furthest_m}
+    assert PredictionCode.ROLLS_BACK not in {one.code for one in predict(plain_car()).findings}
 
 
 def test_break_away_below_rolling_counts_as_rolling() -> None:
     low = plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.005, 0.6))
     even = plain_car(losses=Losses(0.02, 0.0, 0.0, 1.0, 0.02, 0.6))
     assert predict(low).start_margin == predict(even).start_margin
-    assert any("held by 0.02" in text for text in predict(low).warnings)
-    assert not any("held by" in text for text in predict(even).warnings)
+    code = PredictionCode.BREAK_AWAY_BELOW_ROLLING
+    assert found_in(low, code) == {"break_away": 0.005, "rolling": 0.02}
+    assert code not in {one.code for one in predict(even).findings}
 
 
 def test_heavy_air_settles_at_its_speed() -> None:

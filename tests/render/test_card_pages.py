@@ -15,8 +15,9 @@ from chromium import chromium
 from unspool.car import FLAT, Car, Tier, Track
 from unspool.render.card.html import card_html
 from unspool.render.card.pdf import card_pdf
-from unspool.render.card.words import string_words, strip_rows
-from unspool.study.plan.card import Card, card
+from unspool.render.card.words import cautions, string_words, strip_rows
+from unspool.render.words.safety import AT_THE_TRACK
+from unspool.study.plan.winding_card import WindingCard, winding_card
 from unspool.virtual.demo import scenario
 
 ODD_NAME = "Żuk Жук Ωμέγα <b>&amp;</b> “x”"
@@ -30,17 +31,17 @@ def many_tiers() -> Car:
     return replace(scenario.sandpiper(), name=ODD_NAME, drum=drum)
 
 
-def cards() -> list[Card]:
+def cards() -> list[WindingCard]:
     free = replace(scenario.sandpiper().losses, rolling_coefficient=0.0, constant_drag_n=0.0)
     return [
-        card(scenario.dunlin(), scenario.corridor()),
-        card(many_tiers(), replace(FLAT, name="long " * 15)),
-        card(replace(scenario.sandpiper(), losses=free)),
-        card(replace(scenario.sandpiper(), weight_mass_kg=0.01)),
+        winding_card(scenario.dunlin(), scenario.corridor()),
+        winding_card(many_tiers(), replace(FLAT, name="long " * 15)),
+        winding_card(replace(scenario.sandpiper(), losses=free)),
+        winding_card(replace(scenario.sandpiper(), weight_mass_kg=0.01)),
     ]
 
 
-def pdf_text(made: Card) -> str:
+def pdf_text(made: WindingCard) -> str:
     reader = PdfReader(BytesIO(card_pdf(made)))
     assert len(reader.pages) == 1
     return reader.pages[0].extract_text().replace("\u00a0", " ")
@@ -63,14 +64,14 @@ class Words(HTMLParser):
 
 
 @pytest.mark.parametrize("made", cards(), ids=["usual", "many tiers", "endless", "no start"])
-def test_every_card_is_one_sheet_in_pdf(made: Card) -> None:
+def test_every_card_is_one_sheet_in_pdf(made: WindingCard) -> None:
     text = pdf_text(made)
     for heading in ("Wind", "Run", "Split times", "Mind", "Measured"):
         assert heading in text
 
 
 def test_both_forms_say_all_figures() -> None:
-    made = card(scenario.dunlin(), scenario.corridor())
+    made = winding_card(scenario.dunlin(), scenario.corridor())
     for text in (pdf_text(made), Words(card_html(made)).text):
         for told in ("Dunlin on Corridor", "191 mm", "375 mm", "500 mm", "13.0 mm", "4.5",
                      "to middle", "0.66 m", "release", "14.3 m", "10 m", "8.57 s",
@@ -79,12 +80,12 @@ def test_both_forms_say_all_figures() -> None:
 
 
 def test_the_same_card_gives_the_same_bytes() -> None:
-    made = card(scenario.dunlin())
+    made = winding_card(scenario.dunlin())
     assert card_pdf(made) == card_pdf(made)
 
 
 def test_names_are_written_as_they_are() -> None:
-    made = card(replace(scenario.dunlin(), name=ODD_NAME))
+    made = winding_card(replace(scenario.dunlin(), name=ODD_NAME))
     assert ODD_NAME in pdf_text(made)
     page = card_html(made)
     assert "<b>" not in page
@@ -92,7 +93,7 @@ def test_names_are_written_as_they_are() -> None:
 
 
 def test_the_page_needs_nothing_else() -> None:
-    page = card_html(card(scenario.dunlin()))
+    page = card_html(winding_card(scenario.dunlin()))
     assert Words(page).fetched == []
     assert not re.search(r"url\(|@import|https?:", page)
 
@@ -107,6 +108,12 @@ def test_every_card_is_one_sheet_from_the_browser(tmp_path: Path) -> None:
             assert len(PdfReader(BytesIO(pdf)).pages) == 1, made.car.name
 
 
+def test_what_can_hurt_stands_last_on_every_card() -> None:
+    for made in cards():
+        assert tuple(cautions(made)[-len(AT_THE_TRACK) :]) == AT_THE_TRACK
+        assert len(cautions(made)) == len(AT_THE_TRACK) + len(made.prediction.findings)
+
+
 def test_string_and_drop_in_words() -> None:
     car = scenario.dunlin()
     for turns, told in (
@@ -114,7 +121,7 @@ def test_string_and_drop_in_words() -> None:
         ((1.5, 3.0, 3.0), "436 mm of string for a drop of 500 mm: 64 mm stay unused."),
         ((2.5, 3.0, 4.5), "the weight lands before it is off."),
     ):
-        assert told in string_words(card(car, FLAT, turns)).replace("\u00a0", " ")
+        assert told in string_words(winding_card(car, FLAT, turns)).replace("\u00a0", " ")
 
 
 def test_labels_stand_below_their_followers() -> None:
@@ -125,7 +132,7 @@ def test_labels_stand_below_their_followers() -> None:
 
 
 def test_a_track_without_way_draws() -> None:
-    still = card(
+    still = winding_card(
         replace(scenario.sandpiper(), weight_mass_kg=0.01), Track("up", (0.0,), (0.0,), 1.2)
     )
     assert "does not start" in card_html(still)

@@ -10,9 +10,12 @@ import pytest
 from rich.console import Console
 
 from render.made import LEDGER, prediction, reading
+from unspool.finding import note, warning
+from unspool.model import PredictionCode
 from unspool.model.outcome import Event, EventKind, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.text.reading import show_prediction, show_reading
+from unspool.render.words.findings import sentence
 
 
 def said(what: Reading | Prediction, width: int = 80) -> list[str]:
@@ -103,14 +106,16 @@ def test_prediction_always_warns_of_the_weight() -> None:
         assert "hands from under the weight" in " ".join(said(made))
 
 
-def test_weak_string_is_a_caution() -> None:
-    assert "The string pulls" not in " ".join(said(prediction(string_margin=2.5)))
-    text = " ".join(said(prediction(string_margin=1.5, peak_tension_n=40.0)))
-    assert "! The string pulls 40 N at its peak, and a knot bears only 1.5 times that" in text
-
-
-def test_warnings_of_the_model_are_said() -> None:
-    assert "! It may tip." in said(prediction(warnings=("It may tip.",)))
+def test_findings_of_a_prediction_are_shown_by_their_severity() -> None:
+    findings = (
+        warning(PredictionCode.TIPS_BACK, margin=0.8),
+        note(PredictionCode.AIR_DRAG_LEFT_OUT),
+    )
+    lines = said(prediction(findings=findings), width=300)
+    marks = [f"{'!' if one.severity == 'warning' else '-'} {sentence(one)}" for one in findings]
+    assert [mark.replace("\u00a0", " ") for mark in marks] == [
+        line for line in lines if line.startswith(("! ", "- "))
+    ]
 
 
 def test_car_that_does_not_start_says_only_that() -> None:

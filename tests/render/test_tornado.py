@@ -7,9 +7,16 @@ from dataclasses import replace
 import pytest
 
 from unspool.render import tornado_figure
-from unspool.render.words.plan import binding_words, winding_words
-from unspool.study.plan import Aim, Goal, Plan, plan
-from unspool.study.plan.sensitivity import Change
+from unspool.render.words.plan import (
+    binding_words,
+    change_name,
+    part_name,
+    stage_words,
+    winding_words,
+)
+from unspool.study.plan import Aim, Goal, Plan, PlanStage, plan
+from unspool.study.plan.parts import Part, PartKind
+from unspool.study.plan.sensitivity import CarChange, CarProperty
 from unspool.virtual.demo import scenario
 
 
@@ -19,7 +26,10 @@ def planned() -> Plan:
 
 
 def test_bars_are_the_changes_the_longest_on_top(planned: Plan) -> None:
-    changes = (Change("falling weight", -0.2, 0.1), Change("tier '<b>'", None, 0.05))
+    changes = (
+        CarChange(CarProperty.FALLING_WEIGHT, None, -0.2, 0.1),
+        CarChange(CarProperty.TIER, "<b>", None, 0.05),
+    )
     figure = tornado_figure(replace(planned, changes=changes))
     less, more = figure.data
     assert list(less.y) == ["falling weight", "tier '&lt;b&gt;'"]
@@ -52,3 +62,24 @@ def test_what_binds_in_words(planned: Plan) -> None:
 def test_a_winding_in_words(planned: Plan) -> None:
     assert winding_words(planned.car.drum, (7.0, 0.25)) == "7 on start, 0.25 on run"
     assert winding_words(planned.car.drum, (0.0, 10.5)) == "10.5 on run"
+
+
+def test_every_property_and_stage_has_a_name() -> None:
+    tiers = {CarProperty.TIER: "run"}
+    names = {change_name(CarChange(one, tiers.get(one), None, None)) for one in CarProperty}
+    assert len(names) == len(CarProperty)
+    assert len({stage_words(stage, 2, 3) for stage in PlanStage}) == len(PlanStage)
+    assert stage_words(PlanStage.PARTS, 2, 3) == "trying parts, 2 of 3"
+
+
+def test_parts_are_named_with_their_size_as_it_is_measured() -> None:
+    parts = [
+        Part(PartKind.WEIGHT, 0.64),
+        Part(PartKind.DRIVEN_WHEELS, 0.1),
+        Part(PartKind.TIER, 0.014, "run"),
+    ]
+    assert [part_name(part) for part in parts] == [
+        "weight 640 g",
+        "driven wheels 100 mm",
+        "tier 'run' 14 mm",
+    ]

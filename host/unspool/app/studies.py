@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache
+from unspool.render.words.plan import stage_words
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
@@ -81,5 +82,5 @@ class Studies:
             request.limits,
             Owned.measured(run.car, sizes.weights_g, sizes.wheels_mm, dict(sizes.tiers_mm)),
             calibration=calibration,
-            progress=progress,
+            on_stage=lambda stage, step, steps: progress(stage_words(stage, step, steps)),
         )

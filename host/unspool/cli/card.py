@@ -32,12 +32,12 @@ def card(
 ) -> None:
     """Write the winding card: the order, the turns, the marks, and what should happen where."""
     from unspool.car import load_car
-    from unspool.study.plan.card import card as make
+    from unspool.study.plan.winding_card import winding_card
 
     if out.suffix.lower() not in FORMS:
         raise _refused("--out", str(out), "a name that ends in .html or .pdf")
     the_car = load_car(car)
-    made = make(the_car, track_of(track), _turns(the_car, turns) if turns else None)
+    made = winding_card(the_car, track_of(track), _turns(the_car, turns) if turns else None)
     if out.suffix.lower() == ".pdf":
         from unspool.render.card.pdf import card_pdf
 

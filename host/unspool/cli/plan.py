@@ -88,13 +88,15 @@ def plan(
     the_track = track_of(track)
     calibration = calibration_of(runs, car, track, store)
     if as_json:
+        from unspool.render.json.plan import plan_json
+
         found = planning.plan(the_car, the_track, wanted, limits, owned, calibration)
-        print_json(planning.plan_json(found))
+        print_json(plan_json(found))
         return
     from unspool.render.text.plan import show_plan, watching
 
-    with watching() as progress:
-        found = planning.plan(the_car, the_track, wanted, limits, owned, calibration, progress)
+    with watching() as on_stage:
+        found = planning.plan(the_car, the_track, wanted, limits, owned, calibration, on_stage)
     show_plan(console(), found)
 
 

@@ -57,7 +57,7 @@ def predict(
     """Predict the run of a car, with the winding in its file."""
     from unspool import model
     from unspool.car import load_car
-    from unspool.model.report import prediction_json
+    from unspool.render.json.prediction import prediction_json
     from unspool.render.text.reading import show_prediction
     from unspool.study.calibration import predict_with
 

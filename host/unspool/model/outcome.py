@@ -9,6 +9,8 @@ from math import isfinite
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.finding import Finding
+
 
 class EventKind(StrEnum):
     LAUNCH = "launch"
@@ -95,7 +97,7 @@ class Prediction:
     string_margin: float | None
     traction_margin: float | None
     tipping_margin: float | None
-    warnings: tuple[str, ...] = ()
+    findings: tuple[Finding, ...] = ()
 
     @property
     def reach_m(self) -> float:

@@ -9,8 +9,8 @@ from math import isinf
 import numpy as np
 
 from unspool.car import FLAT, Car, Track
-from unspool.model.cautions import cautions
 from unspool.model.energy import ledger
+from unspool.model.findings import findings
 from unspool.model.interval import distance_interval
 from unspool.model.margins import margins
 from unspool.model.outcome import Curve, EventKind, Prediction
@@ -55,7 +55,7 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
         string_margin=limits.string,
         traction_margin=limits.traction,
         tipping_margin=limits.tipping,
-        warnings=cautions(car, run, limits),
+        findings=findings(car, run, limits),
     )
 
 

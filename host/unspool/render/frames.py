@@ -69,4 +69,7 @@ def differences_frame(comparison: Comparison) -> pd.DataFrame:
 
 def changes_frame(plan: Plan) -> pd.DataFrame:
     """One row a property of the car: what a tenth less and a tenth more of it do to the goal."""
-    return frame([asdict(change) for change in plan.changes])
+    from unspool.render.words.plan import change_name
+
+    rows = [(change_name(one), one.less, one.more) for one in plan.changes]
+    return frame([{"name": name, "less": less, "more": more} for name, less, more in rows])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 from corpus import asked
@@ -9,8 +10,9 @@ from corpus.answers.given import car_of, reading_of, track_of, train_of
 from corpus.plain import plain, taken
 from instrument.sensors.turned import Bench
 from study.rollout.hand import Hand, push
+from unspool.finding import Finding
 from unspool.instrument.sensors import judge
-from unspool.model import predict
+from unspool.model import PredictionCode, predict
 from unspool.model.outcome import EnergyLedger, Prediction
 from unspool.reading.motion import LiveMotion, Motion
 from unspool.study.rollout import IntervalEstimate, Push, roll_out
@@ -46,6 +48,11 @@ def _energy(ledger: EnergyLedger) -> Answer:
     return taken(ledger, *ENERGY)
 
 
+def finding_count(findings: Iterable[Finding]) -> int:
+    """How many, without the one that was no part of a prediction when the answers were frozen."""
+    return sum(finding.code != PredictionCode.STRING_MARGIN_LOW for finding in findings)
+
+
 def prediction(found: Prediction) -> Answer:
     return {
         **taken(found, "starts", "start_margin", "distance_m", "distance_low_m", "distance_high_m"),
@@ -54,7 +61,7 @@ def prediction(found: Prediction) -> Answer:
         "events": [taken(event, *EVENT) for event in found.events],
         "energy_j": _energy(found.energy),
         "curve": taken(found.curve, "time_s", "distance_m", "speed_m_s"),
-        "warning_count": len(found.warnings),
+        "warning_count": finding_count(found.findings),
     }
 
 

@@ -15,7 +15,7 @@ from corpus.answers.given import (
     reading_of,
     track_of,
 )
-from corpus.answers.runs import Answer, prediction
+from corpus.answers.runs import Answer, finding_count, prediction
 from corpus.plain import plain, taken
 from unspool.notebook import coasts_of
 from unspool.reading.events.codes import ReadingCode
@@ -31,7 +31,7 @@ from unspool.study.calibration.coast_laws import judge_coasts
 from unspool.study.calibration.ramp import rolling_from_ramp
 from unspool.study.compare import ComparedRun, compare
 from unspool.study.plan import Aim, Goal, Limits, Owned, Plan, plan
-from unspool.study.plan.card import card
+from unspool.study.plan.winding_card import winding_card
 
 
 def calibrated(case: asked.Calibrated) -> Answer:
@@ -105,7 +105,7 @@ def planned(case: asked.Planned) -> Answer:
 
 
 def _plan(found: Plan) -> Answer:
-    lesson = found.lesson
+    lesson = found.most_informative
     return {
         "turns": plain([tier.turns for tier in found.car.drum]),
         "weight_kg": found.car.weight_mass_kg,
@@ -113,21 +113,22 @@ def _plan(found: Plan) -> Answer:
         "part_count": len(found.parts),
         "prediction": prediction(found.prediction),
         "own_prediction": prediction(found.own_prediction),
-        **taken(found, "mark_s", "own_mark_s", "gain", "gain_m", "binding", "left_out", "learnt"),
+        **taken(found, "mark_s", "own_mark_s", "gain", "gain_m", "binding", "left_out"),
+        **taken(found, learnt="learnt_from"),
         "miscounts": [
-            taken(one, "tier", "turns", "distance_m", "change", "keeps") for one in found.slips
+            taken(one, "tier", "turns", "distance_m", "change", "keeps") for one in found.miscounts
         ],
         "ranges": [taken(one, "tier", "low", "high") for one in found.ranges],
         "changes": [taken(one, "less", "more") for one in found.changes],
         "lesson": taken(lesson, "turns", "distance_m", "term") if lesson else None,
-        "caution_count": len(found.cautions),
+        "caution_count": finding_count(found.findings),
     }
 
 
 def carded(case: asked.Card) -> Answer:
-    found = card(car_of(case.car), track_of(case.track), case.turns)
+    found = winding_card(car_of(case.car), track_of(case.track), case.turns)
     return {
-        "winds": [taken(one, "tier", "turns", "string_m", "mark_m") for one in found.winds],
+        "winds": [taken(one, "tier", "turns", "string_m", "mark_m") for one in found.windings],
         "splits": [taken(one, "distance_m", "time_s") for one in found.splits],
         **taken(found, "turns", "string_m", "spare_m"),
         "distance_m": plain(found.prediction.distance_m),

@@ -1,4 +1,4 @@
-"""What a plan says about its optimum: slips, limits that bind, changes, lessons, parts."""
+"""What a plan says about its optimum: miscounts, binding limits, changes, parts."""
 
 from __future__ import annotations
 
@@ -15,37 +15,38 @@ from unspool.reading.events import analyse
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.study.calibration.priors import prior_of
 from unspool.study.plan import Aim, Goal, Limits, Owned, plan
-from unspool.study.plan.evaluate import Task
-from unspool.study.plan.flatness import binding, ranges, slips
-from unspool.study.plan.most_informative import lesson, spread
-from unspool.study.plan.search import Found, search
-from unspool.study.plan.sensitivity import changes
+from unspool.study.plan.evaluate import PlanningTask
+from unspool.study.plan.flatness import binding, miscounts, ranges
+from unspool.study.plan.most_informative import known_factor, most_informative
+from unspool.study.plan.parts import Part, PartKind
+from unspool.study.plan.search import Optimum, search
+from unspool.study.plan.sensitivity import CarProperty, changes
 from unspool.virtual import truth
 from unspool.virtual.demo import scenario
 
 TRACK = scenario.corridor()
 
 
-def searched(task: Task) -> Found:
+def searched(task: PlanningTask) -> Optimum:
     found = search(task, 10_000)
     assert found is not None
     return found
 
 
-def task_of(goal: Goal | None = None, car: Car | None = None, **limits: float) -> Task:
-    return Task(car or scenario.sandpiper(), TRACK, goal or Goal(), Limits(**limits))
+def task_of(goal: Goal | None = None, car: Car | None = None, **limits: float) -> PlanningTask:
+    return PlanningTask(car or scenario.sandpiper(), TRACK, goal or Goal(), Limits(**limits))
 
 
-def test_a_slip_is_the_run_wound_so() -> None:
+def test_a_miscount_is_the_run_wound_so() -> None:
     task = task_of()
     found = searched(task)
-    told = {(slip.tier, slip.turns): slip for slip in slips(task, found)}
-    short = told["run", -1.0]
+    off = {(one.tier, one.turns): one for one in miscounts(task, found)}
+    short = off["run", -1.0]
     wound = task.car.wound((found.turns[0], found.turns[1] - 1.0))
     assert short.distance_m == pytest.approx(predict(wound, TRACK).distance_m)
     assert short.change == pytest.approx(short.distance_m - found.score)
     assert short.keeps
-    assert not told["run", 1.0].keeps, "its string is longer than the drop"
+    assert not off["run", 1.0].keeps, "its string is longer than the drop"
 
 
 def test_every_range_holds_its_winding() -> None:
@@ -58,11 +59,11 @@ def test_every_range_holds_its_winding() -> None:
     assert best(task.car, TRACK, task.goal, task.limits, near) > -1.01 * found.score
 
 
-def test_the_drop_binds_who_wants_to_go_far() -> None:
+def test_the_drop_binds_a_car_that_is_to_go_far() -> None:
     assert binding(task_of(), searched(task_of())) == ("drop",)
 
 
-def test_a_limit_binds_where_less_of_it_would_be_better() -> None:
+def test_a_limit_binds_if_less_of_it_would_be_better() -> None:
     """With the small tier kept from starting, the large one must, and wastes string."""
     for least, names in ((3.0, ("drop",)), (4.0, ("start_margin", "drop"))):
         task = task_of(car=_all_on_one_tier(), start_margin=least)
@@ -83,28 +84,28 @@ def test_nothing_binds_a_mark_that_is_hit() -> None:
 
 def test_a_change_is_the_best_winding_of_the_changed_car() -> None:
     task = task_of()
-    told = {one.name: one for one in changes(task, searched(task))}
+    effects = {one.what: one for one in changes(task, searched(task))}
     heavier = replace(task.car, weight_mass_kg=1.1 * task.car.weight_mass_kg)
     gain = best(heavier, TRACK, Goal(), Limits(), every_winding(heavier, 0.1))
     gain -= best(task.car, TRACK, Goal(), Limits(), every_winding(task.car, 0.1))
-    assert told["falling weight"].more == pytest.approx(gain, abs=0.05)
-    rolling = told["rolling coefficient"]
+    assert effects[CarProperty.FALLING_WEIGHT].more == pytest.approx(gain, abs=0.05)
+    rolling = effects[CarProperty.ROLLING]
     assert rolling.less is not None
     assert rolling.more is not None
     assert rolling.more < 0.0 < rolling.less
-    assert [one.swing for one in told.values()] == sorted(
-        (one.swing for one in told.values()), reverse=True
+    assert [one.swing for one in effects.values()] == sorted(
+        (one.swing for one in effects.values()), reverse=True
     )
 
 
 def test_a_change_moves_the_stop_at_a_mark() -> None:
     task = task_of(Goal(Aim.REACH, 6.0))
     found = searched(task)
-    told = {one.name: one for one in changes(task, found)}
+    effects = {one.what: one for one in changes(task, found)}
     wound = task.car.wound(tuple(found.turns.tolist()))
     heavier = replace(wound, weight_mass_kg=1.1 * wound.weight_mass_kg)
     moved = predict(heavier, TRACK).distance_m - predict(wound, TRACK).distance_m
-    assert told["falling weight"].more == pytest.approx(moved)
+    assert effects[CarProperty.FALLING_WEIGHT].more == pytest.approx(moved)
 
 
 def test_wheels_that_the_drum_would_outgrow_cannot_be_tried() -> None:
@@ -112,22 +113,22 @@ def test_wheels_that_the_drum_would_outgrow_cannot_be_tried() -> None:
     first, run = car.drum
     large = 0.95 * car.driven_wheel.radius_m
     task = task_of(car=replace(car, drum=(replace(first, radius_m=large, end_radius_m=large), run)))
-    told = {one.name: one for one in changes(task, searched(task))}
-    assert told["driven wheels"].less is None
+    effects = {one.what: one for one in changes(task, searched(task))}
+    assert effects[CarProperty.DRIVEN_WHEELS].less is None
 
 
 def test_air_is_learnt_at_speed() -> None:
-    """After a slow run, the fastest one that the limits allow tells the air drag."""
+    """After a slow run, the fastest one that the limits allow shows the air drag."""
     task = task_of()
     found = searched(task)
-    taught = lesson(task, found)
-    assert taught is not None
-    assert taught.term == "drag_area_m2"
+    next_run = most_informative(task, found)
+    assert next_run is not None
+    assert next_run.term == "drag_area_m2"
     slow, fast = (
-        predict(task.car.wound(tuple(turns)), TRACK) for turns in (found.turns, taught.turns)
+        predict(task.car.wound(tuple(turns)), TRACK) for turns in (found.turns, next_run.turns)
     )
     assert fast.peak_speed_m_s > 1.04 * slow.peak_speed_m_s
-    assert taught.distance_m == pytest.approx(fast.distance_m)
+    assert next_run.distance_m == pytest.approx(fast.distance_m)
 
 
 @pytest.fixture(scope="module")
@@ -143,7 +144,7 @@ def calibration() -> Calibration:
     return calibrate(runs)
 
 
-def test_a_calibrated_plan_tells_the_calibrated_run(calibration: Calibration) -> None:
+def test_a_calibrated_plan_predicts_the_calibrated_run(calibration: Calibration) -> None:
     planned = plan(scenario.sandpiper(), TRACK, calibration=calibration)
     expected = predict_with(calibration, planned.car, TRACK)
     assert planned.prediction.distance_low_m == pytest.approx(expected.distance_low_m)
@@ -151,12 +152,12 @@ def test_a_calibrated_plan_tells_the_calibrated_run(calibration: Calibration) ->
     assert planned.car.losses.rolling_coefficient == pytest.approx(0.016, rel=0.05)
     true = replace(planned.car, losses=replace(planned.car.losses, rolling_coefficient=0.016))
     assert planned.prediction.distance_m == pytest.approx(truth.run(true, TRACK).rest_m, rel=0.03)
-    assert planned.lesson is not None
+    assert planned.most_informative is not None
 
 
 def test_runs_narrow_what_is_known(calibration: Calibration) -> None:
     car = scenario.sandpiper()
-    before, after = (spread(car, known) for known in (None, calibration))
+    before, after = (known_factor(car, known) for known in (None, calibration))
     assert np.all(np.diag(after @ after.T) < np.diag(before @ before.T))
 
 
@@ -164,7 +165,7 @@ def test_what_is_known_before_any_run() -> None:
     """Rolling and constant drag add up as one resistance; the others stand alone."""
     car = scenario.sandpiper()
     rolling, constant, area, efficiency = prior_of(car).sd
-    factor = spread(car, None)
+    factor = known_factor(car, None)
     weight = 9.80665 * car.total_mass_kg
     expected = [rolling**2 + (constant / weight) ** 2, area**2, efficiency**2]
     assert factor @ factor.T == pytest.approx(np.diag(expected))
@@ -173,7 +174,7 @@ def test_what_is_known_before_any_run() -> None:
 def test_a_part_that_gains_is_fitted() -> None:
     owned = Owned((0.5, 0.9), (), {"run": (0.0055,)})
     planned = plan(scenario.sandpiper(), TRACK, owned=owned)
-    assert "weight 900 g" in planned.parts
+    assert Part(PartKind.WEIGHT, 0.9) in planned.parts
     assert planned.car.weight_mass_kg == 0.9
     assert planned.gain_m == pytest.approx(
         planned.prediction.distance_m - predict(scenario.sandpiper(), TRACK).distance_m

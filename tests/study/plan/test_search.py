@@ -1,4 +1,4 @@
-"""The pieces of the search: the first look, turns that a hand winds, the nearest round ones."""
+"""The pieces of the search: the coarse grid, turns that a hand winds, the nearest round ones."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from hypothesis import strategies as st
 from plain import plain_car
 from unspool.car import FLAT, Tier
 from unspool.study.plan import Aim, Goal, Limits
-from unspool.study.plan.evaluate import Task
-from unspool.study.plan.grid import first_windings, settled, shares
+from unspool.study.plan.evaluate import PlanningTask
+from unspool.study.plan.grid import coarse_grid, shares, windable
 from unspool.study.plan.rounding import rounded
 from unspool.study.plan.search import search
 from unspool.virtual.demo import scenario
 
 
-def task_of(goal: Goal | None = None, **changes: object) -> Task:
-    return Task(plain_car(**changes), FLAT, goal or Goal(), Limits())
+def task_of(goal: Goal | None = None, **changes: object) -> PlanningTask:
+    return PlanningTask(plain_car(**changes), FLAT, goal or Goal(), Limits())
 
 
 def test_shares_of_two_tiers_in_quarters() -> None:
@@ -47,12 +47,12 @@ def test_a_drum_of_fifty_tiers_can_be_looked_at() -> None:
 
 def test_no_hand_winds_less_than_a_quarter_turn() -> None:
     turns = np.array([[0.0, 0.1, 0.13, 0.25, 0.26, 7.0]])
-    assert settled(turns).tolist() == [[0.0, 0.0, 0.25, 0.25, 0.26, 7.0]]
+    assert windable(turns).tolist() == [[0.0, 0.0, 0.25, 0.25, 0.26, 7.0]]
 
 
-def test_the_first_look_holds_the_own_winding_and_the_drop() -> None:
-    task = Task(scenario.dunlin(), scenario.corridor(), Goal(), Limits())
-    turns = first_windings(task, 3000)
+def test_the_coarse_grid_holds_the_own_winding_and_the_drop() -> None:
+    task = PlanningTask(scenario.dunlin(), scenario.corridor(), Goal(), Limits())
+    turns = coarse_grid(task, 3000)
     assert [1.5, 3.0, 4.5] in turns.tolist()
     assert np.all(turns @ task.turn_m <= task.car.drop_m * (1.0 + 1e-9))
     assert np.all((turns == 0.0) | (turns >= 0.25))
@@ -68,7 +68,7 @@ def test_the_whole_drop_is_wound_on_a_single_tier() -> None:
 def test_the_roundest_of_those_as_good_is_taken() -> None:
     """On a drop of exactly 8 turns no step is finer than needed."""
     car = plain_car(drop_m=8.0 * 2 * pi * 0.01)
-    turns, worth = rounded(Task(car, FLAT, Goal(), Limits()), np.array([7.999]), -1.0)
+    turns, worth = rounded(PlanningTask(car, FLAT, Goal(), Limits()), np.array([7.999]), -1.0)
     assert turns.tolist() == [8.0]
     assert worth > 0.0
 
@@ -97,7 +97,8 @@ def test_one_by_one_agrees_with_all_at_once() -> None:
     turns = np.array([[1.5, 3.0, 4.5], [0.0, 2.0, 5.0], [0.25, 0.0, 3.0]])
     goal = Goal(Aim.FASTEST, 3.0)
     quick, long = (
-        Task(one, scenario.corridor(), goal, Limits()).tried(turns).runs for one in (car, slow)
+        PlanningTask(one, scenario.corridor(), goal, Limits()).evaluate(turns).runs
+        for one in (car, slow)
     )
     for name in ("distance_m", "duration_s", "mark_s", "start_margin", "string_margin",
                  "traction_margin", "tipping_margin", "release_m", "peak_speed_m_s"):  # fmt: skip
@@ -107,7 +108,7 @@ def test_one_by_one_agrees_with_all_at_once() -> None:
 def test_a_drum_of_many_tiers() -> None:
     radii = [0.012 - 0.0005 * k for k in range(12)]
     drum = tuple(Tier(f"t{k}", r, 0.5, r) for k, r in enumerate(radii))
-    found = search(Task(plain_car(drum=drum), FLAT, Goal(), Limits()), 3000)
+    found = search(PlanningTask(plain_car(drum=drum), FLAT, Goal(), Limits()), 3000)
     assert found is not None
     string = found.turns @ np.array([2 * pi * r for r in radii])
     assert 0.49 <= string <= 0.5 + 1e-9

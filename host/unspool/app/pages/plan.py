@@ -14,11 +14,20 @@ from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import InputError, UnspoolError
+from unspool.finding import Finding, Severity
 from unspool.render import tornado_figure
-from unspool.render.words.plan import TERM_WORDS, binding_words, winding_words
+from unspool.render.words.findings import sentence
+from unspool.render.words.plan import (
+    LIMIT_NAMES,
+    TERM_NAMES,
+    binding_words,
+    part_name,
+    winding_words,
+)
+from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
 from unspool.render.words.units import UNKNOWN, quantity, signed
 from unspool.study.plan import Aim, Goal, Limits, Plan
-from unspool.study.plan.limits import NAMES, WORDS
+from unspool.study.plan.limits import NAMES
 
 TITLE, PLACE, PATH = "Plan the next winding", "plan", "/plan"
 AIMS = (
@@ -34,10 +43,7 @@ GAINS = {
 }
 # Fields of parts that the builder owns; a tier's name follows the last.
 WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
-CAUTION = (
-    "Keep feet and hands from under the weight. Protect your eyes near the wound string. Keep the "
-    "run-out clear. Follow local rules and the person who is responsible for the place."
-)
+CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
 
 
 def plan_page(query: Query, studies: Studies) -> Page:
@@ -99,7 +105,7 @@ def _form(studies: Studies, query: Query) -> Component:
     runs = query.ids() or (entries[0].row.id,)
     usual = Limits()
     margins = [
-        number(name, f"{WORDS[name][0]}, at least", query.number(name) or getattr(usual, name))
+        number(name, f"{LIMIT_NAMES[name]}, at least", query.number(name) or getattr(usual, name))
         for name in NAMES
     ]
     return form(
@@ -153,7 +159,7 @@ def _result(plan: Plan, query: Query) -> list[Component]:
             [html.Li(text, className="finding") for text in _sentences(plan, plan_request(query))],
             className="findings",
         ),
-        *[html.P(["Warning: ", text], className="finding warning") for text in plan.cautions],
+        *[_finding(finding) for finding in plan.findings],
         html.P(CAUTION, className="finding warning"),
         _downloads(query),
         html.Section(
@@ -168,8 +174,14 @@ def _result(plan: Plan, query: Query) -> list[Component]:
             ],
             className="pictures one",
         ),
-        html.Section([html.H2("Numbers"), _margins(plan), _slips(plan)]),
+        html.Section([html.H2("Numbers"), _margins(plan), _miscounts(plan)]),
     ]
+
+
+def _finding(finding: Finding) -> Component:
+    if finding.severity is Severity.WARNING:
+        return html.P(["Warning: ", sentence(finding)], className="finding warning")
+    return html.P(sentence(finding), className="finding")
 
 
 def _winding(plan: Plan) -> Component:
@@ -190,8 +202,9 @@ def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
         binding_words(plan),
         _as_good(plan),
     ]
-    if plan.lesson is not None:
-        turns, term = winding_words(plan.car.drum, plan.lesson.turns), TERM_WORDS[plan.lesson.term]
+    if plan.most_informative is not None:
+        turns = winding_words(plan.car.drum, plan.most_informative.turns)
+        term = TERM_NAMES[plan.most_informative.term]
         sentences.append(f"To learn most about the {term}, wind {turns} instead.")
     return sentences
 
@@ -199,15 +212,15 @@ def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
 def _parts(plan: Plan, request: PlanRequest) -> list[str]:
     if request.owned != OwnedSizes() and not plan.parts:
         return ["None of the other parts that you own gains enough to be worth fitting."]
-    return [f"Fit the {part} instead of the present one." for part in plan.parts]
+    return [f"Fit the {part_name(part)} instead of the present one." for part in plan.parts]
 
 
 def _expected(plan: Plan) -> list[str]:
     p, mark = plan.prediction, quantity(plan.goal.mark_m, "m")
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
     sentences = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % from {low} to {high})."]
-    if plan.learnt:
-        names = ", ".join(plan.learnt)
+    if plan.learnt_from:
+        names = ", ".join(plan.learnt_from)
         sentences.append(f"The losses come from {names}. The interval is that of one more run.")
     if plan.mark_s is not None:
         sentences.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
@@ -229,7 +242,7 @@ def _as_good(plan: Plan) -> str:
 def _margins(plan: Plan) -> Component:
     rows: list[Cells] = [
         (
-            WORDS[name][0],
+            LIMIT_NAMES[name],
             quantity(getattr(plan.prediction, name), ""),
             quantity(getattr(plan.limits, name), ""),
         )
@@ -238,16 +251,16 @@ def _margins(plan: Plan) -> Component:
     return table("Margins", ("margin", "planned", "at least"), rows)
 
 
-def _slips(plan: Plan) -> Component:
+def _miscounts(plan: Plan) -> Component:
     """The effect of more or fewer turns on a tier."""
     rows = [
         (
-            f"{slip.tier} {signed(slip.turns, 'turns')}",
-            UNKNOWN if slip.change is None else signed(slip.change, plan.goal.unit),
-            quantity(slip.distance_m, "m"),
-            "yes" if slip.keeps else "no",
+            f"{one.tier} {signed(one.turns, 'turns')}",
+            UNKNOWN if one.change is None else signed(one.change, plan.goal.unit),
+            quantity(one.distance_m, "m"),
+            "yes" if one.keeps else "no",
         )
-        for slip in plan.slips
+        for one in plan.miscounts
     ]
     head = ("if wound", f"it {GAINS[plan.goal.aim]} by", "it stops at", "limits kept")
     return table("How much a miscounted turn matters", head, rows)

@@ -7,7 +7,7 @@ from html import escape
 
 from unspool.render.card import words
 from unspool.render.figures import palette
-from unspool.study.plan.card import Card
+from unspool.study.plan.winding_card import WindingCard
 
 # Rows that a sheet holds at full size, those that every card has, and the height of a tier's.
 SHEET_ROWS, FIXED_ROWS, TIER_ROWS = 37.0, 24.0, 1.5
@@ -38,10 +38,11 @@ svg {{ width: 100%; height: auto; margin-top: 0.5em; }}
 """
 
 
-def card_html(card: Card) -> str:
+def card_html(card: WindingCard) -> str:
     """The page as a whole document."""
     name = escape(words.title(card))
-    rows = FIXED_ROWS + TIER_ROWS * len(card.winds) + len(card.cautions)
+    cautions = words.cautions(card)
+    rows = FIXED_ROWS + TIER_ROWS * len(card.windings) + len(cautions)
     rows += max(len(card.prediction.events), len(card.splits))
     size = 15.0 * min(1.0, SHEET_ROWS / rows)
     return f"""<!doctype html>
@@ -67,7 +68,7 @@ def card_html(card: Card) -> str:
 </div>
 {_strip("Along the track, from the launch", words.track_marks(card))}
 <h2>Mind</h2>
-<ul>{"".join(f"<li>{escape(text)}</li>" for text in card.cautions)}</ul>
+<ul>{"".join(f"<li>{escape(text)}</li>" for text in cautions)}</ul>
 <h2>Measured</h2>
 {_table(words.WRITE_IN, [("",) * len(words.WRITE_IN)] * words.BLANK_RUNS, "blank")}
 </body>
@@ -80,8 +81,8 @@ def _table(heads: Sequence[str], rows: Sequence[words.Row], kind: str = "", name
 
     def line(cells: Sequence[str], tag: str) -> str:
         classes = ['class="name"' if i < named else "" for i in range(len(cells))]
-        told = (f"<{tag} {c}>{escape(x)}</{tag}>" for c, x in zip(classes, cells, strict=True))
-        return f"<tr>{''.join(told)}</tr>"
+        row = (f"<{tag} {c}>{escape(x)}</{tag}>" for c, x in zip(classes, cells, strict=True))
+        return f"<tr>{''.join(row)}</tr>"
 
     body = "".join(line(row, "td") for row in rows)
     head = line(heads, "th")

@@ -19,7 +19,7 @@ from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
 from unspool.render.card import words
 from unspool.render.figures import palette
 from unspool.render.words.units import plain
-from unspool.study.plan.card import Card
+from unspool.study.plan.winding_card import WindingCard
 
 PLAIN, BOLD = "UnspoolSans", "UnspoolSansBold"
 MARGIN = 34.0  # points, 12 mm
@@ -29,7 +29,7 @@ Style = list[tuple[Any, ...]]
 INK, QUIET, RULE = (HexColor(c) for c in (palette.INK, palette.QUIET, palette.RULE))
 
 
-def card_pdf(card: Card) -> bytes:
+def card_pdf(card: WindingCard) -> bytes:
     """The sheet; the same card gives the same bytes."""
     _fonts()
     parts = _parts(card)
@@ -57,7 +57,7 @@ def _fonts() -> None:
         registerFont(TTFont(name, BytesIO(data)))
 
 
-def _parts(card: Card) -> list[Flowable]:
+def _parts(card: WindingCard) -> list[Flowable]:
     half = 0.5 * WIDTH
     splits = words.split_rows(card)
     beside = Table(
@@ -80,12 +80,12 @@ def _parts(card: Card) -> list[Flowable]:
               WIDTH, 2, 13),
         Spacer(0, 4),
         _text(f"{words.string_words(card)} {words.MARKS}"),
-        Strip(words.string_marks(card)),
+        MarkStrip(words.string_marks(card)),
         beside,
         Spacer(0, 6),
-        Strip(words.track_marks(card)),
+        MarkStrip(words.track_marks(card)),
         _head("Mind"),
-        *(_text(f"\u2022 {caution}") for caution in card.cautions),
+        *(_text(f"\u2022 {caution}") for caution in words.cautions(card)),
         _head("Measured"),
         _blank(),
     ]  # fmt: skip
@@ -148,7 +148,7 @@ def _blank() -> Table:
     return Table(rows, [s * WIDTH for s in shares], heights, style=TableStyle(style))
 
 
-class Strip(Flowable):
+class MarkStrip(Flowable):
     """A bar to scale with a tick and a label for each mark, at (share of the bar, label)."""
 
     def __init__(self, marks: Sequence[tuple[float, str]]) -> None:

@@ -1,4 +1,4 @@
-"""The words of a winding card, once for paper and screen."""
+"""The words of a winding card, the same on paper and on the screen."""
 
 from __future__ import annotations
 
@@ -8,8 +8,10 @@ from math import isfinite
 from unspool.car import Tier
 from unspool.render.figures.frame import CROWDED
 from unspool.render.words.events import event_word
+from unspool.render.words.findings import sentence
+from unspool.render.words.safety import AT_THE_TRACK
 from unspool.render.words.units import NBSP, quantity
-from unspool.study.plan.card import Card
+from unspool.study.plan.winding_card import WindingCard
 
 Row = tuple[str, ...]
 
@@ -22,27 +24,32 @@ MARKS = (
     "tiers in this order, until each mark comes to the drum."
 )
 BLANK_RUNS = 6
-LONGEST_NAME = 28
-MOST_LABELS = 8
+LONGEST_NAME = 28  # letters that fit into a column on a sheet
+MOST_LABELS = 8  # more do not fit below a strip
 
 
-def title(card: Card) -> str:
+def title(card: WindingCard) -> str:
     return f"{card.car.name} on {card.track.name}"
 
 
-def outcome(card: Card) -> str:
+def outcome(card: WindingCard) -> str:
     """What the car should do, in a sentence."""
     p = card.prediction
     if not p.starts:
-        return "It does not start wound like this."
+        return "Wound like this, it does not start."
     if not isfinite(p.distance_m):
-        return "By its car file nothing stops it."
+        return "With the losses in its car file, nothing stops it."
     low, high = quantity(p.distance_low_m, "m", 1), quantity(p.distance_high_m, "m", 1)
     stop, time = quantity(p.distance_m, "m", 1), quantity(p.duration_s, "s", 1)
     return f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
 
 
-def string_words(card: Card) -> str:
+def cautions(card: WindingCard) -> list[str]:
+    """What to mind: the prediction's findings, then what every car needs."""
+    return [*(sentence(finding) for finding in card.prediction.findings), *AT_THE_TRACK]
+
+
+def string_words(card: WindingCard) -> str:
     """How the string wound compares with the drop."""
     wound, drop = _mm(card.string_m), _mm(card.car.drop_m)
     turns = f"{card.turns:g}{NBSP}turns"
@@ -53,38 +60,38 @@ def string_words(card: Card) -> str:
     return f"{turns}, {wound} of string for a drop of {drop}: the weight lands before it is off."
 
 
-def wind_rows(card: Card) -> list[Row]:
+def wind_rows(card: WindingCard) -> list[Row]:
     tiers = {tier.name: tier for tier in card.car.drum}
     return [
         (
             f"{number}.",
-            _short(wind.tier),
-            _across(tiers[wind.tier], card.car.string_diameter_m),
-            f"{wind.turns:g}",
-            _mm(wind.string_m),
-            _mm(wind.mark_m),
+            _short(one.tier),
+            _across(tiers[one.tier], card.car.string_diameter_m),
+            f"{one.turns:g}",
+            _mm(one.string_m),
+            _mm(one.mark_m),
         )
-        for number, wind in enumerate(card.winds, 1)
+        for number, one in enumerate(card.windings, 1)
     ]
 
 
-def course_rows(card: Card) -> list[Row]:
+def course_rows(card: WindingCard) -> list[Row]:
     return [
         (_short(event_word(event)), quantity(event.distance_m, "m"), quantity(event.time_s, "s"))
         for event in card.prediction.events[1:]
     ]
 
 
-def split_rows(card: Card) -> list[Row]:
+def split_rows(card: WindingCard) -> list[Row]:
     return [(f"{s.distance_m:g}{NBSP}m", quantity(s.time_s, "s")) for s in card.splits]
 
 
-def string_marks(card: Card) -> list[tuple[float, str]]:
+def string_marks(card: WindingCard) -> list[tuple[float, str]]:
     """Share of the string and label of each mark, from the drum's end."""
-    return [(wind.mark_m / card.string_m, _mm(wind.mark_m)) for wind in card.winds]
+    return [(one.mark_m / card.string_m, _mm(one.mark_m)) for one in card.windings]
 
 
-def track_marks(card: Card) -> list[tuple[float, str]]:
+def track_marks(card: WindingCard) -> list[tuple[float, str]]:
     """Share of the way and label of each event, from the launch."""
     reach = card.prediction.reach_m or 1.0
     return [
@@ -94,8 +101,9 @@ def track_marks(card: Card) -> list[tuple[float, str]]:
 
 
 def strip_rows(marks: Sequence[tuple[float, str]]) -> list[int]:
-    """A row for each label below a strip, none for more than fit: of near neighbours each is lower
-    than the next, so that its line passes before the labels of those that follow.
+    """A row for each label below a strip; none if there are more than fit.
+
+    Of near neighbours each is lower than the next, so that its line does not cross a label.
     """
     if len(marks) > MOST_LABELS:
         return []

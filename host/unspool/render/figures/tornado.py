@@ -8,7 +8,8 @@ import plotly.graph_objects as go
 
 from unspool.render.figures import palette
 from unspool.render.figures.frame import framed
-from unspool.render.words.units import plain, quantity, signed
+from unspool.render.words.plan import change_name, gain_words
+from unspool.render.words.units import plain, signed
 
 if TYPE_CHECKING:
     from unspool.study.plan import Plan
@@ -22,8 +23,8 @@ def tornado_figure(plan: Plan) -> go.Figure:
 
     A tenth less and a tenth more differ by filling as well as by colour.
     """
-    figure = framed(_axis(plan), "", legend_rows=1)
-    names = [plain(change.name) for change in plan.changes]
+    figure = framed(gain_words(plan.goal), "", legend_rows=1)
+    names = [plain(change_name(change)) for change in plan.changes]
     ways = (
         ("10 % less", palette.SPENT, "/", [change.less for change in plan.changes]),
         ("10 % more", palette.GAINED, "", [change.more for change in plan.changes]),
@@ -35,7 +36,7 @@ def tornado_figure(plan: Plan) -> go.Figure:
                 name=word,
                 y=names,
                 x=values,
-                customdata=[_told(value, plan.goal.unit) for value in values],
+                customdata=[_effect(value, plan.goal.unit) for value in values],
                 hovertemplate=f"%{{y}}, {word}: %{{customdata}}<extra></extra>",
                 marker={"color": colour, "pattern": _pattern(hatch, colour)},
             )
@@ -51,10 +52,5 @@ def _pattern(hatch: str, colour: str) -> dict[str, object]:
     return {"shape": hatch, "bgcolor": colour, "fgcolor": palette.PAPER, "solidity": 0.25}
 
 
-def _axis(plan: Plan) -> str:
-    at = f" at {quantity(plan.goal.mark_m, 'm')}" if plan.goal.unit == "s" else ""
-    return f"{plan.goal.better}{at} ({plan.goal.unit})"
-
-
-def _told(value: float | None, unit: str) -> str:
+def _effect(value: float | None, unit: str) -> str:
     return "not possible" if value is None else signed(value, unit)

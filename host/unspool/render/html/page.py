@@ -27,12 +27,10 @@ from unspool.render.words.rows import (
     event_rows,
     stretch_rows,
 )
+from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
 from unspool.render.words.units import quantity
 
-CAUTION = (
-    "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
-    "run-out clear. Follow local rules and the responsible person."
-)
+CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
 _STYLE = f"""
 body {{ margin: 0 auto; padding: 1rem; max-width: 60rem; font: 1rem/1.5 {palette.FONT};
   color: {palette.INK}; background: {palette.PAPER}; }}

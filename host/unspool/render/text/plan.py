@@ -2,56 +2,65 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager
 
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from unspool.render.text.reading import WEIGHT_CAUTION
+from unspool.render.text.findings import finding_line
 from unspool.render.words.losses import learnt_words
-from unspool.render.words.plan import TERM_WORDS, binding_words, winding_words
+from unspool.render.words.plan import (
+    LIMIT_NAMES,
+    TERM_NAMES,
+    binding_words,
+    change_name,
+    part_name,
+    stage_words,
+    winding_words,
+)
+from unspool.render.words.safety import NEAR_THE_CAR
 from unspool.render.words.units import UNKNOWN, quantity, signed
 from unspool.safe_console import SafeConsole
 from unspool.study.plan import Plan
 from unspool.study.plan.goal import Aim
-from unspool.study.plan.limits import WORDS
+from unspool.study.plan.types import OnStage
 
-MOST_CHANGES = 8
+MOST_CHANGES = 8  # the rest does little
 
 
 @contextmanager
-def watching() -> Iterator[Callable[[str], None]]:
-    """What is under way, on standard error, where there is a terminal to show it on."""
+def watching() -> Iterator[OnStage]:
+    """Shows what is under way on standard error, if that is a terminal."""
     with SafeConsole(stderr=True).status("planning") as status:
-        yield lambda doing: status.update(doing)
+        yield lambda stage, step, steps: status.update(stage_words(stage, step, steps))
 
 
 def show_plan(screen: Console, plan: Plan) -> None:
     """Prints the plan."""
     screen.print(Text(f"{plan.car.name} on {plan.track.name}, {_aim(plan)}", style="bold"))
     for part in plan.parts:
-        screen.print(Text(f"with {part}"))
-    if plan.learnt:
-        screen.print(Text(learnt_words(plan.learnt)))
+        screen.print(Text(f"with {part_name(part)}"))
+    if plan.learnt_from:
+        screen.print(Text(learnt_words(plan.learnt_from)))
     screen.print(_winding(plan))
     screen.print()
     screen.print(_stop(plan))
     screen.print(_against_own(plan))
     screen.print(binding_words(plan))
-    for table in (_margins(plan), _slips(plan), _changes(plan)):
+    for table in (_margins(plan), _miscounts(plan), _changes(plan)):
         screen.print()
         screen.print(table)
     screen.print()
     screen.print(Text(_nearly(plan)))
-    if plan.lesson is not None:
-        turns = winding_words(plan.car.drum, plan.lesson.turns)
-        told = TERM_WORDS[plan.lesson.term]
-        screen.print(Text(f"To learn more after it, wind {turns}: it tells the {told}."))
-    for caution in plan.cautions:
-        screen.print(Text(f"! {caution}", style="bold"))
-    screen.print(WEIGHT_CAUTION)
+    if plan.most_informative is not None:
+        turns = winding_words(plan.car.drum, plan.most_informative.turns)
+        term = TERM_NAMES[plan.most_informative.term]
+        screen.print(Text(f"To learn most about the {term}, wind {turns} after it."))
+    for finding in plan.findings:
+        screen.print(finding_line(finding))
+    screen.print(NEAR_THE_CAR)
 
 
 def _aim(plan: Plan) -> str:
@@ -98,25 +107,26 @@ def _margins(plan: Plan) -> Table:
     table.add_column("margin", overflow="fold")
     table.add_column("planned", justify="right")
     table.add_column("at least", justify="right")
-    for name in ("start_margin", "traction_margin", "tipping_margin", "string_margin"):
+    for name, words in LIMIT_NAMES.items():
         least = quantity(getattr(plan.limits, name), "")
-        table.add_row(WORDS[name][0], quantity(getattr(plan.prediction, name), ""), least)
+        table.add_row(words, quantity(getattr(plan.prediction, name), ""), least)
     return table
 
 
-def _slips(plan: Plan) -> Table:
-    """One row a tier: what its turns may be off by, and what that does to the goal."""
-    offs = sorted({slip.turns for slip in plan.slips})
+def _miscounts(plan: Plan) -> Table:
+    """One row a tier: by how much its turns are off, and what that does to the goal."""
+    offs = sorted({one.turns for one in plan.miscounts})
     table = Table(box=None, pad_edge=False)
     sooner = ", sooner by" if plan.goal.aim is Aim.FASTEST else ""
     table.add_column(f"a tier off by turns{sooner}", overflow="fold")
     for off in offs:
         table.add_column(signed(off, ""), justify="right")
     for tier in plan.car.drum:
-        told = {slip.turns: slip for slip in plan.slips if slip.tier == tier.name}
-        if told:
+        off_by = {one.turns: one for one in plan.miscounts if one.tier == tier.name}
+        if off_by:
             cells = [
-                _difference(told[off].change, plan.goal.unit) if off in told else "" for off in offs
+                _difference(off_by[off].change, plan.goal.unit) if off in off_by else ""
+                for off in offs
             ]
             table.add_row(Text(tier.name), *cells)
     return table
@@ -130,7 +140,7 @@ def _changes(plan: Plan) -> Table:
     table.add_column("10 % more", justify="right")
     for one in plan.changes[:MOST_CHANGES]:
         less, more = (_difference(x, plan.goal.unit) for x in (one.less, one.more))
-        table.add_row(Text(one.name), less, more)
+        table.add_row(Text(change_name(one)), less, more)
     return table
 
 
@@ -139,5 +149,5 @@ def _difference(value: float | None, unit: str) -> str:
 
 
 def _nearly(plan: Plan) -> str:
-    told = ", ".join(f"{r.low:.1f} to {r.high:.1f} on {r.tier}" for r in plan.ranges)
-    return f"Within 1 % of it, with the other tiers to match, are {told}."
+    ranges = ", ".join(f"{r.low:.1f} to {r.high:.1f} on {r.tier}" for r in plan.ranges)
+    return f"Within 1 % of it, with the other tiers to match, are {ranges}."

@@ -11,7 +11,6 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from unspool.model.limits import LEAST_STRING_MARGIN
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.figures.energy import ledger_rows
@@ -19,12 +18,9 @@ from unspool.render.text.blocks import NARROWEST, WIDEST, mark_row, speed_rows
 from unspool.render.text.findings import finding_line
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import warnings_first
+from unspool.render.words.safety import NEAR_THE_CAR
 from unspool.render.words.units import NBSP, quantity
 
-WEIGHT_CAUTION = (
-    "Keep feet and hands from under the weight, eyes protected near the wound string, and the "
-    "run-out clear."
-)
 SURE = "± (95 %)"
 
 
@@ -175,13 +171,6 @@ def _margins_table(p: Prediction) -> Table:
 
 
 def _show_cautions(screen: Console, p: Prediction) -> None:
-    for warning in p.warnings:
-        screen.print(Text(f"! {warning}", style="bold"))
-    if p.string_margin is not None and 1.0 <= p.string_margin < LEAST_STRING_MARGIN:
-        peak, margin = quantity(p.peak_tension_n, "N", 0), quantity(p.string_margin, "", 1)
-        text = (
-            f"! The string pulls {peak} at its peak, and a knot bears only {margin} times that: "
-            "take a stronger one, and keep faces away from it."
-        )
-        screen.print(Text(text, style="bold"))
-    screen.print(WEIGHT_CAUTION)
+    for finding in p.findings:
+        screen.print(finding_line(finding))
+    screen.print(NEAR_THE_CAR)

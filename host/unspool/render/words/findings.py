@@ -9,7 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from unspool.finding import Finding, Severity
-from unspool.render.words import board, calibration, comparison, reading, rollout, sensors
+from unspool.render.words import (
+    board,
+    calibration,
+    comparison,
+    plan,
+    prediction,
+    reading,
+    rollout,
+    sensors,
+)
 from unspool.render.words.values import Text
 
 TEXTS: dict[str, Text] = {
@@ -19,6 +28,8 @@ TEXTS: dict[str, Text] = {
     **comparison.TEXTS,
     **board.TEXTS,
     **sensors.TEXTS,
+    **prediction.TEXTS,
+    **plan.TEXTS,
 }
 
 

@@ -1,4 +1,4 @@
-"""A plan's findings in builder's words, for pages and the command line alike."""
+"""A plan in words, for pages, pictures and the command line alike."""
 
 from __future__ import annotations
 
@@ -6,14 +6,53 @@ from collections.abc import Sequence
 
 from unspool.car import Tier
 from unspool.render.words.units import quantity
-from unspool.study.plan import Plan
-from unspool.study.plan.limits import WORDS
+from unspool.render.words.values import Text, Values, number
+from unspool.study.plan import Aim, Goal, Plan, PlanCode, PlanStage
+from unspool.study.plan.limits import DROP
+from unspool.study.plan.parts import Part, PartKind
+from unspool.study.plan.sensitivity import CarChange, CarProperty
 
-TERM_WORDS = {
+TERM_NAMES = {
     "rolling_coefficient": "rolling resistance",
     "drag_area_m2": "air drag",
     "drive_efficiency": "loss in the drive",
 }
+LIMIT_NAMES = {
+    "start_margin": "start margin",
+    "traction_margin": "traction margin",
+    "tipping_margin": "tipping margin",
+    "string_margin": "string margin",
+}
+_PROPERTY_NAMES = {
+    CarProperty.FALLING_WEIGHT: "falling weight",
+    CarProperty.BODY: "car without the weight",
+    CarProperty.DROP: "drop",
+    CarProperty.DRIVEN_WHEELS: "driven wheels",
+    CarProperty.ROLLING: "rolling coefficient",
+    CarProperty.CONSTANT_DRAG: "constant drag",
+    CarProperty.DRAG_AREA: "drag area",
+    CarProperty.DRIVE_LOSS: "loss in the drive",
+}
+# What a difference above 0 means; for a mark to stop at, what a change does.
+_GAIN_NAMES = {
+    Aim.FARTHEST: "farther",
+    Aim.FASTEST: "sooner",
+    Aim.REACH: "moves the stop by",
+}
+
+
+def change_name(change: CarChange) -> str:
+    """The property that is changed."""
+    return f"tier {change.tier!r}" if change.tier is not None else _PROPERTY_NAMES[change.what]
+
+
+def part_name(part: Part) -> str:
+    """`weight 640 g`, `driven wheels 100 mm`, `tier 'run' 14 mm`."""
+    if part.kind is PartKind.WEIGHT:
+        return f"weight {1e3 * part.size:g} g"
+    if part.kind is PartKind.DRIVEN_WHEELS:
+        return f"driven wheels {1e3 * part.size:g} mm"
+    return f"tier {part.tier!r} {1e3 * part.size:g} mm"
 
 
 def winding_words(drum: Sequence[Tier], turns: Sequence[float]) -> str:
@@ -26,10 +65,61 @@ def binding_words(plan: Plan) -> str:
     """What holds the goal back, in a sentence."""
     if not plan.binding:
         return "No limit holds it back."
-    told = []
+    limits = []
     for name in plan.binding:
-        if name == "drop":
-            told.append(f"the drop of {quantity(1e3 * plan.car.drop_m, 'mm', 0)}, all of it used")
+        if name == DROP:
+            limits.append(f"the drop of {quantity(1e3 * plan.car.drop_m, 'mm', 0)}, all of it used")
         else:
-            told.append(f"the {WORDS[name][0]} of at least {getattr(plan.limits, name):g}")
-    return f"Held back by {' and by '.join(told)}."
+            limits.append(f"the {LIMIT_NAMES[name]} of at least {getattr(plan.limits, name):g}")
+    return f"Held back by {' and by '.join(limits)}."
+
+
+def gain_words(goal: Goal) -> str:
+    """What a change of the car gains, with its unit, for the axis of a picture."""
+    at = f" at {quantity(goal.mark_m, 'm')}" if goal.aim is Aim.FASTEST else ""
+    return f"{_GAIN_NAMES[goal.aim]}{at} ({goal.unit})"
+
+
+def stage_words(stage: PlanStage, step: int, steps: int) -> str:
+    """What is under way, in a few words."""
+    return {
+        PlanStage.PARTS: f"trying parts, {step} of {steps}",
+        PlanStage.WINDINGS: "trying windings",
+        PlanStage.CHANGES: "changing one thing at a time",
+        PlanStage.MOST_INFORMATIVE: "looking for the most informative winding",
+    }[stage]
+
+
+def _mark_missed(v: Values) -> str:
+    past = number(v, "past_m")
+    side = "past" if past > 0.0 else "short of"
+    return (
+        f"No winding stops at the mark: this one stops {quantity(abs(past), 'm')} {side} it. "
+        "Change the drum or the weight."
+    )
+
+
+def _traction_not_known(_: Values) -> str:
+    return (
+        "Whether the wheels slip or the car tips is not known: the car file lacks wheelbase_mm or "
+        "the centre of mass. Try it with care."
+    )
+
+
+def _string_strength_not_known(_: Values) -> str:
+    return (
+        "Whether the string holds is not known: the car file lacks breaking_load_n. Try it with "
+        "care."
+    )
+
+
+def _taper_assumed(v: Values) -> str:
+    return f"Tier {v['tier']!r} tapers. The plan stretches the taper over the planned turns."
+
+
+TEXTS: dict[str, Text] = {
+    PlanCode.MARK_MISSED: _mark_missed,
+    PlanCode.TRACTION_NOT_KNOWN: _traction_not_known,
+    PlanCode.STRING_STRENGTH_NOT_KNOWN: _string_strength_not_known,
+    PlanCode.TAPER_ASSUMED: _taper_assumed,
+}

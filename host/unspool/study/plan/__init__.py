@@ -3,11 +3,23 @@
 A Plan goes out: the winding, what binds it, and what one change would gain.
 """
 
+from unspool.study.plan.codes import PlanCode
 from unspool.study.plan.goal import Aim, Goal
+from unspool.study.plan.infeasible import Infeasible, InfeasiblePlanError
 from unspool.study.plan.limits import Limits
+from unspool.study.plan.make_plan import plan
 from unspool.study.plan.parts import Owned
-from unspool.study.plan.propose import plan
-from unspool.study.plan.report import plan_json
-from unspool.study.plan.types import Plan
+from unspool.study.plan.types import Plan, PlanStage
 
-__all__ = ["Aim", "Goal", "Limits", "Owned", "Plan", "plan", "plan_json"]
+__all__ = [
+    "Aim",
+    "Goal",
+    "Infeasible",
+    "InfeasiblePlanError",
+    "Limits",
+    "Owned",
+    "Plan",
+    "PlanCode",
+    "PlanStage",
+    "plan",
+]

@@ -1,4 +1,4 @@
-"""How flat the optimum is: what a turn more or less costs, which windings are nearly as good."""
+"""How flat the optimum is: what a miscounted turn costs, and which windings are nearly as good."""
 
 from __future__ import annotations
 
@@ -6,25 +6,26 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from unspool.study.plan.evaluate import FITS, Task
+from unspool.study.plan.evaluate import FITS, PlanningTask
 from unspool.study.plan.goal import A_HIT_M, Aim
-from unspool.study.plan.limits import WORDS
-from unspool.study.plan.search import Found
+from unspool.study.plan.limits import DROP, NAMES
+from unspool.study.plan.search import Optimum
 
+# What hands do: a turn too many or too few, or the start of the string a quarter turn off.
 MISWOUND_TURNS = (-1.0, -0.25, 0.25, 1.0)
 NEARLY = 0.01
-# A limit holds the goal back where going past it alone gains more than this.
+# A limit binds if going past it alone gains more than this share.
 BINDS = 0.0025
 # String left over that is less than any hand measures, as a share of the drop.
 ALL_WOUND = 0.01
 
 
 @dataclass(frozen=True)
-class Slip:
-    """A tier wound with some turns more or less than planned and the others as planned.
+class Miscount:
+    """A tier wound with some turns more or fewer than planned, and the others as planned.
 
-    change is in the goal's unit, below 0 where the goal suffers, None where it is missed; keeps is
-    whether drop and limits are still kept to.
+    `change` is in the goal's unit, below 0 if the goal suffers, None if it is missed. `keeps` is
+    whether drop and limits still hold.
     """
 
     tier: str
@@ -35,7 +36,7 @@ class Slip:
 
 
 @dataclass(frozen=True)
-class Range:
+class TurnsRange:
     """Turns on a tier with which, the others fitting, the goal is within 1 % of the best."""
 
     tier: str
@@ -43,54 +44,56 @@ class Range:
     high: float
 
 
-def slips(task: Task, found: Found) -> tuple[Slip, ...]:
+def miscounts(task: PlanningTask, best: Optimum) -> tuple[Miscount, ...]:
+    """Every tier that is wound, with each of MISWOUND_TURNS that leaves some turns on it."""
     rows = [
         (k, off)
-        for k, turns in enumerate(found.turns)
+        for k, turns in enumerate(best.turns)
         for off in MISWOUND_TURNS
         if turns > 0.0 and turns + off >= 0.0
     ]
-    wound = np.array([found.turns + off * np.eye(len(found.turns))[k] for k, off in rows])
-    trial = task.tried(wound)
-    fits = task.within_drop(wound) & trial.allowed
-    change = trial.scores - found.score
+    wound = np.array([best.turns + off * np.eye(len(best.turns))[k] for k, off in rows])
+    tried = task.evaluate(wound)
+    keeps = task.within_drop(wound) & tried.allowed
+    change = tried.scores - best.score
     return tuple(
-        Slip(
+        Miscount(
             task.car.drum[k].name,
             off,
-            float(trial.runs.distance_m[i]),
+            float(tried.runs.distance_m[i]),
             float(change[i]) if np.isfinite(change[i]) else None,
-            bool(fits[i]),
+            bool(keeps[i]),
         )
         for i, (k, off) in enumerate(rows)
     )
 
 
-def ranges(task: Task, found: Found) -> tuple[Range, ...]:
-    near = found.look.worth >= found.score - task.goal.share(found.score, NEARLY)
-    turns = np.concatenate([found.look.turns[near], found.turns[None, :]])
+def ranges(task: PlanningTask, best: Optimum) -> tuple[TurnsRange, ...]:
+    """One for each tier, from the grid's windings that are nearly as good."""
+    near = best.grid.worth >= best.score - task.goal.tolerance(best.score, NEARLY)
+    turns = np.concatenate([best.grid.turns[near], best.turns[None, :]])
     lows, highs = turns.min(axis=0), turns.max(axis=0)
     return tuple(
-        Range(tier.name, float(low), float(high))
+        TurnsRange(tier.name, float(low), float(high))
         for tier, low, high in zip(task.car.drum, lows, highs, strict=True)
     )
 
 
-def binding(task: Task, found: Found) -> tuple[str, ...]:
-    """The limits that hold the goal back: without that one alone, a better winding would be."""
-    look, better = found.look, found.score + task.goal.share(found.score, BINDS)
+def binding(task: PlanningTask, best: Optimum) -> tuple[str, ...]:
+    """The limits that hold the goal back: without that one alone, a winding would be better."""
+    grid, better = best.grid, best.score + task.goal.tolerance(best.score, BINDS)
     names = []
-    for name, broken in look.broken.items():
-        others = [flags for other, flags in look.broken.items() if other != name]
-        only = broken & look.runs.starts & ~np.any(others, axis=0)
-        if np.any(look.scores[only] > better):
+    for name in NAMES:
+        others = [flags for other, flags in grid.broken.items() if other != name]
+        only = grid.broken[name] & grid.runs.starts & ~np.any(others, axis=0)
+        if np.any(grid.scores[only] > better):
             names.append(name)
-    left = task.car.drop_m * FITS - float(found.turns @ task.turn_m)
-    if left < ALL_WOUND * task.car.drop_m and not _met(task, found):
-        names.append("drop")
-    return tuple(name for name in WORDS if name in names)
+    left = task.car.drop_m * FITS - float(best.turns @ task.turn_m)
+    if left < ALL_WOUND * task.car.drop_m and not _hits_the_mark(task, best):
+        names.append(DROP)
+    return tuple(names)
 
 
-def _met(task: Task, found: Found) -> bool:
-    """Whether nothing could be better: the mark to stop at is hit."""
-    return task.goal.aim is Aim.REACH and -found.score <= A_HIT_M
+def _hits_the_mark(task: PlanningTask, best: Optimum) -> bool:
+    """Whether nothing could be better."""
+    return task.goal.aim is Aim.REACH and -best.score <= A_HIT_M

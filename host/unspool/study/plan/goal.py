@@ -12,7 +12,7 @@ from unspool.errors import Fault, InputError
 from unspool.model.batch import BatchPrediction
 from unspool.model.number import Floats
 
-# No tape at the trackside tells a stop from the mark more closely.
+# No tape at the trackside can tell you a stop from the mark more closely.
 A_HIT_M = 0.01
 
 
@@ -24,7 +24,7 @@ class Aim(StrEnum):
 
 @dataclass(frozen=True)
 class Goal:
-    """mark_m is the place to pass soonest (fastest) or to stop nearest to (reach).
+    """`mark_m` is the place to pass soonest (fastest) or to stop nearest to (reach).
 
     Raises InputError for a mark that is missing, not ahead of the launch, or of no use.
     """
@@ -44,22 +44,13 @@ class Goal:
 
     @property
     def place_m(self) -> float:
-        """The mark; 0 where there is none."""
+        """The mark; 0 if there is none."""
         return self.mark_m or 0.0
 
     @property
     def unit(self) -> str:
         """Of a score and of the differences between scores."""
         return "s" if self.aim is Aim.FASTEST else "m"
-
-    @property
-    def better(self) -> str:
-        """What a difference above 0 means; for a mark to stop at, what a change does."""
-        return {
-            Aim.FARTHEST: "farther",
-            Aim.FASTEST: "sooner",
-            Aim.REACH: "moves the stop by",
-        }[self.aim]
 
     def scores(self, runs: BatchPrediction) -> Floats:
         """(n,) in the goal's unit, larger is better; minus infinity for a run that fails it."""
@@ -70,13 +61,16 @@ class Goal:
             score = -np.abs(runs.distance_m - self.place_m)
         return np.where(runs.starts, score, -np.inf)
 
-    def share(self, score: float, part: float) -> float:
-        """A part of what the goal is measured by, in its unit: two scores nearer are as good."""
+    def tolerance(self, score: float, share: float) -> float:
+        """A share of what the goal is measured by, in its unit.
+
+        Two scores that differ by less are as good as each other.
+        """
         if self.aim is Aim.REACH:
-            # Of a mark that is out of reach, the way that is left is no measure.
-            way = min(self.place_m, abs(self.place_m + score))
-            return max(part * way, A_HIT_M)
-        return part * abs(score)
+            # For a mark that is out of reach, the distance that is left is no measure.
+            distance = min(self.place_m, abs(self.place_m + score))
+            return max(share * distance, A_HIT_M)
+        return share * abs(score)
 
 
 def _refused(found: str, expected: str) -> InputError:

@@ -1,4 +1,4 @@
-"""Windings to look at first: the drop's string spread over the tiers in every coarse way."""
+"""The coarse grid of windings that a search starts from."""
 
 from __future__ import annotations
 
@@ -8,33 +8,35 @@ from math import comb
 import numpy as np
 
 from unspool.model.number import Floats
-from unspool.study.plan.evaluate import Task
+from unspool.study.plan.evaluate import PlanningTask
 
-# Less on a tier is a nudge that no hand winds true.
+# A hand cannot wind less on a tier reliably.
 LEAST_TURNS = 0.25
 
 
 def shares(tiers: int, affordable: int) -> Floats:
-    """(n, tiers) shares of the drop, each a multiple of the same part; what is missing to 1 is
-    left unwound. At most `affordable` rows, but always each tier by itself.
+    """(n, tiers) shares of the drop, each a multiple of the same part; the rest is left unwound.
+
+    At most `affordable` rows, but always each tier by itself.
     """
     parts = 1
     while comb(parts + 1 + tiers, tiers) <= affordable:
         parts += 1
+    # Stars and bars: the gaps between `tiers` bars are the parts that each tier gets.
     bars = np.array(list(combinations(range(parts + tiers), tiers)))
     edges = np.concatenate([np.full((len(bars), 1), -1), bars], axis=1)
     return np.asarray((np.diff(edges, axis=1) - 1) / parts)
 
 
-def settled(turns: Floats) -> Floats:
+def windable(turns: Floats) -> Floats:
     """Turns that a hand can wind: none, or LEAST_TURNS and more."""
     small = np.where(turns < 0.5 * LEAST_TURNS, 0.0, LEAST_TURNS)
     return np.where(turns < LEAST_TURNS, small, turns)
 
 
-def first_windings(task: Task, affordable: int) -> Floats:
+def coarse_grid(task: PlanningTask, affordable: int) -> Floats:
     """(n, tiers) turns, among them the car file's own; all within the drop and none twice."""
     spread = shares(len(task.turn_m), affordable) * task.car.drop_m / task.turn_m
     own = np.array([[tier.turns for tier in task.car.drum]])
-    turns = np.unique(np.concatenate([settled(spread), settled(own)]), axis=0)
+    turns = np.unique(np.concatenate([windable(spread), windable(own)]), axis=0)
     return np.asarray(turns[task.within_drop(turns) & np.any(turns > 0.0, axis=1)])

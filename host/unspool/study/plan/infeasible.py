@@ -1,52 +1,103 @@
-"""Why no winding fits, in a sentence that says what would help."""
+"""Why no winding is possible, and what would help."""
 
 from __future__ import annotations
+
+from enum import StrEnum
 
 import numpy as np
 
 from unspool.errors import InputError
-from unspool.study.plan.evaluate import Task, Trial
+from unspool.study.plan.evaluate import Evaluation, PlanningTask
 from unspool.study.plan.goal import Aim
-from unspool.study.plan.grid import first_windings
-from unspool.study.plan.limits import WORDS
+from unspool.study.plan.grid import coarse_grid
 
+# Enough windings to find the best value of each limit.
 _PLENTY = 2000
+_HELP = {
+    "start_margin": "a larger first tier, a heavier weight or freer wheels",
+    "traction_margin": "grippier tyres or a smaller first tier",
+    "tipping_margin": "a lower or longer car, or a smaller first tier",
+    "string_margin": "a stronger string, a lighter weight, or tiers that differ less",
+}
 
 
-def refusal(task: Task) -> InputError:
+class Infeasible(StrEnum):
+    """Why there is no winding."""
+
+    NEVER_STOPS = "never_stops"
+    DROP_TOO_SHORT = "drop_too_short"
+    NOTHING_STARTS = "nothing_starts"
+    MARK_OUT_OF_REACH = "mark_out_of_reach"
+    LIMITS_OUT_OF_REACH = "limits_out_of_reach"  # each of them alone
+    LIMITS_TOGETHER = "limits_together"
+
+
+class InfeasiblePlanError(InputError):
+    """No winding of this car is possible; `limits` names those that are in the way."""
+
+    def __init__(self, message: str, reason: Infeasible, limits: tuple[str, ...] = ()) -> None:
+        super().__init__(message)
+        self.reason = reason
+        self.limits = limits
+
+
+def never_stops(name: str) -> InfeasiblePlanError:
+    """The error for a car that nothing stops."""
+    return InfeasiblePlanError(
+        f"{name}: nothing stops this car, so no winding decides where; give "
+        "rolling_coefficient or constant_drag_n under [losses]",
+        Infeasible.NEVER_STOPS,
+    )
+
+
+def infeasible(task: PlanningTask) -> InfeasiblePlanError:
     """The error for a task whose every winding breaks a limit or misses the goal."""
     name = task.car.name
-    turns = first_windings(task, min(_PLENTY, task.affordable))
+    turns = coarse_grid(task, min(_PLENTY, task.affordable))
     if not len(turns):
-        return InputError(f"{name}: the drop is too short for a quarter turn on any tier")
-    trial = task.tried(turns)
-    if not np.any(trial.runs.starts):
-        best = float(np.nanmax(trial.runs.start_margin))
-        return InputError(
+        return InfeasiblePlanError(
+            f"{name}: the drop is too short for a quarter turn on any tier",
+            Infeasible.DROP_TOO_SHORT,
+        )
+    tried = task.evaluate(turns)
+    if not np.any(tried.runs.starts):
+        best = float(np.nanmax(tried.runs.start_margin))
+        return InfeasiblePlanError(
             f"{name}: no winding starts this car: the best pulls {best:.2f} of what holds it; "
-            f"try {WORDS['start_margin'][1]}"
+            f"try {_HELP['start_margin']}",
+            Infeasible.NOTHING_STARTS,
+            ("start_margin",),
         )
-    if task.goal.aim is Aim.FASTEST and not np.any(np.isfinite(trial.scores)):
-        reach = float(np.max(trial.runs.furthest_m))
-        return InputError(
+    if task.goal.aim is Aim.FASTEST and not np.any(np.isfinite(tried.scores)):
+        reach = float(np.max(tried.runs.furthest_m))
+        return InfeasiblePlanError(
             f"{name}: no winding reaches a mark at {task.goal.place_m:g} m; the most is "
-            f"{reach:.2f} m"
+            f"{reach:.2f} m",
+            Infeasible.MARK_OUT_OF_REACH,
         )
-    return InputError(f"{name}: no winding fits: {_worst(task, trial)}")
+    return _limits(task, tried)
 
 
-def _worst(task: Task, trial: Trial) -> str:
-    """Of each limit that alone stops every winding the best value; else that they stop together."""
-    told = []
-    for limit, broken in trial.broken.items():
-        if np.all(broken | ~trial.runs.starts):
-            word, help_ = WORDS[limit]
-            best = float(np.nanmax(getattr(trial.runs, limit)[trial.runs.starts]))
-            asked = getattr(task.limits, limit)
-            told.append(f"the best {word} is {best:.2f} and {asked:.2f} is asked; try {help_}")
-    if told:
-        return "; ".join(told)
-    names = [WORDS[limit][0] for limit, broken in trial.broken.items() if np.any(broken)]
-    if np.any(trial.allowed):
-        return f"none that keeps the {' and '.join(names)} reaches {task.goal.place_m:g} m"
-    return f"each breaks one of {', '.join(names)}; lower a limit or change the drum"
+def _limits(task: PlanningTask, tried: Evaluation) -> InfeasiblePlanError:
+    """The limits that alone stop every winding; or else those that do so together."""
+    start = f"{task.car.name}: no winding fits"
+    alone = [limit for limit, broken in tried.broken.items() if np.all(broken | ~tried.runs.starts)]
+    if alone:
+        best = "; ".join(_best(task, tried, limit) for limit in alone)
+        return InfeasiblePlanError(f"{start}: {best}", Infeasible.LIMITS_OUT_OF_REACH, tuple(alone))
+    names = tuple(limit for limit, broken in tried.broken.items() if np.any(broken))
+    words = [_words(limit) for limit in names]
+    why = f"each breaks one of {', '.join(words)}; lower a limit or change the drum"
+    if np.any(tried.allowed):
+        why = f"none that keeps the {' and '.join(words)} reaches {task.goal.place_m:g} m"
+    return InfeasiblePlanError(f"{start}: {why}", Infeasible.LIMITS_TOGETHER, names)
+
+
+def _best(task: PlanningTask, tried: Evaluation, limit: str) -> str:
+    best = float(np.nanmax(getattr(tried.runs, limit)[tried.runs.starts]))
+    asked = getattr(task.limits, limit)
+    return f"the best {_words(limit)} is {best:.2f} and {asked:.2f} is asked; try {_HELP[limit]}"
+
+
+def _words(limit: str) -> str:
+    return limit.replace("_", " ")

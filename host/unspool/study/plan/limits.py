@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 
-import numpy as np
-from numpy.typing import NDArray
-
 from unspool.errors import Fault, InputError
 from unspool.model.batch import BatchPrediction
 from unspool.model.limits import LEAST_STRING_MARGIN
+from unspool.model.number import Flags
 
-Flags = NDArray[np.bool_]
+# A limit of the car itself, beside the margins: the string cannot be longer.
+DROP = "drop"
 
 
 @dataclass(frozen=True)
@@ -38,19 +37,8 @@ class Limits:
             raise InputError("; ".join(map(str, faults)), faults)
 
     def broken(self, runs: BatchPrediction) -> dict[str, Flags]:
-        """(n,) for each margin: whether it is below its limit. One that is not known is not."""
+        """(n,) for each margin: whether it is below its limit. An unknown margin is not."""
         return {name: getattr(runs, name) < getattr(self, name) for name in NAMES}
 
 
 NAMES = tuple(field.name for field in fields(Limits))
-# How a builder says it, and what helps.
-WORDS = {
-    "start_margin": ("start margin", "a larger first tier, a heavier weight or freer wheels"),
-    "traction_margin": ("traction margin", "grippier tyres or a smaller first tier"),
-    "tipping_margin": ("tipping margin", "a lower or longer car, or a smaller first tier"),
-    "string_margin": (
-        "string margin",
-        "a stronger string, a lighter weight, or tiers that differ less",
-    ),
-    "drop": ("drop", "a taller tower"),
-}

@@ -4,14 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from enum import StrEnum
 from itertools import product
 from math import prod
 
 from unspool.car import Car
 from unspool.errors import InputError
-from unspool.study.plan.sensitivity import with_driven_radius
+from unspool.study.plan.sensitivity import drum_fits, with_driven_radius
 
-MOST_CARS = 200
+MOST_CARS = 200  # some minutes of search
 
 
 @dataclass(frozen=True)
@@ -44,18 +45,33 @@ class Owned:
         return bool(self.weights_kg or self.wheels_m or self.tiers_m)
 
 
+class PartKind(StrEnum):
+    WEIGHT = "weight"
+    DRIVEN_WHEELS = "driven_wheels"
+    TIER = "tier"
+
+
 @dataclass(frozen=True)
-class Fitted:
-    """A car with other parts on it and a few words for each; without any it is as its file says."""
+class Part:
+    """A part to fit. `size`: kg of a weight, diameter in m otherwise, of a tier without string."""
+
+    kind: PartKind
+    size: float
+    tier: str | None = None
+
+
+@dataclass(frozen=True)
+class CarBuild:
+    """A car with other parts on it; without any it is as its file says."""
 
     car: Car
-    parts: tuple[str, ...] = ()
+    parts: tuple[Part, ...] = ()
 
 
-def fitted(car: Car, owned: Owned) -> list[Fitted]:
-    """Every car that can be made of them, as it is first.
+def builds(car: Car, owned: Owned) -> list[CarBuild]:
+    """Every car that can be made of the parts, as its file says first.
 
-    Raises InputError for a tier that the drum lacks, a part that cannot be, or too many to try.
+    Raises InputError for a tier that the drum lacks, a part that cannot exist, or too many to try.
     """
     _check(car, owned)
     lists = [_weights(car, owned), _wheels(car, owned)]
@@ -65,31 +81,32 @@ def fitted(car: Car, owned: Owned) -> list[Fitted]:
             f"the parts owned make {prod(map(len, lists))} cars, more than {MOST_CARS}; "
             "give fewer at a time"
         )
-    made = [_made(car, choice) for choice in product(*lists)]
-    return [one for one in made if _possible(one.car)]
+    every = [_build(car, choice) for choice in product(*lists)]
+    return [one for one in every if drum_fits(one.car)]
 
 
-Choice = tuple[str, float] | None
+# Another part with its size as the car has it (kg, or radius in m), or None for the car's own.
+Choice = tuple[Part, float] | None
 
 
 def _weights(car: Car, owned: Owned) -> list[Choice]:
     others = [kg for kg in owned.weights_kg if kg != car.weight_mass_kg]
-    return [None, *((f"weight {1e3 * kg:g} g", kg) for kg in others)]
+    return [None, *((Part(PartKind.WEIGHT, kg), kg) for kg in others)]
 
 
 def _wheels(car: Car, owned: Owned) -> list[Choice]:
     others = [m for m in owned.wheels_m if m != car.driven_wheel.radius_m]
-    return [None, *((f"driven wheels {2e3 * m:g} mm", m) for m in others)]
+    return [None, *((Part(PartKind.DRIVEN_WHEELS, 2.0 * m), m) for m in others)]
 
 
 def _tiers(car: Car, index: int, owned: Owned) -> list[Choice]:
     tier = car.drum[index]
     thick = car.string_diameter_m
     others = [m for m in owned.tiers_m.get(tier.name, ()) if m != tier.radius_m]
-    return [None, *((f"tier {tier.name!r} {1e3 * (2.0 * m - thick):g} mm", m) for m in others)]
+    return [None, *((Part(PartKind.TIER, 2.0 * m - thick, tier.name), m) for m in others)]
 
 
-def _made(car: Car, choice: tuple[Choice, ...]) -> Fitted:
+def _build(car: Car, choice: tuple[Choice, ...]) -> CarBuild:
     weight, wheel, *tiers = choice
     if weight:
         car = replace(car, weight_mass_kg=weight[1])
@@ -99,12 +116,7 @@ def _made(car: Car, choice: tuple[Choice, ...]) -> Fitted:
         replace(old, radius_m=new[1], end_radius_m=new[1]) if new else old
         for old, new in zip(car.drum, tiers, strict=True)
     )
-    return Fitted(replace(car, drum=drum), tuple(part[0] for part in choice if part))
-
-
-def _possible(car: Car) -> bool:
-    largest = max(max(tier.radius_m, tier.end_radius_m) for tier in car.drum)
-    return largest < car.driven_wheel.radius_m
+    return CarBuild(replace(car, drum=drum), tuple(part[0] for part in choice if part))
 
 
 def _check(car: Car, owned: Owned) -> None:
@@ -118,5 +130,5 @@ def _check(car: Car, owned: Owned) -> None:
         *owned.wheels_m,
         *(m for some in owned.tiers_m.values() for m in some),
     )
-    if not all(0.0 < size < 1e3 for size in sizes):
+    if not all(0.0 < size < 1e3 for size in sizes):  # above it is a size in the wrong unit
         raise InputError(f"{car.name}: a part owned has no size above 0; give masses and diameters")

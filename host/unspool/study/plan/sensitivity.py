@@ -4,97 +4,117 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from enum import StrEnum
 
 import numpy as np
 
 from unspool.car import Car
 from unspool.model.number import Floats
-from unspool.study.plan.evaluate import Task
+from unspool.study.plan.evaluate import PlanningTask
 from unspool.study.plan.goal import Aim
-from unspool.study.plan.search import Found, peak
+from unspool.study.plan.search import Optimum, best_score
 
 SHARES = (0.9, 1.1)
-AFFORDABLE = 1500
-NOTHING = 1e-4  # m or s
+AFFORDABLE = 1500  # windings for each changed car: there are some twenty
+NOTHING = 1e-4  # m or s: no builder sees less
 
 Changed = Callable[[Car, float], Car]
-Effect = Callable[[Task, Found, Car], float | None]
+Effect = Callable[[PlanningTask, Optimum, Car], float | None]
+
+
+class CarProperty(StrEnum):
+    """What is changed."""
+
+    FALLING_WEIGHT = "falling_weight"
+    BODY = "body"
+    DROP = "drop"
+    DRIVEN_WHEELS = "driven_wheels"
+    ROLLING = "rolling"
+    CONSTANT_DRAG = "constant_drag"
+    DRAG_AREA = "drag_area"
+    DRIVE_LOSS = "drive_loss"
+    TIER = "tier"
 
 
 @dataclass(frozen=True)
-class Change:
-    """A property of the car with its effect on the goal when it is a tenth less and a tenth more.
+class CarChange:
+    """A property of the car, with its effect on the goal if it is a tenth less and a tenth more.
 
-    less and more are in the goal's unit, above 0 where the goal gains, None where the car then
-    cannot do it. For a mark to stop at they are how far the stop moves with the winding as it is;
-    otherwise each changed car is wound as is best for it.
+    `less` and `more` are in the goal's unit, above 0 if the goal gains, None if the car then cannot
+    do it. For a mark to stop at they are how far the stop moves with the winding as it is.
+    Otherwise each changed car is wound as is best for it. `tier`: which one is changed.
     """
 
-    name: str
+    what: CarProperty
+    tier: str | None
     less: float | None
     more: float | None
 
     @property
     def swing(self) -> float:
+        """The larger of both effects."""
         return max(abs(self.less or 0.0), abs(self.more or 0.0))
 
 
-def changes(task: Task, found: Found) -> tuple[Change, ...]:
-    """Every change that does anything, the one that does most first."""
-    effect = _stop_moves if task.goal.aim is Aim.REACH else _gains(task, found)
-    told = [
-        Change(name, *(effect(task, found, changed(task.car, share)) for share in SHARES))
-        for name, changed in _changed(task.car, found.turns)
+def changes(task: PlanningTask, best: Optimum) -> tuple[CarChange, ...]:
+    """Every change that does anything, the one with the largest effect first."""
+    effect = _stop_moves if task.goal.aim is Aim.REACH else _gains(task, best)
+    every = [
+        CarChange(what, tier, *(effect(task, best, changed(task.car, share)) for share in SHARES))
+        for what, tier, changed in _changed(task.car, best.turns)
     ]
-    return tuple(sorted((c for c in told if c.swing > NOTHING), key=lambda c: -c.swing))
+    return tuple(sorted((c for c in every if c.swing > NOTHING), key=lambda c: -c.swing))
 
 
-def _gains(task: Task, found: Found) -> Effect:
-    """On the best that each car can do; where a run takes long to predict, on the planned one."""
-    best = peak(task, AFFORDABLE, found.turns) if task.closed else found.score
+def _gains(task: PlanningTask, best: Optimum) -> Effect:
+    """On the best that each car can do; if a run takes long to predict, on the planned winding."""
+    now = best_score(task, AFFORDABLE, best.turns) if task.has_closed_form else best.score
 
-    def gained(task: Task, found: Found, car: Car) -> float | None:
-        if not _possible(car) or best is None:
+    def gained(task: PlanningTask, best: Optimum, car: Car) -> float | None:
+        if not drum_fits(car) or now is None:
             return None
         other = replace(task, car=car)
-        if not task.closed:
-            change = float(other.tried(found.turns[None, :]).scores[0]) - best
+        if not task.has_closed_form:
+            change = float(other.evaluate(best.turns[None, :]).scores[0]) - now
             return change if np.isfinite(change) else None
-        score = peak(other, AFFORDABLE, found.turns)
-        return None if score is None else score - best
+        score = best_score(other, AFFORDABLE, best.turns)
+        return None if score is None else score - now
 
     return gained
 
 
-def _stop_moves(task: Task, found: Found, car: Car) -> float | None:
-    if not _possible(car):
+def _stop_moves(task: PlanningTask, best: Optimum, car: Car) -> float | None:
+    if not drum_fits(car):
         return None
-    wound = found.turns[None, :]
-    before, after = (one.tried(wound) for one in (task, replace(task, car=car)))
+    wound = best.turns[None, :]
+    before, after = (one.evaluate(wound) for one in (task, replace(task, car=car)))
     return float(after.runs.distance_m[0] - before.runs.distance_m[0])
 
 
-def _possible(car: Car) -> bool:
-    return max(tier.radius_m for tier in car.drum) < car.driven_wheel.radius_m
+def drum_fits(car: Car) -> bool:
+    """Whether the drum is smaller than the driven wheel."""
+    largest = max(max(tier.radius_m, tier.end_radius_m) for tier in car.drum)
+    return largest < car.driven_wheel.radius_m
 
 
-def _changed(car: Car, turns: Floats) -> Iterator[tuple[str, Changed]]:
-    yield "falling weight", lambda c, x: replace(c, weight_mass_kg=c.weight_mass_kg * x)
-    yield "car without the weight", lambda c, x: replace(c, body_mass_kg=c.body_mass_kg * x)
-    yield "drop", lambda c, x: replace(c, drop_m=c.drop_m * x)
-    yield "driven wheels", _wheels
+def _changed(car: Car, turns: Floats) -> Iterator[tuple[CarProperty, str | None, Changed]]:
+    of = CarProperty
+    yield of.FALLING_WEIGHT, None, lambda c, x: replace(c, weight_mass_kg=c.weight_mass_kg * x)
+    yield of.BODY, None, lambda c, x: replace(c, body_mass_kg=c.body_mass_kg * x)
+    yield of.DROP, None, lambda c, x: replace(c, drop_m=c.drop_m * x)
+    yield of.DRIVEN_WHEELS, None, _wheels
     if car.losses.rolling_coefficient:
-        yield "rolling coefficient", _rolling
+        yield of.ROLLING, None, _rolling
     if car.losses.constant_drag_n:
-        yield "constant drag", _constant
+        yield of.CONSTANT_DRAG, None, _constant
     if car.drag_area_m2:
         area = car.frontal_area_m2 or 0.0
-        yield "drag area", lambda c, x: replace(c, frontal_area_m2=area * x)
+        yield of.DRAG_AREA, None, lambda c, x: replace(c, frontal_area_m2=area * x)
     if car.losses.drive_efficiency < 1.0:
-        yield "loss in the drive", _drive
+        yield of.DRIVE_LOSS, None, _drive
     for k, tier in enumerate(car.drum):
         if turns[k] > 0.0:
-            yield f"tier {tier.name!r}", _tier(k)
+            yield of.TIER, tier.name, _tier(k)
 
 
 def _rolling(car: Car, share: float) -> Car:
@@ -124,8 +144,9 @@ def _wheels(car: Car, share: float) -> Car:
 
 
 def with_driven_radius(car: Car, radius_m: float) -> Car:
-    """The car on driven wheels of another radius and the same mass: their inertia goes by its
-    square.
+    """The car on driven wheels of another radius and the same mass.
+
+    Their inertia goes with the square of the radius.
     """
     wheels = tuple(
         replace(w, radius_m=radius_m, inertia_kg_m2=w.inertia_kg_m2 * (radius_m / w.radius_m) ** 2)

@@ -2,26 +2,43 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
+from enum import StrEnum
 
 from unspool.car import Car, Track
+from unspool.finding import Finding
 from unspool.model.outcome import Prediction
-from unspool.study.plan.flatness import Range, Slip
+from unspool.study.plan.flatness import Miscount, TurnsRange
 from unspool.study.plan.goal import Goal
 from unspool.study.plan.limits import Limits
-from unspool.study.plan.most_informative import Lesson
-from unspool.study.plan.sensitivity import Change
+from unspool.study.plan.most_informative import InformativeWinding
+from unspool.study.plan.parts import Part
+from unspool.study.plan.sensitivity import CarChange
+
+
+class PlanStage(StrEnum):
+    """What is under way while a plan is made."""
+
+    PARTS = "parts"
+    WINDINGS = "windings"
+    CHANGES = "changes"
+    MOST_INFORMATIVE = "most_informative"
+
+
+# Called with the stage, and which of how many steps of it begins.
+OnStage = Callable[[PlanStage, int, int], None]
 
 
 @dataclass(frozen=True)
 class Plan:
     """The winding to try next.
 
-    car is wound as planned, with the parts named in `parts` where others than its own do better;
-    own is the car as its file says. mark_s is when each passes the goal's mark, None where there is
-    none or it is not reached. gain is what the plan betters own by in the goal's unit, None where
-    own does not do it at all. left_out names the tiers that are not wound; learnt the runs that
-    told the losses, none where they are the car file's.
+    `car` is wound as planned, with the `parts` that do better than its own. `own` is the car as its
+    file says. `mark_s`, `own_mark_s`: when each passes the goal's mark, None if there is none or it
+    is not reached. `gain` is what the plan betters `own` by in the goal's unit, None if `own` does
+    not do it at all. `binding` names the limits that hold the goal back. `learnt_from` names the
+    runs that the losses come from; empty if they are the car file's.
     """
 
     car: Car
@@ -29,19 +46,19 @@ class Plan:
     track: Track
     goal: Goal
     limits: Limits
-    parts: tuple[str, ...]
+    parts: tuple[Part, ...]
     prediction: Prediction
     own_prediction: Prediction
     mark_s: float | None
     own_mark_s: float | None
     gain: float | None
     binding: tuple[str, ...]
-    slips: tuple[Slip, ...]
-    ranges: tuple[Range, ...]
-    changes: tuple[Change, ...]
-    lesson: Lesson | None
-    cautions: tuple[str, ...]
-    learnt: tuple[str, ...] = ()
+    miscounts: tuple[Miscount, ...]
+    ranges: tuple[TurnsRange, ...]
+    changes: tuple[CarChange, ...]
+    most_informative: InformativeWinding | None
+    findings: tuple[Finding, ...]
+    learnt_from: tuple[str, ...] = ()
 
     @property
     def gain_m(self) -> float:
@@ -50,4 +67,5 @@ class Plan:
 
     @property
     def left_out(self) -> tuple[str, ...]:
+        """The tiers that are not wound."""
         return tuple(tier.name for tier in self.car.drum if tier.turns == 0.0)

@@ -1,4 +1,4 @@
-"""The winding card: what one needs at the trackside to wind a car and to see whether it runs so."""
+"""The winding card: what one needs at the trackside to wind a car and to check its run."""
 
 from __future__ import annotations
 
@@ -10,20 +10,15 @@ from unspool.errors import InputError
 from unspool.model import predict, split_times
 from unspool.model.outcome import Prediction
 
-# Distances between split times, the shortest that needs no more than MOST_SPLITS of them.
+# Distances between split times: the shortest is taken that needs no more than MOST_SPLITS of them,
+# which is what fits on a sheet.
 SPLITS_EVERY_M = (5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0)
 MOST_SPLITS = 16
-CAUTIONS = (
-    "Keep feet and hands from under the weight; protect eyes near the wound string.",
-    "Set the car down with its tower clear of people, and wind it only where it is to run.",
-    "Keep the run-out clear and fenced; nobody stands in front of a wound car.",
-    "Follow local rules and whoever is responsible for the place.",
-)
 
 
 @dataclass(frozen=True)
-class Wind:
-    """A tier to wind, mark_m from the drum's end of the string to where it is full."""
+class TierWinding:
+    """A tier to wind. `mark_m`: from the drum's end of the string to where the tier is full."""
 
     tier: str
     turns: float
@@ -32,53 +27,55 @@ class Wind:
 
 
 @dataclass(frozen=True)
-class Split:
+class SplitTime:
+    """When the car passes a place, from the launch."""
+
     distance_m: float
     time_s: float
 
 
 @dataclass(frozen=True)
-class Card:
-    """winds are in the order of winding: the tier that the string leaves last is first.
+class WindingCard:
+    """`windings` are in the order of winding: the tier that the string leaves last is first.
 
-    spare_m is the drop less the string wound, below 0 where the weight lands before the drum is
-    empty. splits are the passings of every 5 m (or more, on a long run) from the launch.
+    `splits` are the times at every 5 m, or at longer steps of a long run.
     """
 
     car: Car
     track: Track
-    winds: tuple[Wind, ...]
+    windings: tuple[TierWinding, ...]
     prediction: Prediction
-    splits: tuple[Split, ...]
-    cautions: tuple[str, ...]
+    splits: tuple[SplitTime, ...]
 
     @property
     def string_m(self) -> float:
-        return self.winds[-1].mark_m
+        return self.windings[-1].mark_m
 
     @property
     def turns(self) -> float:
-        return sum(wind.turns for wind in self.winds)
+        return sum(one.turns for one in self.windings)
 
     @property
     def spare_m(self) -> float:
+        """The drop less the string wound; below 0 the weight lands before the drum is empty."""
         return self.car.drop_m - self.string_m
 
 
-def card(car: Car, track: Track = FLAT, turns: tuple[float, ...] | None = None) -> Card:
+def winding_card(
+    car: Car, track: Track = FLAT, turns: tuple[float, ...] | None = None
+) -> WindingCard:
     """The card of this car, wound as its drum says or with other turns, one number a tier.
 
     Raises InputError for turns that are no winding of this drum.
     """
     wound = _wound(car, turns)
-    told = predict(wound, track)
-    return Card(
+    prediction = predict(wound, track)
+    return WindingCard(
         car=wound,
         track=track,
-        winds=_winds(wound),
-        prediction=told,
-        splits=_splits(wound, track, told),
-        cautions=(*told.warnings, *CAUTIONS),
+        windings=_windings(wound),
+        prediction=prediction,
+        splits=_splits(wound, track, prediction),
     )
 
 
@@ -94,20 +91,20 @@ def _wound(car: Car, turns: tuple[float, ...] | None) -> Car:
     return replace(car, drum=tuple(tier for tier in car.drum if tier.turns > 0.0))
 
 
-def _winds(car: Car) -> tuple[Wind, ...]:
-    winds: list[Wind] = []
+def _windings(car: Car) -> tuple[TierWinding, ...]:
+    windings: list[TierWinding] = []
     mark = 0.0
     for tier in reversed(car.drum):
         mark += tier.string_m
-        winds.append(Wind(tier.name, tier.turns, tier.string_m, mark))
-    return tuple(winds)
+        windings.append(TierWinding(tier.name, tier.turns, tier.string_m, mark))
+    return tuple(windings)
 
 
-def _splits(car: Car, track: Track, told: Prediction) -> tuple[Split, ...]:
-    furthest = told.furthest_m if told.starts else 0.0
+def _splits(car: Car, track: Track, prediction: Prediction) -> tuple[SplitTime, ...]:
+    furthest = prediction.furthest_m if prediction.starts else 0.0
     every = next((x for x in SPLITS_EVERY_M if furthest <= MOST_SPLITS * x), SPLITS_EVERY_M[-1])
     if furthest == inf:
         every = SPLITS_EVERY_M[0]
     marks = [every * (i + 1) for i in range(MOST_SPLITS) if every * (i + 1) <= furthest]
     times = split_times(car, track, marks)
-    return tuple(Split(x, t) for x, t in zip(marks, times, strict=True) if t is not None)
+    return tuple(SplitTime(x, t) for x, t in zip(marks, times, strict=True) if t is not None)

@@ -1,10 +1,14 @@
-"""A plan as the JSON object that other programs read; what is not known is null."""
+"""A plan as JSON; what is not known is null."""
 
 from __future__ import annotations
 
 from dataclasses import asdict
 
-from unspool.model.report import FORMAT, Json, known
+from unspool.render.json.common import FORMAT, Json, finding_json, known
+from unspool.render.words.findings import sentence
+from unspool.render.words.plan import change_name, part_name
+from unspool.study.plan.flatness import Miscount
+from unspool.study.plan.sensitivity import CarChange
 from unspool.study.plan.types import Plan
 
 
@@ -23,8 +27,8 @@ def plan_json(plan: Plan) -> Json:
             if tier.turns > 0.0
         ],
         "left_out": list(plan.left_out),
-        "parts": list(plan.parts),
-        "learnt": list(plan.learnt),
+        "parts": [part_name(part) for part in plan.parts],
+        "learnt": list(plan.learnt_from),
         "distance_m": known(p.distance_m),
         "distance_low_m": known(p.distance_low_m),
         "distance_high_m": known(p.distance_high_m),
@@ -39,11 +43,26 @@ def plan_json(plan: Plan) -> Json:
         "gain_s": _gain_s(plan),
         "limits": asdict(plan.limits),
         "binding": list(plan.binding),
-        "slips": [{**asdict(slip), "distance_m": known(slip.distance_m)} for slip in plan.slips],
+        "miscounts": [_miscount(one) for one in plan.miscounts],
         "ranges": [asdict(one) for one in plan.ranges],
-        "changes": [asdict(change) for change in plan.changes],
-        "lesson": _lesson(plan),
-        "warnings": list(plan.cautions),
+        "changes": [_change(one) for one in plan.changes],
+        "lesson": _most_informative(plan),
+        "warnings": [sentence(finding) for finding in plan.findings],
+        "findings": [finding_json(finding) for finding in plan.findings],
+    }
+
+
+def _miscount(one: Miscount) -> Json:
+    return {**asdict(one), "distance_m": known(one.distance_m)}
+
+
+def _change(one: CarChange) -> Json:
+    return {
+        "name": change_name(one),
+        "property": str(one.what),
+        "tier": one.tier,
+        "less": one.less,
+        "more": one.more,
     }
 
 
@@ -53,12 +72,13 @@ def _gain_s(plan: Plan) -> float | None:
     return plan.own_mark_s - plan.mark_s
 
 
-def _lesson(plan: Plan) -> Json | None:
-    if plan.lesson is None:
+def _most_informative(plan: Plan) -> Json | None:
+    one = plan.most_informative
+    if one is None:
         return None
-    turns = zip(plan.car.drum, plan.lesson.turns, strict=True)
+    turns = zip(plan.car.drum, one.turns, strict=True)
     return {
         "turns": [{"tier": tier.name, "turns": n} for tier, n in turns if n > 0.0],
-        "distance_m": plan.lesson.distance_m,
-        "term": plan.lesson.term,
+        "distance_m": one.distance_m,
+        "term": one.term,
     }

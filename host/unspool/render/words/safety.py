@@ -1,0 +1,16 @@
+"""What can hurt somebody, in the words that every page, card and command uses."""
+
+from __future__ import annotations
+
+NEAR_THE_CAR = (
+    "Keep feet and hands from under the weight. Protect your eyes near the wound string. Keep the "
+    "run-out clear."
+)
+RESPONSIBLE = "Follow local rules and the person who is responsible for the place."
+# The same for the trackside, a line each.
+AT_THE_TRACK = (
+    "Keep feet and hands from under the weight. Protect your eyes near the wound string.",
+    "Wind the car at the place where it runs, with its tower clear of people.",
+    "Keep the run-out clear and fenced. Nobody stands in front of a wound car.",
+    RESPONSIBLE,
+)

@@ -1,0 +1,129 @@
+"""The next winding: the search, and all that a builder asks about what it found."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from math import isfinite
+
+import numpy as np
+
+from unspool.car import FLAT, Car, Track
+from unspool.model import predict, split_times
+from unspool.model.number import Floats
+from unspool.model.outcome import Prediction
+from unspool.model.params import params_of
+from unspool.study.calibration import Calibration, predict_with
+from unspool.study.plan.evaluate import PlanningTask
+from unspool.study.plan.findings import findings
+from unspool.study.plan.flatness import binding, miscounts, ranges
+from unspool.study.plan.goal import Aim, Goal
+from unspool.study.plan.infeasible import infeasible, never_stops
+from unspool.study.plan.limits import Limits
+from unspool.study.plan.most_informative import most_informative
+from unspool.study.plan.parts import CarBuild, Owned, builds
+from unspool.study.plan.search import Optimum, search
+from unspool.study.plan.sensitivity import changes
+from unspool.study.plan.types import OnStage, Plan, PlanStage
+
+# Of the windings that a thorough search tries: enough to compare cars.
+QUICK_SHARE = 0.05
+# Other parts must gain more than this share to be worth fitting.
+WORTH_FITTING = 0.0025
+
+
+def plan(
+    car: Car,
+    track: Track = FLAT,
+    goal: Goal | None = None,
+    limits: Limits | None = None,
+    owned: Owned | None = None,
+    calibration: Calibration | None = None,
+    on_stage: OnStage | None = None,
+) -> Plan:
+    """The best winding of this car for the goal, among those that keep the limits.
+
+    The goal is to go farthest unless given. With a calibration the losses are the calibrated ones
+    and the interval is that of one more run. Raises InfeasiblePlanError if no winding keeps the
+    limits, none reaches a mark to be fast to, or nothing stops the car; InputError for parts that
+    cannot be fitted.
+    """
+    report = on_stage or (lambda stage, step, steps: None)
+    own = car if calibration is None else calibration.calibrated(car)
+    task = PlanningTask(own, track, goal or Goal(), limits or Limits())
+    if task.goal.aim is not Aim.FASTEST and params_of(own, track).never_stops:
+        raise never_stops(car.name)
+    build = _best_build(task, owned, report) if owned else CarBuild(own)
+    task = replace(task, car=build.car)
+    report(PlanStage.WINDINGS, 1, 1)
+    best = search(task, task.affordable)
+    if best is None:
+        raise infeasible(task)
+    return _plan(task, best, own, build, calibration, report)
+
+
+def _best_build(task: PlanningTask, owned: Owned, report: OnStage) -> CarBuild:
+    """The car that does best in a quick search; as its file says if others gain next to nothing."""
+    best, most = CarBuild(task.car), -np.inf
+    every = builds(task.car, owned)
+    for i, one in enumerate(every, 1):
+        report(PlanStage.PARTS, i, len(every))
+        quick = search(replace(task, car=one.car), int(QUICK_SHARE * task.affordable))
+        if quick is None:
+            continue
+        enough = most + task.goal.tolerance(most, WORTH_FITTING) if isfinite(most) else most
+        if quick.score > enough:
+            best, most = one, quick.score
+    return best
+
+
+def _plan(
+    task: PlanningTask,
+    best: Optimum,
+    own: Car,
+    build: CarBuild,
+    calibration: Calibration | None,
+    report: OnStage,
+) -> Plan:
+    wound = task.car.wound(tuple(best.turns.tolist()))
+    prediction = _predicted(wound, task.track, calibration)
+    own_score = float(replace(task, car=own).evaluate(_turns(own)).scores[0])
+    report(PlanStage.CHANGES, 1, 1)
+    changed = changes(task, best)
+    report(PlanStage.MOST_INFORMATIVE, 1, 1)
+    informative = most_informative(task, best, calibration)
+    return Plan(
+        car=wound,
+        own=own,
+        track=task.track,
+        goal=task.goal,
+        limits=task.limits,
+        parts=build.parts,
+        prediction=prediction,
+        own_prediction=_predicted(own, task.track, calibration),
+        mark_s=_passes(task, wound),
+        own_mark_s=_passes(task, own),
+        gain=best.score - own_score if isfinite(own_score) else None,
+        binding=binding(task, best),
+        miscounts=miscounts(task, best),
+        ranges=ranges(task, best),
+        changes=changed,
+        most_informative=informative,
+        findings=findings(task, wound, prediction),
+        learnt_from=calibration.learnt_from if calibration else (),
+    )
+
+
+def _turns(car: Car) -> Floats:
+    return np.array([[tier.turns for tier in car.drum]])
+
+
+def _predicted(car: Car, track: Track, calibration: Calibration | None) -> Prediction:
+    """As `unspool predict` does for a file with this winding."""
+    car = replace(car, drum=tuple(tier for tier in car.drum if tier.turns > 0.0))
+    return predict(car, track) if calibration is None else predict_with(calibration, car, track)
+
+
+def _passes(task: PlanningTask, car: Car) -> float | None:
+    if task.goal.mark_m is None:
+        return None
+    return split_times(car, task.track, [task.goal.mark_m])[0]
