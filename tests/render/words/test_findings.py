@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from unspool.render.words import board, calibration, comparison, reading, rollout, sensors
+from unspool.render.words import (
+    board,
+    calibration,
+    comparison,
+    plan,
+    prediction,
+    reading,
+    rollout,
+    sensors,
+)
 from unspool.render.words.findings import TEXTS
 
 TABLES = [
@@ -12,6 +21,8 @@ TABLES = [
     comparison.TEXTS,
     board.TEXTS,
     sensors.TEXTS,
+    prediction.TEXTS,
+    plan.TEXTS,
 ]
 
 
