@@ -120,7 +120,7 @@ def test_whose_losses_they_are_is_said(files: str, capsys: pytest.CaptureFixture
     [
         (["--goal", "fastest"], "--distance: found nothing, expected the mark for fastest"),
         (["--distance", "3"], "--distance: found 3, expected no mark"),
-        (["--goal", "reach", "--distance", "-2"], "--distance cannot be used: found -2"),
+        (["--goal", "reach", "--distance", "-2"], "--distance: found -2"),
         (["--goal", "fastest", "--distance", "90"], "no winding reaches a mark at 90 m"),
         (["--goal", "far"], "--goal takes one of"),
         (["--own-tier-mm", "run"], '--own-tier-mm: found "run", expected a tier and its diameter'),
