@@ -22,6 +22,8 @@ PORT = 8437
 GOODBYE_S = 1
 READY_LOOK_S = 0.01
 MOST_SOCKET_BYTES = 4096
+# asyncio accepts as many at once before the first of them can be refused, each with a descriptor.
+BACKLOG = 32
 
 
 class PageServer:
@@ -37,7 +39,9 @@ class PageServer:
         self.address = f"http://{f'[{here}]' if ':' in here else here}:{self.port}/"
         config = uvicorn.Config(
             dash.server,
-            log_level="warning",
+            # A malformed request is no fault of ours, and nothing that the owner can mend.
+            log_level="error",
+            backlog=BACKLOG,
             access_log=False,
             timeout_graceful_shutdown=GOODBYE_S,
             http=bounded(Connections()),
@@ -87,7 +91,7 @@ def _listen(host: str, port: int) -> socket.socket:
     listener.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
     try:
         listener.bind((host, port))
-        listener.listen(128)
+        listener.listen(BACKLOG)
     except (OSError, OverflowError) as error:
         listener.close()
         raise InputError(_why(host, port, error)) from error
