@@ -53,6 +53,10 @@ class StoreError(UnspoolError):
     """The store cannot be read or written: locked, full, damaged, or made by a newer unspool."""
 
 
+class StoreWaitError(StoreError):
+    """The store cannot be written now, but perhaps soon: another program locks it, no room."""
+
+
 class OwnFaultError(UnspoolError):
     """unspool itself made a mistake in one part of a job; the rest of the job can go on."""
 

@@ -7,12 +7,13 @@ import sqlite3
 import subprocess
 import sys
 from pathlib import Path
+from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
 from sqlalchemy import create_engine, inspect, text
 
-from unspool.errors import StoreError
+from unspool.errors import StoreError, StoreWaitError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Store, columns, schema
@@ -46,12 +47,13 @@ def test_locked(tmp_path: Path) -> None:
     path = made(tmp_path / "s")
     other = sqlite3.connect(path, isolation_level=None)
     other.execute("BEGIN IMMEDIATE")
-    with pytest.raises(StoreError) as caught:
-        Store.open(path, busy_s=0.05)
-    one_sentence(caught, "locked", str(path), "--store")
-    other.execute("ROLLBACK")
-    with Store.open(path) as store:
-        assert len(store.runs()) == 1
+    with Store.open(path, busy_s=0.05) as store:
+        assert len(store.runs()) == 1  # readers need no lock
+        with pytest.raises(StoreWaitError) as caught:
+            store.write_note("1", "new string")
+        one_sentence(caught, "locked", str(path), "--store")
+        other.execute("ROLLBACK")
+        store.write_note("1", "new string")
 
 
 def test_locked_while_recording_keeps_what_was_there(tmp_path: Path) -> None:
@@ -272,3 +274,43 @@ def test_a_migration_that_fails_leaves_the_old_schema(tmp_path: Path) -> None:
     dump = [list(sqlite3.connect(p).iterdump()) for p in (path, Path(before))]
     assert dump[0] == dump[1]
     assert sqlite3.connect(path).execute("PRAGMA user_version").fetchone() == (len(STEPS),)
+
+
+READER = """
+import os, resource, sys
+from pathlib import Path
+from sqlalchemy import create_engine
+from unspool.errors import StoreError
+from unspool.store import Store
+create_engine("sqlite://").connect().close()  # loads what a poorer user may not read
+if sys.argv[2] == "full":
+    resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
+elif os.getuid() == 0:
+    os.setuid(65534)
+with Store.open(Path(sys.argv[1])) as store:
+    print([row.source for row in store.runs()], len(store.run("1").train))
+    try:
+        store.write_note("1", "new string")
+    except StoreError as error:
+        print(error)
+"""
+
+
+@pytest.mark.parametrize(
+    ("kind", "says"), [("full", "disk"), ("read-only", "may not be written by this user")]
+)
+def test_a_store_that_cannot_be_written_is_read_all_the_same(kind: str, says: str) -> None:
+    with TemporaryDirectory() as name:
+        folder = Path(name)
+        with Store.open(folder / "s") as store:
+            store.add_import(train(5), CAR, source="kept.csv")
+        if kind == "read-only":
+            (folder / "s").chmod(0o444)
+            folder.chmod(0o555)
+        command = [sys.executable, "-c", READER, str(folder / "s"), kind]
+        out = subprocess.run(command, capture_output=True, text=True, check=False)
+        folder.chmod(0o755)
+    assert out.stderr == ""
+    listed, refused = out.stdout.splitlines()
+    assert listed == "['kept.csv'] 5"
+    assert says in refused

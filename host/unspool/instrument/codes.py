@@ -20,5 +20,7 @@ class RecordCode(StrEnum):
     BOARD_RESTARTED_BEFORE = "board_restarted_before"
     BATTERY_LOW = "battery_low"
     CAPTURE_SET_ASIDE = "capture_set_aside"
+    STORE_WAITS = "store_waits"
+    STORE_WRITES_AGAIN = "store_writes_again"
     OBSERVER_FAILED = "observer_failed"
     EDGES_LOST_ON_BOARD = "edges_lost_on_board"

@@ -12,7 +12,7 @@ from pathlib import Path
 
 from sqlalchemy.exc import DBAPIError
 
-from unspool.errors import StoreError
+from unspool.errors import StoreError, StoreWaitError
 
 _SENTENCES = {
     sqlite3.SQLITE_BUSY: (
@@ -45,6 +45,7 @@ _SAME = {
     sqlite3.SQLITE_PERM: sqlite3.SQLITE_READONLY,
     sqlite3.SQLITE_AUTH: sqlite3.SQLITE_READONLY,
 }
+_PASSING = (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR)
 _PRIMARY = 0xFF  # an extended result code carries its primary code in the low byte
 
 
@@ -60,4 +61,5 @@ def as_store_error(path: Path) -> Iterator[None]:
             raise  # a mistake of ours in using the driver, not a fault of the store
         primary = _SAME.get(code & _PRIMARY, code & _PRIMARY)
         sentence = _SENTENCES.get(primary, "the store {path} cannot be used: " + str(cause))
-        raise StoreError(sentence.format(path=path)) from error
+        kind = StoreWaitError if primary in _PASSING else StoreError
+        raise kind(sentence.format(path=path)) from error

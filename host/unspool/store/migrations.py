@@ -96,12 +96,7 @@ def migrate(connection: Connection, path: Path, steps: Sequence[Migration] = STE
 
     Raises StoreError for a database of another program or of a newer unspool; neither is touched.
     """
-    taken = _steps_taken(connection, path)
-    if taken > len(steps):
-        raise StoreError(
-            f"the store {path} was made by a newer unspool (schema {taken}, this one knows"
-            f" {len(steps)}); update unspool, or use --store for another"
-        )
+    taken = _steps_taken(connection, path, steps)
     for step in steps[taken:]:
         for statement in step:
             connection.exec_driver_sql(statement)
@@ -110,7 +105,22 @@ def migrate(connection: Connection, path: Path, steps: Sequence[Migration] = STE
         connection.exec_driver_sql(f"PRAGMA user_version = {len(steps)}")
 
 
-def _steps_taken(connection: Connection, path: Path) -> int:
+def is_current(connection: Connection, path: Path) -> bool:
+    """Whether all steps were taken. Raises StoreError as `migrate` does."""
+    return _steps_taken(connection, path, STEPS) == len(STEPS)
+
+
+def _steps_taken(connection: Connection, path: Path, steps: Sequence[Migration]) -> int:
+    taken = _number_of_steps(connection, path)
+    if taken > len(steps):
+        raise StoreError(
+            f"the store {path} was made by a newer unspool (schema {taken}, this one knows"
+            f" {len(steps)}); update unspool, or use --store for another"
+        )
+    return taken
+
+
+def _number_of_steps(connection: Connection, path: Path) -> int:
     owner = _number(connection, "PRAGMA application_id")
     tables = _number(connection, "SELECT count(*) FROM sqlite_schema")
     if owner == APPLICATION_ID:

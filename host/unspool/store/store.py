@@ -13,23 +13,21 @@ another at work waits BUSY_S for its turn. The lock on its port keeps a board fr
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from types import TracebackType
 
 from platformdirs import user_data_path
-from sqlalchemy import Connection, Engine, create_engine, event, text
-from sqlalchemy.engine import URL
+from sqlalchemy import Connection, Engine, text
 
 from unspool.errors import InputError, StoreError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import captures, runs
 from unspool.store.captures import CaptureLog
-from unspool.store.cells import text_or_bytes
+from unspool.store.database import open_database, read_only_databases
 from unspool.store.database_errors import as_store_error
-from unspool.store.migrations import migrate
+from unspool.store.migrations import is_current, migrate
 from unspool.store.rows import (
     CaptureRow,
     Chunk,
@@ -55,17 +53,37 @@ class Store:
     def __init__(self, path: Path, engine: Engine) -> None:
         self.path = path
         self._engine = engine
+        self._unwritable: StoreError | None = None  # why it was opened only to be read
         self._writing = engine.execution_options(unspool_writes=True)
 
     @classmethod
     def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Store:
-        """Opens the store at `path`, made new or brought up to date if needed."""
+        """Opens the store at `path`, made new or brought up to date if needed.
+
+        A store that is up to date is opened without a lock. If its disk is full or may not be
+        written, it can be read all the same, and each write raises StoreError.
+        """
         where = default_path() if path is None else Path(path)
         _make_folder(where)
-        store = cls(where, _engine(where, busy_s))
         try:
-            with store._write() as connection:
-                migrate(connection, where)
+            return cls._prepared(where, open_database(where, busy_s))
+        except StoreError as error:
+            for engine in read_only_databases(where):
+                with suppress(StoreError):
+                    store = cls._prepared(where, engine)
+                    store._unwritable = error
+                    return store
+            raise
+
+    @classmethod
+    def _prepared(cls, path: Path, engine: Engine) -> Store:
+        store = cls(path, engine)
+        try:
+            with store._read() as connection:
+                current = is_current(connection, path)
+            if not current:
+                with store._write() as connection:
+                    migrate(connection, path)
         except BaseException:
             store.close()
             raise
@@ -169,6 +187,8 @@ class Store:
 
     @contextmanager
     def _write(self) -> Iterator[Connection]:
+        if self._unwritable is not None:
+            raise self._unwritable
         with as_store_error(self.path), self._writing.begin() as connection:
             yield connection
 
@@ -183,28 +203,3 @@ def _make_folder(path: Path) -> None:
         ) from error
     if path.is_dir():
         raise StoreError(f"{path} is a folder; give a file with --store")
-
-
-def _engine(path: Path, busy_s: float) -> Engine:
-    engine = create_engine(
-        URL.create("sqlite", database=str(path)),
-        connect_args={"timeout": busy_s, "check_same_thread": False},
-    )
-
-    @event.listens_for(engine, "connect")
-    def set_up(connection: sqlite3.Connection, _record: object) -> None:
-        # the driver's own BEGIN comes too late for schema changes and takes no write lock
-        connection.isolation_level = None
-        connection.text_factory = text_or_bytes
-        connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
-        connection.execute("PRAGMA foreign_keys = ON")
-
-    @event.listens_for(engine, "begin")
-    def begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("unspool_writes", False)
-        # taking the write lock at once lets the busy timeout work; a reader that turns writer
-        # fails at once instead
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
-
-    return engine

@@ -1,7 +1,8 @@
-"""Whatever else fails, a run is recorded: faulty history, observers that raise."""
+"""Whatever else fails, a run is recorded: faulty history, observers that raise, a locked store."""
 
 from __future__ import annotations
 
+import sqlite3
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -9,7 +10,7 @@ import pytest
 
 from board_rig import Told, assert_whole, powered, recording, wait_for
 from golden_wire import hello
-from unspool.errors import BoardError
+from unspool.errors import BoardError, StoreError
 from unspool.finding import Finding
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -123,3 +124,71 @@ def test_an_observer_that_fails_ends_nothing(store: Store, script: WheelScript) 
     assert failed.values == {"observer": "page", "reason": "KeyError: 'x'"}
     assert len(told.of(RunSaved)) == 1
     assert_whole(store.run(told.saved[0]), script)
+
+
+def lock(path: Path) -> sqlite3.Connection:
+    other = sqlite3.connect(path, isolation_level=None)
+    other.execute("BEGIN IMMEDIATE")
+    return other
+
+
+def codes(told: Told) -> list[str]:
+    return [finding.code for finding in troubles(told)]
+
+
+def test_a_store_that_is_locked_in_the_run_costs_no_edge(
+    tmp_path: Path, script: WheelScript
+) -> None:
+    pipe = Pipe()
+    with (
+        Store.open(tmp_path / "s", busy_s=0.1) as store,
+        powered(pipe, script.edges, SPEED) as board,
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: board.played > 20, "edges")
+        other = lock(tmp_path / "s")
+        wait_for(lambda: RecordCode.STORE_WAITS in codes(told), "the warning")
+        other.execute("ROLLBACK")
+        wait_for(lambda: told.saved, "the run to be saved")
+        assert_whole(store.run(told.saved[0]), script)
+    assert codes(told) == [RecordCode.STORE_WAITS, RecordCode.STORE_WRITES_AGAIN]
+
+
+def test_a_store_that_is_locked_at_the_start_is_waited_for(
+    tmp_path: Path, script: WheelScript
+) -> None:
+    Store.open(tmp_path / "s").close()
+    other = lock(tmp_path / "s")
+    pipe = Pipe()
+    with (
+        Store.open(tmp_path / "s", busy_s=0.1) as store,
+        powered(pipe, script.edges, SPEED),
+        recording(VirtualLink(pipe), store, SPEED) as (_, told),
+    ):
+        wait_for(lambda: RecordCode.STORE_WAITS in codes(told), "the warning")
+        other.execute("ROLLBACK")
+        wait_for(lambda: told.saved, "the run to be saved")
+
+
+def test_stopping_ends_the_wait_and_the_board_keeps_its_edges(
+    tmp_path: Path, script: WheelScript
+) -> None:
+    pipe = Pipe()
+    with powered(pipe, script.edges, SPEED) as board:
+        with Store.open(tmp_path / "s", busy_s=0.1) as store:
+            told = Told()
+            recorder = Recorder(VirtualLink(pipe), store, observers=[told])
+            recorder.start()
+            wait_for(lambda: board.played > 20, "edges")
+            other = lock(tmp_path / "s")
+            wait_for(lambda: RecordCode.STORE_WAITS in codes(told), "the warning")
+            recorder.stop()
+            with pytest.raises(StoreError, match="locked"):
+                recorder.join(60.0)
+            other.execute("ROLLBACK")
+        with (
+            Store.open(tmp_path / "s") as store,
+            recording(VirtualLink(pipe), store, SPEED) as (_, again),
+        ):
+            wait_for(lambda: again.saved, "the run to be saved")
+            assert_whole(store.run(again.saved[0]), script)

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from board_rig import CAR, Told, assert_whole, has_whole_run, powered, recording, wait_for
-from unspool.errors import BoardError, InputError, LinkError, StoreError
+from unspool.errors import BoardError, InputError, LinkError
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import open_spec
 from unspool.instrument.link.serial import SerialLink
@@ -344,31 +344,6 @@ def test_another_protocol_is_said(store: Store) -> None:
         recorder.run()
     assert not told.link_ups[-1]
     assert len(store.chunks(1)) == 1  # what it said is kept all the same
-
-
-def test_store_that_fails_ends_the_recording_with_its_sentence(
-    script: WheelScript, tmp_path: Path
-) -> None:
-    """Nothing is acknowledged that was not stored: the board still has it for the next store."""
-    import sqlite3
-
-    pipe = Pipe()
-    with powered(pipe, script.edges, SPEED) as board:
-        with Store.open(tmp_path / "s", busy_s=0.1) as store:
-            recorder = Recorder(VirtualLink(pipe), store)
-            recorder.start()
-            wait_for(lambda: board.played > 20, "edges")
-            other = sqlite3.connect(tmp_path / "s", isolation_level=None)
-            other.execute("BEGIN IMMEDIATE")
-            with pytest.raises(StoreError, match="locked"):
-                recorder.join(30.0)
-            other.execute("ROLLBACK")
-        with (
-            Store.open(tmp_path / "s") as store,
-            recording(VirtualLink(pipe), store, SPEED) as (_, told),
-        ):
-            wait_for(lambda: told.saved, "the run to be saved")
-            assert_whole(store.run(told.saved[0]), script)
 
 
 def test_board_reset_in_the_run_is_two_runs(script: WheelScript, store: Store) -> None:

@@ -19,6 +19,8 @@ RECORD = [
     warning(RecordCode.BOARD_RESTARTED_BEFORE, cause="watchdog"),
     warning(RecordCode.BATTERY_LOW, battery_v=3.7),
     warning(RecordCode.CAPTURE_SET_ASIDE, capture=3, reason="ZeroDivisionError: division by zero"),
+    warning(RecordCode.STORE_WAITS, reason="the store s.sqlite is locked by another program"),
+    note(RecordCode.STORE_WRITES_AGAIN),
     warning(RecordCode.OBSERVER_FAILED, observer="LiveState", reason="KeyError: 'x'"),
     warning(RecordCode.EDGES_LOST_ON_BOARD, edges=1),
     warning(RecordCode.EDGES_LOST_ON_BOARD, edges=271),

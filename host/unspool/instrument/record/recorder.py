@@ -32,6 +32,7 @@ from unspool.instrument.record.notify import link_failed, notice_of, reason_of
 from unspool.instrument.record.replay_capture import replay
 from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_events import RunEvent, RunOver
+from unspool.instrument.record.store_retry import StoreRetry
 from unspool.instrument.wire.decoded import Decoded
 from unspool.store import CaptureLog, CaptureRow, Chunk, Origin, Store
 
@@ -72,6 +73,7 @@ class Recorder:
         self._log: CaptureLog | None = None
         self._over: list[RunOver] = []
         self._health = HealthWatch()
+        self._retry = StoreRetry(self._stopping, self._notify)
         # host times step with neither the user nor the network setting the clock
         self._epoch_s = time.time() - time.monotonic()
 
@@ -83,8 +85,8 @@ class Recorder:
         """Records. Raises LinkError when the link cannot be opened to begin with, or when it came
         to its end without a board.
 
-        Raises StoreError when the store fails, and BoardError when the board speaks another
-        protocol; what was acknowledged before is safe in both cases.
+        Raises StoreError when the store fails for good, and BoardError when the board speaks
+        another protocol; what was acknowledged before is safe in both cases.
         """
         try:
             self._link.open()
@@ -139,9 +141,9 @@ class Recorder:
         """Goes on with this link's last capture, or begins one that knows what the last has."""
         last = self._last_capture()
         if last is None or not self._replays(last):
-            self._log = self._store.begin_capture(self._link.spec)
+            self._log = self._retry(lambda: self._store.begin_capture(self._link.spec))
         else:
-            self._log = self._follow(last)
+            self._log = self._retry(lambda: self._follow(last))
         self._reader.begin_session(self._log.session)
         if self._context.edges_per_turn or self._link.rate:
             self._reader.conversation.configure(
@@ -151,7 +153,8 @@ class Recorder:
         self._pass_on(self._reader.detector.under_way(), time.monotonic())
 
     def _last_capture(self) -> CaptureRow | None:
-        mine = [row for row in self._store.captures() if row.link == self._link.spec]
+        captures = self._retry(self._store.captures)
+        mine = [row for row in captures if row.link == self._link.spec]
         return mine[-1] if mine and self._link.lasting else None
 
     def _replays(self, last: CaptureRow) -> bool:
@@ -165,6 +168,8 @@ class Recorder:
             for over in replay(self._reader, self._store, last.id):
                 self._save(last.id, over, saved)
         except Exception as error:  # of any kind, as any bytes may be stored
+            if self._stopping.is_set():
+                raise
             self._reader = CaptureReader(self._context)
             self._over.clear()
             aside = warning(RecordCode.CAPTURE_SET_ASIDE, capture=last.id, reason=reason_of(error))
@@ -215,8 +220,9 @@ class Recorder:
     def _take(self, data: bytes, origin: Origin, now: float) -> None:
         assert self._log is not None  # made by _resume before the first byte
         arrived_s = self._epoch_s + now
-        self._log.append(arrived_s, data, origin)
-        chunk = Chunk(self._log.session, arrived_s, data, origin)
+        log = self._log
+        self._retry(lambda: log.append(arrived_s, data, origin))
+        chunk = Chunk(log.session, arrived_s, data, origin)
         self._pass_on(self._reader.feed(chunk), now)
         self._reader.conversation.raise_if_refused()
 
@@ -268,11 +274,9 @@ class Recorder:
             self._notify(RunSaved(over.key, run_id))
 
     def _keep(self, capture: int, over: RunOver) -> str:
-        return self._store.save_found(
-            capture,
-            self._reader.found(over),
-            self._context.car_text,
-            self._context.track_text,
+        found, context = self._reader.found(over), self._context
+        return self._retry(
+            lambda: self._store.save_found(capture, found, context.car_text, context.track_text)
         )
 
     def _notify(self, notice: Notice) -> None:

@@ -68,6 +68,13 @@ def _observer_failed(v: Values) -> str:
     )
 
 
+def _store_waits(v: Values) -> str:
+    return (
+        f"{as_sentence(str(v['reason']))} The recording waits until the store can be written; the"
+        " board keeps its edges meanwhile."
+    )
+
+
 TEXTS: dict[str, Text] = {
     RecordCode.LISTENING: lambda v: f"Listening on {v['link']}.",
     RecordCode.LISTENING_AGAIN: lambda v: f"Listening on {v['link']} again.",
@@ -77,6 +84,10 @@ TEXTS: dict[str, Text] = {
     RecordCode.BOARD_RESTARTED_BEFORE: lambda v: _RESTARTS_BEFORE[str(v["cause"])],
     RecordCode.BATTERY_LOW: _battery_low,
     RecordCode.CAPTURE_SET_ASIDE: _capture_set_aside,
+    RecordCode.STORE_WAITS: _store_waits,
+    RecordCode.STORE_WRITES_AGAIN: lambda v: (
+        "The store can be written again. The recording goes on."
+    ),
     RecordCode.OBSERVER_FAILED: _observer_failed,
     RecordCode.EDGES_LOST_ON_BOARD: _edges_lost,
 }

@@ -1,0 +1,67 @@
+"""Connections to the store's SQLite file: to write it, or only to read it.
+
+A file in WAL mode needs a small file beside it even to be read. If the disk is full or may not be
+written, SQLite can read without one, as long as nothing else writes: `immutable` promises that.
+https://www.sqlite.org/wal.html#read_only_databases
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from pathlib import Path
+from urllib.parse import quote
+
+from sqlalchemy import Connection, Engine, create_engine, event
+from sqlalchemy.engine import URL
+
+from unspool.store.cells import text_or_bytes
+
+READ_ONLY_BUSY_S = 0.5  # after a wait for the lock in vain, another one would not help
+
+
+def open_database(path: Path, busy_s: float) -> Engine:
+    """To read and to write; the file is made if there is none."""
+    engine = _engine(URL.create("sqlite", database=str(path)), busy_s)
+
+    @event.listens_for(engine, "connect")
+    def set_up(connection: sqlite3.Connection, _record: object) -> None:
+        connection.execute("PRAGMA journal_mode = WAL")
+        connection.execute("PRAGMA synchronous = FULL")
+
+    return engine
+
+
+def read_only_databases(path: Path) -> Iterator[Engine]:
+    """Ways to read a file that cannot be written, the better one first. None for no file."""
+    if not path.is_file() or not path.stat().st_size:
+        return
+    yield _engine(_url(path, "mode=ro"), READ_ONLY_BUSY_S)
+    log = path.with_name(f"{path.name}-wal")
+    if not log.is_file() or not log.stat().st_size:  # else the newest runs would be left out
+        yield _engine(_url(path, "immutable=1"), READ_ONLY_BUSY_S)
+
+
+def _url(path: Path, option: str) -> URL:
+    name = f"file:{quote(str(path.absolute()))}?{option}"
+    return URL.create("sqlite", database=name, query={"uri": "true"})
+
+
+def _engine(url: URL, busy_s: float) -> Engine:
+    engine = create_engine(url, connect_args={"timeout": busy_s, "check_same_thread": False})
+
+    @event.listens_for(engine, "connect")
+    def set_up(connection: sqlite3.Connection, _record: object) -> None:
+        # the driver's own BEGIN comes too late for schema changes and takes no write lock
+        connection.isolation_level = None
+        connection.text_factory = text_or_bytes
+        connection.execute("PRAGMA foreign_keys = ON")
+
+    @event.listens_for(engine, "begin")
+    def begin(connection: Connection) -> None:
+        writes = connection.get_execution_options().get("unspool_writes", False)
+        # taking the write lock at once lets the busy timeout work; a reader that turns writer
+        # fails at once instead
+        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+
+    return engine
