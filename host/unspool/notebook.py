@@ -14,7 +14,10 @@ from unspool.errors import InputError
 from unspool.reading.edges.edge_file import read_edge_file as read_edges
 from unspool.reading.edges.edge_file import write_edge_file as write_edges
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.render import energy_figure, speed_figure, stretches_figure, tornado_figure
+from unspool.render.figures.energy import energy_figure
+from unspool.render.figures.speed import speed_figure
+from unspool.render.figures.stretches import stretches_figure
+from unspool.render.figures.tornado import tornado_figure
 from unspool.render.frames import (
     changes_frame,
     curve_frame,

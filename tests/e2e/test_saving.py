@@ -15,8 +15,8 @@ from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import PHONE, chromium, quiet_page
 from unspool.app import PageServer, create_app
 from unspool.instrument.record.notices import Phase, PhaseChanged
-from unspool.render import reading_page
 from unspool.render.figures import palette
+from unspool.render.html.page import reading_page
 
 pytestmark = pytest.mark.browser
 

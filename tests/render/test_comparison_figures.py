@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 
 from study.compare.compared import ran
-from unspool.render import overlay_figure, spread_figure
 from unspool.render.figures import palette
+from unspool.render.figures.comparison import overlay_figure, spread_figure
 from unspool.study.compare import Comparison, compare
 
 HOSTILE = "<img src=x onerror=alert(1)>"

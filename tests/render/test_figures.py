@@ -11,15 +11,11 @@ import pytest
 
 import sample_run
 from unspool.model.outcome import EnergyLedger, EventKind
-from unspool.render import (
-    energy_figure,
-    live_figure,
-    spark_svg,
-    speed_figure,
-    stretches_figure,
-)
-from unspool.render.figures.energy import energy_steps
+from unspool.render.figures.energy import energy_figure, energy_steps
 from unspool.render.figures.frame import label_rows, marked
+from unspool.render.figures.spark import spark_svg
+from unspool.render.figures.speed import live_figure, speed_figure
+from unspool.render.figures.stretches import stretches_figure
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 

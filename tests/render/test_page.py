@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 
 import sample_run
-from unspool.render import reading_figures, reading_page
-from unspool.render.figures.closer import residual_figure, ring_figure, time_figure
+from unspool.render.figures.details import residual_figure, slots_figure, time_figure
+from unspool.render.figures.gallery import reading_figures
+from unspool.render.html.page import reading_page
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 
@@ -38,7 +39,7 @@ def test_residuals_are_what_the_edges_say_less_the_fit() -> None:
 def test_the_ring_closes_and_says_percent() -> None:
     reading = sample_run.sample_reading()
     motion = replace(reading.motion, pitch=np.array([1.02, 0.98, 1.0, 1.0]))
-    slots = ring_figure(replace(reading, motion=motion)).data[1]
+    slots = slots_figure(motion.pitch).data[1]
     assert list(slots.r) == pytest.approx([2.0, -2.0, 0.0, 0.0, 2.0])
     assert list(slots.theta) == [0.0, 90.0, 180.0, 270.0, 360.0]
 

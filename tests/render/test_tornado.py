@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from unspool.render import tornado_figure
+from unspool.render.figures.tornado import tornado_figure
 from unspool.render.words.plan import (
     binding_words,
     change_name,

@@ -19,8 +19,8 @@ from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
 from unspool.reading.edges.edge_file import edge_text
-from unspool.render import spark_svg
 from unspool.render.card.html import card_html
+from unspool.render.figures.spark import spark_svg
 from unspool.render.json.reading import reading_json
 from unspool.render.tables import comparison_csv
 from unspool.render.toml.losses import losses_toml

@@ -39,7 +39,7 @@ from unspool.model import predict
 from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import LiveMotion
-from unspool.render import live_figure
+from unspool.render.figures.speed import live_figure
 from unspool.render.words.findings import sentence
 
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.

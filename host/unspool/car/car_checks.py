@@ -1,6 +1,6 @@
 """Faults of a car file that lie between its keys, looked for in the tables as they were written.
 
-A key that is absent or of the wrong kind is another fault, already told: here it passes.
+A key that is absent or of the wrong kind is a fault of the schema: here it passes.
 """
 
 from __future__ import annotations
@@ -37,8 +37,8 @@ def _names(raw: Raw) -> Iterator[Fault]:
 
 def _driven(raw: Raw) -> Iterator[Fault]:
     driven = driven_wheels(raw)
-    told = [w.get("driven", False) for w in tables(raw, "wheels") if isinstance(w, dict)]
-    if told and not driven and all(isinstance(one, bool) for one in told):
+    given = [w.get("driven", False) for w in tables(raw, "wheels") if isinstance(w, dict)]
+    if given and not driven and all(isinstance(one, bool) for one in given):
         yield fault(
             ("wheels",), "no driven wheels", "`driven = true` in the [[wheels]] of the drum's axle"
         )

@@ -40,7 +40,7 @@ def fault(path: Path, found: str, expected: str) -> Fault:
 
 
 def found_text(value: object) -> str:
-    """A value as TOML writes it, cut where it is long."""
+    """A value as TOML writes it, cut if it is long."""
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict):
@@ -142,6 +142,6 @@ def number(table: object, key: str) -> float | None:
 
 
 def tables(raw: Mapping[str, Any], key: str) -> list[Any]:
-    """The list under a key as written, empty where it is no list."""
+    """The list under a key as written, empty if it is no list."""
     value = raw.get(key)
     return value if isinstance(value, list) else []

@@ -69,9 +69,9 @@ def _checked_car(raw: Table) -> tuple[list[Fault], schema.CarFile | None]:
     try:
         return car_faults(raw), schema.CarFile.model_validate(raw)
     except ValidationError as error:
-        told = schema_faults(error, schema.CarFile)
-        places = {one.where for one in told}
-        return told + [one for one in car_faults(raw) if one.where not in places], None
+        faults = schema_faults(error, schema.CarFile)
+        places = {one.where for one in faults}
+        return faults + [one for one in car_faults(raw) if one.where not in places], None
 
 
 def _car(file: schema.CarFile) -> vehicle.Car:
@@ -99,7 +99,7 @@ def _disc_inertia(mass_kg: float, radius_m: float) -> float:
     return mass_kg * radius_m**2 / 2.0
 
 
-def _wheel(wheel: schema.Wheels) -> vehicle.Wheel:
+def _wheel(wheel: schema.WheelsTable) -> vehicle.Wheel:
     ruler = wheel.diameter_mm * 0.5e-3
     rolled = wheel.rolling_circumference_mm
     inertia = wheel.inertia_kg_m2
@@ -112,7 +112,7 @@ def _wheel(wheel: schema.Wheels) -> vehicle.Wheel:
     )
 
 
-def _tier(tier: schema.Drum, string_mm: float) -> vehicle.Tier:
+def _tier(tier: schema.DrumTable, string_mm: float) -> vehicle.Tier:
     end = tier.diameter_mm if tier.end_diameter_mm is None else tier.end_diameter_mm
     return vehicle.Tier(
         name=tier.name,
@@ -122,14 +122,14 @@ def _tier(tier: schema.Drum, string_mm: float) -> vehicle.Tier:
     )
 
 
-def _pulley(pulley: schema.Pulley | None) -> vehicle.Pulley | None:
+def _pulley(pulley: schema.PulleyTable | None) -> vehicle.Pulley | None:
     if pulley is None:
         return None
     radius = pulley.diameter_mm * 0.5e-3
     return vehicle.Pulley(radius, _disc_inertia(pulley.mass_g * 1e-3, radius))
 
 
-def _geometry(body: schema.Body) -> vehicle.Geometry | None:
+def _geometry(body: schema.BodyTable) -> vehicle.Geometry | None:
     base, behind = body.wheelbase_mm, body.centre_of_mass_to_driven_axle_mm
     height = body.centre_of_mass_height_mm
     if base is None or behind is None or height is None:
@@ -137,7 +137,7 @@ def _geometry(body: schema.Body) -> vehicle.Geometry | None:
     return vehicle.Geometry(base * 1e-3, behind * 1e-3, height * 1e-3)
 
 
-def _losses(given: schema.Losses) -> vehicle.Losses:
+def _losses(given: schema.LossesTable) -> vehicle.Losses:
     values = given.model_dump()
     rolling, break_away = values["rolling_coefficient"], values["break_away_coefficient"]
     if rolling is None:
@@ -166,7 +166,7 @@ def _track(file: schema.TrackFile) -> Track:
         _or(file.air_pressure_hpa, STANDARD_PRESSURE_PA / 100.0) * 100.0,
         humidity / 100.0 if humidity > 1.0 else humidity,
     )
-    levels = file.level or [schema.Level(distance_m=0.0, height_mm=0.0)]
+    levels = file.level or [schema.LevelTable(distance_m=0.0, height_mm=0.0)]
     return Track(
         name=file.name,
         distance_m=tuple(level.distance_m for level in levels),

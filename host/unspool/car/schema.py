@@ -83,7 +83,7 @@ def optional(expected: str) -> Any:
     return Field(default=None, description=expected)
 
 
-class Body(BaseModel):
+class BodyTable(BaseModel):
     model_config = MODEL
     mass_g: BodyGrams
     frontal_area_cm2: Area | None = optional("0, or an area from 0.5 to 10000")
@@ -95,25 +95,25 @@ class Body(BaseModel):
     centre_of_mass_height_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
-class Weight(BaseModel):
+class WeightTable(BaseModel):
     model_config = MODEL
     mass_g: WeightGrams
     drop_mm: Drop
 
 
-class String(BaseModel):
+class StringTable(BaseModel):
     model_config = MODEL
     diameter_mm: StringMillimetres
     breaking_load_n: Newtons | None = optional("a force from 1 to 5000")
 
 
-class Pulley(BaseModel):
+class PulleyTable(BaseModel):
     model_config = MODEL
     diameter_mm: Millimetres
     mass_g: PartGrams
 
 
-class Wheels(BaseModel):
+class WheelsTable(BaseModel):
     model_config = MODEL
     name: Name
     count: Count
@@ -124,7 +124,7 @@ class Wheels(BaseModel):
     rolling_circumference_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
-class Drum(BaseModel):
+class DrumTable(BaseModel):
     model_config = MODEL
     name: Name
     diameter_mm: Millimetres
@@ -132,13 +132,13 @@ class Drum(BaseModel):
     end_diameter_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
-class Encoder(BaseModel):
+class EncoderTable(BaseModel):
     model_config = MODEL
     pulses_per_turn: Pulses
     axle: Name
 
 
-class Losses(BaseModel):
+class LossesTable(BaseModel):
     model_config = MODEL
     rolling_coefficient: Coefficient | None = optional("0, or a number from 0.0002 to 0.5")
     constant_drag_n: DragNewtons | None = optional("0, or a force from 0.0001 to 50")
@@ -152,16 +152,18 @@ class CarFile(BaseModel):
     model_config = MODEL
     unspool: Version = 1
     name: Name
-    body: Body = Field(description="a [body] table")
-    weight: Weight = Field(description="a [weight] table")
-    string: String = Field(description="a [string] table")
-    pulley: Pulley | None = optional("a [pulley] table")
-    wheels: list[Wheels] = Field(
+    body: BodyTable = Field(description="a [body] table")
+    weight: WeightTable = Field(description="a [weight] table")
+    string: StringTable = Field(description="a [string] table")
+    pulley: PulleyTable | None = optional("a [pulley] table")
+    wheels: list[WheelsTable] = Field(
         min_length=1, max_length=20, description="1 to 20 [[wheels]] tables"
     )
-    drum: list[Drum] = Field(min_length=1, max_length=50, description="1 to 50 [[drum]] tables")
-    encoder: Encoder = Field(description="an [encoder] table")
-    losses: Losses = Field(Losses(), description="a [losses] table")
+    drum: list[DrumTable] = Field(
+        min_length=1, max_length=50, description="1 to 50 [[drum]] tables"
+    )
+    encoder: EncoderTable = Field(description="an [encoder] table")
+    losses: LossesTable = Field(LossesTable(), description="a [losses] table")
 
 
 MOST_LEVELS = 500
@@ -169,7 +171,7 @@ Metres = Annotated[float, _between("a distance", -1_000, 1_000)]
 Height = Annotated[float, _between("a height", -20_000, 20_000)]
 
 
-class Level(BaseModel):
+class LevelTable(BaseModel):
     model_config = MODEL
     distance_m: Metres
     height_mm: Height
@@ -191,6 +193,6 @@ class TrackFile(BaseModel):
         le=100,
         description="a share from 0 to 1, or percent up to 100",
     )
-    level: list[Level] = Field(
+    level: list[LevelTable] = Field(
         [], max_length=MOST_LEVELS, description=f"at most {MOST_LEVELS} [[level]] tables"
     )

@@ -71,7 +71,7 @@ def calibrate(
         calibration = study.calibrate(given, progress)
     rest = study.break_away(given, calibration) if break_away else None
     if html is not None:
-        from unspool.render import calibration_page
+        from unspool.render.html.calibration import calibration_page
 
         write_new(html, calibration_page(calibration, floor, rest), force=force)
     if as_json:

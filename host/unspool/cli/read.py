@@ -38,7 +38,7 @@ def analyse(
     measured = find_run(run, car, track, store)
     reading = analyse_run(measured)
     if html is not None:
-        from unspool.render import reading_page
+        from unspool.render.html.page import reading_page
 
         write_new(html, reading_page(reading, measured.name), force=force)
     if as_json:

@@ -52,7 +52,7 @@ def rollout(
     pushes = [Push(run.name, run.train, m) for run, m in zip(measured, lengths, strict=True)]
     out = roll_out(pushes, _same_wheel(measured), 1e-3 * tape_sd)
     if html is not None:
-        from unspool.render import rollout_page
+        from unspool.render.html.rollout import rollout_page
 
         write_new(html, rollout_page(out), force=force)
     if as_json:

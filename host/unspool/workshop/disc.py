@@ -2,8 +2,8 @@
 
 The slots are as wide as the webs between them (duty 1/2), with sides that run to the centre, so
 that every radius sees the same timing. Sensor B sits an odd number of quarter pitches from sensor
-A. Of the odd numbers, 1, 5, 9 ... in the direction of rotation and 3, 7, 11 ... against it give the
-same order of edges; the disc is laid out so that this order always means forward.
+A: 1, 5, 9 ... in the direction of rotation, or 3, 7, 11 ... against it. All of these give the same
+order of edges, which means forward.
 
 All lengths in millimetres, angles in degrees. `outer_mm` and `bore_mm` are diameters of the
 finished disc, before any allowance for the kerf.
@@ -88,7 +88,7 @@ class Disc:
 
 
 def refusal(faults: tuple[Fault, ...]) -> InputError:
-    """The error that tells all faults of a disc, one a line."""
+    """The error with all faults of a disc, one a line."""
     lines = "".join(f"\n  {fault}" for fault in faults)
     return InputError(f"the disc cannot be made as asked:{lines}", faults)
 

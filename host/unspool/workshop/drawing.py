@@ -2,8 +2,8 @@
 
 `cut` is for a cutter: hairlines only, every outline moved by half a kerf so that the finished part
 has the asked measures. `print` is for a printer: the opaque parts in solid black, no allowance.
-Either way everything that must not be cut is in the group `notes`, among it a bar to measure
-before use, because printers and importing programs like to change the scale.
+Everything that must not be cut is in the group `notes`. A bar there is to be measured before use,
+because printers and importing programs may change the scale.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from unspool.workshop.disc import Disc
 from unspool.workshop.kerf import drawn_hole_mm, drawn_part_mm, side_shift_rad
 
 MARGIN_MM = 12.0
-BAR_MM = 50
+BAR_MM = 50  # long enough to show a scale that is off by 1 %
 LINE_MM = 4.5
 TEXT_MM = 3.0
 # Widest line of the notes at TEXT_MM, with room to spare in any sans-serif face.

@@ -11,7 +11,7 @@ from unspool.app.pages.run_choice import SHOWN, form, one_of, run_boxes
 from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
-from unspool.render import overlay_figure, spread_figure
+from unspool.render.figures.comparison import overlay_figure, spread_figure
 from unspool.render.words.comparison import (
     SURE,
     difference_sentence,

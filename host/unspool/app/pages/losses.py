@@ -11,7 +11,7 @@ from unspool.app.pages.run_choice import SHOWN, form, run_boxes
 from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
-from unspool.render import modelled_figure
+from unspool.render.figures.calibration import modelled_figure
 from unspool.render.toml.losses import losses_toml
 from unspool.render.words.findings import sentence
 from unspool.render.words.losses import RUN_HEAD, TERM_HEAD, run_cells, term_rows

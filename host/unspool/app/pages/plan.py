@@ -15,7 +15,7 @@ from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import InputError, UnspoolError
 from unspool.finding import Finding, Severity
-from unspool.render import tornado_figure
+from unspool.render.figures.tornado import tornado_figure
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import (
     LIMIT_NAMES,

@@ -17,7 +17,7 @@ from unspool.app.pages.page import Page
 from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
-from unspool.render import reading_figures
+from unspool.render.figures.gallery import reading_figures
 from unspool.render.words.board import ENDINGS
 from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.rows import (

@@ -119,7 +119,7 @@ def _short(text: str) -> str:
 
 
 def _across(tier: Tier, string_m: float) -> str:
-    """The bare drum's diameter, to its end where it tapers."""
+    """The bare drum's diameter, and its other end's if it tapers."""
     first, last = (2e3 * radius - 1e3 * string_m for radius in (tier.radius_m, tier.end_radius_m))
     return f"{first:.1f}" + (f" to {last:.1f}" if tier.tapered else "") + f"{NBSP}mm"
 

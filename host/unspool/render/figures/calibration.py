@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import plotly.graph_objects as go
 
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed
+from unspool.render.figures.frame import empty_figure
 from unspool.render.words.units import plain, quantity
 from unspool.study.calibration import Calibration, RunOutcome
 
@@ -21,7 +21,7 @@ def modelled_figure(calibration: Calibration) -> go.Figure:
         for run in calibration.runs
         if run.left_out is None and run.measured_m is not None and run.miss_m is not None
     ]
-    figure = framed("measured (m)", "modelled (m)", legend_rows=2)
+    figure = empty_figure("measured (m)", "modelled (m)", legend_rows=2)
     span = _span(used)
     figure.add_trace(
         go.Scatter(

@@ -5,7 +5,7 @@ from __future__ import annotations
 import plotly.graph_objects as go
 
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed
+from unspool.render.figures.frame import empty_figure
 from unspool.render.words.comparison import mean_words, quantity_name
 from unspool.render.words.units import plain, quantity
 from unspool.study.compare import Comparison, Group, GroupSummary
@@ -19,7 +19,7 @@ RUNS, MEAN = -0.14, 0.14
 def overlay_figure(comparison: Comparison) -> go.Figure:
     """Speed over distance of every run, a colour and a dash for each group."""
     groups = comparison.groups
-    figure = framed("distance (m)", "speed (m/s)", legend_rows=len(groups))
+    figure = empty_figure("distance (m)", "speed (m/s)", legend_rows=len(groups))
     for i, group in enumerate(groups):
         for j, run in enumerate(group.runs):
             motion = run.reading.motion
@@ -47,7 +47,7 @@ def spread_figure(comparison: Comparison, key: str) -> go.Figure:
     """
     summaries = [group.summary(key) for group in comparison.groups]
     of = summaries[0].quantity
-    figure = framed(f"{quantity_name(of)} ({of.unit})", "", legend_rows=1)
+    figure = empty_figure(f"{quantity_name(of)} ({of.unit})", "", legend_rows=1)
     for i, (group, summary) in enumerate(zip(comparison.groups, summaries, strict=True)):
         _row(figure, i, group, summary)
     figure.update_layout(margin={"t": 12}, height=AXIS_PX + ROW_PX * len(summaries))
@@ -65,15 +65,15 @@ def spread_figure(comparison: Comparison, key: str) -> go.Figure:
 
 
 def _row(figure: go.Figure, i: int, group: Group, summary: GroupSummary) -> None:
-    told = [
+    known = [
         (v, run.name) for v, run in zip(summary.values, group.runs, strict=True) if v is not None
     ]
     unit = summary.quantity.unit
     figure.add_trace(
         go.Scatter(
-            x=[value for value, _ in told],
-            y=[i + RUNS] * len(told),
-            text=[f"{plain(name)}<br>{quantity(value, unit, 3)}" for value, name in told],
+            x=[value for value, _ in known],
+            y=[i + RUNS] * len(known),
+            text=[f"{plain(name)}<br>{quantity(value, unit, 3)}" for value, name in known],
             mode="markers",
             marker={"symbol": _style(i)[2], "size": 10, "color": _colour(i), "opacity": 0.75},
             hovertemplate="%{text}<extra></extra>",

@@ -8,28 +8,16 @@ import plotly.graph_objects as go
 
 from unspool.model.outcome import EnergyLedger
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed
+from unspool.render.figures.frame import empty_figure
+from unspool.render.words.energy import ledger_rows
 from unspool.render.words.units import UNKNOWN, quantity
-
-# (field of the ledger, its name on the page)
-LOSSES = (
-    ("left_in_weight", "left in the weight"),
-    ("drive", "lost in the drive"),
-    ("catches", "lost at tier changes"),
-    ("landing", "lost as the weight lands"),
-    ("rolling", "rolling"),
-    ("air", "air"),
-    ("grade", "climbing"),
-    ("kinetic", "kept as speed"),
-    ("unexplained", "not explained"),
-)
 
 # Share of the stored energy that is wide enough for a figure on a phone.
 FITS = 0.5
 
 
 @dataclass(frozen=True)
-class Step:
+class EnergyStep:
     """One row: the bar runs from start_j to end_j; joules is None if it is not known."""
 
     name: str
@@ -38,19 +26,13 @@ class Step:
     joules: float | None
 
 
-def ledger_rows(ledger: EnergyLedger) -> list[tuple[str, float | None]]:
-    """Each loss by name in J; kept speed is shown only for a car that nothing stops."""
-    rows = [(field, name, getattr(ledger, field)) for field, name in LOSSES]
-    return [(name, joules) for field, name, joules in rows if field != "kinetic" or joules]
-
-
-def energy_steps(ledger: EnergyLedger) -> list[Step]:
+def energy_steps(ledger: EnergyLedger) -> list[EnergyStep]:
     """The ledger as rows, each starting where the one above ended."""
-    steps = [Step("stored", 0.0, ledger.stored, ledger.stored)]
+    steps = [EnergyStep("stored", 0.0, ledger.stored, ledger.stored)]
     at = ledger.stored
     for name, joules in ledger_rows(ledger):
         after = at - (joules or 0.0)
-        steps.append(Step(name, at, after, joules))
+        steps.append(EnergyStep(name, at, after, joules))
         at = after
     return steps
 
@@ -58,7 +40,7 @@ def energy_steps(ledger: EnergyLedger) -> list[Step]:
 def energy_figure(ledger: EnergyLedger) -> go.Figure:
     """A waterfall from top to bottom, which also fits a narrow screen."""
     steps = energy_steps(ledger)
-    figure = framed("energy (J)", "")
+    figure = empty_figure("energy (J)", "")
     figure.add_trace(
         go.Bar(
             orientation="h",
@@ -80,14 +62,14 @@ def energy_figure(ledger: EnergyLedger) -> go.Figure:
     return figure
 
 
-def _range(steps: list[Step]) -> list[float]:
+def _range(steps: list[EnergyStep]) -> list[float]:
     ends = [s.end_j for s in steps]
     top = max(*ends, 0.01)
     return [min(0.0, *ends) - 0.02 * top, 1.04 * top]
 
 
-def _write_beside(figure: go.Figure, step: Step, stored: float) -> None:
-    """The figure in its bar where it fits, else beside it on the side that has room."""
+def _write_beside(figure: go.Figure, step: EnergyStep, stored: float) -> None:
+    """The figure in its bar if it fits, otherwise beside it on the side that has room."""
     left, right = sorted((step.start_j, step.end_j))
     inside = right - left > FITS * stored
     before = not inside and left > FITS * stored
@@ -102,14 +84,14 @@ def _write_beside(figure: go.Figure, step: Step, stored: float) -> None:
     )
 
 
-def _label(step: Step, stored: float) -> str:
+def _label(step: EnergyStep, stored: float) -> str:
     if step.joules is None:
         return UNKNOWN
     share = f" ({quantity(100.0 * step.joules / stored, '%', 0)})" if stored > 0.0 else ""
     return quantity(step.joules, "J") + share
 
 
-def _colour(step: Step) -> str:
+def _colour(step: EnergyStep) -> str:
     if step.name == "stored":
         return palette.GAINED
     return palette.UNEXPLAINED if step.name == "not explained" else palette.SPENT

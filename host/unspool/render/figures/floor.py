@@ -6,38 +6,13 @@ import numpy as np
 import plotly.graph_objects as go
 
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed
-from unspool.render.words.rows import Row
-from unspool.render.words.units import quantity
+from unspool.render.figures.frame import empty_figure
 from unspool.study.calibration import SlopeProfile
-
-FLOOR_HEAD = ("at", "height", "90 % between", "and")
-
-
-def floor_rows(floor: SlopeProfile) -> list[Row]:
-    """The columns of FLOOR_HEAD."""
-    rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
-    return [
-        (quantity(x, "m"), *(quantity(1e3 * height, "mm", 1) for height in heights))
-        for x, *heights in rows
-    ]
-
-
-def floor_caption(floor: SlopeProfile) -> str:
-    """What the heights are worth."""
-    certain = "The losses above take this floor for certain."
-    if floor.mean_slope_known:
-        return f"Height of the floor over its first point; the band holds 90 %. {certain}"
-    return (
-        "Height of the floor over the straight line from its first to its last point; the band "
-        f"holds 90 %. {certain} With runs one way only, the mean slope hides in the rolling "
-        "coefficient. A run back over the same floor (calibrate --back) would show it."
-    )
 
 
 def floor_figure(floor: SlopeProfile) -> go.Figure:
     """Height in mm against distance, with its 90 % band."""
-    figure = framed("distance along the floor (m)", "height (mm)", legend_rows=1)
+    figure = empty_figure("distance along the floor (m)", "height (mm)", legend_rows=1)
     x = floor.distance_m
     figure.add_trace(
         go.Scatter(

@@ -19,7 +19,7 @@ PLOT_PX = 340
 LEGEND_ROW_PX = 20
 
 
-def framed(x_title: str, y_title: str, legend_rows: int = 0) -> go.Figure:
+def empty_figure(x_title: str, y_title: str, legend_rows: int = 0) -> go.Figure:
     """An empty picture with our axes and room below for so many legend rows on a narrow screen.
 
     The unit belongs in each title.

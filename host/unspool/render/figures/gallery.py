@@ -1,4 +1,4 @@
-"""All pictures of one reading in the order in which they are looked at, each with its caption."""
+"""All pictures of one reading, the most important first, each with its caption."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from dataclasses import dataclass
 import plotly.graph_objects as go
 
 from unspool.reading.events.types import Reading
-from unspool.render.figures.closer import residual_figure, ring_figure, time_figure
+from unspool.render.figures.details import residual_figure, slots_figure, time_figure
 from unspool.render.figures.energy import energy_figure
 from unspool.render.figures.speed import speed_figure
 from unspool.render.figures.stretches import stretches_figure
 
 
 @dataclass(frozen=True)
-class Captioned:
+class CaptionedFigure:
     """`name` is fit for a file's name."""
 
     name: str
@@ -22,28 +22,28 @@ class Captioned:
     caption: str
 
 
-def reading_figures(reading: Reading) -> list[Captioned]:
+def reading_figures(reading: Reading) -> list[CaptionedFigure]:
     """The disc's ring, if the run turned the wheel far enough to show its slots."""
     shown = [
-        Captioned(
+        CaptionedFigure(
             "speed",
             speed_figure(reading),
             "Speed along the run. Solid: measured. Dashed: what the model expected of this "
             "winding. Lines mark the events found, diamonds where they were expected.",
         ),
-        Captioned(
+        CaptionedFigure(
             "stretches",
             stretches_figure(reading),
             "Speed squared is straight while one force drives; its kinks are the events. "
             "The steeper, the harder the pull.",
         ),
-        Captioned(
+        CaptionedFigure(
             "energy",
             energy_figure(reading.energy),
             "Where the energy of the lifted weight went.",
         ),
-        Captioned("time", time_figure(reading), "Speed over time. Dashed: expected."),
-        Captioned(
+        CaptionedFigure("time", time_figure(reading), "Speed over time. Dashed: expected."),
+        CaptionedFigure(
             "residuals",
             residual_figure(reading),
             "What each pair of edges says of the speed, less the fit: noise without a pattern "
@@ -51,6 +51,8 @@ def reading_figures(reading: Reading) -> list[Captioned]:
         ),
     ]
     if len(reading.motion.used) > 2 * len(reading.motion.pitch):
-        ring = ring_figure(reading)
-        shown.append(Captioned("slots", ring, "The disc's slots, wider or narrower than even."))
+        slots = slots_figure(reading.motion.pitch)
+        shown.append(
+            CaptionedFigure("slots", slots, "The disc's slots, wider or narrower than even.")
+        )
     return shown

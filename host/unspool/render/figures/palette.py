@@ -13,12 +13,12 @@ QUIET = "#474e57"  # second-rank text
 RULE = "#d3d7dc"  # grid lines; carries no meaning alone
 
 MEASURED = "#0b4ea2"
-UNSURE = "#c9d6ea"  # the band around what was measured; its edge is told in figures too
+UNSURE = "#c9d6ea"  # the band around what was measured; its edges stand in figures, too
 EXPECTED = "#5b626b"
 FOUND = "#b03a00"  # events
 
-# Stretches, in the order in which they come: far apart in lightness as well as in hue, so that they
-# stay apart for readers who see no red, no green or no colour at all.
+# Stretches, in their order. They differ in lightness as well as in hue, for readers who see no red,
+# no green or no colour at all.
 STRETCHES = ("#7a1f5c", "#0a7a5e", "#8a5a00", "#3d4a9e")
 COAST = "#14181d"
 

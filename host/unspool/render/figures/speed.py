@@ -9,7 +9,7 @@ from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
 from unspool.render.figures.frame import (
     ROW_PX,
-    framed,
+    empty_figure,
     mark_events,
     marked,
     name_events,
@@ -26,10 +26,10 @@ def live_figure(
 ) -> go.Figure:
     """The scene of a run under way: trace 0 is the prediction, trace 1 waits for measured points.
 
-    Axis ranges are fixed, so that neither a new point nor a redraw moves what a user zoomed to;
-    reach_m widens the x axis where the car has outrun its prediction.
+    Axis ranges are fixed, so that neither a new point nor a redraw moves what a user zoomed to.
+    `reach_m` widens the x axis if the car has outrun its prediction.
     """
-    figure = framed("distance (m)", "speed (m/s)")
+    figure = empty_figure("distance (m)", "speed (m/s)")
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured([], []))
     figure.update_layout(uirevision="live", showlegend=False, height=None)
@@ -47,9 +47,9 @@ def live_figure(
 
 
 def speed_figure(reading: Reading) -> go.Figure:
-    """One run after the run: measured speed, prediction, events found and expected."""
+    """A whole run: measured speed, prediction, events found and expected."""
     motion, prediction = reading.motion, reading.prediction
-    figure = framed("distance (m)", "speed (m/s)", legend_rows=4)
+    figure = empty_figure("distance (m)", "speed (m/s)", legend_rows=4)
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured(motion.distance_m, motion.speed_m_s))
     _mark_expected(figure, prediction)

@@ -11,7 +11,7 @@ import plotly.graph_objects as go
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion.types import Motion
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed, mark_events
+from unspool.render.figures.frame import empty_figure, mark_events
 from unspool.render.words.events import stretch_word
 from unspool.render.words.units import plain, with_sd
 
@@ -19,7 +19,7 @@ from unspool.render.words.units import plain, with_sd
 def stretches_figure(reading: Reading) -> go.Figure:
     """Measured v^2 as dots, each stretch as its straight line, events at the kinks."""
     motion = reading.motion
-    figure = framed("distance (m)", "speed squared (m²/s²)", 1 + len(reading.stretches))
+    figure = empty_figure("distance (m)", "speed squared (m²/s²)", 1 + len(reading.stretches))
     figure.add_trace(
         go.Scatter(
             x=motion.distance_m,

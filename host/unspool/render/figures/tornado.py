@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import plotly.graph_objects as go
 
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed
+from unspool.render.figures.frame import empty_figure
 from unspool.render.words.plan import change_name, gain_words
 from unspool.render.words.units import plain, signed
 
@@ -23,7 +23,7 @@ def tornado_figure(plan: Plan) -> go.Figure:
 
     A tenth less and a tenth more differ by filling as well as by colour.
     """
-    figure = framed(gain_words(plan.goal), "", legend_rows=1)
+    figure = empty_figure(gain_words(plan.goal), "", legend_rows=1)
     names = [plain(change_name(change)) for change in plan.changes]
     ways = (
         ("10 % less", palette.SPENT, "/", [change.less for change in plan.changes]),

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from html import escape
 
 from unspool.render.figures.calibration import modelled_figure
-from unspool.render.figures.floor import FLOOR_HEAD, floor_caption, floor_figure, floor_rows
-from unspool.render.figures.gallery import Captioned
+from unspool.render.figures.floor import floor_figure
+from unspool.render.figures.gallery import CaptionedFigure
 from unspool.render.html.page import figures, table, whole_page
 from unspool.render.words.findings import sentence
+from unspool.render.words.floor import FLOOR_HEAD, floor_caption, floor_rows
 from unspool.render.words.losses import (
     RUN_HEAD,
     TERM_HEAD,
@@ -40,8 +41,8 @@ def calibration_page(
     return whole_page(title, parts)
 
 
-def _pictures(calibration: Calibration, floor: SlopeProfile | None) -> Iterator[Captioned]:
+def _pictures(calibration: Calibration, floor: SlopeProfile | None) -> Iterator[CaptionedFigure]:
     caption = "Where each run stopped, as modelled with these losses and as measured."
-    yield Captioned("modelled", modelled_figure(calibration), caption)
+    yield CaptionedFigure("modelled", modelled_figure(calibration), caption)
     if floor is not None:
-        yield Captioned("floor", floor_figure(floor), floor_caption(floor))
+        yield CaptionedFigure("floor", floor_figure(floor), floor_caption(floor))

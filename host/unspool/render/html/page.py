@@ -14,7 +14,7 @@ from pathlib import PurePath
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
-from unspool.render.figures.gallery import Captioned, reading_figures
+from unspool.render.figures.gallery import CaptionedFigure, reading_figures
 from unspool.render.html.saving import CONFIG, KINDS, file_name, save_script, save_word
 from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.rows import (
@@ -98,12 +98,12 @@ def _findings(findings: Sequence[Finding]) -> str:
     return f"<h2>What stands out</h2><ul>{''.join(items)}</ul>"
 
 
-def figures(shown: Sequence[Captioned], saved: tuple[str, ...]) -> Iterator[str]:
+def figures(shown: Sequence[CaptionedFigure], saved: tuple[str, ...]) -> Iterator[str]:
     """Each picture as a part of a page; `saved` are the first words of its file's name."""
     return (_figure(one, saved, first=i == 0) for i, one in enumerate(shown))
 
 
-def _figure(one: Captioned, saved: tuple[str, ...], *, first: bool) -> str:
+def _figure(one: CaptionedFigure, saved: tuple[str, ...], *, first: bool) -> str:
     """The drawing library comes with the first picture and serves the others."""
     drawn = one.figure.to_html(
         full_html=False,

@@ -7,9 +7,9 @@ from html import escape
 import plotly.graph_objects as go
 
 from unspool.render.figures import palette
-from unspool.render.figures.closer import ring_of
-from unspool.render.figures.frame import framed
-from unspool.render.figures.gallery import Captioned
+from unspool.render.figures.details import slots_figure
+from unspool.render.figures.frame import empty_figure
+from unspool.render.figures.gallery import CaptionedFigure
 from unspool.render.html.page import figures, table, whole_page
 from unspool.render.words.findings import sentence
 from unspool.render.words.rollout import (
@@ -29,7 +29,7 @@ RING_TURNS = 2.0  # that the wheel must have turned to show its slots
 
 def pushes_figure(out: RollOut) -> go.Figure:
     """Each push's circumference with its interval, all together, and the car file's."""
-    figure = framed("circumference (mm)", "")
+    figure = empty_figure("circumference (mm)", "")
     rows = [(p.push.name, p.circumference_m, bool(p.left_out)) for p in out.pushes]
     for i, (name, found, odd) in enumerate([*rows, ("together", out.circumference_m, False)]):
         last = i == len(rows)
@@ -95,9 +95,9 @@ def rollout_page(out: RollOut) -> str:
     return whole_page(title, parts)
 
 
-def _pictures(out: RollOut) -> list[Captioned]:
+def _pictures(out: RollOut) -> list[CaptionedFigure]:
     shown = [
-        Captioned(
+        CaptionedFigure(
             "pushes",
             pushes_figure(out),
             "What each push says by itself and all together; bars are 90 % intervals. Dashed: the "
@@ -107,5 +107,5 @@ def _pictures(out: RollOut) -> list[Captioned]:
     longest = max(out.pushes, key=lambda push: push.travel.slots).travel
     if longest.slots > RING_TURNS * out.edges_per_turn:
         caption = "The disc's slots, wider or narrower than even, as the longest push shows them."
-        shown.append(Captioned("slots", ring_of(longest.pattern), caption))
+        shown.append(CaptionedFigure("slots", slots_figure(longest.pattern), caption))
     return shown

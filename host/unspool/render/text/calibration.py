@@ -10,9 +10,9 @@ from rich.progress import Progress
 from rich.table import Table
 from rich.text import Text
 
-from unspool.render.figures.floor import FLOOR_HEAD, floor_caption, floor_rows
 from unspool.render.text.findings import finding_line
 from unspool.render.words.findings import sentence
+from unspool.render.words.floor import FLOOR_HEAD, floor_caption, floor_rows
 from unspool.render.words.losses import break_away_words, run_cells, term_rows
 from unspool.render.words.units import quantity
 from unspool.safe_console import SafeConsole

@@ -13,9 +13,9 @@ from rich.text import Text
 
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.reading.events.types import Reading
-from unspool.render.figures.energy import ledger_rows
 from unspool.render.text.blocks import NARROWEST, WIDEST, mark_row, speed_rows
 from unspool.render.text.findings import finding_line
+from unspool.render.words.energy import ledger_rows
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import warnings_first
 from unspool.render.words.safety import NEAR_THE_CAR

@@ -1,4 +1,4 @@
-"""Pictures for a closer look at one run: over time, what the fit leaves over, the disc's slots."""
+"""Pictures of a run's details: speed over time, residuals of the fit, the disc's slots."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 
 from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
-from unspool.render.figures.frame import framed
+from unspool.render.figures.frame import empty_figure
 
 # The ring is drawn so that the worst slot reaches this share of the way to the rim.
 RING_REACH = 0.7
@@ -18,7 +18,7 @@ LEAST_RING_PERCENT = 0.1
 def time_figure(reading: Reading) -> go.Figure:
     """Speed against time from the launch, measured over expected."""
     motion, expected = reading.motion, reading.prediction.curve
-    figure = framed("time (s)", "speed (m/s)", 1)
+    figure = empty_figure("time (s)", "speed (m/s)", 1)
     figure.add_trace(
         go.Scatter(
             x=expected.time_s,
@@ -43,14 +43,14 @@ def time_figure(reading: Reading) -> go.Figure:
 
 
 def residual_figure(reading: Reading) -> go.Figure:
-    """What each pair of neighbouring edges says of the speed, less the fitted curve, in mm/s."""
+    """The speed between each two neighbouring edges, less the fitted curve, in mm/s."""
     motion = reading.motion
     step_s = np.diff(motion.time_s)
     apart = step_s > 0.0
     between = np.diff(motion.distance_m)[apart] / step_s[apart]
     fitted = (0.5 * (motion.speed_m_s[1:] + motion.speed_m_s[:-1]))[apart]
     middle = (0.5 * (motion.distance_m[1:] + motion.distance_m[:-1]))[apart]
-    figure = framed("distance (m)", "edge by edge less fit (mm/s)")
+    figure = empty_figure("distance (m)", "edge by edge less fit (mm/s)")
     figure.add_trace(
         go.Scatter(
             x=middle,
@@ -64,18 +64,16 @@ def residual_figure(reading: Reading) -> go.Figure:
     return figure
 
 
-def ring_figure(reading: Reading) -> go.Figure:
-    """How much wider or narrower than even each slot of the disc is, round the disc, in percent."""
-    return ring_of(reading.motion.pitch)
+def slots_figure(pitch: NDArray[np.float64]) -> go.Figure:
+    """How much wider or narrower than the mean each slot is, round the disc, in percent.
 
-
-def ring_of(pitch: NDArray[np.float64]) -> go.Figure:
-    """ring_figure of a disc's slots; pitch: (pulses_per_turn,), mean 1."""
+    pitch: (pulses_per_turn,), mean 1.
+    """
     off = 100.0 * (pitch - 1.0)
     n = len(off)
     angle = np.arange(n + 1) * 360.0 / n
     reach = max(float(np.abs(off).max(initial=0.0)), LEAST_RING_PERCENT) / RING_REACH
-    figure = framed("", "")
+    figure = empty_figure("", "")
     closed = np.append(off, off[:1])
     ring = {"r": closed, "theta": angle, "mode": "lines+markers", "name": "slots"}
     even = {"r": np.zeros(91), "theta": np.arange(91) * 4.0, "mode": "lines", "name": "even"}
