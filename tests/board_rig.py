@@ -24,6 +24,7 @@ from unspool.instrument.record import (
 from unspool.instrument.wire.frames import Frame, FrameReader
 from unspool.instrument.wire.messages import Acknowledge, unpack
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.render.words.board import ENDINGS
 from unspool.store import Store, StoredRun
 from unspool.virtual.demo.board import BoardLine, VirtualBoard
 from unspool.virtual.demo.wheel_script import WheelScript
@@ -135,7 +136,7 @@ def recording(link: Link, store: Store, pace: float = 1.0) -> Iterator[tuple[Rec
 
 def has_whole_run(store: Store) -> bool:
     runs = store.runs()
-    return bool(runs) and not runs[0].ending.is_cut
+    return bool(runs) and runs[0].ending not in ENDINGS
 
 
 def assert_whole(run: StoredRun, script: WheelScript, k: int = 0) -> None:

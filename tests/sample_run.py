@@ -125,6 +125,8 @@ def sample_motion() -> Motion:
         launch_s=0.0,
         stop_s=float(STOP_S),
         stop_m=STOP_M,
+        furthest_s=float(STOP_S),
+        furthest_m=STOP_M,
         ignored=4,
         missing=0,
         chatter=4,

@@ -7,16 +7,17 @@ independently of this project.
 
 from __future__ import annotations
 
-from math import cos, log, radians, sin
+from math import cos, log, radians, sin, sqrt
 
 import numpy as np
 import pytest
 
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.errors import InputError
 from unspool.fitting import fit_columns, fit_line
 from unspool.study.calibration.coast_laws import CoastJudgement, judge_coasts
 from unspool.study.calibration.coasts import Coast, CoastLaw
-from unspool.study.calibration.ramp import RampRoll, rolling_from_ramp, speed_at_foot
+from unspool.study.calibration.ramp import RampRoll, rolling_from_ramp
 
 # modelcars: cm up a ramp of 20 degrees, then cm over a concrete floor.
 MODELCARS = {
@@ -37,6 +38,11 @@ TOYS = np.array([float(word) for word in TOYCARS.split()]).reshape(9, 4)
 def modelcars() -> list[tuple[float, float]]:
     """(m up the ramp, m over the floor)."""
     return [(0.01 * up, 0.01 * way) for up, ways in MODELCARS.items() for way in ways]
+
+
+def speed_at_foot(height_m: float) -> float:
+    """Speed in m/s at the foot of a ramp that takes nothing."""
+    return sqrt(2.0 * STANDARD_GRAVITY * height_m)
 
 
 @pytest.fixture(scope="module")

@@ -74,6 +74,8 @@ def reading(**changes: object) -> Reading:
         launch_s=7.0,
         stop_s=11.0,
         stop_m=4.0,
+        furthest_s=11.0,
+        furthest_m=4.0,
         ignored=3,
         missing=2,
         chatter=1,

@@ -18,6 +18,7 @@ from board_rig import Tapped, powered, wait_for
 from unspool.instrument.record import RunContext, rebuild
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap
+from unspool.render.words.board import ENDINGS
 from unspool.store import Store
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -52,7 +53,7 @@ def edges_in(store: Store, capture: int) -> tuple[list[int], int]:
 
 
 def whole(script: WheelScript, store: Store) -> bool:
-    return len(store.runs()) >= len(script.truths) and not store.runs()[-1].ending.is_cut
+    return len(store.runs()) >= len(script.truths) and store.runs()[-1].ending not in ENDINGS
 
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:

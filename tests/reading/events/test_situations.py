@@ -153,6 +153,7 @@ def test_a_coast_has_no_release() -> None:
     reading = analyse(train_of(truth.train.time_s[after]), truth.car)
     assert kinds(reading) == ["launch", "stop"]
     assert "launch_not_seen" in codes(reading)
+    assert reading.events[0].time_sd_s is None
     assert reading.energy.left_in_weight is None
 
 
@@ -238,6 +239,9 @@ def test_what_never_set_off_is_said_so() -> None:
         assert reading.events == ()
         assert codes(reading) == {"did_not_start"}
         assert reading_json(reading)["energy_j"]["drive"] is None
+        assert reading.motion.jitter_s is None
+    assert reading_json(backward)["furthest_m"] == backward.motion.furthest_m == 0.0
+    assert backward.motion.furthest_s == backward.motion.launch_s
 
 
 def test_a_run_whose_sensors_are_swapped_is_no_car_that_stayed() -> None:

@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 
 from unspool.errors import InputError
-from unspool.study.calibration.ramp import RampRoll, rolling_from_ramp, speed_at_foot
+from unspool.study.calibration.ramp import RampRoll, rolling_from_ramp
 from unspool.virtual.truth.true_car import GRAVITY
 
 RAMP_M = 0.9
@@ -84,8 +84,3 @@ def test_impossible_measures_are_refused(wrong: tuple[float, float, float]) -> N
 def test_no_roll_is_refused() -> None:
     with pytest.raises(InputError, match="no roll"):
         rolling_from_ramp([])
-
-
-def test_turning_wheels_slow_the_foot_and_not_the_way() -> None:
-    assert speed_at_foot(0.05) == pytest.approx(sqrt(2.0 * GRAVITY * 0.05))
-    assert speed_at_foot(0.05, 0.21) == pytest.approx(speed_at_foot(0.05) / 1.1)

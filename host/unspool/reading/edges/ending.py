@@ -12,8 +12,3 @@ class Ending(StrEnum):
     STOOD_STILL = "stood_still"
     BOARD_RESTARTED = "board_restarted"
     RECORDING_STOPPED = "recording_stopped"
-
-    @property
-    def is_cut(self) -> bool:
-        """Whether the car went on after the last edge that was recorded."""
-        return self in (Ending.BOARD_RESTARTED, Ending.RECORDING_STOPPED)

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.reading.edges.noise import USUAL_PLACE_SLOTS, EdgeNoise
+from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
 from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.events.best_subset import best_subsets
 from unspool.reading.events.law_problem import Problem
@@ -110,7 +110,11 @@ def _instants(time_s: Array, speed: Array) -> Array:
 
 def _columns(rolling: _Rolling) -> _Columns:
     edges, t, v = rolling.problem.edges, rolling.time_s, rolling.speed
-    weight = EdgeNoise(USUAL_PLACE_SLOTS * edges.pitch_m, rolling.motion.jitter_s).weight(v)
+    jitter_s = rolling.motion.jitter_s
+    noise = EdgeNoise(
+        USUAL_PLACE_SLOTS * edges.pitch_m, USUAL_JITTER_S if jitter_s is None else jitter_s
+    )
+    weight = noise.weight(v)
     slot = edges.slot[rolling.part]
     projection = PatternProjection.of(slot, edges.pulses, weight, edges.slot_sd * edges.pitch_m)
 

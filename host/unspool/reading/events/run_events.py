@@ -9,6 +9,7 @@ from unspool.model.params import Params
 from unspool.reading.events.law_fit import LawFit
 from unspool.reading.events.law_parameters import (
     LAUNCH_S,
+    LAUNCH_SPEED,
     acceleration,
     changepoint_m,
     changepoint_s,
@@ -23,7 +24,9 @@ def launch(fit: LawFit, motion: Motion) -> Event:
     if motion.spun:
         return Event(EventKind.LAUNCH, motion.launch_s, 0.0, 0.0, distance_sd_m=0.0)
     launch = fit.values[LAUNCH_S]
-    return Event(EventKind.LAUNCH, launch.value, 0.0, fit.law.launch_speed, launch.sd, 0.0)
+    # A law that rolls already holds its time fixed: nothing shows how far off that is.
+    sd = None if LAUNCH_SPEED in fit.values else launch.sd
+    return Event(EventKind.LAUNCH, launch.value, 0.0, fit.law.launch_speed, sd, 0.0)
 
 
 def changepoint_events(match: WindingMatch) -> list[Event]:

@@ -113,7 +113,7 @@ def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int) -> Smooth:
         acceleration=unknown,
         acceleration_sd=unknown,
         pattern=np.zeros(pulses),
-        jitter_s=float("nan"),
+        jitter_s=None,
     )
 
 
@@ -159,6 +159,8 @@ def _still(train: PulseTrain, car: Car) -> Motion:
         launch_s=at,
         stop_s=at,
         stop_m=0.0,
+        furthest_s=at,
+        furthest_m=0.0,
         ignored=len(train),
         missing=0,
         chatter=0,

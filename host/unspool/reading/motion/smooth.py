@@ -31,8 +31,8 @@ from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
 Array = NDArray[np.float64]
 
 FEWEST_EDGES = 6  # fewer have no smooth curve, only differences
-MOST_PIECES = 100
-EDGES_A_PIECE = 4
+MOST_PIECES = 100  # bounds the time, which grows with the cube
+EDGES_A_PIECE = 4  # finer than any change; the penalty makes the curve smooth
 AROUND = 16  # edges whose residuals are looked at together
 # Variance of the third derivative, in (peak acceleration per second)^2 seconds. At 1 the whole
 # acceleration changes within about a second.
@@ -53,7 +53,7 @@ class Smooth:
     acceleration: Array
     acceleration_sd: Array
     pattern: Array
-    jitter_s: float
+    jitter_s: float | None  # None when there are too few edges for a curve
 
 
 @dataclass(frozen=True)

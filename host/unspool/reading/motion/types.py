@@ -21,7 +21,8 @@ class Motion:
     back and forth of a car that rolls back. launch_seen and stop_seen are False where the edges do
     not show a rest there; uncertain counts gaps bridged without being sure of the number of edges
     lost. spun is how many edges at the start a slipping wheel made: the way until the last of them
-    is the wheel's, not the car's.
+    is the wheel's, not the car's. jitter_s is None when too few edges show it. Without any edge the
+    launch, the furthest point and the stop are all at the first edge of the train.
     """
 
     train: PulseTrain
@@ -36,18 +37,18 @@ class Motion:
     launch_s: float
     stop_s: float  # extrapolated past the last edge
     stop_m: float
+    furthest_s: float
+    furthest_m: float
     ignored: int  # edges put aside as chatter or handling
     missing: int  # edges lost, by number or by time
     chatter: int  # of the ignored, those that look like sensor chatter
     handled: int  # of the ignored, those that a hand made before the launch
     slot: NDArray[np.int64] = field(default_factory=lambda: np.empty(0, dtype=np.int64))
     legs: tuple[int, ...] = ()
-    furthest_s: float = float("nan")
-    furthest_m: float = float("nan")
     launch_seen: bool = True
     stop_seen: bool = True
     uncertain: int = 0
-    jitter_s: float = float("nan")
+    jitter_s: float | None = None
     spun: int = 0
 
     @property

@@ -14,7 +14,6 @@ from math import isfinite, sqrt
 
 import numpy as np
 
-from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.errors import InputError
 from unspool.fitting import Fit, fit_columns, fit_line
 from unspool.intervals import LEVEL, student_factor
@@ -71,14 +70,6 @@ def rolling_from_ramp(rolls: Sequence[RampRoll | tuple[float, float, float]]) ->
         return RampCoefficient(value, None, None, None, len(given))
     low, high = _interval(fit)
     return RampCoefficient(value, low, high, fit.sd, len(given))
-
-
-def speed_at_foot(height_m: float, wheels_share: float = 0.0) -> float:
-    """Speed in m/s at the foot of a ramp that takes nothing.
-
-    wheels_share is what turning wheels add to the mass that must be moved, as a share of the mass.
-    """
-    return sqrt(2.0 * STANDARD_GRAVITY * height_m / (1.0 + wheels_share))
 
 
 def _interval(fit: Fit) -> tuple[float, float]:
