@@ -16,7 +16,7 @@ from unspool.reading.motion.types import Motion
 DRAG_SHARE_SD = 0.3
 # Without a frontal area: of the size that such cars have, over their mass.
 DRAG_UNKNOWN_PER_M, DRAG_UNKNOWN_SD = 0.006, 0.006
-LEAST_ACCELERATION = 0.005
+LEAST_ACCELERATION = 0.005  # m/s2: keeps a first guess that drives, and that comes to rest
 
 
 def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:

@@ -33,7 +33,7 @@ Array = NDArray[np.float64]
 # answer can bear it.
 FIRST_NOISE = EdgeNoise(place=3e-4, jitter_s=100e-6)
 SHARPER = 30.0  # a factor by which the noise may fall in a round, for the same reason
-MOST_ROUNDS = 8
+MOST_ROUNDS = 8  # bounds the time if the noise never settles
 # A round ends the fit when the noise stays: its place within this share, its jitter within that.
 SAME_PLACE, SAME_JITTER = 0.8, 0.1
 

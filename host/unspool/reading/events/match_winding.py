@@ -36,7 +36,7 @@ LEAST_SLACK_M = 0.001
 # A slipping tyre passes on clearly less than the tier pulls: by a share of that pull beyond what
 # masses and efficiency are wrong by.
 GIVES_WAY = 0.3
-_SAME_PLACE_M = 1e-6
+_SAME_PLACE_M = 1e-6  # rounding: a tier that begins as the weight lands never drives
 
 
 @dataclass(frozen=True)

@@ -29,21 +29,23 @@ from unspool.reading.events.law_problem import Problem
 
 Array = NDArray[np.float64]
 
+# Slower, the law mimics a tone. Faster, its way a / w^2 is below what edges can resolve.
 LOWEST_HZ, HIGHEST_HZ = 0.8, 10.0
 LONGEST_S = 20.0  # within which a tone that does not die down keeps its beat
-DECAYS_S = (0.7, 2.5, float("inf"))
+DECAYS_S = (0.7, 2.5, float("inf"))  # first guesses only: the fading is fitted
 OVERSAMPLED = 3.0  # frequencies looked at, over those that noise can tell apart
-FEWEST_EDGES = 30
+FEWEST_EDGES = 30  # fewer leave little to judge a tone by once the law has its numbers
 MOMENT_S = 0.015  # a small part of the fastest tone
-FEWEST_CYCLES = 3.0
+FEWEST_CYCLES = 3.0  # a tone of fewer looks like a changepoint
 FAMILIES = 7  # each of the decays from the launch and from the drive's end, and the weight's
-FEWEST_LOOKED_AT = 8
+FEWEST_LOOKED_AT = 8  # frequencies: fewer have no neighbours to stand clear of
+# From a weight close under its pulley to one on a long string.
 FIRST_STRING_M = np.geomspace(0.02, 1.0, 14)
-FEWEST_SWINGS = 2.0
+FEWEST_SWINGS = 2.0  # cycles; fewer than of a tower, for drives are short and swings slow
 # A law with a changepoint too few leaves something like a slow swing: that must be beyond doubt.
 SWING_GAIN, SWING_FALSE_ALARM = 0.1, 1e-12
-STEPS = 301
-SLOWEST_FADE, MOST_TRIES = 1e-3, 60
+STEPS = 301  # over the drive: thirty to a swing of 3 Hz in a drive of three seconds
+SLOWEST_FADE, MOST_TRIES = 1e-3, 60  # 1/s, as good as none; evaluations for two numbers
 FALSE_ALARM = 1e-5  # for all frequencies of a run together
 CLEAR = 12.0  # times the median of its neighbours' gains
 NEIGHBOURS = 2.0  # a factor in frequency to either side

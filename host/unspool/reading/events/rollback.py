@@ -22,7 +22,7 @@ from unspool.reading.events.masses import GradeAcceleration
 from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
 
-FEWEST_EDGES = 6
+FEWEST_EDGES = 6  # a coast from rest has some three numbers; as many edges judge them
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
 KNOWN_SLOT_SD = 0.003  # of the pattern, once a way out has told it, in slots
 

@@ -19,10 +19,11 @@ from unspool.reading.events.law_parameters import BRAKE
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.piecewise_law import PiecewiseLaw
 
-WORTH_BRAKE = 12.0  # twice the log-likelihood
-SCORE_SHARE = 0.5
+# Twice the log-likelihood: as for a changepoint that is expected, since its place is known.
+WORTH_BRAKE = 12.0
+SCORE_SHARE = 0.5  # of WORTH_BRAKE: the score predicts the gain to first order only
 LEAST_SHARE = 0.003  # of the speed; the bluntest drums and lightest weights give twice that
-SURE_SDS = 5.0
+SURE_SDS = 5.0  # a warning that is wrong sends a builder to a sound peg
 SURE_SDS_BRAKING = 3.0  # where a stretch that brakes on shares the blame
 FIRST_GUESS = 0.01  # of the speed
 NEAR_SHARE = 0.3  # of the way: a brake any longer is no hold at the peg

@@ -21,12 +21,14 @@ from unspool.reading.motion.wheel_slip import StringPull, find_slip
 LONGEST_TURN_S = 10.0
 # A leg without directions: fewer edges than this could be anything.
 FEWEST_UNTOLD = 8
+# Fewer edges show no rest: its parabola has three numbers and needs some to judge it by.
 FEWEST_TOLD = 5
-UNSEEN_REST_S = 2.5
-SOONEST_BACK_S = 0.15
-NEAR_REST_EDGES = 10
+UNSEEN_REST_S = 2.5  # if no parabola shows the rest: after a longer gap a hand has moved the car
+SOONEST_BACK_S = 0.15  # a lone edge sooner after the stop is flicker
+NEAR_REST_EDGES = 10  # as many as the longest parabola that finds a rest
 # A swing in a dip over the one before.
 USUAL_SWING, SHORTEST_SWING, LONGEST_SWING = 0.6, 0.3, 0.95
+# How far apart two parabolas may put one rest: in time, and as a share of the gap between them.
 SAME_REST_S, SAME_REST_SHARE = 0.1, 0.3
 
 

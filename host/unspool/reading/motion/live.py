@@ -24,14 +24,15 @@ Matrix = tuple[float, float, float, float, float, float]  # upper triangle of a 
 
 # A pause this long near the start means that a hand was at work: the run starts after it.
 REST_S = 1.0
-STILL_NEAR_START_M = 0.5
+STILL_NEAR_START_M = 0.5  # farther off, a pause is the run's own
 SLOT_SD = 0.03  # of a slot's place before it was seen, in slots
 JERK = 0.5  # m/s^3 over one second: a tier change is followed within about half a second
+# A run sets off from rest or by a hand: wide enough that the first edges decide.
 FIRST_SPEED_SD = 0.5  # m/s
 FIRST_ACCELERATION_SD = 1.0  # m/s^2
-BOUNCE_S = 2e-4
+BOUNCE_S = 2e-4  # slots of a centimetre would pass at 50 m/s
 SURE = 0.15  # of a slot: a forecast this sure can tell a missed edge
-LONGEST_LOSS = 4
+LONGEST_LOSS = 4  # edges missed in a row; a forecast further off is more likely wrong
 
 
 @dataclass(frozen=True)

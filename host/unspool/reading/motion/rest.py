@@ -19,11 +19,11 @@ from unspool.fitting import fit_columns
 
 Array = NDArray[np.float64]
 
-EDGES = (10, 7, 5)
-FITS = 0.03  # of a slot: noise of a parabola that fits
+EDGES = (10, 7, 5)  # near rest; fewer if a change of the acceleration is among them
+FITS = 0.03  # of a slot: noise of a parabola that fits; uneven hand-cut slots leave as much
 # Uncertainty of a rest known only to lie somewhere within a slot.
 WITHIN_A_SLOT = 1.0 / sqrt(12.0)
-MOST_LOST = 2
+MOST_LOST = 2  # edges beyond the outermost one; more would be a guess
 SURE = 0.1  # of a slot: sd below which lost edges are believed
 
 

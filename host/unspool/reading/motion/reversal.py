@@ -18,13 +18,13 @@ Array = NDArray[np.float64]
 
 # Edges on either side that are asked: few where a swing has no more, or one of them was missed.
 SIDES = ((8, 8), (8, 5), (5, 8), (5, 5))
-BESIDE, FEWEST = 8, 5
-FITS = 0.08  # slots rms
+BESIDE, FEWEST = 8, 5  # intervals nearby; edges on a side, one more than the numbers of a turn
+FITS = 0.08  # slots rms: four times the usual unevenness of hand-cut slots
 CLEARER = 0.6  # of what a passage without a turn leaves
 FEEBLER = 1.15  # friction works against both: what brings a car back is weaker than what stopped it
 SLOWER = 1.36  # than nearby, three intervals across a turn, and
 MUCH_SLOWER = 2.5  # than in the run's fastest tenth: a missed edge at speed is no turn
-INSTANTS = 33
+INSTANTS = 33  # tried for the turn: a thirty-second of the interval apart
 
 
 def turning_points(time_s: Array) -> list[int]:

@@ -19,7 +19,7 @@ from unspool.reading.motion.odd_intervals import AROUND, odd_intervals, sound_en
 
 ANCHORS = 6  # edges on each side that decide over a gap
 FEWEST = 5  # intervals that a walk needs to start from
-CERTAIN = 0.34  # of a slot
+CERTAIN = 0.34  # of a slot: the next whole number is then about twice as far off
 WINDOWS = (8, 5)  # edges that a walk looks back on
 LIKELY = 0.45  # likewise, in a walk, where the alternatives are worse
 RHYTHM = 1.45  # intervals of neighbours in a walk differ by no more than this factor

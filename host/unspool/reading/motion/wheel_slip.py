@@ -30,8 +30,8 @@ FITS_AT_MOST = 0.15  # but no edge missed
 DROP = 1.15  # the wheel's speed before over the car's after, and its pull over the car's after
 # Of two intervals from rest: 1 over sqrt 2 less 1 at most, and slots unevenly cut.
 MOST_RATIO, LEAST_RATIO = 2.8, 0.75
-BEFORE_FIRST = np.linspace(0.02, 1.0, 8)
-RACE_FITS = 0.12  # slots rms
+BEFORE_FIRST = np.linspace(0.02, 1.0, 8)  # parts of a slot tried; the wheel may rest anywhere
+RACE_FITS = 0.12  # slots rms: looser than FITS, for the pull of a spinning tyre varies
 RACE_BEGINS = 8  # its first edges, before the tyre may find some grip
 FASTER = 1.05  # than the string can drive the car
 WHEEL_DOUBT = 2.0  # times: the wheels' inertia is the car file's least sure number

@@ -9,7 +9,7 @@ from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.types import CalibrationRun, Resistance, RunOutcome, Term
 
 OTHER_WEIGHT = 0.1  # share by which masses must differ to separate rolling from constant drag
-FEW_RUNS = 3
+FEW_RUNS = 3  # from three runs on, one that is odd stands out
 
 
 def advise(

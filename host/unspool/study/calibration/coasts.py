@@ -24,12 +24,12 @@ from unspool.finding import in_words
 from unspool.fitting import Array, Fit, fit_columns, fit_curve
 from unspool.model.closed_form import distance_to_speed
 
-REJECTED_BELOW = 0.05
+REJECTED_BELOW = 0.05  # common practice: the 5 % level
 # Laws whose squares differ by less than this many residual variances explain the coasts alike.
 ALIKE_VARIANCES = 2.0
 # a1 v / a0 or a2 v^2 / a0 at the largest speed, where the search for a first guess looks.
 _SHARES = np.r_[np.linspace(-0.95, -0.05, 19), np.geomspace(0.01, 1e4, 61)]
-_SMALL = 1e-3
+_SMALL = 1e-3  # below it the closed form loses digits; the series is good to 1e-12
 _NOTHING = 1e-6  # share of the constant term that rounding may leave where there is no other
 
 

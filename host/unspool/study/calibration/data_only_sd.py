@@ -14,7 +14,7 @@ from unspool.study.calibration.pool import CLOCK, SHARED, Pooled
 from unspool.study.calibration.priors import CLOCK_SD, Prior
 from unspool.study.calibration.types import TERMS, Array
 
-WIDER = 100.0
+WIDER = 100.0  # times the prior's sd: as good as none, and the matrix still inverts
 _LEAST_WEIGHT = 1e-4  # cases below it change nothing
 
 

@@ -36,8 +36,8 @@ USUAL_SCATTER, FACTOR_UP, FACTOR_DOWN = np.array([0.007, 0.004, 0.0035]), 4.0, 8
 # A run that went otherwise did so in its drive, its resistance, or both; by such a share.
 ODD_SCATTER = 0.3
 ODD_IN = ((RESISTANCE, DRAG_AREA, DRIVE), (RESISTANCE,), (DRIVE,))
-ODD_BEFOREHAND = 0.05
-FEWEST_TO_JUDGE = 3
+ODD_BEFOREHAND = 0.05  # assumed: one run in twenty goes otherwise
+FEWEST_TO_JUDGE = 3  # of two that differ, either may be the odd one
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from unspool.study.calibration.pool import SHARED, Pooled, log_possible, log_sha
 from unspool.study.calibration.priors import Prior
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Draws
 
-COUNT = 2048
+COUNT = 2048  # a power of 2 keeps a Sobol sequence balanced; some 100 lie beyond each 90 % bound
 _LEAST_WEIGHT = 1e-4  # cases below it are not worth a draw
 # Those at a bound first: the weights stay even.
 _ORDER = np.array([CONSTANT, DRAG, EFFICIENCY, ROLLING])

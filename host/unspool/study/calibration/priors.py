@@ -20,16 +20,19 @@ from unspool.car import Car
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array
 
 # A value in a car file is the builder's estimate; it may have been copied from another car.
+# So both are wide: of the size of the values themselves.
 ROLLING_SD = 0.010
 CONSTANT_SD_N = 0.007
 # Left to the handbook: small is likelier than large, as an exponential law has it, with 90 % below
 # 0.015 N. A Gaussian that is cut at 0 far above its mean is one.
 CONSTANT_SCALE_N, _FAR_SD_N = 0.0065, 0.025
+# Assumed for a small car: coefficient times area, within two thirds of it as one sd.
 DRAG_AREA_M2, DRAG_AREA_SD_M2 = 0.015, 0.010
 # A constant drag that the file states is the builder's word: good to a share of it, and never to
 # less than what free bearings take, which is often written as 0.
 STATED_SHARE, STATED_LEAST_SD_N = 0.15, 0.0015
 GIVEN_DRAG_SHARE = 0.25  # of a drag area that the file gives, as sd
+# Assumed: a string on a drum loses little, and none gains. Wide, so that runs decide.
 EFFICIENCY_USUAL, EFFICIENCY_SD = 0.90, 0.08
 # A ceramic resonator may be off by 0.5 %.
 CLOCK_SD = 0.002

@@ -38,7 +38,7 @@ FEWEST_EDGES = 12  # three forces, the launch, the origin, and about as many to 
 OUTLIER = 6.0  # residuals beyond so many sd do not count
 LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
 OPEN_SD = 1.0  # of an efficiency of which nothing is believed
-_STEP = 1e-4
+_STEP = 1e-4  # of a force, for derivatives: far above rounding, far below its error
 # Keeps a run that cannot tell a force from wandering off; the summary is free of it.
 _STEADY = np.array([2.0, 0.02, 0.15, np.inf])
 

@@ -25,8 +25,8 @@ from unspool.study.calibration.slope_runs import FloorRun, SlopeRun
 from unspool.study.calibration.types import Array
 
 Progress = Callable[[int, int], None]
-SPACING_M = 1.0
-MOST_KNOTS = 24
+SPACING_M = 1.0  # of knots: floors bend over metres, and finer slopes trade with one another
+MOST_KNOTS = 24  # bounds the time on a long way: each knot costs a solved run for each run
 LEVEL_KNOWN = 0.001  # sd of the mean slope up to which runs both ways determine it
 
 

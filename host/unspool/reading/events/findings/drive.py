@@ -12,7 +12,7 @@ from unspool.reading.events.match_winding import WindingMatch, excess_over_coast
 
 EARLY_SDS, EARLY_SLOTS = 4.0, 1.0  # how far before its place a release is early
 LEFT_SHARE = 0.05  # of the stored energy, left in the weight, that is worth a word
-HELD_SDS = 5.0
+HELD_SDS = 5.0  # beyond chance: a wrong warning sends a builder to a sound peg
 # Of the last tier's pull: a string that holds lifts the weight again by about that; less is drag.
 HELD_SHARE = 0.3
 
