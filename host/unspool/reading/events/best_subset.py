@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 RIDGE = 1e-9  # on columns of length 1: keeps look-alikes apart
-NO_GROUP = -1
+NO_GROUP = -1  # a place still free: no group has this number
 MOST_SWEEPS = 10  # exchanges end after two or three; this ends a cycle between equals
 
 

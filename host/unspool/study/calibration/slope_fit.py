@@ -77,7 +77,6 @@ class _Layout:
     """
 
     slope_count: int
-    run_count: int
 
     @property
     def slopes(self) -> slice:
@@ -121,7 +120,7 @@ class _FloorFit:
 
     @property
     def layout(self) -> _Layout:
-        return _Layout(len(self.knots) - 1, len(self.runs))
+        return _Layout(len(self.knots) - 1)
 
     def start(self) -> Array:
         forces = np.array([run.force for run in self.runs])
