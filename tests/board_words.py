@@ -14,7 +14,7 @@ TICK_HZ = 250_000
 
 
 def hello(boot: int = 7, edges_per_turn: int = 20) -> BoardHello:
-    return BoardHello(1, "python", TICK_HZ, edges_per_turn, boot)
+    return BoardHello(1, "python", TICK_HZ, edges_per_turn, boot, 0xB0A2D001)
 
 
 def status(at_s: float, next_edge: int) -> BoardStatus:

@@ -12,6 +12,7 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
+    Identify,
     Sensors,
     Status,
     WireMessage,
@@ -49,6 +50,7 @@ FRAMES: tuple[tuple[WireMessage, bytes], ...] = (
     (Edges(0x34, 0, 0x08, BLOCK), EDGES_WHOLE),
     (Edges(0x34, 0, 0x0B, BLOCK_HEADER + bytes.fromhex("fff0d9008018")), EDGES_BEGUN),
     (Edges(0x34, 15, 0, bytes.fromhex("1fffa5cbffe0")), EDGES_REST),
+    (Identify(0xC0FFEE01), bytes.fromhex("081c01eeffc0894a00")),
     (Check(0x34, 1), bytes.fromhex("061b3401a67e00")),
     # 2,097.152 ms, B high; 1.024 ms later A high too
     (
@@ -64,6 +66,7 @@ def hello(**changed: int) -> Hello:
         "table_hash": TABLE_HASH,
         "tick_hz": 250_000,
         "boot": BOOT,
+        "identity": 0xC0FFEE01,
         "edges_per_turn": 20,
         "flush_ms": 20,
         "byte_us": 0,

@@ -18,6 +18,7 @@ class Setup(ctypes.Structure):
         ("boot", ctypes.c_uint16),
         ("reset_cause", ctypes.c_uint8),
         ("edges_per_turn", ctypes.c_uint16),
+        ("identity", ctypes.c_uint32),
     )
 
 
@@ -51,10 +52,11 @@ class NativeBoard:
         ring_bytes: int = 1344,
         firmware: str = "python",
         reset_cause: int = 1,
+        identity: int = 0,
     ) -> None:
         self._core = library(ring_bytes)
         self._name = firmware.encode()
-        setup = Setup(self._name, boot, reset_cause, edges_per_turn)
+        setup = Setup(self._name, boot, reset_cause, edges_per_turn, identity)
         self._core.core_init(ctypes.byref(setup))
 
     @property

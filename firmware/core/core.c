@@ -61,6 +61,11 @@ void core_set_battery(uint16_t millivolts)
     battery_mv = millivolts;
 }
 
+uint32_t core_identity(void)
+{
+    return own.identity;
+}
+
 static bool elapsed(uint32_t since, uint32_t wait)
 {
     return clock_elapsed(now, since, wait);
@@ -201,6 +206,13 @@ static void configure(void)
     hello_due = true;
 }
 
+static void identify(void)
+{
+    if (own.identity == 0)
+        own.identity = frame_field(IDENTIFY_IDENTITY, 4);
+    hello_due = true;
+}
+
 static bool answer(void)
 {
     uint8_t head = frame_head();
@@ -212,6 +224,8 @@ static bool answer(void)
         acknowledge();
     else if (head == HEAD_CONFIGURE && size == CONFIGURE_BYTES)
         configure();
+    else if (head == HEAD_IDENTIFY && size == IDENTIFY_BYTES)
+        identify();
     else if (head == HEAD_CHECK && size == CHECK_BYTES &&
              frame_field(CHECK_BOOT, 1) == (uint8_t)own.boot)
         check_ask(frame_field(CHECK_ON, 1) == 1, now);
@@ -238,6 +252,7 @@ static void say_hello(void)
     frame_put(TABLE_HASH, 4);
     frame_put(TICK_HZ, 4);
     frame_put(own.boot, 2);
+    frame_put(own.identity, 4);
     frame_put(own.edges_per_turn, 2);
     frame_put(flush_ms, 1);
     frame_put(byte_us, 2);

@@ -22,6 +22,7 @@ struct core_setup {
     uint16_t boot;        /* one more at each reset, never 0 */
     uint8_t reset_cause;  /* enum reset_cause */
     uint16_t edges_per_turn;
+    uint32_t identity;    /* the board's own number, 0 none yet */
 };
 
 void core_init(const struct core_setup *setup);
@@ -35,5 +36,6 @@ void core_receive(uint8_t byte);
 void core_now(uint32_t now);
 bool core_next_byte(uint8_t *byte); /* false: nothing to send now */
 void core_set_battery(uint16_t millivolts);
+uint32_t core_identity(void); /* a board that had none keeps this from now on, unless it is 0 */
 
 #endif

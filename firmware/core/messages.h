@@ -4,7 +4,7 @@
 
 #include <stdint.h>
 
-#define TABLE_HASH UINT32_C(0xBCA8050D)
+#define TABLE_HASH UINT32_C(0xFCC511AA)
 #define PROTOCOL 1
 #define EDGE_TICKS_SHIFT 3
 #define FRAME_DATA 64
@@ -31,6 +31,7 @@
 #define HEAD_ACKNOWLEDGE 0x19U
 #define HEAD_CONFIGURE 0x1AU
 #define HEAD_CHECK 0x1BU
+#define HEAD_IDENTIFY 0x1CU
 
 #define HELLO_REQUEST_BOOT 0
 #define HELLO_REQUEST_EDGE 2
@@ -50,6 +51,9 @@
 #define CHECK_BOOT 0
 #define CHECK_ON 1
 #define CHECK_BYTES 2
+
+#define IDENTIFY_IDENTITY 0
+#define IDENTIFY_BYTES 4
 
 /* STATUS.reset_cause */
 enum reset_cause {

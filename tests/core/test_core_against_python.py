@@ -8,7 +8,13 @@ from hypothesis import strategies as st
 from native_core import NativeBoard
 from unspool.instrument.wire import BoardSide, Conversation
 from unspool.instrument.wire.frames import frame
-from unspool.instrument.wire.messages import Acknowledge, Check, Configure, HelloRequest
+from unspool.instrument.wire.messages import (
+    Acknowledge,
+    Check,
+    Configure,
+    HelloRequest,
+    Identify,
+)
 
 BOOT = 0x1234
 RING = 600  # small, so that overflow is common
@@ -18,6 +24,7 @@ positions = st.one_of(st.integers(0, 3000), st.integers(0, 2**32 - 1))
 host_messages = st.one_of(
     st.builds(HelloRequest, st.sampled_from([0, BOOT, 7]), positions),
     st.builds(Acknowledge, st.sampled_from([0x34, 1]), positions, positions, st.integers(0, 1)),
+    st.builds(Identify, st.sampled_from([0, 1, 0xC0FFEE01])),
     st.builds(Check, st.sampled_from([0x34, 0x34, 0x34, 1]), st.integers(0, 2)),
     st.builds(
         Configure,

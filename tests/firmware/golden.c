@@ -88,7 +88,7 @@ int main(void)
     static const uint8_t configure[] = {CONFIGURE};
     static const uint8_t check[] = {CHECK};
     begin();
-    core_init(&(struct core_setup){"golden 1", 7, RESET_WATCHDOG, 20});
+    core_init(&(struct core_setup){"golden 1", 7, RESET_WATCHDOG, 20, 0});
     core_set_battery(4987);
     send_at(START - 20 * MS);
     hear(request, sizeof request);

@@ -161,7 +161,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     script = data;
     left = size;
     now = counted = said_length = 0;
-    core_init(&(struct core_setup){"fuzz", BOOT, RESET_POWER_ON, next()});
+    core_init(&(struct core_setup){"fuzz", BOOT, RESET_POWER_ON, next(), 0});
     while (left)
         step();
     core_now(now += 4000000);

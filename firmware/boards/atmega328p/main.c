@@ -2,6 +2,7 @@
 #include "battery.h"
 #include "capture.h"
 #include "core.h"
+#include "identity.h"
 #include "idle.h"
 #include "reset.h"
 #include "uart.h"
@@ -56,6 +57,12 @@ TASK receive_task(void)
         core_receive(byte);
 }
 
+TASK identity_task(void)
+{
+    if (identity() != core_identity())
+        identity_keep(core_identity());
+}
+
 TASK send_task(void)
 {
     uint8_t byte;
@@ -72,11 +79,13 @@ TASK start(void)
 {
     uart_init();
     battery_init();
+    identity_init();
     core_init(&(struct core_setup){
         .firmware = "atmega328p " FIRMWARE_VERSION,
         .boot = reset_count(),
         .reset_cause = reset_cause(),
         .edges_per_turn = EDGES_PER_TURN,
+        .identity = identity(),
     });
     core_set_battery(battery_mv());
     capture_init(); /* late: counting the reset takes 14 ms, in which edges would wait */
@@ -95,6 +104,7 @@ int main(void)
             time_task(now);
         check_task();
         receive_task();
+        identity_task();
         send_task();
         idle_until_interrupt(busy);
     }

@@ -29,6 +29,7 @@ from unspool.instrument.wire.messages import (
     Check,
     Configure,
     HelloRequest,
+    Identify,
     Status,
     WireMessage,
     pack,
@@ -54,7 +55,7 @@ def test_a_hello_is_asked_for_until_it_comes() -> None:
     assert host.to_send(0.3) == b""
     assert said(host.to_send(0.6)) == [HelloRequest(7, 300)]
     heard = host.receive(frame(hello()))
-    assert heard[0] == BoardHello(1, "test 1", 250_000, 20, BOOT)
+    assert heard[0] == BoardHello(1, "test 1", 250_000, 20, BOOT, 0xC0FFEE01)
     assert [type(message) for message in said(host.to_send(0.7))] == [Acknowledge]
 
 
@@ -88,6 +89,23 @@ def test_board_takes_as_many_edges_a_turn_as_a_car_file_may_have() -> None:
         assert not any(isinstance(message, Configure) for message in said(sent)), (
             "it goes on asking"
         )
+
+
+def test_board_without_a_number_is_given_one_until_it_says_it() -> None:
+    host = Conversation(identity=77)
+    host.to_send(0.0)
+    host.receive(frame(hello(identity=0)))
+    times = [round(0.1 * i, 1) for i in range(11)]
+    assert [time for time in times if Identify(77) in said(host.to_send(time))] == [0.0, 0.5, 1.0]
+    (answer,) = host.receive(frame(hello(identity=77)))
+    assert isinstance(answer, BoardHello)
+    assert answer.identity == 77
+    assert not any(isinstance(message, Identify) for message in said(host.to_send(9.0)))
+
+
+def test_board_with_a_number_is_given_none() -> None:
+    host = begun(identity=12)
+    assert not any(isinstance(message, Identify) for message in said(host.to_send(1.0)))
 
 
 def test_edges_before_any_hello_are_not_taken() -> None:

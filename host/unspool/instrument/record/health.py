@@ -30,7 +30,7 @@ class HealthWatch:
     """One session's board."""
 
     def __init__(self) -> None:
-        self._boot: int | None = None
+        self._seen: BoardSeen | None = None
         self._cause_due: RecordCode | None = None  # what the next status's reset cause belongs to
         self._highest_v = 0.0
         self._low = False
@@ -38,15 +38,21 @@ class HealthWatch:
     def feed(self, notice: Notice) -> list[Notice]:
         """The notices that take its place: the same, then what it means."""
         match notice:
-            case BoardSeen(boot=boot):
-                if boot != self._boot:
-                    self._cause_due = _restart_code(self._boot)
-                    self._boot = boot
-                return [notice]
+            case BoardSeen():
+                return self._see(notice)
             case BoardHealth():
                 return self._judge(notice)
             case _:
                 return [notice]
+
+    def _see(self, seen: BoardSeen) -> list[Notice]:
+        """Nothing if the board only got another setting or its number."""
+        if seen == self._seen:
+            return []
+        if self._seen is None or seen.boot != self._seen.boot:
+            self._cause_due = _restart_code(self._seen)
+        self._seen = seen
+        return [seen]
 
     def _judge(self, health: BoardHealth) -> list[Notice]:
         was = self._low
@@ -77,7 +83,7 @@ class HealthWatch:
         self._low = battery_v < limit + (RECOVERED_V if self._low else 0.0)
 
 
-def _restart_code(boot_before: int | None) -> RecordCode:
-    if boot_before is None:
+def _restart_code(before: BoardSeen | None) -> RecordCode:
+    if before is None:
         return RecordCode.BOARD_RESTARTED_BEFORE
     return RecordCode.BOARD_RESTARTED

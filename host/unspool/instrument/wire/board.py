@@ -16,6 +16,7 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
+    Identify,
     Status,
     WireMessage,
     unpack,
@@ -53,8 +54,10 @@ class BoardSide:
         ring_bytes: int = RING_BYTES,
         firmware: str = "python",
         reset_cause: ResetCause = ResetCause.POWER_ON,
+        identity: int = 0,
     ) -> None:
         self.battery_mv = 0
+        self.identity = identity
         self._boot, self._firmware, self._reset_cause = boot, firmware[:24], reset_cause
         self._edges_per_turn, self._flush_ms, self._byte_us = edges_per_turn, FLUSH_MS, 0
         self._log = EdgeLog(ring_bytes)
@@ -138,6 +141,10 @@ class BoardSide:
             self._progress_at = now
             self._restart(self._log.acknowledged)
 
+    def _identify(self, message: Identify) -> None:
+        self.identity = self.identity or message.identity
+        self._hello_due = True
+
     def _answer(self, message: WireMessage) -> None:
         if isinstance(message, HelloRequest):
             self._request(message)
@@ -147,6 +154,8 @@ class BoardSide:
             self._acknowledge(message)
         elif isinstance(message, Configure):
             self._configure(message)
+        elif isinstance(message, Identify):
+            self._identify(message)
         elif isinstance(message, Check):
             if message.boot != self._boot & 0xFF:
                 return
@@ -242,6 +251,7 @@ class BoardSide:
             table_hash=TABLE_HASH,
             tick_hz=TICK_HZ,
             boot=self._boot,
+            identity=self.identity,
             edges_per_turn=self._edges_per_turn,
             flush_ms=self._flush_ms,
             byte_us=self._byte_us,

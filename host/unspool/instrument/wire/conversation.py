@@ -8,6 +8,7 @@ bytes that were no frame of ours. Which states a conversation has stands in stat
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator
 from dataclasses import dataclass
 
@@ -24,6 +25,7 @@ from unspool.instrument.wire.messages import (
     Edges,
     Hello,
     HelloRequest,
+    Identify,
     MessageError,
     Sensors,
     Status,
@@ -52,6 +54,7 @@ ASK_S = 0.5  # between two requests that were not answered; a board answers with
 FRAMING_BYTES = 12  # of an EDGES frame, and the unfinished byte that comes again
 FRAMING_SHARE = 0.1  # of what a slow link carries
 PLAUSIBLE_TICK_HZ = range(1_000, 20_000_001)  # slower times no edge, faster no chip counts
+MOST_IDENTITY = 2**32 - 1  # two of a hundred boards are alike once in a million workshops
 LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
 
 
@@ -67,10 +70,10 @@ class Conversation:
     """One link's conversation with whatever board is at its other end.
 
     known: where to resume; edges that the store has come no second time. With None the board sends
-    all that it keeps.
+    all that it keeps. identity: the number for a board that has none, random unless given.
     """
 
-    def __init__(self, known: ResumePoint | None = None) -> None:
+    def __init__(self, known: ResumePoint | None = None, identity: int | None = None) -> None:
         self._known = known
         self._states = conversation_states()
         self._reader = FrameReader()
@@ -81,6 +84,8 @@ class Conversation:
         self._configuration: Configure | None = None
         self._samples: SampleReader | None = None  # during a check
         self._ask, self._configure, self._check = Timer(ASK_S), Timer(ASK_S), Timer(ASK_S)
+        self._identify = Timer(ASK_S)
+        self._identity = identity or random.SystemRandom().randint(1, MOST_IDENTITY)
         self._heard: list[Decoded] = []
         self._aside: list[Decoded] = []  # to follow the edges that are not decoded yet
 
@@ -147,6 +152,8 @@ class Conversation:
             yield wanted
         if self._samples and self._hello and self._check.due(now_s):
             yield Check(self._hello.boot & 0xFF, 1)
+        if self._hello and not self._hello.identity and self._identify.due(now_s):
+            yield Identify(self._identity)
 
     def _take(self, item: Frame) -> None:
         number = item.body[0] & 0x0F
@@ -288,4 +295,6 @@ def flush_for(rate: int | None) -> int:
 
 
 def _constants(hello: Hello) -> BoardHello:
-    return BoardHello(PROTOCOL, hello.firmware, hello.tick_hz, hello.edges_per_turn, hello.boot)
+    return BoardHello(
+        PROTOCOL, hello.firmware, hello.tick_hz, hello.edges_per_turn, hello.boot, hello.identity
+    )

@@ -20,6 +20,7 @@ class BoardHello:
     tick_hz: int
     edges_per_turn: int  # 0 if no host has configured it
     boot: int
+    identity: int  # the board's for life; 0 until a host has given it one
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ class Hello:
     table_hash: int
     tick_hz: int
     boot: int
+    identity: int
     edges_per_turn: int
     flush_ms: int
     byte_us: int
@@ -88,10 +89,19 @@ class Check:
     on: int
 
 
-WireMessage = Hello | Edges | Status | Sensors | HelloRequest | Acknowledge | Configure | Check
+@dataclass(frozen=True)
+class Identify:
+    row: ClassVar[table.Message] = table.IDENTIFY
+    identity: int
+
+
+BoardMessage = Hello | Edges | Status | Sensors
+HostMessage = HelloRequest | Acknowledge | Configure | Check | Identify
+WireMessage = BoardMessage | HostMessage
+BOARD_KINDS = (Hello, Edges, Status, Sensors)
+HOST_KINDS = (HelloRequest, Acknowledge, Configure, Check, Identify)
 KINDS: dict[int, type[WireMessage]] = {
-    kind.row.number: kind
-    for kind in (Hello, Edges, Status, Sensors, HelloRequest, Acknowledge, Configure, Check)
+    kind.row.number: kind for kind in (*BOARD_KINDS, *HOST_KINDS)
 }
 
 

@@ -100,6 +100,7 @@ HELLO = Message(
         Field("table_hash", "u32", "", "CRC-32 of the message table the board was made from"),
         Field("tick_hz", "u32", "Hz", "rate of the ticks in EDGES and STATUS"),
         Field("boot", "u16", "", "boot number, one more at each reset"),
+        Field("identity", "u32", "", "the board's own number; 0 if no host has given it one"),
         Field("edges_per_turn", "u16", "edges", "0 if no host has configured it"),
         Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
         Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
@@ -190,8 +191,14 @@ CHECK = Message(
         Field("on", "u8", "", "1: show both sensors for HOST_LOST_MS from now; 0: no longer"),
     ),
 )
+IDENTIFY = Message(
+    "identify",
+    12,
+    "host",
+    (Field("identity", "u32", "", "number for a board that has none; another keeps its own"),),
+)
 
-MESSAGES = (HELLO, EDGES, STATUS, SENSORS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE, CHECK)
+MESSAGES = (HELLO, EDGES, STATUS, SENSORS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE, CHECK, IDENTIFY)
 
 UNUSED_BITS_MASK = 0x07  # of EDGES.marks
 BLOCK_STARTS = 0x08

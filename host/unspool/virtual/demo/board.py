@@ -42,6 +42,7 @@ class VirtualBoard:
         self._edges = list(edges)
         self._speed = speed
         self._edges_per_turn = edges_per_turn
+        self._identity = 0
         self._boot = boot or random.SystemRandom().randint(1, 65_535)
         self._next = 0
         self._stopping = threading.Event()
@@ -74,7 +75,7 @@ class VirtualBoard:
             now = time.monotonic()
             if self._resetting:
                 self._resetting, booted = False, now
-                self._boot = self._boot % 65_535 + 1
+                self._boot, self._identity = self._boot % 65_535 + 1, side.identity
                 side = self._power_on()
             side.receive(self._line.heard())
             lag_s = (booted - started) * self._speed
@@ -85,7 +86,9 @@ class VirtualBoard:
             self._stopping.wait(STEP_S)
 
     def _power_on(self) -> BoardSide:
-        return BoardSide(self._boot, self._edges_per_turn, firmware=FIRMWARE)
+        return BoardSide(
+            self._boot, self._edges_per_turn, firmware=FIRMWARE, identity=self._identity
+        )
 
     def _turn(self, side: BoardSide, until_s: float, booted_s: float) -> None:
         """Feeds the edges that are due by now."""
