@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
-from cli.shell import Done, unspool
+from cli.shell import Done, environment, unspool
 from instrument.sensors.turned import Bench
 from unspool.cli.entry import run
 from unspool.virtual.demo.scenario import SANDPIPER
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
+
+PATIENCE_S = 120.0
 
 
 @pytest.fixture
@@ -23,10 +27,23 @@ def board() -> Iterator[SimulatedBoard]:
 
 
 def check(board: SimulatedBoard, bench: Bench, home: Path, *more: str | Path) -> Done:
-    # the command takes a second or two to begin; in two turns before it nothing is lost but they
-    board.show(bench.pins(board.time_s + 5.0))
+    """The wheel turns two seconds after the command asked for it."""
     link = f"serial:{board.port}"
-    return unspool("check", "--link", link, *more, home=home)
+    with subprocess.Popen(
+        [sys.executable, "-m", "unspool", "check", "--link", link, *map(str, more)],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        env=environment(home),
+    ) as process:
+        assert process.stdout is not None
+        assert process.stderr is not None
+        request = (process.stderr if "--json" in more else process.stdout).readline()
+        board.show(bench.pins(board.time_s + 2.0))
+        out, err = process.communicate(timeout=PATIENCE_S)
+    return Done(
+        process.returncode, *((out, request + err) if "--json" in more else (request + out, err))
+    )
 
 
 def test_right_sensors(board: SimulatedBoard, tmp_path: Path) -> None:

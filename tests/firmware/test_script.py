@@ -63,7 +63,10 @@ def test_no_firmware_is_refused() -> None:
 
 
 def test_nothing_is_lost_on_the_port_as_fast_as_it_goes() -> None:
-    """Without --real the board's time stands still until someone reads: 300 s in a moment."""
+    """Without --real the board's time stands still until someone reads: 300 s in a moment.
+
+    It has more to say than the port can hold, so that it is still there for the last frame read.
+    """
     built = build_firmware()
     with subprocess.Popen(
         [built.virtual_board, built.elf], stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True
@@ -72,7 +75,7 @@ def test_nothing_is_lost_on_the_port_as_fast_as_it_goes() -> None:
         assert board.stdout
         word, path = board.stdout.readline().split()
         assert word == "pty"
-        board.stdin.write("310000000 .\n")
+        board.stdin.write("500000000 .\n")
         board.stdin.close()
         time.sleep(0.3)  # sent meanwhile it would be lost
         with Serial(path, 115200, timeout=2) as port:

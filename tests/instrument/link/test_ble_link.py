@@ -16,7 +16,7 @@ from unspool.errors import LinkError
 from unspool.instrument.link import list_ble
 from unspool.instrument.link.ble import BleLink, BleTimeouts
 
-QUICK = BleTimeouts(scan_s=1.0, linger_s=0.2, connect_s=1.0, write_s=1.0, idle_s=0.5)
+QUICK = BleTimeouts(scan_s=1.0, linger_s=0.2, connect_s=2.0, write_s=5.0, idle_s=0.5)
 WITH_RESPONSE = (
     Characteristic(SHORT.format("ffe4"), ("notify",)),
     Characteristic(SHORT.format("ffe9"), ("write",)),

@@ -26,7 +26,7 @@ from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 SPEED = 8.0  # seconds of the board in one of ours
-QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=1.0, write_s=1.0, idle_s=1.0)
+QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=2.0, write_s=5.0, idle_s=1.0)
 IN_RUN_S = 26.0  # on the board's clock; the run is from 22.9 s to 38.3 s
 
 
