@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -85,14 +86,16 @@ def test_bytes_come_and_go_unchanged(
     assert max(length for _, length, _ in module.writes) == size
 
 
-def test_silence_is_empty_and_bytes_wake_the_reader(bluez: FakeBluez, link: BleLink) -> None:
+def test_silence_is_empty_and_bytes_wake_the_reader(bluez: FakeBluez) -> None:
     module = bluez.add(Module())
+    link = BleLink("ble:Sandpiper", replace(QUICK, idle_s=60.0))
     link.open()
     assert link.read(0.01) == b""
     timer = threading.Timer(0.1, module.send, [b"late"])
     timer.start()
     assert link.read(30.0) == b"late"
     timer.join()
+    link.close()
 
 
 def test_an_address_is_as_good_as_a_name(bluez: FakeBluez) -> None:
