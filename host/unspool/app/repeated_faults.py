@@ -6,7 +6,12 @@ import logging
 import time
 from collections.abc import Callable
 
+from h11 import LocalProtocolError
+
 AGAIN_S = 60.0
+# asyncio says this for each connection that it puts off, and takes up again after a second. Nobody
+# can mend it here: a guest holds all descriptors that guests may have.
+NO_DESCRIPTORS = "socket.accept() out of system resource"
 LOGGERS = ("uvicorn.error", "asyncio", "unspool.app.factory")
 
 
@@ -20,6 +25,9 @@ class OnceAMinute(logging.Filter):
 
     def filter(self, record: logging.LogRecord) -> bool:
         kind = record.exc_info[0] if record.exc_info else None
+        # h11 refuses an answer whose connection was closed, because a malformed request followed.
+        if str(record.msg).startswith(NO_DESCRIPTORS) or kind is LocalProtocolError:
+            return False
         key = (str(record.msg), kind.__name__ if kind else "")
         now = self._clock()
         since, count = self._seen.get(key, (-AGAIN_S, 0))
