@@ -1,6 +1,6 @@
 """A small car, its expected run and a reading, made of constant accelerations; figures invented.
 
-No part of the package makes these, so that pages and pictures are tested against known numbers:
+No part of the package makes these, so that pages and pictures are tested against known numbers.
 0.5 m/s2 to 1.36 m, 0.2 m/s2 to 3.43 m, then -0.12 m/s2 until standstill.
 """
 

@@ -1,7 +1,7 @@
 """Bluetooth without a radio beside a pseudo-terminal: what the way carries, how soon it resumes.
 
-The fake BlueZ carries bytes as fast as it is asked to, so the throughput is that of bleak, the
-message bus and the link; a real radio's is far below it. Each way is kept filled: a terminal holds
+The fake BlueZ carries bytes as fast as it is asked to. So the throughput is that of bleak, the
+message bus and the link. A real radio's is far below it. Each way is kept filled: a terminal holds
 one piece, the fake module ten. The resume is at the planned 2 kB/s in
 packets of 20 bytes, as with the slowest common modules.
 """

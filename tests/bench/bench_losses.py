@@ -1,12 +1,12 @@
-"""How honest calibrated losses are, and how well they foretell a winding that was never run.
+"""How honest calibrated losses are, and how well they predict a winding that was never run.
 
 Random cars whose car files say nothing of their losses. Each makes three runs with two windings,
-and then a fourth with another winding; the losses of every run differ by a scatter in rolling and
+and then a fourth with another winding. The losses of every run differ by a scatter in rolling and
 in the drive's efficiency, or not at all. UNSPOOL_BENCH_CARS sets how many cars.
 
-The rolling coefficient and a constant drag show only together at one mass, so a rolling coefficient
-is asked for where it can be told: with the third run of a car made heavier, and with a car file
-that states the constant drag.
+At one mass, the rolling coefficient and a constant drag show only together. So the rolling
+coefficient is asked for only if it can be found. That needs a third run of a car made heavier, and
+a car file that states the constant drag.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ HEAVIER = 1.3  # the car's body with ballast over the body without
 
 @dataclass(frozen=True)
 class Case:
-    """A car, what three runs of it told, and where its fourth run came to rest."""
+    """A car, what three runs of it showed, and where its fourth run came to rest."""
 
     car: Car
     told: Calibration
@@ -104,7 +104,7 @@ def case(seed: int, scatter: float, heavier: float = 1.0, stated: bool = False) 
 
 
 def described(car: Car, stated: bool) -> Car:
-    """The car as its file has it: without losses, but for a constant drag that is stated."""
+    """The car as its file has it: without losses, except a constant drag that is stated."""
     file = hidden(car)
     if not stated:
         return file

@@ -1,8 +1,8 @@
 """From an edge of the wheel to its mark on the page in Chromium, over the whole host chain.
 
-A virtual board plays a run in real time into a pipe; the recorder stores it and tells the hub; the
-page draws it. An edge is timed twice: from the instant the slot passes the sensor, which adds the
-board's own batching, and from the instant its bytes are read from the link. Its mark is painted
+A virtual board plays a run in real time into a pipe; the recorder stores it and informs the hub;
+the page draws it. An edge is timed twice: from the instant the slot passes the sensor, which adds
+the board's own batching, and from the instant its bytes are read from the link. Its mark is painted
 when the browser has shown the first frame after the draw that holds it. The baseline is the same
 hub behind a page that asks every 100 ms, the usual way of a live Dash page.
 """

@@ -64,7 +64,7 @@ def _own(car: Car) -> float:
 
 
 def _fastest(car: Car) -> float | None:
-    """None where no winding within the limits gets there."""
+    """None if no winding within the limits gets there."""
     goal = Goal(Aim.FASTEST, 3.0)
     found = search(PlanningTask(car, FLAT, goal, Limits()), 40_000)
     if found is None:

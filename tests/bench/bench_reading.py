@@ -1,8 +1,9 @@
 """How well and how fast runs are read, against true runs and against the Cramer-Rao bound.
 
-The runs: 1 to 4 tiers, radius ratios 1.15 to 2.5, 10 to 40 edges a turn, slots 2 % of the pitch
-off, 50 us jitter, 0.3 % of the edges missed, up to 10 edges of handling, a clock up to 0.5 % off
-that was corrected by an estimate good to 20 parts in a million. UNSPOOL_BENCH_RUNS sets how many.
+The runs have 1 to 4 tiers, radius ratios of 1.15 to 2.5, and 10 to 40 edges a turn. The slots are
+2 % of the pitch off, and the jitter is 50 us. 0.3 % of the edges are missed, and handling adds up
+to 10 edges. The clock is up to 0.5 % off. It was corrected by an estimate good to 20 parts in a
+million. UNSPOOL_BENCH_RUNS sets how many.
 """
 
 from __future__ import annotations
@@ -146,7 +147,7 @@ def returned() -> Iterable[Figure]:
 
 
 def against_ruptures(done: list[Case]) -> Iterable[Figure]:
-    """A library's search for the changepoints of v^2 over the distance, told how many there are."""
+    """A library's search for the changepoints of v^2 over the distance, given their number."""
     ours, theirs, ours_s, theirs_s = [], [], 0.0, 0.0
     for case in (case for case in done if case.matched):
         begun = time.process_time()

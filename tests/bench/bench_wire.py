@@ -1,7 +1,7 @@
 """Decoding of captured bytes, what the line carries, and what the board holds.
 
-The capture holds some 700 invented runs: launch, two tiers, coast to standstill, 20 edges a turn
-with 1.5 % slot error and 2 us of sensor jitter, played at 7,500 edges a second.
+The capture holds some 700 invented runs: launch, two tiers, coast to standstill. They have 20 edges
+a turn, 1.5 % slot error and 2 us of sensor jitter. They are played at 7,500 edges a second.
 """
 
 from __future__ import annotations

@@ -1,8 +1,8 @@
 """The best-subset search against a change point that has been found many times.
 
-Annual flow of the Nile at Aswan, 1871 to 1970, in 1e8 m3: the rows and the break of 1898 as Cobb
-1978 (Biometrika 65) and the documentation of several statistics packages print them; means and sums
-of squares recomputed independently.
+Annual flow of the Nile at Aswan, 1871 to 1970, in 1e8 m3. Cobb 1978 (Biometrika 65) and the
+documentation of several statistics packages print the rows and the break of 1898. The means and
+sums of squares were recomputed independently.
 """
 
 from __future__ import annotations

@@ -53,7 +53,7 @@ def test_rolling_lies_between_tyres_of_the_tables(silent: Car) -> None:
 
 
 def test_a_catalogue_bearing_lies_well_within_what_constant_drag_may_be(silent: Car) -> None:
-    """SKF, Rolling bearings, table 1: M = mu P d / 2, deep groove 0.0015: 10 N on 4 mm give
+    """SKF, Rolling bearings, table 1: M = mu P d / 2, deep groove 0.0015. 10 N on 4 mm give
     0.0300 N mm, at a wheel of 40 mm radius 0.00075 N.
     """
     moment_n_mm = 0.5 * 0.0015 * 10.0 * 4.0

@@ -1,8 +1,8 @@
 """Kerf against what laser shops publish.
 
-Source: the guides of three laser-cutting shops, which agree that a hole grows by one kerf and a
-part shrinks by one kerf in each direction: a shape drawn 2.0 by 4.0 with a kerf of 0.2 comes out
-2.2 by 4.2 as a hole and 1.8 by 3.8 as a part. (Kerfs they give: 0.08 to 0.45 mm over materials,
+Source: the guides of three laser-cutting shops. They agree that a hole grows by one kerf and a part
+shrinks by one kerf in each direction. A shape drawn 2.0 by 4.0 with a kerf of 0.2 comes out 2.2 by
+4.2 as a hole and 1.8 by 3.8 as a part. (Kerfs they give: 0.08 to 0.45 mm over materials,
 0.152 mm in 1/8 inch MDF.)
 """
 

@@ -187,7 +187,7 @@ def test_slope_that_just_holds(degrees: float, holds: bool) -> None:
 
 
 def test_run_down_of_wheels() -> None:
-    """UP1 chapter 10: flywheel I 100, 500 rpm, 43.6 N m stops it in 2.0 min; grindstone of 10 kg
+    """UP1 chapter 10: flywheel I 100, 500 rpm, 43.6 N m stops it in 2.0 min. Grindstone of 10 kg
     and 0.12 m at 1500 rpm under 5 N x 0.8 turns 294.6 times (294.52 unrounded)."""
     assert time_to_speed(500 * pi / 30, 0.0, -43.633, 0.0, 100.0) == pytest.approx(120.0, abs=0.01)
     stone = 0.5 * 10 * 0.12**2

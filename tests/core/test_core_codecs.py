@@ -23,7 +23,7 @@ def encode(data: bytes) -> bytes:
 
 
 def decode(encoded: bytes) -> bytes | None:
-    """None where it is no frame. What is decoded is one byte shorter, and the rest untouched."""
+    """None if it is no frame. What is decoded is one byte shorter, and the rest untouched."""
     buffer = ctypes.create_string_buffer(encoded + GUARD, len(encoded) + len(GUARD))
     length = library().cobs_decode(buffer, len(encoded))
     assert buffer.raw[len(encoded) :] == GUARD

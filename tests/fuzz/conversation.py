@@ -58,7 +58,7 @@ def some_bytes(fuzzed: atheris.FuzzedDataProvider) -> bytes:
 
 
 class Judge:
-    """Invariant: numbers go on without a hole that is not told, until a hello begins anew.
+    """Invariant: numbers go on, and every hole is reported, until a hello starts them again.
 
     Those of a check's samples go up.
     """

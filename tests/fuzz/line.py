@@ -1,8 +1,8 @@
 """Board and host over a line on which frames are also spoilt, cut, repeated and mixed with noise.
 
-Whatever the line does, an edge that arrives is the edge that was, and one that does not is told.
-Frames whose CRC holds though they are forged are left out: whoever can write those may acknowledge
-what nobody has. With PYTHONPATH=host:tests:
+Whatever the line does, an edge that arrives is the edge that was. An edge that does not arrive is
+reported. Frames whose CRC holds though they are forged are left out: anyone who can write those may
+acknowledge what nobody has. With PYTHONPATH=host:tests:
 
     python tests/fuzz/line.py native|chip FIRST_SEED COUNT
 """
@@ -32,7 +32,7 @@ class Board(Protocol):
 
 @dataclass(frozen=True)
 class Told:
-    """edges: given. gone: told as lost. frames: spoilt pieces that either side got."""
+    """edges: given. gone: reported as lost. frames: spoilt pieces that either side got."""
 
     edges: int
     gone: int
@@ -79,7 +79,7 @@ class SpoiltLine:
 class Case:
     """One seed: edges at changing rates, and a line that spoils and is cut at times.
 
-    slack: ticks by which the board's stamps may lie apart from those given, but for a constant.
+    slack: ticks by which the board's stamps may lie apart from those given, up to a constant.
     """
 
     def __init__(self, board: Board, seed: int, share: float = 0.3, slack: int = 0) -> None:

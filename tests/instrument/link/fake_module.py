@@ -25,7 +25,7 @@ class Module:
     """The board's end of a line; `link` and `packets` are the radio's.
 
     mtu: 3 bytes more than a packet carries. rate: bytes a second by radio. buffer: bytes that wait
-    for the radio at most; what comes on top is lost, and counted.
+    for the radio at most. What comes on top is lost, and counted.
     """
 
     def __init__(

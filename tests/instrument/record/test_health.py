@@ -1,4 +1,4 @@
-"""What a board's voltage and its restarts mean, told when they happen and once."""
+"""What a board's voltage and its restarts mean, reported when they happen and once."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""SIGKILL at any moment while recording: what the board was told to forget is in the store.
+"""SIGKILL at any moment while recording: what the host told the board to forget is in the store.
 
 What the host acknowledged is read off the line itself, with nothing of the recorder's own.
 UNSPOOL_KILLS sets how many moments are tried; a few by default, for the time that they take.

@@ -41,7 +41,7 @@ def overs(seen: list[RunEvent]) -> list[RunOver]:
 
 
 def phases(seen: list[RunEvent]) -> list[Phase]:
-    """The phases that were told, each once however often its turns changed."""
+    """The phases that were reported, each once however often its turns changed."""
     out: list[Phase] = []
     for item in seen:
         if isinstance(item, PhaseChanged) and (not out or item.phase != out[-1]):

@@ -1,4 +1,4 @@
-"""Turns told from the rhythm of edges alone."""
+"""Turns found from the rhythm of edges alone."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The racing wheel at the start, told from a hand's nudge and from an ordinary launch."""
+"""The racing wheel at the start, separated from a hand's nudge and from an ordinary launch."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A loss is said to be known only where the runs tell it."""
+"""A loss is said to be known only if the runs show it."""
 
 from __future__ import annotations
 

@@ -56,7 +56,7 @@ def test_score_vanishes_at_the_fit(fit: RunFit) -> None:
 
 
 def test_information_is_the_curvature_of_the_misfit(fit: RunFit) -> None:
-    """The launch's time is searched anew for each force, as a plain profile of the least squares
+    """The launch's time is searched again for each force, as a plain profile of the least squares
     has it, over edges whose noise the fit found.
     """
     task = task_of(TRAIN)

@@ -1,4 +1,4 @@
-"""The floor's slope profile against floors that made the runs, and that nobody told the fit."""
+"""The floor's slope profile against floors that made the runs, and that the fit does not know."""
 
 from __future__ import annotations
 
