@@ -1,7 +1,7 @@
 """Least squares: how measured values depend on others, with errors and correlations.
 
-Errors are those of ordinary least squares: values with one common scatter, told by the residuals
-(JCGM 100:2008, H.3; Draper and Smith, Applied Regression Analysis, from memory).
+Errors are those of ordinary least squares: values with one common scatter, estimated by the
+residuals (JCGM 100:2008, H.3; Draper and Smith, Applied Regression Analysis, from memory).
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ _CLOSEST = 1e-15
 class Fit:
     """Terms (k,) with their covariance (k, k); squares is the sum of the squared residuals.
 
-    Without degrees of freedom nothing tells the scatter: covariance and sd are NaN.
+    Without degrees of freedom nothing shows the scatter: covariance and sd are NaN.
     """
 
     terms: Array
@@ -56,16 +56,16 @@ class Fit:
 def fit_columns(columns: Array, y: Array) -> Fit:
     """y (n,) as a sum of terms x columns (n, k).
 
-    Raises ValueError where the columns do not tell the terms apart.
+    Raises ValueError if the columns do not separate the terms.
     """
     if len(y) < columns.shape[1]:
         raise ValueError("fewer values than terms")
     size = np.linalg.norm(columns, axis=0)
     if np.any(size == 0.0):
-        raise ValueError("a column of zeros tells nothing")
+        raise ValueError("a column of zeros shows nothing")
     q, r = np.linalg.qr(columns / size)
     if np.abs(np.diag(r)).min() < _RANK:
-        raise ValueError("the columns do not tell the terms apart")
+        raise ValueError("the columns do not separate the terms")
     terms = np.linalg.inv(r) @ (q.T @ y) / size
     return _fit(terms, r, size, y - columns @ terms)
 
@@ -78,7 +78,7 @@ def fit_line(x: Array, y: Array) -> Fit:
 def fit_curve(curve: Callable[[Array], Array], y: Array, start: Sequence[float]) -> Fit:
     """y (n,) as curve(terms), from a first guess `start` of which no term is 0.
 
-    Levenberg and Marquardt's way. Raises ValueError where it does not lead to terms that y tells.
+    Levenberg and Marquardt's way. Raises ValueError if y does not show the terms.
     """
     from scipy.optimize import least_squares  # slow to load, and lines do without it
 

@@ -13,8 +13,8 @@ from unspool.reading.edges.pulse_train import PulseTrain
 class MeasuredRun:
     """The edges of a run, with the car and the track.
 
-    counted: turns on each tier in the order of the drum, None if nobody counted them. note: the
-    builder's own. turn: the session and the moment in it, None if they are not known.
+    counted: turns on each tier in the order of the drum, None if nobody counted them. The note is
+    the builder's own. The turn is the session and the moment in it, None if they are not known.
     """
 
     name: str

@@ -4,13 +4,14 @@
     # anything                a comment, anywhere; blank lines are skipped too
     0.182311,1                one row an edge, in order
 
-A third column, `number`, is written only where edges are known to be lost: it numbers them, so that
+A third column, `number`, is written only if edges are known to be lost. It numbers them, so that
 the gap survives the file.
 
 Decisions, with their reasons
-- A file is used whole or not at all, and every fault is told, up to MAX_FAULTS.
-- Equal times are allowed, going backwards is not: a clock of 1 ms gives two edges of a fast or
-  chattering sensor the same stamp, which is data; a step back is a damaged or sorted file.
+- A file is used whole or not at all. Every fault is reported, up to MAX_FAULTS.
+- Equal times are allowed. A clock of 1 ms gives two edges of a fast or chattering sensor the same
+  stamp, and that is data. Times that go backwards are not allowed: a step back is a damaged or
+  sorted file.
 - A byte-order mark and CRLF are taken, as spreadsheets write both. UTF-16, semicolons and decimal
   commas are refused by name: guessing at them could turn 1,5 into time 1 in direction 5.
 - A last line without a line end is taken where it must be whole. A row that is cut short lacks its

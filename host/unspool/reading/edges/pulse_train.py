@@ -12,10 +12,10 @@ from numpy.typing import NDArray
 class PulseTrain:
     """Edges of sensor A in the order in which they were stamped.
 
-    time_s: (n,) float64, seconds on the board's (or the file's) clock, starts anywhere,
-        never decreasing.
+    time_s: (n,) float64, seconds on the board's (or the file's) clock. They start anywhere and
+        never decrease.
     direction: (n,) int8, 1 forward, -1 backward.
-    number: (n,) int64, the board's number of each edge; a step of more than 1 is a gap whose edges
+    number: (n,) int64, the board's number of each edge. A step of more than 1 is a gap: its edges
         were lost and are known to be lost.
     """
 

@@ -1,10 +1,10 @@
 """The best few of many groups of columns for a least-squares fit, by selection with exchange.
 
-Groups are taken one after the other, each time the one that explains most of what is left; after
-each the chosen ones are swapped, one at a time, for better ones until no swap helps (Miller 2002,
-"Subset Selection in Regression"). All of it happens on the columns' Gram matrix, where a trial
-costs next to nothing. A group has one column, or two that belong together: a changepoint and what
-shifts it.
+Groups are taken one after the other. The next is always the one that explains most of what is left.
+After each, the chosen ones are swapped, one at a time, for better ones until no swap helps (Miller
+2002, "Subset Selection in Regression"). All of it happens on the columns' Gram matrix, where a
+trial costs next to nothing. A group has one column, or two that belong together: a changepoint and
+what shifts it.
 """
 
 from __future__ import annotations

@@ -168,7 +168,7 @@ def _changepoint_columns(problem: Problem, fit: LawFit, places: Array, speed: Ar
     """What a unit change of acceleration at each place does to the distances, (n, k).
 
     A change to a smaller pull comes with the catch's jump, dv = -da v rho / g (to first order in
-    the law's formula), rho of the pull that is there now.
+    the law's formula). Here rho is of the pull that is there now.
     """
     coast = fit.law.acceleration[-1]
     stretch = np.searchsorted(np.array(fit.trace.changepoint_s), places)

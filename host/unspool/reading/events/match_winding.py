@@ -28,8 +28,9 @@ from unspool.reading.events.string_held import with_brake
 # uneven floor gives.
 DRIVEN_SDS, DRIVEN_SHARE = 4.0, 0.03
 FORCED = 1.3  # times the largest tier's lever: more than a wrong mass or efficiency explains
-# A changepoint so near the landing's place may be it: the launch's place on the disc and the
-# changepoint's own error in slots, and what diameters are wrong by as a share of the drive's way.
+# A changepoint so near the landing's place may be it. The slots are for the launch's place on the
+# disc and the changepoint's own error. The share is what diameters are wrong by, of the drive's
+# way.
 NEAR_SLOTS, NEAR_SHARE = 1.5, 0.02
 # A string wound to the drop lets go as the weight lands; no tape measures a drop better than this.
 LEAST_SLACK_M = 0.001

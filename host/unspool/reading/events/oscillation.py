@@ -1,14 +1,14 @@
 """A tone in the acceleration: the tower or the hanging weight swings, and the car with it.
 
-A swinging tower adds a cos(w t + phase) e^(-t/tau) to the acceleration, from the launch on or from
-the end of the drive, when it springs back; a weight that swings on the string adds a tone that
-falls in pitch as the string grows, w^2 = g / length, and ends with the drive. Each becomes two
-columns of distances, integrated twice, what the law can mimic is taken out, and the gain in the sum
-of squares is held against noise: (1 - gain)^(nu/2) is the chance that white noise gains as much at
-one frequency (Scargle 1982, Astrophysical Journal 263, in its form for a variance that is
-estimated), times the number of tones looked at. Residuals of a law that is not quite true are not
-white: so a tone must also stand clear of its neighbours in frequency. A wheel's own unevenness
-repeats with its angle, not in time: the slot pattern has it.
+A swinging tower adds a cos(w t + phase) e^(-t/tau) to the acceleration. It does so from the launch
+on, or from the end of the drive, when it springs back. A weight that swings on the string adds a
+tone that falls in pitch as the string grows, w^2 = g / length. That tone ends with the drive. Each
+becomes two columns of distances, integrated twice, and what the law can mimic is taken out. The
+gain in the sum of squares is held against noise: (1 - gain)^(nu/2) is the chance that white noise
+gains as much at one frequency. (Scargle 1982, Astrophysical Journal 263, in its form for a variance
+that is estimated.) That chance is multiplied by the number of tones looked at. Residuals of a law
+that is not quite true are not white: so a tone must also stand clear of its neighbours in
+frequency. A wheel's own unevenness repeats with its angle, not in time: the slot pattern has it.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ Array = NDArray[np.float64]
 LOWEST_HZ, HIGHEST_HZ = 0.8, 10.0
 LONGEST_S = 20.0  # within which a tone that does not die down keeps its beat
 DECAYS_S = (0.7, 2.5, float("inf"))  # first guesses only: the fading is fitted
-OVERSAMPLED = 3.0  # frequencies looked at, over those that noise can tell apart
+OVERSAMPLED = 3.0  # frequencies looked at, over those that noise can separate
 FEWEST_EDGES = 30  # fewer leave little to judge a tone by once the law has its numbers
 MOMENT_S = 0.015  # a small part of the fastest tone
 FEWEST_CYCLES = 3.0  # a tone of fewer looks like a changepoint
@@ -146,7 +146,7 @@ def _means(columns: Array, weight: Array, starts: NDArray[np.intp]) -> Array:
 
 
 def find_tone(problem: Problem, fit: LawFit, drive: Drive | None) -> Tone | None:
-    """The tone least likely to be noise, or None where noise may do as well."""
+    """The tone least likely to be noise, or None if noise may do as well."""
     if len(problem.edges.time_s) < FEWEST_EDGES:
         return None
     begins = [fit.law.launch_s] + ([drive.end_s] if drive else [])
@@ -237,7 +237,7 @@ def _summed(value: NDArray[Any], t: Array) -> NDArray[Any]:
 
 
 def _tower(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
-    """Distances over a unit acceleration e^(s t), but for an offset of place and speed; (n, k)."""
+    """Distances over a unit acceleration e^(s t), except an offset of place and speed; (n, k)."""
     s = 2j * np.pi * hz - 1.0 / decay_s
     return np.asarray(np.exp(since[:, None] * s) / s**2)
 

@@ -23,7 +23,7 @@ def since(train: PulseTrain, origin_s: float) -> PulseTrain:
 
 
 def on_its_clock(read: Reading, train: PulseTrain, origin_s: float) -> Reading:
-    """The reading of since(train, origin_s), told in the times of the train itself."""
+    """The reading of since(train, origin_s), given in the times of the train itself."""
     motion = replace(
         read.motion,
         train=train,

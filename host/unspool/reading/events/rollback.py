@@ -1,7 +1,7 @@
 """The ways back of a car that a slope returns: each a run of its own, from rest, with no string.
 
 Seen from the turning point and along the way back, distance grows again and the floor's slope has
-the other sign; the law is that of a coast. The slot pattern is the one that the way out told.
+the other sign; the law is that of a coast. The slot pattern is the one that the way out showed.
 """
 
 from __future__ import annotations
@@ -24,12 +24,12 @@ from unspool.reading.motion.types import Motion
 
 FEWEST_EDGES = 6  # a coast from rest has some three numbers; as many edges judge them
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
-KNOWN_SLOT_SD = 0.003  # of the pattern, once a way out has told it, in slots
+KNOWN_SLOT_SD = 0.003  # of the pattern, once a way out has shown it, in slots
 
 
 @dataclass(frozen=True)
 class Rest:
-    """Where the wheel came to rest, from the launch; sd None where it is not known."""
+    """Where the wheel came to rest, from the launch; sd None if it is not known."""
 
     time_s: float
     distance_m: float
@@ -39,7 +39,7 @@ class Rest:
 
 @dataclass(frozen=True)
 class WayOut:
-    """What the way out told, for the ways back to build on. motion has its pattern in it."""
+    """What the way out showed, for the ways back to build on. motion has its pattern in it."""
 
     motion: Motion
     car: Car

@@ -1,10 +1,10 @@
 """A string that does not let go: the car loses speed at once where the drive ends.
 
-Fast at the peg, the string winds up the other way round and has to turn the falling weight about:
-v drops by 2 mu rho^2 v / (Mc + mu rho^2), all within a millimetre or two, before the car lifts the
-weight for as long as it holds. The drop shows long after, however short the hold: every edge of the
-coast is evidence of it. So the law is fitted with a drop at that changepoint, and the drop stays if
-the likelihood gains enough by it.
+Fast at the peg, the string winds up the other way round and has to turn the falling weight about.
+Speed v drops by 2 mu rho^2 v / (Mc + mu rho^2), all within a millimetre or two. Then the car lifts
+the weight for as long as it holds. The drop shows long after, however short the hold: every edge of
+the coast is evidence of it. So the law is fitted with a drop at that changepoint, and the drop
+stays if the likelihood gains enough by it.
 """
 
 from __future__ import annotations
@@ -30,9 +30,9 @@ NEAR_SHARE = 0.3  # of the way: a brake any longer is no hold at the peg
 
 
 def with_brake(problem: Problem, fit: LawFit, end: int, expected_m: float | None) -> LawFit | None:
-    """The fit with a drop of the speed at changepoint number `end`; None where there is none.
+    """The fit with a drop of the speed at changepoint number `end`; None if there is none.
 
-    expected_m: where the string should let go, None where that is not known.
+    expected_m: where the string should let go, None if that is not known.
     """
     best = _best(problem, _tries(problem, fit, end, expected_m))
     if best is not None and _brakes_on(best, end):

@@ -1,8 +1,8 @@
-"""Legs: the run's way out, and its ways back, told from what a hand did before and after.
+"""Legs: the run's way out, and its ways back, separated from what a hand did before and after.
 
 The run is the forward leg with the fastest turn in it. What comes before it in time is a hand's
 doing: winding, placing, a nudge. What comes after belongs to the run only while the wheel never
-rests: a car that a slope stops rolls back at once, so the leg back starts at the last slot's
+rests. A car that a slope stops rolls back at once. So the leg back starts at the last slot's
 boundary that was passed, within the time that a gentle slope needs.
 """
 
@@ -41,12 +41,11 @@ def find_legs(
 ) -> list[MotionLeg]:
     """The legs of the run, the way out first; empty when no edge is forward.
 
-    edges: candidates, in time order; doubtful: these and those put aside as flicker; pull: what
-    the string can give. Slots are
-    numbered on from leg to leg: a boundary passed again on the way back has the number it had on
-    the way out. Where no edge at all is backward the sensor may not tell directions: then legs part
-    where the wheel shows that it turned, and one that sets off from the very rest of the one before
-    is taken for its way back.
+    edges: candidates, in time order; doubtful: these and those put aside as flicker; pull: what the
+    string can give. Slots are numbered on from leg to leg: a boundary passed again on the way back
+    has the number it had on the way out. If no edge at all is backward, the sensor may not show
+    directions. Then legs part where the wheel shows that it turned. A leg that sets off from the
+    very rest of the one before is taken for its way back.
     """
     lost = train.number - train.number[0] - np.arange(len(train)) if len(train) else train.number
     untold = not np.any(train.direction < 0)
@@ -130,8 +129,8 @@ def _with_missed_turns(train: PulseTrain, runs: list[NDArray[np.intp]]) -> list[
 def _with_last_swings(runs: list[NDArray[np.intp]]) -> list[NDArray[np.intp]]:
     """Runs between turns, the last one parted where it holds swings too short to show their turns.
 
-    Each swing in a dip is shorter than the one before; what the last two that showed give as their
-    ratio is taken to go on, so that all that follow add up to the edges that are left.
+    Each swing in a dip is shorter than the one before. The last two that showed give a ratio, and
+    it is taken to go on, so that all that follow add up to the edges that are left.
     """
     if len(runs) < 2:
         return runs
@@ -213,7 +212,7 @@ def _wait_between(
 ) -> tuple[float, float] | None:
     """Seconds from the rest that ends a leg to the one that starts the next, and their slack.
 
-    None where the edges show no rest. sense: in which the leg before rolled.
+    None if the edges show no rest. sense: in which the leg before rolled.
     """
     n = min(len(before.edge), len(leg.edge), NEAR_REST_EDGES)
     down, up = train.time_s[before.edge[-n:]], train.time_s[leg.edge[:n]]
@@ -240,7 +239,7 @@ def _sets_off_at_once(train: PulseTrain, before: MotionLeg, leg: MotionLeg, sens
 
 
 def _rested(train: PulseTrain, before: MotionLeg, leg: MotionLeg, sense: int) -> bool:
-    """Whether the wheel stood a while between two legs that the sensor tells apart."""
+    """Whether the wheel stood a while between two legs that the sensor separates."""
     gap = float(train.time_s[leg.edge[0]] - train.time_s[before.edge[-1]])
     wait = _wait_between(train, before, leg, sense)
     if wait is None:

@@ -1,10 +1,10 @@
 """Motion while it happens: distance and speed from each edge as it comes, at constant cost.
 
-A Kalman filter over position, speed and acceleration, with white jerk (Bar-Shalom, Li and
-Kirubarajan 2001, "Estimation with Applications to Tracking and Navigation", the continuous
-white-noise-jerk model; from memory), all in slots and seconds. The slot pattern is learned beside
-it: the mean of what each slot's edges differ from the filter's forecast, a table that grows surer
-with each turn.
+This is a Kalman filter over position, speed and acceleration, with white jerk, all in slots and
+seconds. The model is the continuous white-noise-jerk model (Bar-Shalom, Li and Kirubarajan 2001,
+"Estimation with Applications to Tracking and Navigation"; from memory). The slot pattern is learned
+beside it: the mean of what each slot's edges differ from the filter's forecast, a table that grows
+surer with each turn.
 
 The reading after the run knows what came later and is exact; this is for those who watch.
 """
@@ -31,7 +31,7 @@ JERK = 0.5  # m/s^3 over one second: a tier change is followed within about half
 FIRST_SPEED_SD = 0.5  # m/s
 FIRST_ACCELERATION_SD = 1.0  # m/s^2
 BOUNCE_S = 2e-4  # slots of a centimetre would pass at 50 m/s
-SURE = 0.15  # of a slot: a forecast this sure can tell a missed edge
+SURE = 0.15  # of a slot: a forecast this sure can show a missed edge
 LONGEST_LOSS = 4  # edges missed in a row; a forecast further off is more likely wrong
 
 

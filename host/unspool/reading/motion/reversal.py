@@ -1,7 +1,7 @@
-"""Where a car turned round, from edges that do not tell their direction.
+"""Where a car turned round, from edges that do not show their direction.
 
-Up to a turning point T the wheel slows as on a parabola, from it on it gathers speed on another one
-about the same instant, and it passes the last boundary twice, f of a slot on this side of the turn:
+Up to a turning point T the wheel slows as on a parabola. From it on it gathers speed on another one
+about the same instant. It passes the last boundary twice, f of a slot on this side of the turn:
 
     slots to the turn = f + 1/2 a (T - t)^2,   a before and a after of their own.
 
@@ -56,7 +56,7 @@ def _slow_places(time_s: Array) -> list[int]:
 
 
 def _turns(time_s: Array, k: int, early_n: int, late_n: int) -> float | None:
-    """The rms in slots that a turn between edges k and k + 1 leaves, None where there is none."""
+    """The rms in slots that a turn between edges k and k + 1 leaves, None if there is none."""
     before, after = time_s[max(k + 1 - early_n, 0) : k + 1], time_s[k + 1 : k + 1 + late_n]
     back = np.concatenate([np.arange(len(before))[::-1], np.arange(len(after))]).astype(np.float64)
     t = np.concatenate([before, after])

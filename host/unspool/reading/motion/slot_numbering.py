@@ -1,8 +1,8 @@
 """Which slot each edge is: numbers for the edges of one leg, a stretch rolled in one direction.
 
 Most intervals hold exactly one slot. Where an interval does not fit its neighbours, edges were lost
-or made up, and the edges on both sides decide: near any instant the wheel's position is a parabola
-of time, so position = c0 + c1 t + c2 t^2 (+ m on the far side) by least squares gives the number m
+or made up, and the edges on both sides decide. Near any instant the wheel's position is a parabola
+of time. So position = c0 + c1 t + c2 t^2 (+ m on the far side) by least squares gives the number m
 of slots passed between. It counts as certain when m is within a third of a whole number. From rest
 to rest there is no far side; the parabola's vertex is then where the wheel stood.
 """
@@ -129,7 +129,7 @@ class _Resolver:
         """Slots from the outermost edge numbered to this one; 0 for no slot, None beyond a rest.
 
         An interval in rhythm with those before it holds one slot. Otherwise two lengths of parabola
-        are asked and the fewer lost edges believed: near a change of slope the long one overshoots,
+        are asked and the fewer lost edges believed. Near a change of slope the long one overshoots,
         and a lost edge is far rarer than such a change.
         """
         forward = sense > 0
@@ -172,10 +172,10 @@ def number_leg(
 ) -> MotionLeg:
     """Number the edges of one leg.
 
-    time_s, lost: (n,) over the train; edge: (k,) indices of the leg's candidates, in time order.
-    doubtful: indices of edges that may belong to the leg's slow start although a rule has put them
-    aside; the walk towards rest decides. steady: all edges are known to be of this leg, which may
-    have all but rested on its way. Edges that are no slot of this leg are left out.
+    time_s, lost: (n,) over the train; edge: (k,) indices of the leg's candidates, in time order;
+    doubtful: indices of edges that a rule has put aside. They may still belong to the leg's slow
+    start: the walk towards rest decides. If steady, all edges are known to be of this leg, which
+    may have all but rested on its way. Edges that are no slot of this leg are left out.
     """
     t = time_s[edge]
     if len(t) < 4:

@@ -132,7 +132,7 @@ class _Fit:
     coefficients: Array
     covariance: Array
     scale: float  # variance of the noise over what the weights say
-    free: float  # how many numbers the edges really told
+    free: float  # how many numbers the edges really showed
 
 
 def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:

@@ -14,15 +14,16 @@ from unspool.reading.edges.pulse_train import PulseTrain
 class Motion:
     """Distance, speed and acceleration at the edges that belong to the run.
 
-    All arrays are (n,) over the edges used, in time order; distance_m is 0 at the launch and falls
-    while the car rolls back. pitch is (pulses_per_turn,), mean 1: each slot's share of the even
-    pitch. slot is the boundary that each edge is, counted from the first one used; legs is how many
-    edges each leg has: the way out, from the launch to furthest_s and furthest_m, and then the ways
-    back and forth of a car that rolls back. launch_seen and stop_seen are False where the edges do
-    not show a rest there; uncertain counts gaps bridged without being sure of the number of edges
-    lost. spun is how many edges at the start a slipping wheel made: the way until the last of them
-    is the wheel's, not the car's. jitter_s is None when too few edges show it. Without any edge the
-    launch, the furthest point and the stop are all at the first edge of the train.
+    All arrays are (n,) over the edges used, in time order. The distance_m is 0 at the launch and
+    falls while the car rolls back. The pitch is (pulses_per_turn,), mean 1: each slot's share of
+    the even pitch. The slot is the boundary that each edge is, counted from the first one used. The
+    legs are how many edges each leg has. The first is the way out, from the launch to furthest_s
+    and furthest_m. Then come the ways back and forth of a car that rolls back. Both launch_seen and
+    stop_seen are False if the edges do not show a rest there. The count uncertain is of gaps
+    bridged without being sure of the number of edges lost. The number spun is how many edges at the
+    start a slipping wheel made: the way until the last of them is the wheel's, not the car's. The
+    jitter_s is None if too few edges show it. Without any edge the launch, the furthest point and
+    the stop are all at the first edge of the train.
     """
 
     train: PulseTrain

@@ -1,11 +1,11 @@
 """A wheel that spins at the start: it races off, and then drops to the speed of its car.
 
-Told from the edges alone, before they are numbered, for a numbering that expects the wheel to roll
-smoothly finds edges too many and too few there. The wheel sets off from rest, its intervals ever
-shorter; then they are all at once longer, and shrink from there as those of a car that already
-rolls. That last is what a hand's nudge before the launch does not show: the parabola through the
-edges after the drop has its vertex, the rest from which such a car would have come, before the last
-of the racing edges.
+A slip is found from the edges alone, before they are numbered, for a numbering that expects the
+wheel to roll smoothly finds edges too many and too few there. The wheel sets off from rest, its
+intervals ever shorter; then they are all at once longer, and shrink from there as those of a car
+that already rolls. That last is what a hand's nudge before the launch does not show. The parabola
+through the edges after the drop has its vertex before the last of the racing edges. That vertex is
+the rest from which such a car would have come.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ RACE_FITS = 0.12  # slots rms: looser than FITS, for the pull of a spinning tyre
 RACE_BEGINS = 8  # its first edges, before the tyre may find some grip
 FASTER = 1.05  # than the string can drive the car
 WHEEL_DOUBT = 2.0  # times: the wheels' inertia is the car file's least sure number
-RACE_SHARE = 10  # its last tenth tells how fast the wheel raced
+RACE_SHARE = 10  # its last tenth shows how fast the wheel raced
 
 
 @dataclass(frozen=True)

@@ -39,8 +39,8 @@ def calibrate(runs: Sequence[CalibrationRun], progress: Progress | None = None) 
     """The losses that these runs share.
 
     The runs are of one car, or of cars alike in wheels and axles, with any windings, weights and
-    tracks; a linear drag stays as the first car's file says. progress is called with the number of
-    runs fitted and of all. Raises InputError when no run can be used.
+    tracks. A linear drag stays as the first car's file says. The function progress is called with
+    the number of runs fitted and of all. Raises InputError when no run can be used.
     """
     if not runs:
         raise InputError("there is no run to calibrate from; give at least one")

@@ -1,11 +1,13 @@
 """Which law of resistance a set of coasts obeys, from speed at the start and distance alone.
 
 A coast slows by a0 + a1 v + a2 v^2 (in m/s2), so that from speed v it reaches
+
     v^2 / (2 a0)                           with a0 alone,
     (x - ln(1 + x)) v^2 / (a0 x^2)         with a0 and a1, x = a1 v / a0,
-    ln(1 + y) v^2 / (2 a0 y)               with a0 and a2, y = a2 v^2 / a0 (White and Korst 1972),
-and d0 more where every distance was measured from a place that is off by d0. Each law is fitted to
-the distances by least squares. Repeats from one speed show the pure error, against which a law's
+    ln(1 + y) v^2 / (2 a0 y)               with a0 and a2, y = a2 v^2 / a0 (White and Korst 1972).
+
+It reaches d0 more if every distance was measured from a place that is off by d0. Each law is fitted
+to the distances by least squares. Repeats from one speed show the pure error, against which a law's
 lack of fit is tested (an F test: Draper and Smith, Applied Regression Analysis, from memory).
 """
 
@@ -112,8 +114,8 @@ class CoastFit:
 def fit_law(coasts: Sequence[Coast], law: CoastLaw) -> CoastFit:
     """These coasts by one law.
 
-    Raises InputError where they cannot be used, do not suffice, or would need a resistance that no
-    car has: one that is nothing or negative at rest, or that falls with speed beyond its error.
+    Raises InputError if they cannot be used, do not suffice, or would need a resistance that no
+    car has. Such a resistance is nothing or negative at rest, or falls with speed beyond its error.
     """
     v, way = usable(coasts)
     if len(np.unique(v)) < len(_NAMES[law]) or len(v) <= len(_NAMES[law]):

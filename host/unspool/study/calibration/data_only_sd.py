@@ -1,9 +1,9 @@
-"""How closely the runs by themselves tell each term, whatever was believed of it before.
+"""How closely the runs by themselves show each term, whatever was believed of it before.
 
-A narrow interval may be the prior's doing: at one mass the runs tell the sum of rolling and
+A narrow interval may be the prior's doing: at one mass the runs show the sum of rolling and
 constant drag, and the prior alone how it splits. So each term's own prior, and those of the terms
 that it may be mistaken for, are widened until only the runs are left. What the builder vouches for
-stays, but never as a reason to call that same term told by the runs.
+stays, but never as a reason to call that same term estimated by the runs.
 """
 
 from __future__ import annotations

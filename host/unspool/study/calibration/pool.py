@@ -1,11 +1,11 @@
 """Runs pooled: the losses that they share, the scatter between them, and the run that is odd.
 
-Run i has its own forces  f_i = A_i t + u_i:  t (5,) are the shared losses with the clock's rate,
-u_i what differs from run to run, Gaussian with sd `scatter` as a share of each force. With the
-runs' summaries quadratic, all of it is linear and Gaussian for a given scatter; the scatter is
-summed over a grid, and so are the cases "all runs are alike" and "run i went otherwise" (a
-random-effects model: DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177, here in its
-Bayesian form).
+Run i has its own forces f_i = A_i t + u_i. There t (5,) are the shared losses with the clock's
+rate. And u_i is what differs from run to run, Gaussian with sd `scatter` as a share of each force.
+With the runs' summaries quadratic, all of it is linear and Gaussian for a given scatter. The
+scatter is summed over a grid, and so are the cases "all runs are alike" and "run i went otherwise".
+This is a random-effects model (DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177),
+here in its Bayesian form.
 
 The clock counts: seconds too many by k make every force seem smaller by 2 k, the drag area not.
 """
@@ -27,8 +27,8 @@ from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING,
 CLOCK = len(TERMS)
 SHARED = CLOCK + 1
 # Shares by which resistance, drag area and efficiency may differ from run to run, every one with
-# every other, and how likely that is beforehand: usual, and within a factor of it up or down (as
-# one sd). Common practice: repeats of one winding agree within a few per cent; how much better a
+# every other. How likely each is beforehand: usual, and within a factor of it up or down (as one
+# sd). Common practice: repeats of one winding agree within a few per cent. How much better a
 # careful builder's agree is left to the runs, down to what no floor and no string keeps.
 _STEPS = np.geomspace(2e-4, 0.08, 7)
 SCATTERS = np.stack(np.meshgrid(_STEPS, _STEPS, _STEPS), axis=-1).reshape(-1, 3)
@@ -62,9 +62,9 @@ class RunSummary:
 
 @dataclass(frozen=True)
 class Pooled:
-    """Gaussians over the shared losses, one a case (c): weight (c,), mean (c, 5), covariance
-    (c, 5, 5), scatter (c, 3); information (c, 5, 5) is what the runs add to the prior's inverse
-    covariance. odd (n,) is the probability that a run went otherwise.
+    """Gaussians over the shared losses, one a case (c). They have weight (c,), mean (c, 5),
+    covariance (c, 5, 5), scatter (c, 3). The information (c, 5, 5) is what the runs add to the
+    prior's inverse covariance. The odd (n,) are the probabilities that a run went otherwise.
     """
 
     weight: Array
@@ -80,7 +80,7 @@ class Pooled:
 
 
 def pool(runs: Sequence[RunSummary], prior: Prior) -> Pooled:
-    """The shared losses that these runs tell."""
+    """The shared losses that these runs show."""
     # Gaussians far from 0 lose digits: the second round counts from where the first one ended.
     centre = np.r_[prior.mean, 0.0]
     for _ in range(2):
@@ -152,7 +152,7 @@ def _likely(scatter: Array) -> Array:
 @dataclass(frozen=True)
 class _Share:
     """What a run adds, its own part integrated out, for each scatter (s, 3): precision (s, 5, 5),
-    score (s, 5), log of the likelihood (s,) but for a constant.
+    score (s, 5), log of the likelihood (s,) except for a constant.
     """
 
     precision: Array

@@ -1,7 +1,7 @@
 """Equally likely sets of losses from a pool's Gaussians, cut to what is possible.
 
-Terms are drawn one after the other, each within its bounds given those before it, and weighted by
-how much of its Gaussian the bounds leave (the GHK simulator: Geweke, Hajivassiliou, Keane). The
+Terms are drawn one after the other, each within its bounds given those before it. Each is weighted
+by how much of its Gaussian the bounds leave (the GHK simulator: Geweke, Hajivassiliou, Keane). The
 numbers come from a Sobol sequence, so that the same runs give the same answer.
 """
 

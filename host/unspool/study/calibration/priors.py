@@ -1,9 +1,9 @@
 """What is known of a car's losses before any run: handbook tables, or the car file's own values.
 
 Rolling: from 0.001 (bicycle tyre on a wooden track) to 0.015 (car tyre on concrete), by the usual
-rolling resistance tables; small wheels, foam and rubber bands are at the upper end and above.
+rolling resistance tables. Small wheels, foam and rubber bands are at the upper end and above.
 Constant drag: a bearing catalogue's M = 1/2 mu P d with mu = 0.0015 gives 0.0014 N at the tyre for
-18 N on 6 mm axles and 60 mm wheels; small greased or sealed bearings take several times as much.
+18 N on 6 mm axles and 60 mm wheels. Small greased or sealed bearings take several times as much.
 Drag: a bluff tower's coefficient is 0.8 to 1.2 (cube 1.05, square plate 1.17, cylinder 0.85 to
 1.2), its frontal area from 50 to 300 cm2.
 Efficiency: string over a small pulley and off the peg; common practice, from memory.
@@ -28,8 +28,8 @@ CONSTANT_SD_N = 0.007
 CONSTANT_SCALE_N, _FAR_SD_N = 0.0065, 0.025
 # Assumed for a small car: coefficient times area, within two thirds of it as one sd.
 DRAG_AREA_M2, DRAG_AREA_SD_M2 = 0.015, 0.010
-# A constant drag that the file states is the builder's word: good to a share of it, and never to
-# less than what free bearings take, which is often written as 0.
+# A constant drag that the file states is the builder's word. It is good to a share of it, and never
+# to less than what free bearings take, which is often written as 0.
 STATED_SHARE, STATED_LEAST_SD_N = 0.15, 0.0015
 GIVEN_DRAG_SHARE = 0.25  # of a drag area that the file gives, as sd
 # Assumed: a string on a drum loses little, and none gains. Wide, so that runs decide.

@@ -1,9 +1,9 @@
 """The ramp test: a rolling coefficient with a tape measure alone.
 
 A car released on a ramp at height h rolls down and out over the floor until its rolling resistance
-has used up the height: m g h = c m g (level length of the ramp + way on the floor), whatever its
-mass and wheels, as long as one coefficient c holds on both. So the level way from release to rest
-is h / c: a line through 0.
+has used up the height. Then m g h = c m g (level length of the ramp + way on the floor), whatever
+its mass and wheels, as long as one coefficient c holds on both. So the level way from release to
+rest is h / c: a line through 0.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ SURE = 0.99
 @dataclass(frozen=True)
 class RampRoll:
     """One roll: along the ramp from release to its foot, height between the two, and from the foot
-    to where the car stopped; all of the same point of the car, such as its front axle.
+    to where the car stopped. All are of the same point of the car, such as its front axle.
     """
 
     height_m: float
@@ -55,9 +55,9 @@ class RampCoefficient:
 def rolling_from_ramp(rolls: Sequence[RampRoll | tuple[float, float, float]]) -> RampCoefficient:
     """The rolling coefficient of these rolls; a triple is height, along the ramp, on the floor.
 
-    Raises InputError where a measure is impossible, or where one coefficient cannot hold on ramp
-    and floor: a car that rolled down a ramp on which it would have held it, or ways that do not
-    grow from 0 in step with the height.
+    Raises InputError if a measure is impossible, or if one coefficient cannot hold on ramp and
+    floor. That is so if the car rolled down a ramp on which it would have held it. It is also so if
+    the ways do not grow from 0 in step with the height.
     """
     given = _checked([one if isinstance(one, RampRoll) else RampRoll(*one) for one in rolls])
     height = np.array([one.height_m for one in given])
@@ -76,7 +76,7 @@ def _interval(fit: Fit) -> tuple[float, float]:
     slope, half = float(fit.terms[0]), student_factor(fit.freedom, LEVEL) * float(fit.errors[0])
     if half >= slope:
         raise InputError(
-            "these rolls differ too much to tell a rolling coefficient; repeat them, and measure "
+            "these rolls differ too much to find a rolling coefficient; repeat them, and measure "
             "to the same point of the car each time"
         )
     return 1.0 / (slope + half), 1.0 / (slope - half)
@@ -84,14 +84,14 @@ def _interval(fit: Fit) -> tuple[float, float]:
 
 def _checked(rolls: Sequence[RampRoll]) -> Sequence[RampRoll]:
     if not rolls:
-        raise InputError("there is no roll to tell a rolling coefficient; give at least one")
+        raise InputError("there is no roll to find a rolling coefficient; give at least one")
     for number, one in enumerate(rolls, 1):
         sound = all(isfinite(x) for x in (one.height_m, one.ramp_m, one.floor_m))
         ramp = one.height_m < one.ramp_m < LONGEST_RAMP_M
         if not (sound and ramp and one.height_m > 0.0 and one.floor_m > 0.0):
             raise InputError(
                 f"roll {number}: height {one.height_m:g} m, ramp {one.ramp_m:g} m, floor "
-                f"{one.floor_m:g} m; give metres; the height must be above 0 and below the "
+                f"{one.floor_m:g} m. Give metres. The height must be above 0 and below the "
                 "ramp's length, and the car must have reached the floor"
             )
     return rolls
@@ -120,6 +120,6 @@ def _refuse_offset(height: np.ndarray, way: np.ndarray) -> None:
 
 
 _WHAT_TO_DO = (
-    "measure to the same point of the car at release and at rest, ease the foot of the ramp, lay "
+    "measure to the same point of the car at release and at rest. Ease the foot of the ramp, lay "
     "the floor's own surface on it, and let the car roll from lower (air slows it from higher)"
 )

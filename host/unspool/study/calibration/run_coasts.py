@@ -15,7 +15,7 @@ from unspool.study.calibration.codes import CalibrationCode
 
 # Runs of one winding leave the string at nearly one speed: within this share they are repeats.
 NEARLY = 0.03
-# Calibration speaks up only where a constant resistance is as good as impossible.
+# Calibration speaks up only if a constant resistance is as good as impossible.
 SURE_CHANCE = 0.01
 # Of the way from the drive's end to rest. A smoothed speed is a little low at that changepoint; and
 # by then a string that held has let go.

@@ -1,4 +1,4 @@
-"""What one run tells by itself: the forces that fit its edges best, and how surely.
+"""What one run shows by itself: the forces that fit its edges best, and how surely.
 
 Edge k is boundary b_k of the disc, passing at t_k. With X the model's way from a launch at t_0, s
 the slot's own place and d the length of a slot,
@@ -7,8 +7,8 @@ the slot's own place and d the length of a slot,
 
 The slots' places and the way rolled before the first edge are linear and drop out by projection
 (variable projection); the rest is a least-squares fit. Around its end the edges' likelihood is a
-quadratic in the forces, so that an information matrix and a score hold all that a run says
-(Fisher's sufficient summary): pooling runs goes on with those alone.
+quadratic in the forces. So an information matrix and a score hold all that a run says (Fisher's
+sufficient summary). Pooling runs goes on with those alone.
 """
 
 from __future__ import annotations
@@ -39,7 +39,7 @@ OUTLIER = 6.0  # residuals beyond so many sd do not count
 LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
 OPEN_SD = 1.0  # of an efficiency of which nothing is believed
 _STEP = 1e-4  # of a force, for derivatives: far above rounding, far below its error
-# Keeps a run that cannot tell a force from wandering off; the summary is free of it.
+# Keeps a run that cannot show a force from wandering off; the summary is free of it.
 _STEADY = np.array([2.0, 0.02, 0.15, np.inf])
 
 
@@ -149,7 +149,7 @@ def summarise(task: RunTask, force: Array, launch_s: float) -> RunFit:
     slower = correlation_length(r[: len(kept)][kept])
     normal = jacobian.T @ jacobian / (noise * slower)
     gradient = -jacobian.T @ r / (noise * slower)
-    # The launch's time is nobody's loss: it is integrated out. Where it moves nothing, the model's
+    # The launch's time is nobody's loss: it is integrated out. If it moves nothing, the model's
     # car does not even start with these forces, and the edges say nothing of them.
     inner, timed = slice(0, FORCES), float(normal[FORCES, FORCES]) or np.nan
     cross = normal[inner, FORCES] / timed

@@ -72,8 +72,9 @@ def solve(runs: Sequence[SlopeRun], knots: Array) -> Solved:
 class _Layout:
     """Where each parameter stands in the vector of all of them.
 
-    First the slopes, then the losses that the runs share, then what is each run's own: by which
-    share its resistance and its efficiency differ from the shared ones, and its launch's time.
+    First come the slopes, then the losses that the runs share, then what is each run's own. That is
+    by which share its resistance and its efficiency differ from the shared ones, and its launch's
+    time.
     """
 
     slope_count: int

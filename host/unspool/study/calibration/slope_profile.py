@@ -36,7 +36,7 @@ class SlopeProfile:
 
     mean_slope_known is False if all runs went one way. Then heights are over the straight line from
     the first to the last point, and the mean slope hides in the rolling coefficient.
-    left_out: the names of runs whose drive was spoilt, or that fit no floor that fits the others.
+    In left_out are the runs whose drive was spoilt, or that fit no floor that fits the others.
     """
 
     distance_m: Array

@@ -1,4 +1,4 @@
-"""Terms with their intervals, and whether the runs told them."""
+"""Terms with their intervals, and whether the runs showed them."""
 
 from __future__ import annotations
 
@@ -10,8 +10,9 @@ from unspool.intervals import HALF_IN_SDS, HIGH, LOW
 from unspool.study.calibration.priors import Prior
 from unspool.study.calibration.types import CONSTANT, ROLLING, TERMS, Array, Draws, Resistance, Term
 
-# Known is a term whose interval is at most this share of what was known before the runs, and
-# narrow enough to act on: its half at most this share of the value, by the runs alone, too.
+# A term is known if its interval is at most this share of what was known before the runs, and is
+# narrow enough to act on. Half of it must be at most this share of the value, by the runs alone,
+# too.
 SHARE_OF_PRIOR, SHARE_OF_VALUE = 0.35, 0.3
 
 
@@ -25,7 +26,7 @@ def terms_of(draws: Draws, prior: Prior, alone: Array) -> tuple[Term, ...]:
 
 
 def resistance_of(draws: Draws, total_kg: float) -> Resistance:
-    """Rolling and constant drag together at this mass, which is told though its parts are not."""
+    """Rolling and constant drag together at this mass, which is known though its parts are not."""
     weight = total_kg * STANDARD_GRAVITY
     sums = weight * draws.terms[:, ROLLING] + draws.terms[:, CONSTANT]
     low, value, high = np.quantile(sums, [LOW, 0.5, HIGH]).tolist()
@@ -36,14 +37,14 @@ def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
     low, value, high = np.quantile(values, [LOW, 0.5, HIGH]).tolist()
     before_low, before_high = _prior_interval(which, prior)
     floor = float(prior.lower[which])
-    # Where nothing speaks against the least possible value, the interval reaches down to it.
+    # If nothing speaks against the least possible value, the interval reaches down to it.
     if low - floor < 0.15 * (value - floor):
         low = floor if floor < 1e-4 else low
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
     own = HALF_IN_SDS * alone
     known = half < SHARE_OF_PRIOR * before and max(half, own) < SHARE_OF_VALUE * abs(value)
     if known:
-        # What is said to be told by the runs has the interval that the runs alone leave.
+        # What is said to be found by the runs has the interval that the runs alone leave.
         low = min(low, max(value - own, floor))
         high = max(high, min(value + own, float(prior.upper[which])))
     return Term(TERMS[which], value, low, high, known)

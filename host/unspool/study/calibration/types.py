@@ -95,8 +95,8 @@ class RunOutcome:
 
 @dataclass(frozen=True)
 class Draws:
-    """Equally likely sets of losses: terms (n, 4) in the order of TERMS, and scatter (n, 3),
-    the shares by which resistance, drag area and efficiency differ from run to run.
+    """Equally likely sets of losses: terms (n, 4) in the order of TERMS, and scatter (n, 3). The
+    scatter is the shares by which resistance, drag area and efficiency differ from run to run.
     """
 
     terms: Array
