@@ -2,10 +2,10 @@
  *
  *     virtual-board [options] FIRMWARE.elf
  *       --real           time passes as on the wall clock; without it, as fast as it goes, and
- *                        only up to the last line of the script (see script.h)
- *       --lines          the UART as lines on standard input and output, not on a pseudo-terminal
- *       --eeprom FILE    the EEPROM's bytes: read at the start if there are any, written at the end
- *       --battery MV     the supply, 5000 unless given
+ *                        only up to the last line of the script (see script.h).
+ *       --lines          the UART as lines on standard input and output, not on a pseudo-terminal.
+ *       --eeprom FILE    the EEPROM's bytes: read at the start if there are any, written at the end.
+ *       --battery MV     the supply, 5000 unless given.
  *
  * The script comes on standard input. Its end ends the board, in real time at once. Standard output
  * says "pty PATH", "tx TIME HEX" (with --lines), "at TIME" for each "." of the script, and

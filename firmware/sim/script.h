@@ -1,13 +1,13 @@
 /* What happens to the board, line by line from standard input:
  *
- *     TIME +              the next edge of sensor A, the wheel turning forward
- *     TIME -              the same, turning backward
- *     TIME pins AB        both sensors' levels, e.g. "pins 10"
- *     TIME rx HEX         bytes to the board's UART (with --lines)
- *     TIME battery MV     the supply
- *     TIME reset CAUSE    external, power or brownout
- *     TIME hang           the program runs into an endless loop with interrupts off
- *     TIME .              nothing: time passes up to here
+ *     TIME +              the next edge of sensor A, the wheel turning forward.
+ *     TIME -              the same, turning backward.
+ *     TIME pins AB        both sensors' levels, e.g. "pins 10".
+ *     TIME rx HEX         bytes to the board's UART (with --lines).
+ *     TIME battery MV     the supply.
+ *     TIME reset CAUSE    external, power or brownout.
+ *     TIME hang           the program runs into an endless loop with interrupts off.
+ *     TIME .              nothing: time passes up to here.
  *
  * TIME is in microseconds since power-up, with up to four decimals (a cycle is 0.0625), and never
  * before the line above. It may be "now", except for the sensors: such a line happens at once,

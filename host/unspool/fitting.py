@@ -100,7 +100,7 @@ def fit_curve(curve: Callable[[Array], Array], y: Array, start: Sequence[float])
     )
     _, r = np.linalg.qr(np.asarray(answer.jac))
     if answer.status <= 0 or not np.abs(np.diag(r)).min() > _RANK * np.abs(r).max():
-        raise ValueError("the values do not tell the terms of this curve")
+        raise ValueError("the values cannot separate the terms of this curve")
     return _fit(answer.x * scale, r, 1.0 / scale, answer.fun)
 
 
