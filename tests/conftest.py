@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 
 # A second thread waits busily for the first: a reading takes six times the processor time.
@@ -16,6 +17,12 @@ from typing import TypeVar
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+# A shell gives its background jobs an ignored SIGINT, and nohup an ignored SIGHUP; a child inherits
+# both. Tests send signals, to themselves and to commands, and expect them to arrive.
+signal.signal(signal.SIGINT, signal.default_int_handler)
+for _number in (signal.SIGTERM, signal.SIGHUP):
+    signal.signal(_number, signal.SIG_DFL)
 
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
 HOST = Path(__file__).parents[1] / "host"

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import os
-import signal
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -91,8 +90,6 @@ def served(
         stderr=subprocess.PIPE,
         text=True,
         env=environment(home, **env),
-        # A shell's background job may have passed on that SIGINT is ignored.
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
     ) as process:
         rescue = Timer(PATIENCE_S, process.kill)
         rescue.start()

@@ -121,8 +121,6 @@ def ended_by(
         stderr=subprocess.PIPE,
         text=True,
         env=environment(home),
-        # a shell's background job may have passed on that SIGINT is ignored
-        preexec_fn=lambda: signal.signal(signal.SIGINT, signal.default_int_handler),
     ) as process:
         rescue = Timer(PATIENCE_S, process.kill)
         rescue.start()
