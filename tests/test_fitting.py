@@ -59,7 +59,7 @@ def test_intervals_hold_the_truth_as_often_as_they_say() -> None:
 @pytest.mark.parametrize(
     ("columns", "words"),
     [
-        ([[1.0, 2.0], [1.0, 2.0], [1.0, 2.0]], "apart"),
+        ([[1.0, 2.0], [1.0, 2.0], [1.0, 2.0]], "separate"),
         ([[0.0, 1.0], [0.0, 2.0], [0.0, 3.0]], "zeros"),
         ([[1.0, 2.0]], "fewer"),
     ],
