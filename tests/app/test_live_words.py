@@ -57,6 +57,16 @@ def test_the_end_is_compared_with_the_expectation(distance_m: float, text: str) 
     assert _say(Phase.ENDED, distance_m=distance_m)["advice"] == text
 
 
+def test_a_run_that_was_cut_off_never_stopped() -> None:
+    says = _say(Phase.ENDED, distance_m=7.85, whole=False, end=f"cut off at 7.85{M}, no stop seen")
+    assert says["advice"] == f"Cut off at 7.85{M}, no stop seen."
+    assert says["dials"][0] == {"label": "last seen at", "value": "7.85", "unit": "m"}
+
+
+def test_a_run_with_lost_edges_has_no_distance_before_it_is_read() -> None:
+    assert _say(Phase.ENDED, distance_m=7.85, missed=3)["advice"] == f"Last seen at 7.85{M}."
+
+
 def test_a_link_lost_in_a_run_is_said_but_a_result_stays() -> None:
     assert _say(Phase.RUNNING, link_up=False)["headline"] == "Running, link lost"
     assert _say(Phase.WAITING, link_up=False)["headline"] == "No board"

@@ -250,7 +250,8 @@ def test_a_builders_note_outlives_another_reading_of_the_run(store: Store) -> No
     log = store.begin_capture("virtual:")
     run_id = store.save_found(log.capture, found(train(1.0, 2.0)), CAR)
     store.write_note(run_id, "weight 850 g\nlevel floor")
-    more = replace(found(train(1.0, 2.0, 3.0)), ending=Ending.RECORDING_STOPPED)
+    cut = replace(train(1.0, 2.0, 3.0), ending=Ending.RECORDING_STOPPED, lost_before=7)
+    more = found(cut)
     assert store.save_found(log.capture, more, CAR) == run_id
     run, (row,) = store.run(run_id), store.runs()
     assert (run.ending, run.builder_note) == (
@@ -258,6 +259,7 @@ def test_a_builders_note_outlives_another_reading_of_the_run(store: Store) -> No
         "weight 850 g\nlevel floor",
     )
     assert (row.ending, row.builder_note) == (run.ending, run.builder_note)
+    assert (run.train.lost_before, row.missing) == (7, 7)
     store.write_note(run_id, "")
     assert store.run(run_id).builder_note == ""
 

@@ -41,6 +41,7 @@ from unspool.reading.events.types import Reading
 from unspool.reading.motion import LiveMotion
 from unspool.render.figures.speed import live_figure
 from unspool.render.words.findings import sentence
+from unspool.render.words.result import end_words
 
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
 GROWTH = 1.3
@@ -216,7 +217,12 @@ class LiveState:
         with self._lock:
             if reading and self._status.run_id == run_id:
                 self._events = reading.events
-                self._update(distance_m=reading.distance_m, peak_m_s=reading.peak_speed_m_s)
+                self._update(
+                    distance_m=reading.distance_m,
+                    peak_m_s=reading.peak_speed_m_s,
+                    whole=reading.motion.measures_distance,
+                    end=end_words(reading.motion, reading.distance_m),
+                )
                 self._figure_version += 1
                 self._version += 1
         self._notify()
@@ -257,6 +263,7 @@ class LiveState:
         self._motion = LiveMotion(self.car)
         self._axis_m, self._events = 0.0, ()
         self._update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
+        self._update(whole=True, end="")
         self._figure_version += 1
         return self._motion
 

@@ -35,6 +35,8 @@ class LiveStatus:
     distance_m: float = 0.0
     speed_m_s: float = 0.0
     peak_m_s: float = 0.0
+    whole: bool = True  # False if the run's distance is not known
+    end: str = ""  # how far the run went, once it was read
 
     @property
     def shown_phase(self) -> Phase:
@@ -100,7 +102,12 @@ def _expectation(s: LiveStatus) -> str:
 
 
 def _outcome(s: LiveStatus) -> str:
-    stopped = f"Stopped at {quantity(s.distance_m, 'm')}"
+    place = quantity(s.distance_m, "m")
+    if not s.whole:
+        return f"{s.end.capitalize()}."
+    if s.missed and not s.end:
+        return f"Last seen at {place}."  # until its reading says what the lost edges mean
+    stopped = f"Stopped at {place}"
     if s.prediction is None or not isfinite(s.prediction.distance_m):
         return stopped + "."
     off = s.distance_m - s.prediction.distance_m
@@ -123,7 +130,7 @@ def _dials(s: LiveStatus) -> list[dict[str, str]]:
         ]
     if s.phase is Phase.ENDED:
         return [
-            _dial("distance", s.distance_m, "m"),
+            _dial("distance" if s.whole else "last seen at", s.distance_m, "m"),
             _dial("top speed", s.peak_m_s, "m/s"),
             _dial("should roll", s.prediction.distance_m if s.prediction else None, "m"),
         ]

@@ -47,8 +47,10 @@ def record(
 
 def _print_result(run_id: str, reading: Reading) -> None:
     """One line at the trackside; the rest is on the page."""
+    from unspool.render.words.result import end_words
     from unspool.render.words.units import quantity
 
-    far, fast = quantity(reading.distance_m, "m"), quantity(reading.peak_speed_m_s, "m/s")
+    far = end_words(reading.motion, reading.distance_m)
+    fast = quantity(reading.peak_speed_m_s, "m/s")
     more = f"see: unspool analyse {run_id}"
-    print(f"run {run_id}: stopped at {far}, top speed {fast}; {more}", flush=True)
+    print(f"run {run_id}: {far}, top speed {fast}; {more}", flush=True)

@@ -88,7 +88,9 @@ ENDINGS: Migration = (
         ELSE 'stood_still' END""",
 )
 
-STEPS: tuple[Migration, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS)
+LOST_BEFORE: Migration = ("ALTER TABLE runs ADD COLUMN lost_before INTEGER NOT NULL DEFAULT 0",)
+
+STEPS: tuple[Migration, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE)
 
 
 def migrate(connection: Connection, path: Path, steps: Sequence[Migration] = STEPS) -> None:

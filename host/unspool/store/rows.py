@@ -48,12 +48,15 @@ class FoundRun:
     started_at: datetime
     winding: Winding | None
     clock: ClockRate | None
-    ending: Ending = Ending.STOOD_STILL
 
 
 @dataclass(frozen=True)
 class RunRow:
-    """One line of the list of runs. builder_note is what the builder wrote."""
+    """One line of the list of runs.
+
+    missing: edges that are known to be lost, in the run or before its first edge. builder_note:
+    what the builder wrote.
+    """
 
     id: str
     started_at: datetime
@@ -83,8 +86,11 @@ class StoredRun:
     winding: Winding | None
     clock: ClockRate | None
     tick_hz: float | None
-    ending: Ending
     builder_note: str = ""
+
+    @property
+    def ending(self) -> Ending:
+        return self.train.ending
 
     @property
     def turn(self) -> tuple[str, float] | None:

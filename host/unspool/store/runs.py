@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import time
 import tomllib
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -48,7 +49,6 @@ def add_import(
         "identity": identity,
         "source": source,
         "started_us": time.time_ns() // 1000,
-        "ending": Ending.UNKNOWN,
         **_edges(train),
         **_sheets(connection, car_text, track_text),
         **_winding(winding),
@@ -70,7 +70,6 @@ def save_found(
         **_winding(found.winding),
         "clock_ppm": found.clock.ppm if found.clock else None,
         "clock_sd_ppm": found.clock.sd_ppm if found.clock else None,
-        "ending": found.ending,
     }
     there = _id_of(connection, identity)
     if there is not None:
@@ -96,6 +95,7 @@ def listed(connection: Connection) -> list[RunRow]:
             _RUNS.source,
             _RUNS.edges,
             _RUNS.missing,
+            _RUNS.lost_before,
             _RUNS.ending,
             _RUNS.builder_note,
             schema.cars.c.name.label("car"),
@@ -119,7 +119,7 @@ def _row(row: AnyRow) -> RunRow:
         track=row.track,
         source=row.source,
         edges=row.edges,
-        missing=row.missing,
+        missing=row.missing + row.lost_before,
         ending=_ending(row.ending),
         builder_note=row.builder_note,
     )
@@ -164,7 +164,8 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
 def _stored(row: AnyRow) -> StoredRun:
     require_sound(row, _COLUMNS, f"run {row.id}")
     clock = None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
-    train = columns.unpack(row.time_s, row.direction, row.number)
+    edges = columns.unpack(row.time_s, row.direction, row.number)
+    train = replace(edges, lost_before=row.lost_before, ending=_ending(row.ending))
     return StoredRun(
         id=str(row.id),
         started_at=moment(row.started_us),
@@ -175,7 +176,6 @@ def _stored(row: AnyRow) -> StoredRun:
         winding=_wound(row.wound_turns, row.wound_steps),
         clock=clock,
         tick_hz=row.tick_hz,
-        ending=_ending(row.ending),
         builder_note=row.builder_note,
     )
 
@@ -198,7 +198,13 @@ def _insert(connection: Connection, table: Table, values: dict[str, Any]) -> str
 
 
 def _edges(train: PulseTrain) -> dict[str, Any]:
-    return {"edges": len(train), "missing": train.missing, **columns.pack(train)}
+    return {
+        "edges": len(train),
+        "missing": train.missing,
+        "lost_before": train.lost_before,
+        "ending": train.ending,
+        **columns.pack(train),
+    }
 
 
 def _winding(winding: Winding | None) -> dict[str, Any]:

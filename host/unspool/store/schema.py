@@ -74,5 +74,6 @@ runs = Table(
     Column("clock_sd_ppm", Float),
     Column("ending", Text, nullable=False),  # why the edges end: an Ending
     Column("builder_note", Text, nullable=False, server_default=""),
+    Column("lost_before", Integer, nullable=False, server_default="0"),
     sqlite_autoincrement=True,  # a run's id is spoken and written down: never given twice
 )

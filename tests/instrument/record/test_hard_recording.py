@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -16,6 +17,8 @@ from unspool.instrument.codes import RecordCode
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.instrument.record import BoardTrouble, Notice, Recorder, RunContext, RunSaved, rebuild
 from unspool.instrument.wire.frames import frame
+from unspool.reading.events import analyse
+from unspool.reading.events.codes import ReadingCode
 from unspool.store import Store
 from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
@@ -192,3 +195,29 @@ def test_stopping_ends_the_wait_and_the_board_keeps_its_edges(
         ):
             wait_for(lambda: again.saved, "the run to be saved")
             assert_whole(store.run(again.saved[0]), script)
+
+
+def test_a_cable_off_for_a_run_of_too_many_edges_leaves_its_distance_unknown(store: Store) -> None:
+    """40 edges a turn: the board keeps two thirds of the run."""
+    car = replace(sandpiper(), encoder=replace(sandpiper().encoder, pulses_per_turn=40))
+    script = wheel_script(car, corridor(), runs=1, seed=3, first_s=8.0)
+    pipe, told = Pipe(), Told()
+    link = VirtualLink(pipe)
+    link.pace = SPEED
+    launch_s = script.truths[0].train.time_s[0] + script.offset_s[0]
+    with powered(pipe, script.edges, SPEED) as board:
+        recorder = Recorder(link, store, RunContext(edges_per_turn=40), [told])
+        recorder.start()
+        wait_for(lambda: told.phases[-1:] == ["ready"], "the car to be wound")
+        pipe.cut()
+        wait_for(lambda: board.played == len(script.edges), "the end of the run")
+        pipe.cut(out=False)
+        wait_for(lambda: told.saved, "the run to be saved")
+        recorder.stop()
+        recorder.join(60.0)
+    run = store.run("1")
+    assert run.train.time_s[0] > launch_s
+    assert 100 < run.train.lost_before <= store.runs()[0].missing
+    reading = analyse(run.train, car, corridor())
+    assert not reading.motion.measures_distance
+    assert ReadingCode.EDGES_LOST_BEFORE in {finding.code for finding in reading.findings}

@@ -266,6 +266,73 @@ def test_a_run_whose_start_was_lost_is_a_run(truth: TrueRun) -> None:
     assert len(over.edges.number) == len(late)
 
 
+def gone(train: PulseTrain, start: int, end: int, seen_s: float = 1.0) -> list[Decoded]:
+    """What a board says that lost the edges from index `start` to `end`.
+
+    seen_s: how long the link lasted after the edge before them.
+    """
+    first, rest = part(train, 0, start), part(train, end)
+    gap = EdgeGap(int(train.number[start]), end - start)
+    told = [hello(), *words(first, first.time_s[-1] + seen_s), gap]
+    return [*told, *words(rest, rest.time_s[-1] + 12.0)]
+
+
+def test_a_gap_that_hides_the_launch_is_the_runs(truth: TrueRun) -> None:
+    """The link was off from the rest before the launch on, and the board's memory was too small."""
+    train = session(truth)
+    launch = len(train) - len(truth.train)
+    (over,) = overs(hear(RunDetector(), gone(train, launch, launch + 271, seen_s=5.0)))
+    assert over.lost_before == 271
+    assert over.edges.number[0] == train.number[launch + 271]
+    assert over.winding is not None  # it was at rest before the gap
+    assert over.winding.turns == pytest.approx(8.8, abs=0.05)
+    assert over.ending is Ending.STOOD_STILL
+
+
+def test_a_gap_in_the_winding_leaves_it_unknown(truth: TrueRun) -> None:
+    train = session(truth)
+    (over,) = overs(hear(RunDetector(), gone(train, 40, 90)))
+    assert over.winding is None
+    assert over.lost_before == 0  # the wheel rested between the gap and the launch
+    assert len(over.edges.number) >= len(truth.train)
+
+
+def test_a_gap_at_the_end_cuts_the_run_off(truth: TrueRun) -> None:
+    train = session(truth)
+    cut = len(train) - 60
+    first = part(train, 0, cut)
+    told = [hello(), *words(first, first.time_s[-1] + 1.0), EdgeGap(int(train.number[cut]), 60)]
+    end = int(train.number[-1]) + 1
+    told += [status(train.time_s[-1] + t, end) for t in (1.0, 5.0, 20.0, 40.0)]
+    (over,) = overs(hear(RunDetector(), told))
+    assert over.ending is Ending.EDGES_LOST
+    assert over.edges.number[-1] == train.number[cut - 1]
+
+
+@pytest.mark.parametrize("lost", [30, 150, 300])
+def test_a_gap_in_the_run_longer_than_a_rest_splits_no_run(truth: TrueRun, lost: int) -> None:
+    train = session(truth)
+    start = len(train) - len(truth.train) + 100
+    (over,) = overs(hear(RunDetector(), gone(train, start, start + lost)))
+    assert len(over.edges.number) == len(truth.train) - lost
+    assert over.lost_before == 0
+    assert over.ending is Ending.STOOD_STILL
+
+
+def test_a_gap_from_one_run_into_the_next_ends_one_and_belongs_to_the_other() -> None:
+    one = session(run(sandpiper(), corridor(), seed=0), before_s=5.0)
+    two = session(run(sandpiper(), corridor(), seed=1), before_s=5.0)
+    both = PulseTrain(
+        np.concatenate([one.time_s, two.time_s - two.time_s[0] + one.time_s[-1] + 40.0]),
+        np.concatenate([one.direction, two.direction]),
+        np.arange(len(one) + len(two), dtype=np.int64),
+    )
+    start, end = len(one) - 80, len(one) + int(np.sum(two.direction < 0)) + 50
+    first, second = overs(hear(RunDetector(), gone(both, start, end)))
+    assert first.ending is Ending.EDGES_LOST
+    assert (second.lost_before, second.winding) == (end - start, None)
+
+
 def test_a_reset_in_the_run_ends_it_and_the_rest_is_another(truth: TrueRun) -> None:
     train = session(truth)
     cut = len(train) - len(truth.train) // 2

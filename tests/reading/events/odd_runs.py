@@ -10,6 +10,7 @@ import numpy as np
 
 from unspool.car import Encoder, Track
 from unspool.finding import Finding
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events import Reading, analyse
 from unspool.virtual.truth import USUAL, TrueRun, random_car, run
@@ -88,4 +89,6 @@ def _not_whole() -> Iterator[Reading]:
     coast = truth.edge_distance_m > 1.2 * truth.event("release").distance_m
     yield analyse(train_of(truth.train.time_s[coast]), truth.car)
     yield analyse(train_of(truth.train.time_s[: len(coast) // 2]), truth.car)
+    late = train_of(truth.train.time_s[60:])
+    yield analyse(replace(late, lost_before=60, ending=Ending.STOOD_STILL), truth.car)
     yield analyse(train_of(np.array([1.0, 1.2]), np.array([1, -1])), truth.car)

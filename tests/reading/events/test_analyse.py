@@ -59,7 +59,7 @@ def test_json_is_what_the_contract_says() -> None:
     told = reading_json(analyse(truth.train, truth.car))
     assert json.loads(json.dumps(told, allow_nan=False)) == told
     assert told["unspool"] == 1
-    assert set(told["edges"]) == {"count", "used", "ignored", "missing"}
+    assert set(told["edges"]) == {"count", "used", "ignored", "missing", "lost_before"}
     assert [e["kind"] for e in told["events"]] == ["launch", "tier_change", "landing", "stop"]
     assert told["events"][1]["from"] == truth.car.drum[0].name
     assert [s["kind"] for s in told["stretches"]] == ["tier", "tier", "coast"]

@@ -7,6 +7,7 @@ import pytest
 from reading.events.odd_runs import found_in_odd_runs
 from render.words.spoken import all_faults, faults
 from unspool.finding import Finding, note, warning
+from unspool.reading.edges.ending import Ending
 from unspool.reading.events.codes import ReadingCode as Code
 from unspool.render.words import reading
 from unspool.render.words.findings import TEXTS, sentence, warnings_first
@@ -18,6 +19,13 @@ VARIANTS = [
     warning(Code.DID_NOT_START, edges=800, backwards=True, starts=True, start_margin=2.0),
     warning(Code.SLIP_AT_START, begin_m=0.0, end_m=0.4),
     warning(Code.HANDLED, begin_m=0.0, end_m=0.4),
+    warning(Code.EDGES_LOST_BEFORE, edges=1),
+    warning(Code.EDGES_LOST_BEFORE, edges=271),
+    *(
+        warning(Code.CUT_SHORT, speed_m_s=1.2, ending=str(ending))
+        for ending in Ending
+        if ending is not Ending.STOOD_STILL
+    ),
     note(Code.HANDLED, edges=1),
     note(Code.MISSING_EDGES, missing=1, uncertain=0),
     warning(Code.MISSING_EDGES, missing=12, uncertain=1),

@@ -77,6 +77,15 @@ def test_an_unseen_launch_leaves_the_drive_and_the_distance_open(run: Calibratio
 
 
 def test_an_unseen_rest_gives_no_distance(run: CalibrationRun) -> None:
-    use = run_use(found(run, warning("cut_short", speed_m_s=1.0)))
+    cut = replace(run.reading, motion=replace(run.reading.motion, stop_seen=False))
+    use = run_use(replace(run, reading=cut))
     assert use.without_drive is None
+    assert use.rest_m is None
+
+
+def test_edges_lost_before_the_first_leave_the_drive_and_the_distance_open(
+    run: CalibrationRun,
+) -> None:
+    use = run_use(found(run, warning("edges_lost_before", edges=271)))
+    assert use.without_drive is not None
     assert use.rest_m is None

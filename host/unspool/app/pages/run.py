@@ -20,6 +20,7 @@ from unspool.reading.events.types import Reading
 from unspool.render.figures.gallery import reading_figures
 from unspool.render.words.board import ENDINGS
 from unspool.render.words.findings import sentence, warnings_first
+from unspool.render.words.result import end_label
 from unspool.render.words.rows import (
     COMPARE_HEAD,
     EVENT_HEAD,
@@ -83,7 +84,7 @@ def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
 
 def _figures(reading: Reading) -> html.Section:
     figures = [
-        ("distance", quantity(reading.distance_m, "m")),
+        (end_label(reading.motion), quantity(reading.distance_m, "m")),
         ("top speed", quantity(reading.peak_speed_m_s, "m/s")),
         ("duration", quantity(reading.duration_s, "s", 1)),
     ]

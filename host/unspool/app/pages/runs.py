@@ -17,6 +17,7 @@ from unspool.app.pages.components import (
 )
 from unspool.app.pages.page import Page
 from unspool.app.run_cache import ListedRun, RunCache
+from unspool.render.words.result import end_label
 from unspool.render.words.units import quantity
 
 PER_PAGE = 25
@@ -68,7 +69,10 @@ def _rows(entries: list[ListedRun], noted: bool) -> list[Cells]:
 
 
 def _distance(entry: ListedRun) -> str:
-    return quantity(entry.motion.stop_m, "m") if entry.motion else "not read"
+    if entry.motion is None:
+        return "not read"
+    place = quantity(entry.motion.stop_m, "m")
+    return place if entry.motion.measures_distance else f"{end_label(entry.motion)} {place}"
 
 
 def _winding(entry: ListedRun) -> str:

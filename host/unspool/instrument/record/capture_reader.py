@@ -81,14 +81,17 @@ class CaptureReader:
         launched_s = clock.host_s(over.launch_ticks) if clock else None
         return FoundRun(
             train=PulseTrain(
-                over.edges.ticks / over.tick_hz, over.edges.direction, over.edges.number
+                over.edges.ticks / over.tick_hz,
+                over.edges.direction,
+                over.edges.number,
+                over.lost_before,
+                over.ending,
             ),
             boot=over.boot,
             tick_hz=float(over.tick_hz),
             started_at=datetime.fromtimestamp(launched_s or self._arrived_s, UTC),
             winding=over.winding,
             clock=clock.rate() if clock else None,
-            ending=over.ending,
         )
 
     def _note_clock(self, events: list[RunEvent]) -> list[RunEvent]:

@@ -20,9 +20,17 @@ from math import inf
 
 from unspool.instrument.record.edge_buffer import EdgeBuffer
 from unspool.instrument.record.launch_detector import LaunchDetector
+from unspool.instrument.record.losses import Losses
 from unspool.instrument.record.notices import PhaseChanged
+from unspool.instrument.record.rest import rest_for_good
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
-from unspool.instrument.record.states import PHASES, CycleEvent, CycleState, cycle_states
+from unspool.instrument.record.states import (
+    PHASES,
+    WOUND_AT_REST,
+    CycleEvent,
+    CycleState,
+    cycle_states,
+)
 from unspool.instrument.record.wheel import WheelTracker
 from unspool.instrument.record.winding_counter import WindingCounter
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
@@ -31,11 +39,6 @@ from unspool.store import Winding
 
 BEFORE_S = 2.0  # edges from before the launch that a run keeps: the rest, and how winding ended
 READY_S = 1.0  # rest after which a wound car counts as ready; a hand that winds rests for less
-REST_S = 2.5  # rest that ends a run, at least: a car takes this to roll back from where it stood
-LONGEST_REST_S = 10.0  # at which even a car that crept before is taken to stand
-# A car that slows evenly and needed t for its last two edges needs at most (1 + sqrt 2) t for
-# two more, if it makes them at all.
-REST_STEPS = 3
 USUAL_EDGES_PER_TURN = 20  # for the rules above, if neither board nor car file says
 WOUND_TURNS = 0.25  # less is play between string and drum
 MOST_OF_PLAN = 1.5  # turned back further than this, the car was rolled back, not wound
@@ -48,6 +51,7 @@ class _Run:
 
     winding: Winding | None
     furthest: int
+    lost_before: int = 0
     reported: int = 0
 
 
@@ -78,7 +82,8 @@ class RunDetector:
         if isinstance(item, EdgeBatch):
             return self._edges(item)
         if isinstance(item, EdgeGap):
-            self._launches.missed()
+            self._losses.add(item)
+            self._next_edge = max(self._next_edge, item.first + item.count)
         elif isinstance(item, BoardStatus) and item.next_edge == self._next_edge:
             # a status of other edges is of no use: those that the board still holds are older
             self._now = max(self._now, item.ticks)
@@ -130,12 +135,12 @@ class RunDetector:
         if self._wheel.rested(self._now) >= READY_S * self._tick_hz:
             return True
         ahead = self._wheel.position > self._launches.low
-        return ahead and self._states.state in (CycleState.READY, CycleState.READY_AGAIN)
+        return ahead and self._states.state in WOUND_AT_REST
 
     def _begin(self) -> None:
         """All that lasts for one boot."""
         self._wheel, self._wound, self._buffer = WheelTracker(), WindingCounter(), EdgeBuffer()
-        self._launches = LaunchDetector()
+        self._launches, self._losses = LaunchDetector(), Losses()
         self._run = _Run(None, 0)
         self._now = self._next_edge = self._last_ticks = 0
 
@@ -175,6 +180,8 @@ class RunDetector:
             self._now = max(self._now, ticks)
             if self._rests_for_good() and not self._wheel.is_first_of_a_move:
                 events += self._pass_time()
+            if self._losses.now:
+                self._take_losses(ticks)
             self._next_edge, self._last_ticks = number + 1, ticks
             self._wheel.edge(ticks, direction)
             self._buffer.add(number, ticks, direction)
@@ -183,6 +190,18 @@ class RunDetector:
             else:
                 self._watch_for_launch(ticks)
         return [*events, *self._phase_change(), *self._growth()]
+
+    def _take_losses(self, ticks: int) -> None:
+        """Edges before these ticks are lost: the wheel may be anywhere in a run.
+
+        A car that was wound and rested before was most likely let go. Otherwise it is not known how
+        far it is wound now.
+        """
+        self._losses.take(ticks)
+        self._wheel.missed(ticks)
+        self._launches.missed()
+        if not self._is_running and self._states.state not in WOUND_AT_REST:
+            self._wound.missed()
 
     def _watch_for_launch(self, ticks: int) -> None:
         """Looks whether this edge makes a launch of what came since the wheel's lowest."""
@@ -198,14 +217,17 @@ class RunDetector:
 
     def _launch(self) -> None:
         self._states.on(CycleEvent.LAUNCHED)
-        self._buffer.forget_before(self._launches.low_at - round(BEFORE_S * self._tick_hz))
+        begin = self._launches.low_at
+        lost, seen_from = self._losses.after(begin)
+        before = 0 if lost else round(BEFORE_S * self._tick_hz)  # nothing from before a gap
+        self._buffer.forget_before(seen_from - before)
         turn = self._known_edges_per_turn
         winding = None
-        if turn and self._was_wound():
+        if turn and self._was_wound() and self._wound.is_certain:
             winding = self._wound.winding(self._launches.low, turn)
         if winding and winding.turns > self._most_turns:
             winding = None
-        self._run = _Run(winding, self._wheel.position)
+        self._run = _Run(winding, self._wheel.position, lost)
 
     def _growth(self) -> list[RunEvent]:
         """The edges of the run that were not reported yet."""
@@ -221,8 +243,8 @@ class RunDetector:
 
     def _rests_for_good(self) -> bool:
         """Whether the wheel rests too long for more edges of the same run to follow."""
-        rest = max(REST_S * self._tick_hz, REST_STEPS * self._wheel.step)
-        return self._wheel.rested(self._now) >= min(rest, LONGEST_REST_S * self._tick_hz)
+        needed = rest_for_good(self._wheel.step, self._losses.now, self._tick_hz)
+        return self._wheel.rested(self._now) >= needed
 
     def _pass_time(self) -> list[RunEvent]:
         events: list[RunEvent] = []
@@ -237,6 +259,7 @@ class RunDetector:
         low, high = self._wheel.rests_between
         self._launches.rest(low, self._wheel.position, self._now)
         self._wheel.settle()
+        self._losses.settle()
         self._buffer.forget_before(self._now - round(BEFORE_S * self._tick_hz))
         turns = self._wound.edges(low) / self._edges_per_turn
         if not WOUND_TURNS <= turns <= self._most_turns:
@@ -244,6 +267,8 @@ class RunDetector:
 
     def _end(self, ending: Ending) -> list[RunEvent]:
         assert self._board is not None  # without its hello no edge was looked at
+        if self._losses.now and ending is Ending.STOOD_STILL:
+            ending = Ending.EDGES_LOST
         over = RunOver(
             self._key,
             self._board.boot,
@@ -252,10 +277,11 @@ class RunDetector:
             self._launches.low_at,
             self._run.winding,
             ending,
+            self._run.lost_before,
         )
         furthest = self._run.furthest
         kept = furthest - self._launches.low >= KEPT_TURNS * self._edges_per_turn
-        if furthest >= self._wound.slack:
+        if furthest + self._losses.since_rest + self._losses.now >= self._wound.slack:
             self._wound.unwound(self._wheel.position)  # the string has let go
         self._states.on(CycleEvent.RUN_KEPT if kept else CycleEvent.RUN_DROPPED)
         self._buffer = EdgeBuffer()

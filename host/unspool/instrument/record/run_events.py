@@ -22,7 +22,10 @@ class RunGrew:
 
 @dataclass(frozen=True)
 class RunOver:
-    """A run with all its edges; winding is None if none was seen."""
+    """A run with all its edges; winding is None if none was seen.
+
+    lost_before: edges that the board lost between the rest before the run and its first edge.
+    """
 
     key: str
     boot: int
@@ -31,6 +34,7 @@ class RunOver:
     launch_ticks: int
     winding: Winding | None
     ending: Ending
+    lost_before: int
 
 
 RunEvent = PhaseChanged | RunGrew | RunOver

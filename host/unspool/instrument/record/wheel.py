@@ -28,6 +28,10 @@ class WheelTracker:
             self.step = ticks - self.moved_at
             self.moved_at = ticks
 
+    def missed(self, ticks: int) -> None:
+        """Edges before this time are lost: it turned until now, nobody knows how far."""
+        self.moved_at, self._anchor = ticks, self.position
+
     def seen_at_rest(self, ticks: int) -> None:
         """The wheel rests at this time, and may have turned before the first edge that came."""
         if self.moved_at is None:

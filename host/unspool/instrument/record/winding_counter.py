@@ -16,6 +16,7 @@ class WindingCounter:
 
     def __init__(self) -> None:
         self.slack = 0
+        self.is_certain = True
         self._marks: list[int] = []
 
     def edges(self, position: int) -> int:
@@ -24,7 +25,12 @@ class WindingCounter:
     def unwound(self, position: int) -> None:
         """Nothing is wound at this position, whatever was before."""
         self.slack = position
+        self.is_certain = True
         self._marks.clear()
+
+    def missed(self) -> None:
+        """Edges are lost: how much is wound is not known until nothing is wound again."""
+        self.is_certain = False
 
     def mark(self, position: int) -> None:
         """The builder goes on to the next tier here."""

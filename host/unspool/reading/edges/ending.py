@@ -12,3 +12,9 @@ class Ending(StrEnum):
     STOOD_STILL = "stood_still"
     BOARD_RESTARTED = "board_restarted"
     RECORDING_STOPPED = "recording_stopped"
+    EDGES_LOST = "edges_lost"
+
+    @property
+    def is_cut(self) -> bool:
+        """Whether the car may have gone on after the last edge that was recorded."""
+        return self not in (Ending.UNKNOWN, Ending.STOOD_STILL)

@@ -7,6 +7,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.reading.edges.ending import Ending
+
 
 @dataclass(frozen=True)
 class PulseTrain:
@@ -17,11 +19,17 @@ class PulseTrain:
     direction: (n,) int8, 1 forward, -1 backward.
     number: (n,) int64, the board's number of each edge. A step of more than 1 is a gap: its edges
         were lost and are known to be lost.
+
+    lost_before: edges of this run before the first one that are known to be lost.
+
+    ending: why the edges end, if that was seen while they were recorded.
     """
 
     time_s: NDArray[np.float64]
     direction: NDArray[np.int8]
     number: NDArray[np.int64]
+    lost_before: int = 0
+    ending: Ending = Ending.UNKNOWN
 
     def __len__(self) -> int:
         return len(self.time_s)

@@ -23,4 +23,5 @@ class ReadingCode(StrEnum):
     SWAYING = "swaying"
     ENERGY_UNEXPLAINED = "energy_unexplained"
     CUT_SHORT = "cut_short"
+    EDGES_LOST_BEFORE = "edges_lost_before"
     ROLLBACK = "rollback"

@@ -60,5 +60,6 @@ def ended_at(motion: Motion, rest: Rest) -> Motion:
         motion,
         stop_s=rest.time_s,
         stop_m=rest.distance_m,
-        stop_seen=motion.stop_seen or rest.distance_sd_m is not None,
+        stop_seen=not motion.train.ending.is_cut
+        and (motion.stop_seen or rest.distance_sd_m is not None),
     )

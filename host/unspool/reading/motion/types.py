@@ -53,6 +53,11 @@ class Motion:
     spun: int = 0
 
     @property
+    def measures_distance(self) -> bool:
+        """Whether it shows a launch and a stop: only then is stop_m the run's distance."""
+        return self.stop_seen and not self.train.lost_before
+
+    @property
     def rolled(self) -> Motion:
         """The motion from where a wheel that slipped at the start rolled with its car."""
         n = self.spun

@@ -17,6 +17,7 @@ from unspool.render.figures import palette
 from unspool.render.figures.gallery import CaptionedFigure, reading_figures
 from unspool.render.html.saving import CONFIG, KINDS, file_name, save_script, save_word
 from unspool.render.words.findings import sentence, warnings_first
+from unspool.render.words.result import end_words
 from unspool.render.words.rows import (
     COMPARE_HEAD,
     EVENT_HEAD,
@@ -84,7 +85,7 @@ def whole_page(title: str, parts: Sequence[str]) -> str:
 def _headline(reading: Reading) -> str:
     """Where it came to rest, and how fast it was."""
     return (
-        f"Stopped at {quantity(reading.distance_m, 'm')}, "
+        f"{end_words(reading.motion, reading.distance_m).capitalize()}, "
         f"{quantity(reading.duration_s, 's', 1)} after the launch; top speed "
         f"{quantity(reading.peak_speed_m_s, 'm/s')} at {quantity(reading.peak_at_m, 'm')}."
     )

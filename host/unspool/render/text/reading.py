@@ -18,6 +18,7 @@ from unspool.render.text.findings import finding_line
 from unspool.render.words.energy import ledger_rows
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import warnings_first
+from unspool.render.words.result import end_words
 from unspool.render.words.safety import NEAR_THE_CAR
 from unspool.render.words.units import NBSP, quantity
 
@@ -82,7 +83,7 @@ def _top_speed(speed_m_s: float, at_m: float) -> str:
 
 
 def _stop_line(reading: Reading) -> str:
-    stopped = f"stopped at {quantity(reading.distance_m, 'm')}"
+    stopped = end_words(reading.motion, reading.distance_m)
     furthest = ""
     if any(event.kind is EventKind.FURTHEST for event in reading.events):
         furthest = f", after it had been at {quantity(reading.furthest_m, 'm')}"

@@ -26,6 +26,7 @@ _RESTARTS_BEFORE = {
 ENDINGS = {
     Ending.BOARD_RESTARTED: "The board restarted during the run. The edges end there.",
     Ending.RECORDING_STOPPED: "The recording was stopped before the car stood still.",
+    Ending.EDGES_LOST: "The last edges of the run were lost on the board.",
 }
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from unspool.reading.edges.ending import Ending
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.words.units import quantity
 from unspool.render.words.values import (
@@ -204,11 +205,30 @@ def _energy_unexplained(v: Values) -> str:
     )
 
 
+_CUT = {
+    Ending.BOARD_RESTARTED: "The board restarted during the run.",
+    Ending.RECORDING_STOPPED: "The recording was stopped before the car stood still.",
+    Ending.EDGES_LOST: "The last edges of the run were lost on the board.",
+}
+
+
 def _cut_short(v: Values) -> str:
+    why = _CUT.get(
+        Ending(str(v["ending"])), "It was caught, hit something, or was no longer recorded."
+    )
     return (
-        f"The edges end while the car still went {shown(v, 'speed_m_s')}. It was caught, hit "
-        "something, or was no longer recorded. Its distance is where it was last seen. Record "
-        "until the car stands still."
+        f"The edges end while the car still went {shown(v, 'speed_m_s')}. {why} How far it went "
+        "was not measured: it was last seen at its last edge. Record until the car stands still."
+    )
+
+
+def _edges_lost_before(v: Values) -> str:
+    edges = number(v, "edges")
+    are = "is" if edges == 1 else "are"
+    return (
+        f"{counted(edges, 'edge')} before the first one {are} lost: the board's memory was full. "
+        "Distances count from the first edge, so how far the car went was not measured. Connect "
+        "the link sooner."
     )
 
 
@@ -244,5 +264,6 @@ TEXTS: dict[str, Text] = {
     ReadingCode.SWAYING: _swaying,
     ReadingCode.ENERGY_UNEXPLAINED: _energy_unexplained,
     ReadingCode.CUT_SHORT: _cut_short,
+    ReadingCode.EDGES_LOST_BEFORE: _edges_lost_before,
     ReadingCode.ROLLBACK: _rollback,
 }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from unspool.model.outcome import Event, EventKind
 from unspool.reading.events.types import Reading
 from unspool.render.words.events import event_word, stretch_word
-from unspool.render.words.units import quantity, signed, with_sd
+from unspool.render.words.units import UNKNOWN, quantity, signed, with_sd
 
 Row = tuple[str, ...]
 
@@ -54,16 +54,21 @@ def stretch_rows(reading: Reading) -> list[Row]:
 def compared_rows(reading: Reading) -> list[Row]:
     """The columns of COMPARE_HEAD."""
     expected = reading.prediction
+    whole = reading.motion.measures_distance
     rows = [
-        ("distance", reading.distance_m, expected.distance_m, "m"),
+        ("distance", reading.distance_m if whole else None, expected.distance_m, "m"),
         ("top speed", reading.peak_speed_m_s, expected.peak_speed_m_s, "m/s"),
         ("top speed at", reading.peak_at_m, expected.peak_at_m, "m"),
-        ("duration", reading.duration_s, expected.duration_s, "s"),
+        ("duration", reading.duration_s if whole else None, expected.duration_s, "s"),
     ]
     return [
-        (name, quantity(got, unit), quantity(model, unit), signed(got - model, unit))
+        (name, quantity(got, unit), quantity(model, unit), _difference(got, model, unit))
         for name, got, model, unit in rows
     ]
+
+
+def _difference(got: float | None, model: float, unit: str) -> str:
+    return UNKNOWN if got is None else signed(got - model, unit)
 
 
 def edges_line(reading: Reading) -> str:

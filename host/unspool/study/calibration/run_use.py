@@ -51,9 +51,9 @@ def run_use(run: CalibrationRun) -> RunUse:
     edges = int(reading.motion.way_out)
     if edges < FEWEST_EDGES:
         return RunUse(left_out=warning(CalibrationCode.TOO_FEW_EDGES, run=name, edges=edges))
-    if ReadingCode.LAUNCH_NOT_SEEN in grave:
+    if ReadingCode.LAUNCH_NOT_SEEN in grave or ReadingCode.EDGES_LOST_BEFORE in grave:
         return RunUse(without_drive=note(CalibrationCode.BEGINS_AFTER_LAUNCH, run=name))
-    rest_m = None if ReadingCode.CUT_SHORT in grave else reading.distance_m
+    rest_m = reading.distance_m if reading.motion.measures_distance else None
     spoilt = [code for code in SPOILT_DRIVE if code in grave]
     if not spoilt:
         return RunUse(rest_m=rest_m)

@@ -34,8 +34,8 @@ def _energy(term: str) -> Quantity:
 
 
 QUANTITIES = (
-    Quantity("distance_m", "m", lambda r: r.distance_m),
-    Quantity("duration_s", "s", lambda r: r.duration_s),
+    Quantity("distance_m", "m", lambda r: r.distance_m if r.motion.measures_distance else None),
+    Quantity("duration_s", "s", lambda r: r.duration_s if r.motion.measures_distance else None),
     Quantity("peak_speed_m_s", "m/s", lambda r: r.peak_speed_m_s),
     Quantity("release_m", "m", _release),
     _energy("left_in_weight"),

@@ -15,6 +15,8 @@ PAST_TURN = 1.03  # times the way to where the track turns the car round: it has
 
 def of_sensors(motion: Motion) -> list[Finding]:
     found = []
+    if lost := motion.train.lost_before:
+        found.append(warning(ReadingCode.EDGES_LOST_BEFORE, edges=lost))
     total = max(len(motion.train), 1)
     if motion.handled:
         found.append(note(ReadingCode.HANDLED, edges=int(motion.handled)))
@@ -64,4 +66,6 @@ def _rest_between(motion: Motion) -> tuple[float, float]:
 
 
 def cut_short(motion: Motion) -> Finding:
-    return warning(ReadingCode.CUT_SHORT, speed_m_s=abs(float(motion.speed_m_s[-1])))
+    """The edges end before a stop was seen; `ending` says why, if that is known."""
+    speed_m_s = abs(float(motion.speed_m_s[-1]))
+    return warning(ReadingCode.CUT_SHORT, speed_m_s=speed_m_s, ending=str(motion.train.ending))

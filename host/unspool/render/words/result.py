@@ -1,0 +1,24 @@
+"""How far a run went, in a few words: what was not measured is never called a distance."""
+
+from __future__ import annotations
+
+from unspool.reading.motion.types import Motion
+from unspool.render.words.units import quantity
+from unspool.render.words.values import counted
+
+
+def end_words(motion: Motion, stop_m: float) -> str:
+    """Where the car came to rest, or where it was last seen."""
+    place = quantity(stop_m, "m")
+    if not motion.stop_seen:
+        return f"cut off at {place}, no stop seen"
+    if lost := motion.train.lost_before:
+        return f"stopped {place} after its first edge, {counted(lost, 'edge')} lost before"
+    return f"stopped at {place}"
+
+
+def end_label(motion: Motion) -> str:
+    """What a figure beside `stop_m` is called."""
+    if not motion.stop_seen:
+        return "cut off at"
+    return "after its first edge" if motion.train.lost_before else "distance"
