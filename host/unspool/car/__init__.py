@@ -4,6 +4,7 @@ A Car or a Track in SI goes out, or every fault of the file.
 """
 
 from unspool.car.load import load_car, load_track, parse_car, parse_track
+from unspool.car.measured import Measured, drive_efficiency, measured
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car, Encoder, Geometry, Losses, Pulley, Tier, Wheel
 
@@ -13,12 +14,15 @@ __all__ = [
     "Encoder",
     "Geometry",
     "Losses",
+    "Measured",
     "Pulley",
     "Tier",
     "Track",
     "Wheel",
+    "drive_efficiency",
     "load_car",
     "load_track",
+    "measured",
     "parse_car",
     "parse_track",
 ]

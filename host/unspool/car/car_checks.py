@@ -10,6 +10,7 @@ from math import pi
 from typing import Any
 
 from unspool.car.faults import Path, fault, found_text, number, tables
+from unspool.car.sd_checks import sd_faults
 from unspool.car.unit_checks import driven_wheels, unit_faults
 from unspool.errors import Fault
 
@@ -19,7 +20,7 @@ _LARGEST_ROLL_OUT_RATIO = 2.0
 
 
 def car_faults(raw: Raw) -> list[Fault]:
-    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance)
+    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance, sd_faults)
     return [*(one for check in checks for one in check(raw)), *unit_faults(raw)]
 
 

@@ -76,7 +76,6 @@ def _checked_car(raw: Table) -> tuple[list[Fault], schema.CarFile | None]:
 
 def _car(file: schema.CarFile) -> vehicle.Car:
     body, weight = file.body, file.weight
-    area = None if body.frontal_area_cm2 is None else body.frontal_area_cm2 * 1e-4
     return vehicle.Car(
         name=file.name,
         body_mass_kg=body.mass_g * 1e-3,
@@ -84,15 +83,24 @@ def _car(file: schema.CarFile) -> vehicle.Car:
         drop_m=weight.drop_mm * 1e-3,
         string_diameter_m=file.string.diameter_mm * 1e-3,
         wheels=tuple(_wheel(one) for one in file.wheels),
-        drum=tuple(_tier(one, file.string.diameter_mm) for one in file.drum),
+        drum=tuple(_tier(one, file.string) for one in file.drum),
         encoder=vehicle.Encoder(file.encoder.pulses_per_turn, file.encoder.axle),
         losses=_losses(file.losses),
-        frontal_area_m2=area,
+        frontal_area_m2=_scaled(body.frontal_area_cm2, 1e-4),
         drag_coefficient=body.drag_coefficient,
         breaking_load_n=file.string.breaking_load_n,
         pulley=_pulley(file.pulley),
         geometry=_geometry(body),
+        body_mass_sd_kg=_scaled(body.mass_sd_g, 1e-3),
+        weight_mass_sd_kg=_scaled(weight.mass_sd_g, 1e-3),
+        drop_sd_m=_scaled(weight.drop_sd_mm, 1e-3),
+        frontal_area_sd_m2=_scaled(body.frontal_area_sd_cm2, 1e-4),
+        drag_coefficient_sd=body.drag_coefficient_sd,
     )
+
+
+def _scaled(value: float | None, factor: float) -> float | None:
+    return None if value is None else value * factor
 
 
 def _disc_inertia(mass_kg: float, radius_m: float) -> float:
@@ -109,16 +117,23 @@ def _wheel(wheel: schema.WheelsTable) -> vehicle.Wheel:
         radius_m=ruler if rolled is None else rolled * 1e-3 / (2.0 * pi),
         inertia_kg_m2=_disc_inertia(wheel.mass_g * 1e-3, ruler) if inertia is None else inertia,
         driven=wheel.driven,
+        radius_sd_m=_scaled(wheel.diameter_sd_mm, 0.5e-3)
+        if rolled is None
+        else _scaled(wheel.rolling_circumference_sd_mm, 0.5e-3 / pi),
+        inertia_sd_kg_m2=wheel.inertia_sd_kg_m2,
+        rolled_out=rolled is not None,
     )
 
 
-def _tier(tier: schema.DrumTable, string_mm: float) -> vehicle.Tier:
+def _tier(tier: schema.DrumTable, string: schema.StringTable) -> vehicle.Tier:
     end = tier.diameter_mm if tier.end_diameter_mm is None else tier.end_diameter_mm
     return vehicle.Tier(
         name=tier.name,
-        radius_m=(tier.diameter_mm + string_mm) * 0.5e-3,
+        radius_m=(tier.diameter_mm + string.diameter_mm) * 0.5e-3,
         turns=tier.turns,
-        end_radius_m=(end + string_mm) * 0.5e-3,
+        end_radius_m=(end + string.diameter_mm) * 0.5e-3,
+        radius_sd_m=_scaled(tier.diameter_sd_mm, 0.5e-3),
+        turns_sd=tier.turns_sd,
     )
 
 
@@ -126,7 +141,11 @@ def _pulley(pulley: schema.PulleyTable | None) -> vehicle.Pulley | None:
     if pulley is None:
         return None
     radius = pulley.diameter_mm * 0.5e-3
-    return vehicle.Pulley(radius, _disc_inertia(pulley.mass_g * 1e-3, radius))
+    return vehicle.Pulley(
+        radius,
+        _disc_inertia(pulley.mass_g * 1e-3, radius),
+        _scaled(pulley.mass_sd_g, _disc_inertia(1e-3, radius)),
+    )
 
 
 def _geometry(body: schema.BodyTable) -> vehicle.Geometry | None:
@@ -150,7 +169,7 @@ def _losses(given: schema.LossesTable) -> vehicle.Losses:
         "break_away_coefficient": BREAK_AWAY_OVER_ROLLING * rolling,
         "tyre_friction": DEFAULT_TYRE_FRICTION,
     }
-    assumed = tuple(name for name, value in values.items() if value is None)
+    assumed = tuple(name for name in defaults if values[name] is None)
     known = {name: value for name, value in values.items() if value is not None}
     return vehicle.Losses(**{**defaults, **known}, assumed=assumed)
 

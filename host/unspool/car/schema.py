@@ -83,11 +83,32 @@ def optional(expected: str) -> Any:
     return Field(default=None, description=expected)
 
 
+def _sd_of(kind: str, least: float, most: float) -> Any:
+    """An optional standard deviation of the key without `_sd`."""
+    expected = f"a standard deviation, {kind} from {least:.6g} to {most:.6g}"
+    return Field(default=None, ge=least, le=most, description=expected)
+
+
+def _mass_sd() -> Any:
+    return _sd_of("a mass", 1e-3, 10_000)
+
+
+def _length_sd() -> Any:
+    return _sd_of("a length", 1e-3, 1_000)
+
+
+def _share_sd() -> Any:
+    return _sd_of("a number", 1e-5, 0.5)
+
+
 class BodyTable(BaseModel):
     model_config = MODEL
     mass_g: BodyGrams
+    mass_sd_g: float | None = _mass_sd()
     frontal_area_cm2: Area | None = optional("0, or an area from 0.5 to 10000")
+    frontal_area_sd_cm2: float | None = _sd_of("an area", 0.01, 5_000)
     drag_coefficient: Drag | None = optional("a number from 0 to 5")
+    drag_coefficient_sd: float | None = _sd_of("a number", 1e-4, 2.5)
     wheelbase_mm: Millimetres | None = optional("a length from 1 to 5000")
     centre_of_mass_to_driven_axle_mm: SomeMillimetres | None = optional(
         "a length from 0 up to wheelbase_mm"
@@ -98,7 +119,9 @@ class BodyTable(BaseModel):
 class WeightTable(BaseModel):
     model_config = MODEL
     mass_g: WeightGrams
+    mass_sd_g: float | None = _mass_sd()
     drop_mm: Drop
+    drop_sd_mm: float | None = _length_sd()
 
 
 class StringTable(BaseModel):
@@ -111,6 +134,7 @@ class PulleyTable(BaseModel):
     model_config = MODEL
     diameter_mm: Millimetres
     mass_g: PartGrams
+    mass_sd_g: float | None = _mass_sd()
 
 
 class WheelsTable(BaseModel):
@@ -118,17 +142,22 @@ class WheelsTable(BaseModel):
     name: Name
     count: Count
     diameter_mm: WheelMillimetres
+    diameter_sd_mm: float | None = _length_sd()
     mass_g: PartGrams
     inertia_kg_m2: Inertia | None = optional("0, or a number from 1e-10 to 1")
+    inertia_sd_kg_m2: float | None = _sd_of("a number", 1e-12, 0.5)
     driven: YesNo = False
     rolling_circumference_mm: Millimetres | None = optional("a length from 1 to 5000")
+    rolling_circumference_sd_mm: float | None = _length_sd()
 
 
 class DrumTable(BaseModel):
     model_config = MODEL
     name: Name
     diameter_mm: Millimetres
+    diameter_sd_mm: float | None = _length_sd()
     turns: Turns
+    turns_sd: float | None = _sd_of("a number", 1e-3, 5)
     end_diameter_mm: Millimetres | None = optional("a length from 1 to 5000")
 
 
@@ -141,9 +170,13 @@ class EncoderTable(BaseModel):
 class LossesTable(BaseModel):
     model_config = MODEL
     rolling_coefficient: Coefficient | None = optional("0, or a number from 0.0002 to 0.5")
+    rolling_coefficient_sd: float | None = _share_sd()
     constant_drag_n: DragNewtons | None = optional("0, or a force from 0.0001 to 50")
+    constant_drag_sd_n: float | None = _sd_of("a force", 1e-5, 50)
     linear_drag_n_s_per_m: DragNewtons | None = optional("0, or a number from 0.0001 to 50")
+    linear_drag_sd_n_s_per_m: float | None = _sd_of("a number", 1e-5, 50)
     drive_efficiency: Efficiency | None = optional("a share from 0.05 to 1")
+    drive_efficiency_sd: float | None = _share_sd()
     break_away_coefficient: Coefficient | None = optional("0, or a number from 0.0002 to 0.5")
     tyre_friction: Friction | None = optional("a number from 0.02 to 5")
 

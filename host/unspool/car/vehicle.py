@@ -1,4 +1,8 @@
-"""Car: what a falling-weight car is, in SI, after its file was read and found right."""
+"""Car: what a falling-weight car is, in SI, after its file was read and found right.
+
+A field with `_sd` in its name is the standard deviation that the file states for the value before
+it. It is None if the file states none: car/measured.py then takes that of the usual tool.
+"""
 
 from __future__ import annotations
 
@@ -17,6 +21,8 @@ class Tier:
     radius_m: float
     turns: float
     end_radius_m: float
+    radius_sd_m: float | None = None
+    turns_sd: float | None = None
 
     @property
     def string_m(self) -> float:
@@ -30,19 +36,26 @@ class Tier:
 
 @dataclass(frozen=True)
 class Wheel:
-    """A set of equal wheels on one axle; radius_m is the rolling radius."""
+    """A set of equal wheels on one axle; radius_m is the rolling radius.
+
+    rolled_out: whether a roll-out gave it, and no calliper.
+    """
 
     name: str
     count: int
     radius_m: float
     inertia_kg_m2: float  # each
     driven: bool
+    radius_sd_m: float | None = None
+    inertia_sd_kg_m2: float | None = None
+    rolled_out: bool = False
 
 
 @dataclass(frozen=True)
 class Pulley:
     radius_m: float
     inertia_kg_m2: float
+    inertia_sd_kg_m2: float | None = None
 
 
 @dataclass(frozen=True)
@@ -62,6 +75,10 @@ class Losses:
     break_away_coefficient: float
     tyre_friction: float
     assumed: tuple[str, ...] = ()
+    rolling_coefficient_sd: float | None = None
+    constant_drag_sd_n: float | None = None
+    linear_drag_sd_n_s_per_m: float | None = None
+    drive_efficiency_sd: float | None = None
 
     @property
     def holding_coefficient(self) -> float:
@@ -94,6 +111,11 @@ class Car:
     breaking_load_n: float | None = None
     pulley: Pulley | None = None
     geometry: Geometry | None = None
+    body_mass_sd_kg: float | None = None
+    weight_mass_sd_kg: float | None = None
+    drop_sd_m: float | None = None
+    frontal_area_sd_m2: float | None = None
+    drag_coefficient_sd: float | None = None
 
     @property
     def total_mass_kg(self) -> float:
