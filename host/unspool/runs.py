@@ -28,6 +28,7 @@ def stored_run(run: StoredRun, car: Car | None = None, track: Track | None = Non
         counted=counted_turns(car, seen.turns, seen.steps) if seen else None,
         note=run.builder_note,
         turn=run.turn,
+        stored=run.id,
     )
 
 

@@ -16,14 +16,13 @@ from unspool.app.pages.page import Page
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
-from unspool.car import Car
 from unspool.errors import InputError
 from unspool.finding import note, warning
-from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.codes import ReadingCode
 from unspool.reading.motion import Motion, follow
 from unspool.render.words.findings import sentence
 from unspool.store import Store
+from unspool.study.measured_run import MeasuredRun
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 
@@ -102,12 +101,12 @@ def test_a_long_list_comes_in_pages(tmp_path: Path) -> None:
 def test_a_run_whose_reading_fails_is_one_bad_row(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    def fail(train: PulseTrain, car: Car) -> Motion:
-        if car.name == "car 1":
+    def fail(run: MeasuredRun) -> Motion:
+        if run.car.name == "car 1":
             raise np.linalg.LinAlgError("Singular matrix")
-        return follow(train, car)
+        return follow(run.train, run.car)
 
-    monkeypatch.setattr("unspool.app.run_cache.follow", fail)
+    monkeypatch.setattr("unspool.kept.readings._followed", fail)
     with filled_store(tmp_path, ("car 0", "car 1", "car 2")) as store:
         text = _text(_page(store, "/runs"))
     assert "LinAlgError: Singular matrix" in text

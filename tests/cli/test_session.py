@@ -8,9 +8,9 @@ import numpy as np
 import pytest
 
 from board_rig import powered
-from unspool.cli import session as session_module
 from unspool.cli.session import RecordedCar, RecordingSession
 from unspool.instrument.link.virtual import Pipe, VirtualLink
+from unspool.kept import Readings
 from unspool.reading.events.types import Reading
 from unspool.render.words.board import ENDINGS
 from unspool.store import Store
@@ -24,10 +24,10 @@ SPEED = 20.0
 def test_a_reading_that_fails_ends_no_recording(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    def fail(run: MeasuredRun) -> Reading:
+    def fail(_readings: Readings, _run: MeasuredRun) -> Reading:
         raise np.linalg.LinAlgError("Singular matrix")
 
-    monkeypatch.setattr(session_module, "analyse_run", fail)
+    monkeypatch.setattr(Readings, "reading", fail)
     script = wheel_script(sandpiper(), corridor(), runs=2, seed=3, first_s=8.0)
     pipe = Pipe()
     link = VirtualLink(pipe)

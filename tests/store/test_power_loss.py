@@ -100,7 +100,7 @@ def test_the_recording_merges_its_log(base: Path) -> None:
     second = next(i for i, call in enumerate(asked) if call.kind == "o" and call.name == "s")
     created = next(call.descriptor for call in asked if call.name == "s")
     merged = [c for c in asked[:second] if c.kind == "w" and c.descriptor == created]
-    assert len(merged) > 500
+    assert len(merged) > 300  # some of the 1000 are older states of one page
 
 
 def test_power_cut_at_random_moments(base: Path, tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ import logging
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import plotly
 from dash import ClientsideFunction, Dash, Input, Output, ctx, dcc, html, no_update
@@ -29,13 +29,15 @@ from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
 from unspool.app.pin import serve_pin_page
 from unspool.app.routes import is_page, page_for
-from unspool.app.run_cache import Analyse, RunCache
+from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.errors import InputError
-from unspool.reading import events
 from unspool.render.html.saving import save_script
 from unspool.store import Store
+
+if TYPE_CHECKING:
+    from unspool.kept.readings import Analyse
 
 PLACES = (
     ("live", "Live", "/"),
@@ -72,12 +74,13 @@ INDEX = """<!DOCTYPE html>
 def create_app(
     store: Store,
     live: LiveState | None,
-    analyse: Analyse = events.analyse,
+    analyse: Analyse | None = None,
     access: Access | None = None,
 ) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
 
     live: the car that is being recorded, None if there is none. It gets the readings of its runs.
+    analyse: reads runs in place of unspool's own, which keeps the readings in the store.
     access: who may change things. Without it only this computer is answered.
     """
     access = access or Access()

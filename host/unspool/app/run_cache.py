@@ -6,24 +6,23 @@ from collections import OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, replace
 from threading import Lock
-from typing import Generic, TypeVar
+from typing import TYPE_CHECKING, Generic, TypeVar
 
-from unspool.car import Car, Track
 from unspool.errors import UnspoolError, own_faults
-from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.kept.readings import Readings
 from unspool.reading.events.types import Reading
-from unspool.reading.motion import Motion, follow
+from unspool.reading.motion import Motion
 from unspool.runs import stored_run
 from unspool.store import RunRow, Store, StoredRun
 from unspool.study.measured_run import MeasuredRun
+
+if TYPE_CHECKING:
+    from unspool.kept.readings import Analyse
 
 # A run's edges, estimates and curve take some 200 kB. This many stay well below a laptop's memory.
 KEPT = 200
 
 T = TypeVar("T")
-
-# Makes a reading from edges, car, track, and the turns counted on each tier or None.
-Analyse = Callable[[PulseTrain, Car, Track, tuple[float, ...] | None], Reading]
 
 
 @dataclass(frozen=True)
@@ -46,10 +45,13 @@ class ListedRun:
 
 
 class RunCache:
-    """Safe to use from several threads. Two that ask for a new run at once both read it."""
+    """Safe to use from several threads. Two that ask for a new run at once both read it.
 
-    def __init__(self, store: Store, analyse: Analyse) -> None:
-        self._store, self._analyse = store, analyse
+    analyse: as Readings takes it.
+    """
+
+    def __init__(self, store: Store, analyse: Analyse | None = None) -> None:
+        self._store, self._readings = store, Readings(store, analyse)
         self._analysed: _Cache[AnalysedRun] = _Cache()
         self._motions: _Cache[Motion] = _Cache()
 
@@ -64,7 +66,7 @@ class RunCache:
     def analysed(self, run_id: str) -> AnalysedRun:
         """Raises UnspoolError if the run cannot be read: it has no car, or hardly an edge."""
         run = self.stored(run_id)
-        kept = self._analysed.get(_key(run), lambda: self._read(run))
+        kept = self._analysed.get(state_of(run), lambda: self._read(run))
         # A note written since then does not change the reading.
         return replace(kept, stored=run, measured=replace(kept.measured, note=run.builder_note))
 
@@ -77,7 +79,7 @@ class RunCache:
 
     def motion(self, run: StoredRun) -> Motion:
         """How the wheel moved, known much sooner than the whole reading. Raises as `analysed`."""
-        return self._motions.get(_key(run), lambda: _motion(run))
+        return self._motions.get(state_of(run), lambda: self._follow(run))
 
     def newest(self, skip: int, count: int) -> tuple[list[ListedRun], int]:
         """`count` runs after the `skip` newest, newest first, and how many runs there are."""
@@ -101,8 +103,11 @@ class RunCache:
     def _read(self, run: StoredRun) -> AnalysedRun:
         with own_faults(f"run {run.id}"):
             measured = stored_run(run)
-            reading = self._analyse(measured.train, measured.car, measured.track, measured.counted)
-        return AnalysedRun(run, measured, reading)
+            return AnalysedRun(run, measured, self._readings.reading(measured))
+
+    def _follow(self, run: StoredRun) -> Motion:
+        with own_faults(f"run {run.id}"):
+            return self._readings.motion(stored_run(run))
 
 
 class _Cache(Generic[T]):
@@ -126,11 +131,7 @@ class _Cache(Generic[T]):
         return made
 
 
-def _motion(run: StoredRun) -> Motion:
-    with own_faults(f"run {run.id}"):
-        return follow(run.train, stored_run(run).car)
-
-
-def _key(run: StoredRun) -> tuple[str, int]:
-    """A run may have grown since it was read."""
-    return run.id, len(run.train)
+def state_of(run: StoredRun) -> Hashable:
+    """What its reading rests on: a run may have grown since it was read."""
+    said = (run.car_text, run.track_text, run.winding, run.clock)
+    return run.id, len(run.train), run.train.lost_before, run.ending, *said

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from dataclasses import dataclass
 
 from unspool.app.jobs import Job, Jobs, Progress
-from unspool.app.run_cache import AnalysedRun, RunCache
+from unspool.app.run_cache import AnalysedRun, RunCache, state_of
 from unspool.render.words.plan import stage_words
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
@@ -52,10 +52,10 @@ class Studies:
         key = ("plan", self._state((request.run, *request.calibrate_from)), request)
         return self.jobs.request(key, lambda progress: self._plan(request, progress))
 
-    def _state(self, runs: tuple[str, ...]) -> tuple[tuple[str, int, str], ...]:
-        """What a result depends on: a run may grow, and its note change. Raises InputError."""
+    def _state(self, runs: tuple[str, ...]) -> Hashable:
+        """What a result depends on: the readings, and the runs' notes. Raises InputError."""
         stored = (self.runs.stored(run) for run in runs)
-        return tuple((run.id, len(run.train), run.builder_note) for run in stored)
+        return tuple((state_of(run), run.builder_note) for run in stored)
 
     def _compare(self, runs: tuple[str, ...], by: str, progress: Progress) -> Comparison:
         analysed = self._analysed(runs, progress)

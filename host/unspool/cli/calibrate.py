@@ -10,7 +10,7 @@ import typer
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.slope import fit_floor, write_track
-from unspool.cli.sources import AsJson, StoreFile, analyse_run, is_stored
+from unspool.cli.sources import AsJson, StoreFile, is_stored, readings_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
@@ -61,7 +61,7 @@ def calibrate(
     if not slope and (back or track_out is not None):
         raise InputError("--back and --track-out need --slope; add it, or leave them out")
     measured = find_runs(runs, car or [], track or [], store)
-    given = _read(measured)
+    given = _read(measured, store)
     floor = None
     if slope:
         given, floor = fit_floor(given, runs, back or [])
@@ -103,14 +103,14 @@ def _answer(
     return answer
 
 
-def _read(measured: list[MeasuredRun]) -> list[CalibrationRun]:
+def _read(measured: list[MeasuredRun], store: Path | None) -> list[CalibrationRun]:
     from unspool.render.text.calibration import watching
     from unspool.study.calibration import CalibrationRun
 
     given = []
-    with watching("reading runs") as progress:
+    with watching("reading runs") as progress, readings_of(measured, store) as readings:
         for run in measured:
-            given.append(CalibrationRun.of(run, analyse_run(run)))
+            given.append(CalibrationRun.of(run, readings.reading(run)))
             progress(len(given), len(measured))
     return given
 
@@ -130,6 +130,6 @@ def calibration_of(
     any_file = not all(is_stored(name) for name in names)
     tracks = [track] if any_file and track else []
     measured = find_runs(names, [car] if any_file else [], tracks, store)
-    given = _read(measured)
+    given = _read(measured, store)
     with watching("fitting runs") as progress:
         return calibrate(given, progress)

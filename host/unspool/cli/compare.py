@@ -11,10 +11,11 @@ import typer
 
 from unspool.cli.output_files import Force, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.sources import AsJson, StoreFile, analyse_run
+from unspool.cli.sources import AsJson, StoreFile, readings_of
 from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
+    from unspool.reading.events.types import Reading
     from unspool.study.compare import ComparedRun, Comparison
     from unspool.study.measured_run import MeasuredRun
 
@@ -57,10 +58,10 @@ def compare(
 
     measured = find_runs(runs, car or [], track or [], store)
     compared: list[ComparedRun] = []
-    with watching("reading runs") as progress:
+    with watching("reading runs") as progress, readings_of(measured, store) as readings:
         for i, run in enumerate(measured):
             progress(i, len(measured))
-            compared.append(_compared(run, i if in_turns else None))
+            compared.append(_compared(run, readings.reading(run), i if in_turns else None))
     comparison = comparing.compare(compared, str(by))
     if csv is not None:
         _write_table(csv, comparison, force)
@@ -70,10 +71,10 @@ def compare(
         show_comparison(console(), comparison)
 
 
-def _compared(run: MeasuredRun, turn: int | None) -> ComparedRun:
+def _compared(run: MeasuredRun, reading: Reading, turn: int | None) -> ComparedRun:
     from unspool.study.compare import ComparedRun
 
-    compared = ComparedRun.of(run, analyse_run(run))
+    compared = ComparedRun.of(run, reading)
     return compared if turn is None else replace(compared, turn=("given in turns", float(turn)))
 
 

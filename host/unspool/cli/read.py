@@ -15,8 +15,8 @@ from unspool.cli.sources import (
     RunName,
     StoreFile,
     TrackFile,
-    analyse_run,
     find_run,
+    store_of,
     track_of,
 )
 from unspool.cli.streams import console, print_json
@@ -32,11 +32,13 @@ def analyse(
     force: Force = False,
 ) -> None:
     """Read what happened in a run: events, findings, energy."""
+    from unspool.kept import Readings
     from unspool.render.json.reading import reading_json
     from unspool.render.text.reading import show_reading
 
-    measured = find_run(run, car, track, store)
-    reading = analyse_run(measured)
+    with store_of([run], store) as opened:
+        measured = find_run(run, car, track, opened)
+        reading = Readings(opened).reading(measured)
     if html is not None:
         from unspool.render.html.page import reading_page
 

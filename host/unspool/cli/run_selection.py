@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.sources import find_run, is_stored
+from unspool.cli.sources import find_run, is_stored, store_of
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
@@ -40,9 +40,11 @@ def find_runs(
         raise InputError(f"{twice} is given twice; each run counts once")
     # Without any edge file, a car that the user gives is for the stored runs.
     every = (_only(cars), _only(tracks)) if not files else (None, None)
-    return [
-        find_run(run, car_of.get(run, every[0]), track_of.get(run, every[1]), store) for run in runs
-    ]
+    with store_of(runs, store) as opened:
+        return [
+            find_run(run, car_of.get(run, every[0]), track_of.get(run, every[1]), opened)
+            for run in runs
+        ]
 
 
 def _only(paths: list[Path]) -> Path | None:

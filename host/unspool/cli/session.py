@@ -15,7 +15,6 @@ from typing import TYPE_CHECKING
 from unspool.cli.keys import Keys, reading_keys
 from unspool.cli.notices import NoticeLines
 from unspool.cli.pages import PageOptions, announce, page_server
-from unspool.cli.sources import analyse_run
 from unspool.cli.stopping import StopSignal, stop_signals
 from unspool.errors import UnspoolError, own_faults
 
@@ -155,6 +154,7 @@ class RecordingSession:
             print(line, flush=True)
 
     def _add_run(self, run_id: str) -> None:
+        from unspool.kept import Readings
         from unspool.runs import stored_run
 
         if run_id in self._old_runs or run_id in self.saved:
@@ -162,6 +162,7 @@ class RecordingSession:
         self.saved.append(run_id)
         try:
             with own_faults("its reading"):
-                self._on_run(run_id, analyse_run(stored_run(self._store.run(run_id))))
+                run = stored_run(self._store.run(run_id))
+                self._on_run(run_id, Readings(self._store).reading(run))
         except UnspoolError as error:
             print(f"run {run_id} is saved, but cannot be read: {error}", flush=True)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -11,8 +13,8 @@ from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.car import Track
+    from unspool.kept import Readings
     from unspool.reading.edges.pulse_train import PulseTrain
-    from unspool.reading.events.types import Reading
     from unspool.store import Store
     from unspool.study.measured_run import MeasuredRun
 
@@ -63,12 +65,33 @@ def is_stored(run: str) -> bool:
     return run.isascii() and run.isdigit()
 
 
-def find_run(run: str, car: Path | None, track: Path | None, store: Path | None) -> MeasuredRun:
-    """RUN with its car and track. Files that the user gives replace what the store has."""
-    if not is_stored(run):
+def find_run(run: str, car: Path | None, track: Path | None, opened: Store | None) -> MeasuredRun:
+    """RUN with its car and track. Files that the user gives replace what the store has.
+
+    opened: as `store_of` gives it.
+    """
+    if opened is None or not is_stored(run):
         return _edge_file_run(run, car, track)
-    with existing_store(store) as opened:
-        return _stored_run(opened, run, car, track)
+    return _stored_run(opened, run, car, track)
+
+
+@contextmanager
+def store_of(runs: Sequence[str], path: Path | None) -> Iterator[Store | None]:
+    """The store that RUN... are in, None if all of them are edge files."""
+    if not any(map(is_stored, runs)):
+        yield None
+        return
+    with existing_store(path) as opened:
+        yield opened
+
+
+@contextmanager
+def readings_of(runs: Sequence[MeasuredRun], path: Path | None) -> Iterator[Readings]:
+    """What reads these runs; those of the store are kept there."""
+    from unspool.kept import Readings
+
+    with store_of([run.stored for run in runs if run.stored], path) as opened:
+        yield Readings(opened)
 
 
 def edges_of(run: str, store: Path | None) -> PulseTrain:
@@ -85,13 +108,6 @@ def track_of(path: Path | None) -> Track:
     from unspool.car import FLAT, load_track
 
     return FLAT if path is None else load_track(path)
-
-
-def analyse_run(run: MeasuredRun) -> Reading:
-    """The reading of a run, which compares it with the turns that were counted, if any were."""
-    from unspool.reading.events import analyse
-
-    return analyse(run.train, run.car, run.track, run.counted)
 
 
 def _edge_file_run(run: str, car: Path | None, track: Path | None) -> MeasuredRun:

@@ -20,14 +20,17 @@ from unspool.store.cells import text_or_bytes
 READ_ONLY_BUSY_S = 0.5  # after a wait for the lock in vain, another one would not help
 
 
-def open_database(path: Path, busy_s: float) -> Engine:
-    """To read and to write; the file is made if there is none."""
+def open_database(path: Path, busy_s: float, synchronous: str = "FULL") -> Engine:
+    """To read and to write; the file is made if there is none.
+
+    synchronous: NORMAL for what may be lost in a power cut, see store.py.
+    """
     engine = _engine(URL.create("sqlite", database=str(path)), busy_s)
 
     @event.listens_for(engine, "connect")
     def set_up(connection: sqlite3.Connection, _record: object) -> None:
         connection.execute("PRAGMA journal_mode = WAL")
-        connection.execute("PRAGMA synchronous = FULL")
+        connection.execute(f"PRAGMA synchronous = {synchronous}")
 
     return engine
 

@@ -90,7 +90,23 @@ ENDINGS: Migration = (
 
 LOST_BEFORE: Migration = ("ALTER TABLE runs ADD COLUMN lost_before INTEGER NOT NULL DEFAULT 0",)
 
-STEPS: tuple[Migration, ...] = (FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE)
+# What can be computed again is kept here, so that it is computed once.
+KEPT: Migration = (
+    """CREATE TABLE kept (
+        id INTEGER NOT NULL PRIMARY KEY,
+        run_id INTEGER NOT NULL REFERENCES runs (id) ON DELETE CASCADE,
+        key TEXT NOT NULL,
+        code TEXT NOT NULL,
+        data BLOB NOT NULL
+    )""",
+    "CREATE INDEX kept_run ON kept (run_id, key)",
+    "CREATE INDEX kept_code ON kept (code)",
+)
+
+STEPS: tuple[Migration, ...] = (
+    *(FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE),
+    KEPT,
+)
 
 
 def migrate(connection: Connection, path: Path, steps: Sequence[Migration] = STEPS) -> None:

@@ -77,3 +77,16 @@ runs = Table(
     Column("lost_before", Integer, nullable=False, server_default="0"),
     sqlite_autoincrement=True,  # a run's id is spoken and written down: never given twice
 )
+
+# Readings, kept so that no run is read twice; kept.py says which.
+kept = Table(
+    "kept",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("run_id", Integer, ForeignKey("runs.id", ondelete="CASCADE"), nullable=False),
+    Column("key", Text, nullable=False),  # digest of what the reading rests on
+    Column("code", Text, nullable=False),  # digest of the code that made it
+    Column("data", LargeBinary, nullable=False),
+    Index("kept_run", "run_id", "key"),
+    Index("kept_code", "code"),
+)

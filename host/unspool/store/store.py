@@ -23,10 +23,11 @@ from sqlalchemy import Connection, Engine, text
 
 from unspool.errors import InputError, StoreError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import captures, runs
+from unspool.store import captures, kept, runs
 from unspool.store.captures import CaptureLog
 from unspool.store.database import open_database, read_only_databases
 from unspool.store.database_errors import as_store_error
+from unspool.store.kept import Keeper
 from unspool.store.migrations import is_current, migrate
 from unspool.store.rows import (
     CaptureRow,
@@ -55,6 +56,7 @@ class Store:
         self._engine = engine
         self._unwritable: StoreError | None = None  # why it was opened only to be read
         self._writing = engine.execution_options(unspool_writes=True)
+        self._keeper = Keeper(path)
 
     @classmethod
     def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Store:
@@ -91,6 +93,7 @@ class Store:
 
     def close(self) -> None:
         self._engine.dispose()
+        self._keeper.close()
 
     def __enter__(self) -> Store:
         return self
@@ -179,6 +182,20 @@ class Store:
         """
         with self._write() as connection:
             runs.write_note(connection, run_id, note, self.path)
+
+    def kept(self, run_id: str, key: str, code: str) -> bytes | None:
+        """What `keep` was given for a run, None if it is not there, or cannot be read."""
+        with suppress(StoreError), self._read() as connection:
+            return kept.read(connection, run_id, key, code)
+        return None
+
+    def keep(self, run_id: str, key: str, code: str, data: bytes) -> None:
+        """Keeps a result of a run: key says what it rests on, code what computed it.
+
+        Results of other code go. Never raises: without a store to write, nothing is kept.
+        """
+        if self._unwritable is None:
+            self._keeper.keep(run_id, key, code, data)
 
     @contextmanager
     def _read(self) -> Iterator[Connection]:

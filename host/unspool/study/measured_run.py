@@ -15,6 +15,7 @@ class MeasuredRun:
 
     counted: turns on each tier in the order of the drum, None if nobody counted them. The note is
     the builder's own. The turn is the session and the moment in it, None if they are not known.
+    stored: its id in the store, None for a run that is in none.
     """
 
     name: str
@@ -24,6 +25,7 @@ class MeasuredRun:
     counted: tuple[float, ...] | None = None
     note: str = ""
     turn: tuple[str, float] | None = None
+    stored: str | None = None
 
     @property
     def wound(self) -> tuple[tuple[str, float], ...]:

@@ -1,0 +1,38 @@
+"""The version of the code that makes readings: it changes by itself when that code changes."""
+
+from __future__ import annotations
+
+import hashlib
+import sys
+from functools import cache
+from pathlib import Path
+
+import numpy
+import scipy
+
+import unspool
+
+# All that a reading is computed with, and how it is kept. A test compares this with what is loaded.
+_ROOT = Path(unspool.__file__).parent
+_PACKAGES = ("car", "model", "reading", "kept")
+
+
+@cache
+def code_version() -> str:
+    """A digest over the source of what readings are made with, and over the libraries' versions.
+
+    The last digit may depend on the libraries and the machine, too.
+    """
+    digest = hashlib.sha256()
+    for path in sources():
+        digest.update(f"{path.relative_to(_ROOT).as_posix()}\0".encode())
+        digest.update(path.read_bytes())
+    libraries = (numpy.__version__, scipy.__version__, sys.version, sys.platform)
+    digest.update("\0".join((unspool.__version__, *libraries)).encode())
+    return digest.hexdigest()
+
+
+def sources() -> list[Path]:
+    """The source files that count."""
+    inside = [path for name in _PACKAGES for path in sorted((_ROOT / name).rglob("*.py"))]
+    return [*sorted(_ROOT.glob("*.py")), *inside]

@@ -1,0 +1,66 @@
+"""Results that are kept beside the runs, so that nobody computes them twice.
+
+They are no truth: what is missing or damaged is computed again. So writing them waits for nobody,
+and needs no sync: after a power cut some are missing, and nothing else is.
+https://www.sqlite.org/pragma.html#pragma_synchronous
+"""
+
+from __future__ import annotations
+
+import time
+from contextlib import suppress
+from pathlib import Path
+
+from sqlalchemy import Connection, delete, insert, select
+
+from unspool.errors import StoreError
+from unspool.store import schema
+from unspool.store.database import open_database
+from unspool.store.database_errors import as_store_error
+
+MOST_A_RUN = 4  # such as with its own car and with another one
+WAIT_S = 0.25  # for a store that another program writes
+PAUSE_S = 30.0  # until the next try after one that failed
+
+_KEPT = schema.kept.c
+
+
+def read(connection: Connection, run_id: str, key: str, code: str) -> bytes | None:
+    found = select(_KEPT.data).where(
+        _KEPT.run_id == int(run_id), _KEPT.key == key, _KEPT.code == code
+    )
+    data = connection.execute(found).scalar()
+    return data if isinstance(data, bytes) else None
+
+
+class Keeper:
+    """Writes results to the store at `path`, over a connection of its own."""
+
+    def __init__(self, path: Path) -> None:
+        self._path = path
+        self._engine = open_database(path, WAIT_S, synchronous="NORMAL")
+        self._writing = self._engine.execution_options(unspool_writes=True)
+        self._next_try_s = 0.0
+
+    def keep(self, run_id: str, key: str, code: str, data: bytes) -> None:
+        """Does nothing if the store cannot be written now."""
+        if time.monotonic() < self._next_try_s:
+            return
+        self._next_try_s = time.monotonic() + PAUSE_S
+        with suppress(StoreError), as_store_error(self._path), self._writing.begin() as connection:
+            _write(connection, int(run_id), key, code, data)
+            self._next_try_s = 0.0
+
+    def close(self) -> None:
+        self._engine.dispose()
+
+
+def _write(connection: Connection, run: int, key: str, code: str, data: bytes) -> None:
+    """Results of other code go, and all but the newest of this run."""
+    connection.execute(delete(schema.kept).where(_KEPT.code != code))
+    connection.execute(delete(schema.kept).where(_KEPT.run_id == run, _KEPT.key == key))
+    row = {"run_id": run, "key": key, "code": code, "data": data}
+    connection.execute(insert(schema.kept).values(row))
+    newest = select(_KEPT.id).where(_KEPT.run_id == run).order_by(_KEPT.id.desc()).limit(MOST_A_RUN)
+    old = delete(schema.kept).where(_KEPT.run_id == run, _KEPT.id.not_in(newest))
+    connection.execute(old)
