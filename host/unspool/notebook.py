@@ -127,11 +127,18 @@ def plan(
     calibration: Calibration | Sequence[EdgesOrFile] | None = None,
     limits: Mapping[str, float] | None = None,
     owned: Owned | None = None,
+    counts: str = "rest",
+    turn_step: float = 0.25,
 ) -> Plan:
     """The winding to try next: farthest, fastest to distance_m, or to reach it and stop there.
 
-    calibration: as for `predict`. limits: the least margins by name, such as {"start_margin": 1.5}.
-    owned: other parts that could go on the car, as Owned.measured gives them. Raises InputError if
+    - calibration: as for `predict`.
+    - limits: the least margins by name, such as {"start_margin": 1.5}.
+    - owned: other parts that could go on the car, as Owned.measured gives them.
+    - counts: the distance that a contest measures, to "rest" or to the "furthest" point.
+    - turn_step: turns are multiples of it.
+
+    Raises InputError if
     a file, the goal or a limit cannot be used, or no winding is possible.
     """
     from unspool.study import plan as planning
@@ -140,16 +147,19 @@ def plan(
     aims, margins = list(planning.Aim), planning.Limits.__dataclass_fields__
     if goal not in aims:
         raise InputError(f"the goal is {goal!r}; expected one of {', '.join(aims)}")
+    if counts not in list(planning.Counts):
+        raise InputError(f"counts is {counts!r}; expected one of {', '.join(planning.Counts)}")
     for name in limits or {}:
         if name not in margins:
             raise InputError(f"there is no limit {name!r}; the limits are {', '.join(margins)}")
     return planning.plan(
         the_car,
         the_track,
-        planning.Goal(planning.Aim(goal), distance_m),
+        planning.Goal(planning.Aim(goal), distance_m, planning.Counts(counts)),
         planning.Limits(**(limits or {})),
         owned,
         _calibration(calibration, the_car, the_track),
+        turn_step=turn_step,
     )
 
 

@@ -33,8 +33,10 @@ def predicted(
     """What predict says of a car file that was rewritten by hand as the plan says."""
     text = SANDPIPER.read_text()
     turns = {one["tier"]: one["turns"] for one in plan["turns"]}
-    for tier, own in (("start", "3.5"), ("run", "5.3")):
-        text = text.replace(f"turns = {own}\n", f"turns = {turns[tier]}\n")
+    for tier in re.findall(r"\[\[drum\]\]\n.*?\n\n", text, re.DOTALL):
+        name = re.search('name = "(.*)"', tier)[1]
+        wound = re.sub("turns = .*", f"turns = {turns.get(name)}", tier)
+        text = text.replace(tier, wound if name in turns else "")
     car = tmp_path / "planned.toml"
     car.write_text(text)
     return answer(["predict", str(car), "--track", str(CORRIDOR)], capsys)
@@ -61,15 +63,32 @@ def test_plan_for_people(capsys: pytest.CaptureFixture[str]) -> None:
     out = capsys.readouterr().out.replace("\u00a0", " ")
     lines = out.splitlines()
     assert lines[0] == "Sandpiper on Corridor, to pass 5.00 m soonest"
-    order = [line.split()[0] for line in lines[2:4]]
-    assert order == ["run", "start"], "what the string leaves last is wound first"
-    assert any(line.startswith("passes 5.00 m after 4.39 s, stops at 14.4") for line in lines)
-    assert "Held back by the drop of 560 mm, all of it used." in lines
+    assert lines[2].split() == ["start", "7", "541", "mm"]
+    assert any(line.startswith("passes 5.00 m after 4.43 s, stops at 14.0") for line in lines)
+    assert any(line.startswith("The best winding, with any turns, is 6.9 on") for line in lines)
+    assert "Held back by the" in out
     assert re.search(r"against the winding in the car file: 0\.\d\d s sooner, ", out)
     assert "a tier off by turns, sooner by" in out
     assert "would be sooner by" in out
     assert "To learn most about the " in out
     assert "hands from under the weight" in out
+
+
+def test_turns_in_the_order_of_winding(capsys: pytest.CaptureFixture[str]) -> None:
+    """What the string leaves last is wound first."""
+    assert run([*PLAN, "--turn-step", "0.5"]) == 0
+    lines = capsys.readouterr().out.replace("\u00a0", " ").splitlines()
+    assert lines[0] == "Sandpiper on Corridor, to go farthest (the resting place counts)"
+    assert [line.split()[:2] for line in lines[2:4]] == [["run", "8.5"], ["start", "1.5"]]
+
+
+def test_which_distance_counts_is_in_the_answer(capsys: pytest.CaptureFixture[str]) -> None:
+    told = answer([*PLAN, "--counts", "furthest", "--turn-step", "0.5"], capsys)
+    assert told["counts"] == "furthest"
+    assert told["turn_step"] == 0.5
+    assert told["furthest_m"] >= told["distance_m"]
+    assert told["best"]["distance_m"] >= told["furthest_m"]
+    assert told["best"]["gain"] >= 0.0
 
 
 def test_a_part_of_the_box_is_fitted(capsys: pytest.CaptureFixture[str]) -> None:
@@ -123,6 +142,12 @@ def test_whose_losses_they_are_is_said(files: str, capsys: pytest.CaptureFixture
         (["--goal", "reach", "--distance", "-2"], "--distance: found -2"),
         (["--goal", "fastest", "--distance", "90"], "no winding reaches a mark at 90 m"),
         (["--goal", "far"], "--goal takes one of"),
+        (
+            ["--goal", "reach", "--distance", "3", "--counts", "furthest"],
+            "--counts: found furthest",
+        ),
+        (["--counts", "top"], "--counts takes one of"),
+        (["--turn-step", "0"], "--turn-step: found 0"),
         (["--own-tier-mm", "run"], '--own-tier-mm: found "run", expected a tier and its diameter'),
         (["--own-tier-mm", "x=3"], "the drum has no tier 'x'"),
         (["--own-weight-g", "0"], "no size above 0"),

@@ -12,7 +12,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
 from unspool.app.jobs import Job
-from unspool.app.pages.plan import plan_request
+from unspool.app.pages.plan_form import plan_request
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies

@@ -11,6 +11,7 @@ from unspool.render.words.plan import stage_words
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
+from unspool.study.plan.evaluate import TURN_STEP
 
 
 @dataclass(frozen=True)
@@ -31,6 +32,7 @@ class PlanRequest:
     goal: Goal
     limits: Limits
     owned: OwnedSizes = OwnedSizes()
+    turn_step: float = TURN_STEP
 
 
 class Studies:
@@ -83,4 +85,5 @@ class Studies:
             Owned.measured(run.car, sizes.weights_g, sizes.wheels_mm, dict(sizes.tiers_mm)),
             calibration=calibration,
             on_stage=lambda stage, step, steps: progress(stage_words(stage, step, steps)),
+            turn_step=request.turn_step,
         )

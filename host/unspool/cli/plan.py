@@ -21,6 +21,17 @@ GoalName = Annotated[
     Literal["farthest", "fastest", "reach"],
     typer.Option(help="What the winding should achieve."),
 ]
+CountsName = Annotated[
+    Literal["rest", "furthest"],
+    typer.Option(
+        help="For the goal farthest: which distance counts, to where the car rests or to the "
+        "furthest point that it reaches."
+    ),
+]
+TurnStep = Annotated[
+    float,
+    typer.Option(callback=within(0.05, 2.0), help="Turns are planned in multiples of this."),
+]
 Mark = Annotated[
     float | None,
     typer.Option(
@@ -60,6 +71,8 @@ def plan(
     track: TrackFile = None,
     goal: GoalName = "farthest",
     distance: Mark = None,
+    counts: CountsName = "rest",
+    turn_step: TurnStep = 0.25,
     start_margin: StartMargin = None,
     traction_margin: TractionMargin = None,
     tipping_margin: TippingMargin = None,
@@ -82,22 +95,23 @@ def plan(
         "string_margin": string_margin,
     }
     limits = planning.Limits(**{name: x for name, x in margins.items() if x is not None})
-    wanted = planning.Goal(planning.Aim(goal), distance)
+    wanted = planning.Goal(planning.Aim(goal), distance, planning.Counts(counts))
     the_car = load_car(car)
     owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
     the_track = track_of(track)
     calibration = calibration_of(runs, car, track, store)
-    if as_json:
-        from unspool.render.json.plan import plan_json
-
-        found = planning.plan(the_car, the_track, wanted, limits, owned, calibration)
-        print_json(plan_json(found))
-        return
     from unspool.render.text.plan import show_plan, watching
 
     with watching() as on_stage:
-        found = planning.plan(the_car, the_track, wanted, limits, owned, calibration, on_stage)
-    show_plan(console(), found)
+        found = planning.plan(
+            the_car, the_track, wanted, limits, owned, calibration, on_stage, turn_step
+        )
+    if as_json:
+        from unspool.render.json.plan import plan_json
+
+        print_json(plan_json(found))
+    else:
+        show_plan(console(), found)
 
 
 def _owned(car: Car, weights_g: list[float], wheels_mm: list[float], tiers: list[str]) -> Owned:

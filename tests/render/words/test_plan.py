@@ -15,6 +15,7 @@ PLAN_FINDINGS = [
     warning(Code.MARK_MISSED, past_m=0.5, mark_m=2.0),
     warning(Code.TRACTION_NOT_KNOWN),
     warning(Code.STRING_STRENGTH_NOT_KNOWN),
+    note(Code.FINER_TURNS, asked_turns=0.5, turns=0.1),
     note(Code.TAPER_ASSUMED, tier="cone"),
 ]
 

@@ -16,11 +16,12 @@ Floats = NDArray[np.float64]
 
 
 def every_winding(car: Car, step: float = 0.25) -> Floats:
-    """(n, tiers) all multiples of `step` whose string is within the drop."""
+    """(n, tiers) all multiples of `step` within the drop, with half a turn on a tier, or none."""
     axes = [np.arange(0.0, car.drop_m / (2 * pi * t.radius_m) + 1e-9, step) for t in car.drum]
     turns = np.array(list(product(*axes)))
     string = turns @ np.array([2 * pi * t.radius_m for t in car.drum])
-    return turns[(string <= car.drop_m) & (string > 0.0)]
+    worth_winding = np.all((turns == 0.0) | (turns >= 0.5), axis=1)
+    return turns[worth_winding & (string <= car.drop_m) & (string > 0.0)]
 
 
 def best(car: Car, track: Track, goal: Goal, limits: Limits, turns: Floats) -> float:

@@ -9,147 +9,50 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.components import Cells, empty, picture, table
 from unspool.app.pages.page import Page
-from unspool.app.pages.run_choice import SHOWN, form, number, one_of, run_boxes, run_choice, text
+from unspool.app.pages.plan_form import AIMS, PATH, plan_form, plan_request
 from unspool.app.pages.study_frame import StudyPage
 from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import UnspoolError
 from unspool.finding import Finding, Severity
 from unspool.render.figures.tornado import tornado_figure
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import (
     LIMIT_NAMES,
     TERM_NAMES,
+    best_words,
     binding_words,
     part_name,
     winding_words,
 )
 from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
 from unspool.render.words.units import UNKNOWN, quantity, signed
-from unspool.study.plan import Aim, Goal, Limits, Plan
+from unspool.study.plan import Aim, Plan
 from unspool.study.plan.limits import NAMES
 
-TITLE, PLACE, PATH = "Plan the next winding", "plan", "/plan"
-AIMS = (
-    (Aim.FARTHEST, "go farthest"),
-    (Aim.FASTEST, "pass the mark soonest"),
-    (Aim.REACH, "stop nearest to the mark"),
-)
+TITLE, PLACE = "Plan the next winding", "plan"
 # What a gain above 0 means.
 GAINS = {
-    Aim.FARTHEST: "stops farther",
+    Aim.FARTHEST: "goes farther",
     Aim.FASTEST: "passes the mark sooner",
     Aim.REACH: "stops nearer to the mark",
 }
-# Fields of parts that the builder owns; a tier's name follows the last.
-WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
 CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
 
 
 def plan_page(query: Query, studies: Studies) -> Page:
     if not studies.runs.choices(1):
         return Page(TITLE, empty(TITLE, "A plan starts from a run's car: record one first."), PLACE)
-    study = StudyPage(TITLE, PLACE, lambda: _form(studies, query), _error_text)
+    study = StudyPage(TITLE, PLACE, lambda: plan_form(studies, query), _error_text)
     if not query.one_of("goal", [aim for aim, _ in AIMS]):
         return study.form_alone()
     return study.of(lambda: studies.plan(plan_request(query)), lambda plan: _result(plan, query))
 
 
-def plan_request(query: Query) -> PlanRequest:
-    """What the address asks to plan. Raises InputError if something is missing."""
-    runs = query.ids()
-    if len(runs) != 1:
-        raise InputError("choose one run: the plan is for its car and its track")
-    aim = Aim(query.one_of("goal", list(Aim)) or Aim.FARTHEST)
-    mark = None if aim is Aim.FARTHEST else query.number("mark")
-    if aim is not Aim.FARTHEST and not mark:
-        raise InputError("type where the mark is, in metres from the launch")
-    return PlanRequest(runs[0], query.ids("learn"), Goal(aim, mark), _limits(query), _owned(query))
-
-
-def _owned(query: Query) -> OwnedSizes:
-    names = dict.fromkeys(key for key, _ in query.pairs if key.startswith(TIER))
-    tiers = ((name.removeprefix(TIER), _sizes(query, name, "mm")) for name in names)
-    return OwnedSizes(
-        _sizes(query, WEIGHTS, "g"),
-        _sizes(query, WHEELS, "mm"),
-        tuple((name, sizes) for name, sizes in tiers if sizes),
-    )
-
-
-def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
-    """ "500, 640.5" as numbers. Raises InputError for anything else."""
-    typed = query.text(name)
-    words = re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
-    if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
-        raise InputError(
-            f'parts that you own: found "{typed}", expected sizes in {unit} with commas, '
-            "such as 500, 640.5"
-        )
-    return tuple(float(word) for word in words)
-
-
 def _error_text(error: UnspoolError) -> str:
     """The page's own names in place of the command line's options."""
-    text = str(error).replace("--distance", "mark")
+    text = str(error).replace("--distance", "mark").replace("--turn-step", "turns in steps of")
     return re.sub(r"--([a-z]+(?:-[a-z]+)*)", lambda found: found[1].replace("-", " "), text)
-
-
-def _limits(query: Query) -> Limits:
-    given = {name: query.number(name) for name in NAMES}
-    return Limits(**{name: value for name, value in given.items() if value is not None})
-
-
-def _form(studies: Studies, query: Query) -> Component:
-    entries = studies.runs.choices(SHOWN)
-    runs = query.ids() or (entries[0].row.id,)
-    usual = Limits()
-    margins = [
-        number(name, f"{LIMIT_NAMES[name]}, at least", query.number(name) or getattr(usual, name))
-        for name in NAMES
-    ]
-    return form(
-        PATH,
-        [
-            html.H2("What for"),
-            one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
-            number("mark", "Mark, m from the launch", query.number("mark")),
-            html.Details([html.Summary("Limits"), *margins], className="limits"),
-            run_choice(entries, runs[0], "For the car and track of one run"),
-            _owned_fields(studies, query, runs[0]),
-            html.Details(
-                [
-                    html.Summary(
-                        "Calibrate the losses from runs, instead of taking the car file's"
-                    ),
-                    run_boxes(entries, query.ids("learn"), "Runs of that car", name="learn"),
-                ],
-                open=bool(query.ids("learn")),
-            ),
-        ],
-        "Plan",
-    )
-
-
-def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
-    """Fields for other parts of the chosen run's car."""
-    try:
-        drum = studies.runs.measured(run).car.drum
-    except UnspoolError:
-        drum = ()  # the page says why elsewhere
-    fields = {
-        WEIGHTS: "Weights, g",
-        WHEELS: "Driven wheels, diameters in mm",
-        **{f"{TIER}{tier.name}": f"Tier {tier.name}, diameters in mm" for tier in drum},
-    }
-    return html.Details(
-        [
-            html.Summary("Also try other parts that I own"),
-            html.P("Sizes with commas between them, such as 500, 640.5.", className="quiet"),
-            *(text(name, label, query.text(name)) for name, label in fields.items()),
-        ],
-        open=any(query.text(name) for name in fields),
-    )
 
 
 def _result(plan: Plan, query: Query) -> list[Component]:
@@ -199,6 +102,7 @@ def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
         *_parts(plan, request),
         *_expected(plan),
         _gain(plan),
+        best_words(plan),
         binding_words(plan),
         _as_good(plan),
     ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import asdict
 
 from unspool.render.json.common import FORMAT, Json, finding_json, known
@@ -21,17 +22,21 @@ def plan_json(plan: Plan) -> Json:
         "track": plan.track.name,
         "goal": str(plan.goal.aim),
         "mark_m": plan.goal.mark_m,
+        "counts": str(plan.goal.counts),
+        "turn_step": plan.turn_step,
         "turns": [
             {"tier": tier.name, "turns": tier.turns, "string_m": tier.string_m}
             for tier in plan.car.drum
             if tier.turns > 0.0
         ],
+        "best": _best(plan),
         "left_out": list(plan.left_out),
         "parts": [part_name(part) for part in plan.parts],
         "learnt": list(plan.learnt_from),
         "distance_m": known(p.distance_m),
         "distance_low_m": known(p.distance_low_m),
         "distance_high_m": known(p.distance_high_m),
+        "furthest_m": known(p.furthest_m),
         "duration_s": known(p.duration_s),
         "peak_speed_m_s": known(p.peak_speed_m_s),
         "mark_s": known(plan.mark_s),
@@ -50,6 +55,21 @@ def plan_json(plan: Plan) -> Json:
         "warnings": [sentence(finding) for finding in plan.findings],
         "findings": [finding_json(finding) for finding in plan.findings],
     }
+
+
+def _best(plan: Plan) -> Json:
+    one = plan.best
+    return {
+        "turns": _turns(plan, one.turns),
+        "distance_m": known(one.distance_m),
+        "gain": one.gain,
+    }
+
+
+def _turns(plan: Plan, turns: Sequence[float]) -> list[Json]:
+    """The tiers that are wound, in the order of the drum."""
+    wound = zip(plan.car.drum, turns, strict=True)
+    return [{"tier": tier.name, "turns": n} for tier, n in wound if n > 0.0]
 
 
 def _miscount(one: Miscount) -> Json:
@@ -76,9 +96,8 @@ def _most_informative(plan: Plan) -> Json | None:
     one = plan.most_informative
     if one is None:
         return None
-    turns = zip(plan.car.drum, one.turns, strict=True)
     return {
-        "turns": [{"tier": tier.name, "turns": n} for tier, n in turns if n > 0.0],
+        "turns": _turns(plan, one.turns),
         "distance_m": one.distance_m,
         "term": one.term,
     }

@@ -14,8 +14,10 @@ from unspool.render.words.losses import learnt_words
 from unspool.render.words.plan import (
     LIMIT_NAMES,
     TERM_NAMES,
+    best_words,
     binding_words,
     change_name,
+    distance_words,
     part_name,
     stage_words,
     winding_words,
@@ -48,6 +50,7 @@ def show_plan(screen: Console, plan: Plan) -> None:
     screen.print()
     screen.print(_stop(plan))
     screen.print(_against_own(plan))
+    screen.print(Text(best_words(plan)))
     screen.print(binding_words(plan))
     for table in (_margins(plan), _miscounts(plan), _changes(plan)):
         screen.print()
@@ -66,7 +69,7 @@ def show_plan(screen: Console, plan: Plan) -> None:
 def _aim(plan: Plan) -> str:
     mark = quantity(plan.goal.mark_m, "m")
     return {
-        Aim.FARTHEST: "to go farthest",
+        Aim.FARTHEST: f"to go farthest ({distance_words(plan.goal)})",
         Aim.FASTEST: f"to pass {mark} soonest",
         Aim.REACH: f"to stop at {mark}",
     }[plan.goal.aim]
@@ -88,6 +91,8 @@ def _stop(plan: Plan) -> str:
     p = plan.prediction
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
     stops = f"stops at {quantity(p.distance_m, 'm')} (90 % between {low} and {high})"
+    if p.furthest_m > p.distance_m:
+        stops += f", after its furthest point at {quantity(p.furthest_m, 'm')}"
     passes = f"passes {quantity(plan.goal.mark_m, 'm')} after {quantity(plan.mark_s, 's')}, "
     return (passes if plan.goal.aim is Aim.FASTEST else "") + stops
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from unspool.car import Tier
 from unspool.render.words.units import quantity
 from unspool.render.words.values import Text, Values, number
-from unspool.study.plan import Aim, Goal, Plan, PlanCode, PlanStage
+from unspool.study.plan import Aim, Counts, Goal, Plan, PlanCode, PlanStage
 from unspool.study.plan.limits import DROP
 from unspool.study.plan.parts import Part, PartKind
 from unspool.study.plan.sensitivity import CarChange, CarProperty
@@ -41,6 +41,14 @@ _GAIN_NAMES = {
 }
 
 
+# How much better the best winding is.
+_BETTER = {
+    Aim.FARTHEST: "it goes farther by",
+    Aim.FASTEST: "it passes the mark sooner by",
+    Aim.REACH: "it stops nearer to the mark by",
+}
+
+
 def change_name(change: CarChange) -> str:
     """The property that is changed."""
     return f"tier {change.tier!r}" if change.tier is not None else _PROPERTY_NAMES[change.what]
@@ -59,6 +67,22 @@ def winding_words(drum: Sequence[Tier], turns: Sequence[float]) -> str:
     """`7 on start, 0.25 on run`, in the order of the drum."""
     wound = zip(drum, turns, strict=True)
     return ", ".join(f"{n:g} on {tier.name}" for tier, n in wound if n > 0.0)
+
+
+def best_words(plan: Plan) -> str:
+    """What the proposed winding gives away for being simple, in a sentence."""
+    if plan.best.gain <= 0.0:
+        return "No winding is better, whatever its turns."
+    turns = winding_words(plan.car.drum, plan.best.turns)
+    gain = quantity(plan.best.gain, plan.goal.unit, 2)
+    return f"The best winding, with any turns, is {turns}: {_BETTER[plan.goal.aim]} {gain}."
+
+
+def distance_words(goal: Goal) -> str:
+    """Which distance a plan for the farthest run counts."""
+    if goal.counts is Counts.FURTHEST:
+        return "the furthest point counts"
+    return "the resting place counts"
 
 
 def binding_words(plan: Plan) -> str:
@@ -117,7 +141,15 @@ def _taper_assumed(v: Values) -> str:
     return f"Tier {v['tier']!r} tapers. The plan stretches the taper over the planned turns."
 
 
+def _finer_turns(v: Values) -> str:
+    return (
+        f"No winding in steps of {number(v, 'asked_turns'):g} turns keeps the limits. This one has "
+        f"steps of {number(v, 'turns'):g}: mark the string by length."
+    )
+
+
 TEXTS: dict[str, Text] = {
+    PlanCode.FINER_TURNS: _finer_turns,
     PlanCode.MARK_MISSED: _mark_missed,
     PlanCode.TRACTION_NOT_KNOWN: _traction_not_known,
     PlanCode.STRING_STRENGTH_NOT_KNOWN: _string_strength_not_known,

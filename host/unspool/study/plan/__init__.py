@@ -4,7 +4,7 @@ A Plan goes out: the winding, what binds it, and what one change would gain.
 """
 
 from unspool.study.plan.codes import PlanCode
-from unspool.study.plan.goal import Aim, Goal
+from unspool.study.plan.goal import Aim, Counts, Goal
 from unspool.study.plan.infeasible import Infeasible, InfeasiblePlanError
 from unspool.study.plan.limits import Limits
 from unspool.study.plan.make_plan import plan
@@ -13,6 +13,7 @@ from unspool.study.plan.types import Plan, PlanStage
 
 __all__ = [
     "Aim",
+    "Counts",
     "Goal",
     "Infeasible",
     "InfeasiblePlanError",

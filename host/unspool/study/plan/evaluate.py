@@ -21,6 +21,10 @@ from unspool.study.plan.limits import Limits
 
 # Of the drop, for rounding.
 FITS = 1.0 + 1e-9
+# A hand winds quarter turns by eye, a spoke or a mark at a time (common practice).
+TURN_STEP = 0.25
+# A tier that is wound for less is not worth its peg, and its start is lost in the peg's play.
+LEAST_TURNS = 0.5
 # Windings that a thorough search may try: some seconds of work, in closed form or solved.
 AFFORDABLE, AFFORDABLE_SOLVED = 40_000, 160
 
@@ -54,12 +58,16 @@ class Evaluation:
 
 @dataclass(frozen=True)
 class PlanningTask:
-    """A car on a track with a goal and limits: everything but the winding."""
+    """A car on a track with a goal and limits: everything but the winding.
+
+    turn_step: turns are to be multiples of it.
+    """
 
     car: Car
     track: Track
     goal: Goal
     limits: Limits
+    turn_step: float = TURN_STEP
 
     @cached_property
     def turn_m(self) -> Floats:

@@ -16,13 +16,26 @@ from unspool.study.plan.goal import A_HIT_M, Aim
 _MISSED = 0.01
 
 
-def findings(task: PlanningTask, wound: Car, prediction: Prediction) -> tuple[Finding, ...]:
-    """The plan's own first, then those of its prediction.
+def findings(
+    task: PlanningTask, step: float, wound: Car, prediction: Prediction
+) -> tuple[Finding, ...]:
+    """The plan's own first, then those of its prediction. step: what the turns are multiples of.
 
     Not the drop that is not used: a plan chooses how much of it to use.
     """
     of_prediction = [f for f in prediction.findings if f.code != PredictionCode.DROP_NOT_USED]
-    return (*_mark(task, prediction), *_not_known(prediction), *_tapers(wound), *of_prediction)
+    return (
+        *_step(task, step),
+        *_mark(task, prediction),
+        *_not_known(prediction),
+        *_tapers(wound),
+        *of_prediction,
+    )
+
+
+def _step(task: PlanningTask, step: float) -> Iterator[Finding]:
+    if step < task.turn_step:
+        yield note(PlanCode.FINER_TURNS, asked_turns=task.turn_step, turns=step)
 
 
 def _mark(task: PlanningTask, prediction: Prediction) -> Iterator[Finding]:

@@ -13,7 +13,6 @@ from unspool.study.plan.search import Optimum
 
 # What hands do: a turn too many or too few, or the start of the string a quarter turn off.
 MISWOUND_TURNS = (-1.0, -0.25, 0.25, 1.0)
-NEARLY = 0.01
 # A limit binds if going past it alone gains more than this share.
 BINDS = 0.0025
 # String left over that is less than any hand measures, as a share of the drop.
@@ -70,7 +69,7 @@ def miscounts(task: PlanningTask, best: Optimum) -> tuple[Miscount, ...]:
 
 def ranges(task: PlanningTask, best: Optimum) -> tuple[TurnsRange, ...]:
     """One for each tier, from the grid's windings that are nearly as good."""
-    near = best.grid.worth >= best.score - task.goal.tolerance(best.score, NEARLY)
+    near = best.grid.worth >= task.goal.nearly(best.score)
     turns = np.concatenate([best.grid.turns[near], best.turns[None, :]])
     lows, highs = turns.min(axis=0), turns.max(axis=0)
     return tuple(

@@ -11,9 +11,12 @@ import numpy as np
 from unspool.errors import Fault, InputError
 from unspool.model.batch import BatchPrediction
 from unspool.model.number import Floats
+from unspool.model.outcome import Prediction
 
 # No tape at the trackside can tell you a stop from the mark more closely.
 A_HIT_M = 0.01
+# Within this share of the best a winding is nearly as good: two runs alike differ by as much.
+NEARLY = 0.01
 
 
 class Aim(StrEnum):
@@ -22,15 +25,24 @@ class Aim(StrEnum):
     REACH = "reach"
 
 
+class Counts(StrEnum):
+    """Which distance a contest measures: where the car rests, or the furthest point it reached."""
+
+    REST = "rest"
+    FURTHEST = "furthest"
+
+
 @dataclass(frozen=True)
 class Goal:
     """`mark_m` is the place to pass soonest (fastest) or to stop nearest to (reach).
 
-    Raises InputError for a mark that is missing, not ahead of the launch, or of no use.
+    `counts` says which distance is to be largest (farthest). Raises InputError for a mark that is
+    missing, not ahead of the launch, or of no use, and if `counts` is of no use.
     """
 
     aim: Aim = Aim.FARTHEST
     mark_m: float | None = None
+    counts: Counts = Counts.REST
 
     def __post_init__(self) -> None:
         found = "nothing" if self.mark_m is None else f"{self.mark_m:g}"
@@ -38,6 +50,9 @@ class Goal:
             raise _refused(found, f"no mark: {self.aim} has none")
         if self.aim is not Aim.FARTHEST and not self._ahead():
             raise _refused(found, f"the mark for {self.aim}, in m from the launch, above 0")
+        if self.aim is not Aim.FARTHEST and self.counts is not Counts.REST:
+            expected = f"rest: {self.aim} is measured at the mark"
+            raise _refused(str(self.counts), expected, "--counts")
 
     def _ahead(self) -> bool:
         return self.mark_m is not None and isfinite(self.mark_m) and self.mark_m > 0.0
@@ -56,10 +71,25 @@ class Goal:
         """(n,) in the goal's unit, larger is better; minus infinity for a run that fails it."""
         if self.aim is Aim.FASTEST:
             return np.where(np.isfinite(runs.mark_s), -runs.mark_s, -np.inf)
-        score = runs.distance_m
+        score = self.distances(runs)
         if self.aim is Aim.REACH:
             score = -np.abs(runs.distance_m - self.place_m)
         return np.where(runs.starts, score, -np.inf)
+
+    def distances(self, runs: BatchPrediction) -> Floats:
+        """(n,) the distance in m that counts."""
+        return runs.furthest_m if self.counts is Counts.FURTHEST else runs.distance_m
+
+    def distance(self, prediction: Prediction) -> float:
+        """The distance in m that counts."""
+        furthest = self.counts is Counts.FURTHEST
+        return prediction.furthest_m if furthest else prediction.distance_m
+
+    def nearly(self, best: float) -> float:
+        """The least score of what is within 1 % of the best score, or of the mark to stop at."""
+        tolerance = self.tolerance(best, NEARLY)
+        hits = self.aim is Aim.REACH and -best <= tolerance
+        return -tolerance if hits else best - tolerance
 
     def tolerance(self, score: float, share: float) -> float:
         """A share of what the goal is measured by, in its unit.
@@ -73,6 +103,6 @@ class Goal:
         return share * abs(score)
 
 
-def _refused(found: str, expected: str) -> InputError:
-    fault = Fault("--distance", found, expected)
+def _refused(found: str, expected: str, where: str = "--distance") -> InputError:
+    fault = Fault(where, found, expected)
     return InputError(str(fault), (fault,))

@@ -8,10 +8,7 @@ from math import comb
 import numpy as np
 
 from unspool.model.number import Floats
-from unspool.study.plan.evaluate import PlanningTask
-
-# A hand cannot wind less on a tier reliably.
-LEAST_TURNS = 0.25
+from unspool.study.plan.evaluate import LEAST_TURNS, PlanningTask
 
 
 def shares(tiers: int, affordable: int) -> Floats:
@@ -29,7 +26,7 @@ def shares(tiers: int, affordable: int) -> Floats:
 
 
 def windable(turns: Floats) -> Floats:
-    """Turns that a hand can wind: none, or LEAST_TURNS and more."""
+    """Turns that are worth winding: none, or LEAST_TURNS and more."""
     small = np.where(turns < 0.5 * LEAST_TURNS, 0.0, LEAST_TURNS)
     return np.where(turns < LEAST_TURNS, small, turns)
 
@@ -38,5 +35,5 @@ def coarse_grid(task: PlanningTask, affordable: int) -> Floats:
     """(n, tiers) turns, among them the car file's own; all within the drop and none twice."""
     spread = shares(len(task.turn_m), affordable) * task.car.drop_m / task.turn_m
     own = np.array([[tier.turns for tier in task.car.drum]])
-    turns = np.unique(np.concatenate([windable(spread), windable(own)]), axis=0)
+    turns = np.unique(windable(np.concatenate([spread, own])), axis=0)
     return np.asarray(turns[task.within_drop(turns) & np.any(turns > 0.0, axis=1)])

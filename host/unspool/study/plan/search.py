@@ -1,7 +1,6 @@
-"""From a coarse grid of windings to the best one.
+"""From a coarse grid of windings to the best one, whatever its turns.
 
-Each good winding moves on its own until no small change helps. Then the roundest turns that are as
-good are taken.
+Each good winding moves on its own until no small change helps.
 """
 
 from __future__ import annotations
@@ -11,9 +10,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from unspool.model.number import Floats, Indices
-from unspool.study.plan.evaluate import Evaluation, PlanningTask
-from unspool.study.plan.grid import LEAST_TURNS, coarse_grid, windable
-from unspool.study.plan.rounding import rounded
+from unspool.study.plan.evaluate import LEAST_TURNS, Evaluation, PlanningTask
+from unspool.study.plan.grid import coarse_grid, windable
 
 SEEDS, QUICK_SEEDS = 6, 2
 MOST_SEEN = 2000  # of the grid's best, to choose seeds from
@@ -24,14 +22,11 @@ COARSEST, FINEST = 0.05, 2e-4
 FEW_TIERS = 6
 NOTHING = 1e-6  # m or s
 MOST_ROUNDS = 12  # at one step
-# A tier is left out of the winding only if that gains more than this share. With all tiers wound
-# the car starts with more to spare, and its file can describe the winding.
-WORTH_LEAVING_OUT = 0.0025
 
 
 @dataclass(frozen=True)
 class Optimum:
-    """The winding chosen, (tiers,) turns, with its score, and the coarse grid it came from."""
+    """A winding, (tiers,) turns, with its score, and the coarse grid that it came from."""
 
     turns: Floats
     score: float
@@ -43,13 +38,7 @@ def search(task: PlanningTask, affordable: int) -> Optimum | None:
     grid = task.evaluate(coarse_grid(task, affordable))
     if not np.any(np.isfinite(grid.worth)):
         return None
-    best = _climbed(task, _seeds(grid.turns, grid.worth, SEEDS))
-    all_tiers = np.where(np.all(grid.turns > 0.0, axis=1), grid.worth, -np.inf)
-    if np.any(np.isfinite(all_tiers)):
-        whole = _climbed(task, _seeds(grid.turns, all_tiers, SEEDS), all_tiers=True)
-        if whole[1] >= best[1] - task.goal.tolerance(best[1], WORTH_LEAVING_OUT):
-            best = whole
-    turns, score = rounded(task, *best)
+    turns, score = _climbed(task, _seeds(grid.turns, grid.worth, SEEDS))
     return Optimum(turns, score, grid)
 
 
@@ -78,13 +67,13 @@ def _seeds(turns: Floats, worth: Floats, count: int) -> Floats:
     return np.array(kept)
 
 
-def _climbed(task: PlanningTask, seeds: Floats, all_tiers: bool = False) -> tuple[Floats, float]:
-    """The best winding that any seed leads to, and its worth; all_tiers keeps every tier wound."""
+def _climbed(task: PlanningTask, seeds: Floats) -> tuple[Floats, float]:
+    """The best winding that any seed leads to, and its worth."""
     turns, worth = seeds, task.evaluate(seeds).worth
     step = COARSEST * task.car.drop_m
     while step > FINEST * task.car.drop_m:
         for _ in range(MOST_ROUNDS if task.has_closed_form else 2):
-            moved, moved_worth = _moved(task, turns, step, all_tiers)
+            moved, moved_worth = _moved(task, turns, step)
             better = moved_worth > worth + NOTHING
             turns = np.where(better[:, None], moved, turns)
             worth = np.where(better, moved_worth, worth)
@@ -97,15 +86,11 @@ def _climbed(task: PlanningTask, seeds: Floats, all_tiers: bool = False) -> tupl
     return turns[best], float(worth[best])
 
 
-def _moved(
-    task: PlanningTask, turns: Floats, step_m: float, all_tiers: bool
-) -> tuple[Floats, Floats]:
+def _moved(task: PlanningTask, turns: Floats, step_m: float) -> tuple[Floats, Floats]:
     """For each of (s, tiers) the best of its neighbours, and that one's worth."""
     tiers = turns.shape[1]
     near = np.concatenate([_neighbours(task, row, step_m) for row in turns])
     fits = task.within_drop(near) & np.any(near > 0.0, axis=1)
-    if all_tiers:
-        fits &= np.all(near > 0.0, axis=1)
     worth = np.full(len(near), -np.inf)
     if np.any(fits):
         worth[fits] = task.evaluate(near[fits]).worth

@@ -31,14 +31,27 @@ OnStage = Callable[[PlanStage, int, int], None]
 
 
 @dataclass(frozen=True)
+class BestWinding:
+    """The best winding of the planned car whatever its turns: turns on each tier, in drum order.
+
+    `gain` is what it betters the planned winding by, in the goal's unit; 0 if they are the same.
+    """
+
+    turns: tuple[float, ...]
+    distance_m: float
+    gain: float
+
+
+@dataclass(frozen=True)
 class Plan:
     """The winding to try next.
 
-    `car` is wound as planned, with the `parts` that do better than its own. `own` is the car as its
-    file says. `mark_s`, `own_mark_s`: when each passes the goal's mark, None if there is none or it
-    is not reached. `gain` is what the plan betters `own` by in the goal's unit, None if `own` does
-    not do it at all. `binding` names the limits that hold the goal back. `learnt_from` names the
-    runs that the losses come from; empty if they are the car file's.
+    `car` is wound as planned, with the `parts` that do better than its own: the simplest winding
+    that is nearly as good as the `best` one. `turn_step` is what its turns are multiples of. `own`
+    is the car as its file says. `mark_s`, `own_mark_s`: when each passes the goal's mark, None if
+    there is none or it is not reached. `gain` is what the plan betters `own` by in the goal's unit,
+    None if `own` does not do it at all. `binding` names the limits that hold the goal back.
+    `learnt_from` names the runs that the losses come from; empty if they are the car file's.
     """
 
     car: Car
@@ -46,6 +59,8 @@ class Plan:
     track: Track
     goal: Goal
     limits: Limits
+    turn_step: float
+    best: BestWinding
     parts: tuple[Part, ...]
     prediction: Prediction
     own_prediction: Prediction
@@ -62,8 +77,8 @@ class Plan:
 
     @property
     def gain_m(self) -> float:
-        """Distance past where the car stops as its file winds it."""
-        return self.prediction.distance_m - self.own_prediction.distance_m
+        """How much more of the distance that counts than with the winding of the car's file."""
+        return self.goal.distance(self.prediction) - self.goal.distance(self.own_prediction)
 
     @property
     def left_out(self) -> tuple[str, ...]:

@@ -1,0 +1,138 @@
+"""What a plan is asked for: the form, and the address that holds its choices."""
+
+from __future__ import annotations
+
+import re
+
+from dash import html
+from dash.development.base_component import Component
+
+from unspool.app.pages.run_choice import SHOWN, form, number, one_of, run_boxes, run_choice, text
+from unspool.app.query import Query
+from unspool.app.studies import OwnedSizes, PlanRequest, Studies
+from unspool.errors import InputError, UnspoolError
+from unspool.render.words.plan import LIMIT_NAMES
+from unspool.study.plan import Aim, Counts, Goal, Limits
+from unspool.study.plan.evaluate import TURN_STEP
+from unspool.study.plan.limits import NAMES
+
+PATH = "/plan"
+AIMS = (
+    (Aim.FARTHEST, "go farthest"),
+    (Aim.FASTEST, "pass the mark soonest"),
+    (Aim.REACH, "stop nearest to the mark"),
+)
+COUNTS = (
+    (Counts.REST, "where the car comes to rest"),
+    (Counts.FURTHEST, "the furthest point that it reaches"),
+)
+# Fields of parts that the builder owns; a tier's name follows the last.
+WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
+
+
+def plan_request(query: Query) -> PlanRequest:
+    """What the address asks to plan. Raises InputError if something is missing."""
+    runs = query.ids()
+    if len(runs) != 1:
+        raise InputError("choose one run: the plan is for its car and its track")
+    aim = Aim(query.one_of("goal", list(Aim)) or Aim.FARTHEST)
+    mark = None if aim is Aim.FARTHEST else query.number("mark")
+    if aim is not Aim.FARTHEST and not mark:
+        raise InputError("type where the mark is, in metres from the launch")
+    counts = Counts.REST
+    if aim is Aim.FARTHEST:
+        counts = Counts(query.one_of("counts", list(Counts)) or Counts.REST)
+    return PlanRequest(
+        runs[0],
+        query.ids("learn"),
+        Goal(aim, mark, counts),
+        _limits(query),
+        _owned(query),
+        query.number("step") or TURN_STEP,
+    )
+
+
+def _owned(query: Query) -> OwnedSizes:
+    names = dict.fromkeys(key for key, _ in query.pairs if key.startswith(TIER))
+    tiers = ((name.removeprefix(TIER), _sizes(query, name, "mm")) for name in names)
+    return OwnedSizes(
+        _sizes(query, WEIGHTS, "g"),
+        _sizes(query, WHEELS, "mm"),
+        tuple((name, sizes) for name, sizes in tiers if sizes),
+    )
+
+
+def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
+    """ "500, 640.5" as numbers. Raises InputError for anything else."""
+    typed = query.text(name)
+    words = re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
+    if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
+        raise InputError(
+            f'parts that you own: found "{typed}", expected sizes in {unit} with commas, '
+            "such as 500, 640.5"
+        )
+    return tuple(float(word) for word in words)
+
+
+def _limits(query: Query) -> Limits:
+    given = {name: query.number(name) for name in NAMES}
+    return Limits(**{name: value for name, value in given.items() if value is not None})
+
+
+def plan_form(studies: Studies, query: Query) -> Component:
+    entries = studies.runs.choices(SHOWN)
+    runs = query.ids() or (entries[0].row.id,)
+    usual = Limits()
+    margins = [
+        number(name, f"{LIMIT_NAMES[name]}, at least", query.number(name) or getattr(usual, name))
+        for name in NAMES
+    ]
+    return form(
+        PATH,
+        [
+            html.H2("What for"),
+            one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
+            one_of(
+                "counts",
+                "Which distance counts for the farthest",
+                COUNTS,
+                query.one_of("counts", list(Counts)) or Counts.REST,
+            ),
+            number("mark", "Mark, m from the launch", query.number("mark")),
+            number("step", "Turns in steps of", query.number("step") or TURN_STEP),
+            html.Details([html.Summary("Limits"), *margins], className="limits"),
+            run_choice(entries, runs[0], "For the car and track of one run"),
+            _owned_fields(studies, query, runs[0]),
+            html.Details(
+                [
+                    html.Summary(
+                        "Calibrate the losses from runs, instead of taking the car file's"
+                    ),
+                    run_boxes(entries, query.ids("learn"), "Runs of that car", name="learn"),
+                ],
+                open=bool(query.ids("learn")),
+            ),
+        ],
+        "Plan",
+    )
+
+
+def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
+    """Fields for other parts of the chosen run's car."""
+    try:
+        drum = studies.runs.measured(run).car.drum
+    except UnspoolError:
+        drum = ()  # the page says why elsewhere
+    fields = {
+        WEIGHTS: "Weights, g",
+        WHEELS: "Driven wheels, diameters in mm",
+        **{f"{TIER}{tier.name}": f"Tier {tier.name}, diameters in mm" for tier in drum},
+    }
+    return html.Details(
+        [
+            html.Summary("Also try other parts that I own"),
+            html.P("Sizes with commas between them, such as 500, 640.5.", className="quiet"),
+            *(text(name, label, query.text(name)) for name, label in fields.items()),
+        ],
+        open=any(query.text(name) for name in fields),
+    )
