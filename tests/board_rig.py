@@ -5,7 +5,7 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable, Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -22,7 +22,7 @@ from unspool.instrument.record import (
     RunSaved,
 )
 from unspool.instrument.wire.frames import Frame, FrameReader
-from unspool.instrument.wire.messages import Acknowledge, unpack
+from unspool.instrument.wire.messages import Acknowledge, MessageError, unpack
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.render.words.board import ENDINGS
 from unspool.store import Store, StoredRun
@@ -96,10 +96,14 @@ class Tapped:
         data = self._line.heard()
         for frame in self._reader.feed(data):
             if isinstance(frame, Frame):
-                said = unpack(frame.body)
-                if isinstance(said, Acknowledge):
-                    self.acknowledged = max(self.acknowledged, said.edge)
+                self._note(frame.body)
         return data
+
+    def _note(self, body: bytes) -> None:
+        with suppress(MessageError):  # as the board does, this ignores what no message is
+            said = unpack(body)
+            if isinstance(said, Acknowledge):
+                self.acknowledged = max(self.acknowledged, said.edge)
 
 
 def wait_for(what: Callable[[], object], why: str) -> None:

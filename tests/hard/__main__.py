@@ -2,7 +2,9 @@
 
     python -m hard [--only CLASS] [--seed N] [--share X | --count N | --short] [--case N] [--fresh]
 
-Goes on from where it was broken off with the same seed. Exits with 1 when a case did not hold.
+Goes on from where it was broken off with the same seed. --jobs tries so many cases at once: those
+with boards and signals mostly wait. The files of a case that fails stay in build/hard/failed. Exits
+with 1 when a case did not hold.
 """
 
 from __future__ import annotations
@@ -14,7 +16,9 @@ import random
 import shutil
 import sys
 import tempfile
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from concurrent.futures import ProcessPoolExecutor, as_completed
+from multiprocessing import get_context
 from pathlib import Path
 
 os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
@@ -25,6 +29,7 @@ from hard.hard_class import HardClass, Tried
 from hard.table import Progress, as_markdown
 
 KEPT = Path(__file__).parents[2] / "build" / "hard"
+FAILED = KEPT / "failed"
 
 
 def main() -> int:
@@ -35,27 +40,54 @@ def main() -> int:
         kept.unlink(missing_ok=True)
     progress = Progress(kept)
     asking.import_everything()
-    for one in chosen:
-        for case in _cases(one, options):
-            if not progress.has(one.name, case):
-                progress.keep(one.name, case, tried(one, options.seed, case, options.keep))
+    due = [
+        (one, case)
+        for one in chosen
+        for case in _cases(one, options)
+        if not progress.has(one.name, case)
+    ]
+    for name, case, found in _tried_all(due, options):
+        progress.keep(name, case, found)
     for name, case, bad in progress.failed():
         print(f"{name} {case}: {bad.what}\n    {'; '.join(bad.faults)}")
     print(as_markdown(progress.rows(CLASSES)))
     return 1 if progress.failed() else 0
 
 
-def tried(one: HardClass, seed: int, case: int, keep: Path | None = None) -> Tried:
-    """One case in a folder of its own, which `keep` has afterwards."""
+def tried(
+    one: HardClass, seed: int, case: int, keep: Path | None = None, failed: Path | None = None
+) -> Tried:
+    """One case in a folder of its own, which `keep` has afterwards, or `failed` if it failed."""
     with tempfile.TemporaryDirectory(prefix="hard-", ignore_cleanup_errors=True) as folder:
         place = Path(folder)
         try:
             found = one.case(random.Random(f"{seed} {one.name} {case}"), place)
         except AssertionError as error:
             found = Tried("an assertion of the case's own", [str(error)[:500]])
-        if keep is not None:
-            shutil.copytree(place, keep, symlinks=True, dirs_exist_ok=True)
+        kept = keep or (failed if found.faults else None)
+        if kept is not None:
+            shutil.copytree(place, kept, symlinks=True, dirs_exist_ok=True)
     return found
+
+
+def _tried_all(
+    due: list[tuple[HardClass, int]], options: argparse.Namespace
+) -> Iterator[tuple[str, int, Tried]]:
+    """Each case as soon as it is judged; a worker is a fork that has imported everything."""
+    with ProcessPoolExecutor(options.jobs, get_context("fork")) as workers:
+        under_way = {
+            workers.submit(_try, one.name, case, options): (one, case) for one, case in due
+        }
+        for done in as_completed(under_way):
+            one, case = under_way[done]
+            yield one.name, case, done.result()
+
+
+def _try(name: str, case: int, options: argparse.Namespace) -> Tried:
+    """The worker finds the class by its name, since functions do not travel."""
+    one = next(one for one in CLASSES if one.name == name)
+    failed = FAILED / f"{name} {case}" if options.kept is None else None
+    return tried(one, options.seed, case, options.keep, failed)
 
 
 def _cases(one: HardClass, options: argparse.Namespace) -> Iterable[int]:
@@ -75,6 +107,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--short", action="store_true", help="what `make test` runs")
     parser.add_argument("--case", type=int, help="this one case")
     parser.add_argument("--keep", type=Path, help="folder for the files of --case")
+    parser.add_argument("--jobs", type=int, default=1, help="cases at once")
     parser.add_argument("--kept", type=Path, help="file of what was tried")
     parser.add_argument("--fresh", action="store_true", help="forget what was tried")
     return parser.parse_args()

@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from hard import app_requests, arguments, files, paths, stores
-from hard.recording import hosts, lines, signals
+from hard import app_requests, arguments, files, paths, reading_stores, starts, stores
+from hard.recording import guests, hosts, lines, signals
 
 CLASSES = (
     *files.CLASSES,
     *arguments.CLASSES,
     *paths.CLASSES,
     *stores.CLASSES,
+    *reading_stores.CLASSES,
+    *starts.CLASSES,
     *signals.CLASSES,
     *lines.CLASSES,
     *hosts.CLASSES,
     *app_requests.CLASSES,
+    *guests.CLASSES,
 )

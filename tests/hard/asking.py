@@ -6,6 +6,7 @@ its own: its streams are real files, a signal kills it alone, and the kernel cou
 
 from __future__ import annotations
 
+import faulthandler
 import gc
 import importlib
 import os
@@ -28,6 +29,7 @@ PATIENCE_S = 120.0  # of waiting: the machine may be loaded
 MOST_ADDRESSES = 8 * 2**30  # bytes: a case that grows without bound must not take the machine down
 MOST_OUTPUT = 4 * 2**20
 LOOK_S = 0.002
+DUMP_S = 0.5  # for a command that hangs to say where
 # The app takes a second to import and no file or argument reaches it.
 NOT_NEEDED = ("unspool.app", "unspool.__main__")
 
@@ -92,7 +94,7 @@ class Started:
         os.kill(self.pid, number)
 
     def wait(self, patience_s: float = PATIENCE_S) -> Done:
-        """Kills the command when it does not end in time."""
+        """Kills the command when it does not end in time, once it has said where it is."""
         end, in_time = time.monotonic() + patience_s, True
         while True:
             pid, status, used = os.wait4(self.pid, os.WNOHANG)
@@ -100,6 +102,8 @@ class Started:
                 break
             if in_time and time.monotonic() > end:
                 in_time = False
+                self.signal(signal.SIGUSR1)
+                time.sleep(DUMP_S)
                 self.signal(signal.SIGKILL)
             time.sleep(LOOK_S)
         return Done(
@@ -152,6 +156,7 @@ def _settle(place: Path, streams: tuple[Path, Path], cpu_s: int) -> None:
     resource.setrlimit(resource.RLIMIT_CPU, (cpu_s + 1, cpu_s + 2))
     resource.setrlimit(resource.RLIMIT_AS, (MOST_ADDRESSES, MOST_ADDRESSES))
     resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
+    faulthandler.register(signal.SIGUSR1, all_threads=True)
     signal.signal(signal.SIGINT, signal.default_int_handler)
     for number in (signal.SIGTERM, signal.SIGHUP):
         signal.signal(number, signal.SIG_DFL)

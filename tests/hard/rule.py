@@ -28,7 +28,7 @@ def broken(done: Done, statuses: tuple[int, ...] = (0, 2)) -> list[str]:
 
 
 def _use(done: Done) -> list[str]:
-    faults = [] if done.in_time else ["did not end"]
+    faults = [] if done.in_time else [f"did not end: {done.err[-3000:]}"]
     if done.cpu_s > MOST_CPU_S:
         faults.append(f"{done.cpu_s:.1f} s of processor time")
     if done.peak_mb > MOST_MB:

@@ -12,14 +12,17 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from board_rig import Tapped
+from unspool.instrument.wire.frames import Frame, FrameReader
+from unspool.instrument.wire.messages import Status, unpack
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 
 SPEED = 20.0  # seconds of the board in one of ours
 LOOK_S = 0.005
 PATIENCE_S = 10.0
+SHARED = struct.Struct("=QQ")  # acknowledged, lost
 Change = Callable[[bytes], bytes]
-# Seconds after the start, and what happens to the port then.
+# Seconds after the host is first heard, and what happens to the port then.
 Event = tuple[float, Callable[[PseudoTerminal], None]]
 
 
@@ -44,12 +47,17 @@ class BoardProcess:
     ) -> None:
         self.port, self._edges, self.boot = port, edges, boot
         self._harm = harm or Harm()
-        self._shared = mmap.mmap(-1, 8)
+        self._shared = mmap.mmap(-1, SHARED.size)
         self._pid = 0
 
     @property
     def acknowledged(self) -> int:
-        return int(struct.unpack("=Q", self._shared[:8])[0])
+        return int(SHARED.unpack(self._shared[:])[0])
+
+    @property
+    def lost(self) -> int:
+        """Edges for which the board had no room, by its own count."""
+        return int(SHARED.unpack(self._shared[:])[1])
 
     def __enter__(self) -> BoardProcess:
         self._pid = os.fork()
@@ -71,11 +79,12 @@ class BoardProcess:
 
     def _live(self) -> None:
         terminal = PseudoTerminal(self.port)
-        tapped = Tapped(_HarmedLine(terminal, self._harm))
+        line = _HarmedLine(terminal, self._harm)
+        tapped = Tapped(line)
         board = VirtualBoard(tapped, self._edges, SPEED, boot=self.boot)
         board.start()
         while True:
-            self._shared[:8] = struct.pack("=Q", tapped.acknowledged)
+            self._shared[:] = SHARED.pack(tapped.acknowledged, line.lost)
             time.sleep(LOOK_S)
 
 
@@ -83,13 +92,20 @@ class _HarmedLine:
     def __init__(self, terminal: PseudoTerminal, harm: Harm) -> None:
         self._terminal, self._harm = terminal, harm
         self._due = sorted(harm.events, key=lambda event: event[0])
-        self._start = time.monotonic()
+        self._start: float | None = None
+        self._reader, self.lost = FrameReader(), 0
 
     def send(self, data: bytes) -> None:
+        for frame in self._reader.feed(data):
+            if isinstance(frame, Frame) and isinstance(said := unpack(frame.body), Status):
+                self.lost = said.edges_lost
         self._terminal.send(self._harm.up(data))
 
     def heard(self) -> bytes:
         """The board asks for this all the time, so here is when the port's events happen."""
-        while self._due and time.monotonic() - self._start >= self._due[0][0]:
+        while self._due and self._start and time.monotonic() - self._start >= self._due[0][0]:
             self._due.pop(0)[1](self._terminal)
-        return self._harm.down(self._terminal.heard())
+        data = self._terminal.heard()
+        if data and self._start is None:
+            self._start = time.monotonic()
+        return self._harm.down(data)

@@ -3,42 +3,34 @@
 from __future__ import annotations
 
 import sqlite3
+import zlib
 from collections import defaultdict
 from contextlib import closing
-from dataclasses import dataclass
+from itertools import combinations
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 
+from hard.recording.expected import Expected, numbers
 from unspool.errors import BoardError
 from unspool.instrument.record import RunContext
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire.decoded import BoardHello, EdgeBatch, EdgeGap
-from unspool.reading.edges.ending import Ending
 from unspool.store import Chunk, Store, StoredRun
-from unspool.virtual.demo.wheel_script import WheelScript
 
-TICK_S = 5e-6
-
-
-@dataclass(frozen=True)
-class Expected:
-    """A board's edges, how many the host acknowledged, and whether its run must be whole."""
-
-    script: WheelScript
-    acknowledged: int = 0
-    whole: bool = True
+Edges = dict[int, set[int]]  # numbers of a board's edges, by its boot number
 
 
-def saved_edges(path: Path, boot: int) -> int:
-    """Edges of the board's longest run in the store, read past everything of ours."""
+def saved_numbers(path: Path, boot: int) -> list[set[int]]:
+    """The edges of each of the board's runs in the store, read past everything of ours."""
     try:
         with closing(sqlite3.connect(f"file:{path}?mode=ro", uri=True, timeout=1.0)) as store:
-            found = store.execute("SELECT max(edges) FROM runs WHERE boot = ?", (boot,))
-            return int(found.fetchone()[0] or 0)
+            rows = store.execute("SELECT number FROM runs WHERE boot = ?", (boot,)).fetchall()
     except sqlite3.Error:
-        return 0
+        return []
+    steps = (np.frombuffer(zlib.decompress(packed), "<i8") for (packed,) in rows)
+    return [set(np.cumsum(step).tolist()) for step in steps]
 
 
 def faults_of(path: Path, boards: dict[int, Expected]) -> list[str]:
@@ -51,7 +43,8 @@ def faults_of(path: Path, boards: dict[int, Expected]) -> list[str]:
 
 
 def _captures(store: Store, boards: dict[int, Expected]) -> list[str]:
-    faults, kept, gone = [], defaultdict(set), defaultdict(set)
+    faults: list[str] = []
+    kept, gone = defaultdict(set), defaultdict(set)
     for capture in store.captures():
         reader, boot = CaptureReader(RunContext(), capture.known), 0
         for heard in (h for chunk in store.chunks(capture.id) for h in _heard(reader, chunk)):
@@ -59,15 +52,24 @@ def _captures(store: Store, boards: dict[int, Expected]) -> list[str]:
                 boot = heard.boot
             elif isinstance(heard, EdgeBatch) and boot in boards:
                 kept[boot].update(heard.number.tolist())
-                if not _true(boards[boot].script, heard.number, heard.ticks * 4e-6):
+                if not boards[boot].is_true(heard.number, heard.ticks * 4e-6):
                     faults.append(f"capture {capture.id} has edges that never were")
             elif isinstance(heard, EdgeGap):
                 gone[boot].update(range(heard.first, heard.first + heard.count))
     for boot, board in boards.items():
-        if lost := set(range(board.acknowledged)) - kept[boot]:
-            faults.append(
-                f"{len(lost)} acknowledged edges are lost, {len(lost - gone[boot])} unsaid"
-            )
+        faults += _unkept(board, kept[boot], gone[boot])
+    return faults
+
+
+def _unkept(board: Expected, kept: set[int], gone: set[int]) -> list[str]:
+    """Edges that the board may forget and nobody has, and gaps that it never had."""
+    lost = set(range(board.acknowledged)) - kept
+    unsaid = set(range(max(kept, default=0))) - kept - gone
+    faults = []
+    if len(lost) > board.lost:
+        faults.append(f"{len(lost)} acknowledged edges are lost, {board.lost} by the board")
+    if unsaid or lost - gone:
+        faults.append(f"{len(unsaid | (lost - gone))} edges are lost, and nothing says so")
     return faults
 
 
@@ -82,40 +84,33 @@ def _heard(reader: CaptureReader, chunk: Chunk) -> list[Any]:
 def _runs(store: Store, path: Path, boards: dict[int, Expected]) -> list[str]:
     with closing(sqlite3.connect(path)) as direct:
         boots = {str(i): boot for i, boot in direct.execute("SELECT id, boot FROM runs")}
-    faults, whole = [], set()
-    for row in store.runs():
-        boot, run = boots[row.id], store.run(row.id)
+    faults, seen = [], defaultdict(list)
+    for run in (store.run(row.id) for row in store.runs()):
+        boot = boots[run.id]
         if boot not in boards:
-            faults.append(f"run {row.id} is of no board")
+            faults.append(f"run {run.id} is of no board")
             continue
-        script = boards[boot].script
-        if run.clock is None and not _true(script, run.train.number, run.train.time_s):
-            faults.append(f"run {row.id} has edges that never were")
-        if set(_numbers(script)) <= set(run.train.number.tolist()):
-            whole.add(boot)
-        elif run.ending is Ending.STOOD_STILL and not run.train.missing:
-            faults.append(f"run {row.id} lacks edges and says that it stood still")
-    missed = [boot for boot, board in boards.items() if board.whole and boot not in whole]
-    return (
-        faults + [f"no run has all edges of board {boot}" for boot in missed] + _twice(store, boots)
-    )
+        seen[boot].append(set(run.train.number.tolist()))
+        faults += _run(run, boards[boot])
+    for boot, board in boards.items():
+        for k in board.whole:
+            if not any(set(numbers(board.script, k)) <= edges for edges in seen[boot]):
+                faults.append(f"no run has all edges of run {k} of board {boot}")
+        twice = sum(len(a & b) for a, b in combinations(seen[boot], 2))
+        faults += [f"{twice} edges are in two runs"] if twice else []
+    return faults
 
 
-def _twice(store: Store, boots: dict[str, int]) -> list[str]:
-    """The same edges of the same board in two runs."""
-    runs: list[StoredRun] = [store.run(row.id) for row in store.runs()]
-    seen = [(set(run.train.number.tolist()), boots[run.id]) for run in runs]
-    pairs = [(a, b) for i, a in enumerate(seen) for b in seen[:i] if a[1] == b[1]]
-    return [f"{len(a[0] & b[0])} edges are in two runs" for a, b in pairs if a[0] & b[0]]
-
-
-def _numbers(script: WheelScript) -> range:
-    """Numbers of the first run's edges, from letting go to standing still."""
-    true = script.truths[0].train
-    first = int(np.searchsorted(script.time_s, true.time_s[0] + script.offset_s[0] - 1e-9))
-    return range(first, first + len(true))
-
-
-def _true(script: WheelScript, number: np.ndarray, time_s: np.ndarray) -> bool:
-    inside = bool(len(number) == 0 or (number.min() >= 0 and number.max() < len(script.time_s)))
-    return inside and bool(np.all(np.abs(script.time_s[number] - time_s) < 2 * TICK_S))
+def _run(run: StoredRun, board: Expected) -> list[str]:
+    """A run that lacks edges of what the wheel did, or joins two, must say so."""
+    faults = []
+    if run.clock is None and not board.is_true(run.train.number, run.train.time_s):
+        faults.append(f"run {run.id} has edges that never were")
+    mine = set(run.train.number.tolist())
+    true = [set(numbers(board.script, k)) for k in range(len(board.script.truths))]
+    touched = [edges for edges in true if edges & mine]
+    whole = len(touched) == 1 and touched[0] <= mine
+    said = run.train.missing or run.train.lost_before or run.ending.is_cut
+    if not whole and not said:
+        faults.append(f"run {run.id} lacks edges and says that it stood still")
+    return faults

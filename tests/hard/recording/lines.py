@@ -5,12 +5,14 @@ from __future__ import annotations
 import random
 import time
 from collections.abc import Callable
+from dataclasses import fields
 from pathlib import Path
 
 from hard.board_bytes import script
 from hard.hard_class import Case, HardClass, Tried
 from hard.recording.board_process import BoardProcess, Harm
-from hard.recording.kept import Expected, faults_of
+from hard.recording.expected import Expected
+from hard.recording.kept import faults_of
 from hard.recording.recorders import recorder, stopped, until_saved
 from unspool.instrument.wire import cobs
 from unspool.instrument.wire.crc import with_crc
@@ -19,6 +21,7 @@ from unspool.instrument.wire.messages import Hello
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 
 RUN_S = 2.2  # from power-on to the wheel's stop, in ours
+LAST = 2  # of three runs; the board has room for the newest one
 FLIPPED = (0.0001, 0.001, 0.01)  # shares of bytes
 
 
@@ -27,7 +30,7 @@ def one_board(rng: random.Random, place: Path, harm: Harm, what: str) -> Tried:
     true = script()
     with BoardProcess(place / "port", true.edges, harm=harm) as board:
         recording = recorder(place)
-        faults = until_saved(place, len(true.truths[0].train)) + stopped(recording)
+        faults = until_saved(place, true) + stopped(recording)
         acknowledged = board.acknowledged
     return Tried(what, faults + faults_of(place / "s", {7: Expected(true, acknowledged)}))
 
@@ -36,6 +39,18 @@ def pulled(rng: random.Random, place: Path) -> Tried:
     out_s, back_s = rng.uniform(0.1, RUN_S), rng.uniform(0.05, 1.5)
     events = ((out_s, PseudoTerminal.unplug), (out_s + back_s, PseudoTerminal.plug))
     return one_board(rng, place, Harm(events=events), f"out at {out_s:.3f} s for {back_s:.3f} s")
+
+
+def overflowed(rng: random.Random, place: Path) -> Tried:
+    """The cable is out for longer than the board remembers: what is lost is said, the rest kept."""
+    true, out_s, back_s = script(3), rng.uniform(0.2, 3.0), rng.uniform(1.0, 3.5)
+    events = ((out_s, PseudoTerminal.unplug), (out_s + back_s, PseudoTerminal.plug))
+    with BoardProcess(place / "port", true.edges, harm=Harm(events=events)) as board:
+        recording = recorder(place)
+        faults = until_saved(place, true, run=LAST) + stopped(recording)
+        end = Expected(true, board.acknowledged, board.lost, whole=(LAST,))
+    faults += faults_of(place / "s", {7: end})
+    return Tried(f"out at {out_s:.3f} s for {back_s:.3f} s, {end.lost} edges lost", faults)
 
 
 def flipped(rng: random.Random, place: Path) -> Tried:
@@ -60,7 +75,6 @@ def noisy(rng: random.Random, place: Path) -> Tried:
 def renamed(rng: random.Random, place: Path) -> Tried:
     """The board comes back under another name, and the user starts a recorder there."""
     at_s, true = rng.uniform(0.2, RUN_S), script()
-    edges = len(true.truths[0].train)
 
     def rename(terminal: PseudoTerminal) -> None:
         terminal.unplug()
@@ -71,7 +85,7 @@ def renamed(rng: random.Random, place: Path) -> Tried:
         first = recorder(place)
         time.sleep(at_s + 0.3)
         faults, second = stopped(first), recorder(place, "other")
-        faults += until_saved(place, edges) + stopped(second)
+        faults += until_saved(place, true) + stopped(second)
         acknowledged = board.acknowledged
     faults += faults_of(place / "s", {7: Expected(true, acknowledged)})
     return Tried(f"renamed at {at_s:.3f} s", faults)
@@ -89,8 +103,10 @@ def foreign(rng: random.Random, place: Path) -> Tried:
     return Tried(f"{what}, then the good board", faults + good.faults)
 
 
-def _hello(table: int, tick_hz: int = 250_000) -> bytes:
-    return frame(Hello(table, tick_hz, 99, 20, 20, 0, 0, 0, 0, 0, 0, 0, firmware="another"))
+def _hello(table: int) -> bytes:
+    numbers = dict.fromkeys((field.name for field in fields(Hello)), 0)
+    numbers |= {"table_hash": table, "tick_hz": 250_000, "boot": 99, "edges_per_turn": 20}
+    return frame(Hello(**numbers | {"firmware": "another"}))
 
 
 _FOREIGN: dict[str, Callable[[random.Random], bytes]] = {
@@ -109,18 +125,19 @@ def swapped(rng: random.Random, place: Path) -> Tried:
         time.sleep(at_s)
         taken = first.acknowledged
     with BoardProcess(place / "port", two.edges, boot=8) as second:
-        faults = until_saved(place, len(two.truths[0].train), 8) + stopped(recording)
+        faults = until_saved(place, two, 8) + stopped(recording)
         acknowledged = second.acknowledged
-    boards = {7: Expected(one, taken, whole=False), 8: Expected(two, acknowledged)}
+    boards = {7: Expected(one, taken, whole=()), 8: Expected(two, acknowledged)}
     return Tried(f"swapped at {at_s:.3f} s", faults + faults_of(place / "s", boards))
 
 
 def _class(case: Case, about: str) -> HardClass:
-    return HardClass(case.__name__, about, 40, 0, case)
+    return HardClass(case.__name__, about, 40, 1, case)
 
 
 CLASSES = (
     _class(pulled, "the cable is pulled in a run and put back"),
+    _class(overflowed, "the cable is out for longer than the board remembers"),
     _class(flipped, "bytes flipped both ways"),
     _class(noisy, "bursts of noise, up, down or both ways"),
     _class(renamed, "the port changes its name in a run"),

@@ -8,12 +8,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 from hard.asking import Started
-from hard.recording.kept import saved_edges
+from hard.recording.expected import numbers
+from hard.recording.kept import saved_numbers
 from hard.rule import broken
 from unspool.virtual.demo.scenario import SANDPIPER
+from unspool.virtual.demo.wheel_script import WheelScript
 
 LOOK_S = 0.05
-PATIENCE_S = 25.0
+PATIENCE_S = 90.0  # of waiting: the machine may be loaded
 STOPPED = (0, 2, 130)
 
 
@@ -24,14 +26,20 @@ def recorder(
     return Started([*words, "--no-page", "--store", store], place, before=before)
 
 
-def until_saved(place: Path, edges: int, boot: int = 7) -> list[str]:
-    """Waits until a run of this board with so many edges is in the store."""
-    end = time.monotonic() + PATIENCE_S
-    while saved_edges(place / "s", boot) < edges:
+def until_saved(place: Path, script: WheelScript, boot: int = 7, run: int = 0) -> list[str]:
+    """Waits until a run in the store has all edges of this run of the board."""
+    end, wanted = time.monotonic() + PATIENCE_S, set(numbers(script, run))
+    while not any(wanted <= edges for edges in saved_numbers(place / "s", boot)):
         if time.monotonic() > end:
-            return [f"no run with {edges} edges was saved"]
+            return [f"no run with all {len(wanted)} edges was saved: {_last_words(place)!r}"]
         time.sleep(LOOK_S)
     return []
+
+
+def _last_words(place: Path) -> str:
+    """Of the recorders, the newest last."""
+    files = sorted([*place.glob("*.out"), *place.glob("*.err")])
+    return " | ".join(path.read_text(errors="replace").strip()[-200:] for path in files)
 
 
 def stopped(started: Started) -> list[str]:

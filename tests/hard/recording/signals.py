@@ -11,7 +11,8 @@ from pathlib import Path
 from hard.board_bytes import script
 from hard.hard_class import HardClass, Tried
 from hard.recording.board_process import BoardProcess
-from hard.recording.kept import Expected, faults_of
+from hard.recording.expected import Expected
+from hard.recording.kept import faults_of
 from hard.recording.recorders import STOPPED, recorder, stopped, until_saved
 from hard.rule import broken
 
@@ -34,7 +35,7 @@ def case(name: str, rng: random.Random, place: Path) -> Tried:
             faults, again = [], hurt
         else:
             faults, again = _ended(name, hurt.wait()), recorder(place)
-        faults += until_saved(place, len(true.truths[0].train)) + stopped(again)
+        faults += until_saved(place, true) + stopped(again)
         acknowledged = board.acknowledged
     faults += faults_of(place / "s", {7: Expected(true, acknowledged)})
     return Tried(f"{name} after {at_s:.3f} s", faults)
