@@ -25,6 +25,7 @@ os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 from hard import asking
 from hard.all_classes import CLASSES
+from hard.broken_product import BREAKS, MOST_CASES, broken_for
 from hard.hard_class import HardClass, Tried
 from hard.table import Progress, as_markdown
 
@@ -38,8 +39,10 @@ def main() -> int:
     kept = options.kept or KEPT / f"seed-{options.seed}.jsonl"
     if options.fresh:
         kept.unlink(missing_ok=True)
-    progress = Progress(kept)
     asking.import_everything()
+    if options.broken:
+        return _all_caught(chosen, options.seed)
+    progress = Progress(kept)
     due = [
         (one, case)
         for one in chosen
@@ -68,6 +71,18 @@ def tried(
         if kept is not None:
             shutil.copytree(place, kept, symlinks=True, dirs_exist_ok=True)
     return found
+
+
+def _all_caught(chosen: list[HardClass], seed: int) -> int:
+    """Says for each class which case fails when the product is broken; 1 if none does."""
+    missed = 0
+    for one in (one for one in chosen if one.name in BREAKS):
+        with broken_for(one.name):
+            found = (tried(one, seed, case) for case in range(MOST_CASES))
+            caught = next((bad for bad in found if bad.faults), None)
+        print(f"{one.name}: {caught.faults[0][:120] if caught else 'NOT CAUGHT'}", flush=True)
+        missed += caught is None
+    return min(missed, 1)
 
 
 def _tried_all(
@@ -105,6 +120,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--share", type=float, default=1.0, help="of the full counts")
     parser.add_argument("--count", type=int, help="cases of each class")
     parser.add_argument("--short", action="store_true", help="what `make test` runs")
+    parser.add_argument("--broken", action="store_true", help="see that a broken product fails")
     parser.add_argument("--case", type=int, help="this one case")
     parser.add_argument("--keep", type=Path, help="folder for the files of --case")
     parser.add_argument("--jobs", type=int, default=1, help="cases at once")
