@@ -10,24 +10,34 @@ from __future__ import annotations
 
 import pytest
 
-from unspool.workshop import Disc, draw
-from unspool.workshop.kerf import drawn_hole_mm, drawn_part_mm
-from workshop.svg import by_class, parse
+from unspool.workshop.choices import PartName
+from unspool.workshop.kerf import allow_for_kerf, shifted
+from unspool.workshop.outline import rectangle
+from unspool.workshop.panel import Panel
+from workshop.makes import drawn
+from workshop.svg import area, by_class, panels
 
 
-@pytest.mark.parametrize(("comes_out", "drawn"), [(2.2, 2.0), (4.2, 4.0)])
-def test_hole_is_drawn_smaller(comes_out: float, drawn: float) -> None:
-    assert drawn_hole_mm(comes_out, 0.2) == pytest.approx(drawn)
+def test_rectangle_of_the_guides() -> None:
+    """2.0 by 4.0 drawn: a hole of 2.2 by 4.2, a part of 1.8 by 3.8."""
+    asked_hole = rectangle(2.2, 4.2, 0.0, 0.0)
+    assert shifted(asked_hole, -0.1).area().bounds == pytest.approx((-1.0, -2.0, 1.0, 2.0))
+    asked_part = rectangle(1.8, 3.8)
+    assert shifted(asked_part, 0.1).area().bounds == pytest.approx((-1.0, -2.0, 1.0, 2.0))
 
 
-@pytest.mark.parametrize(("comes_out", "drawn"), [(1.8, 2.0), (3.8, 4.0)])
-def test_part_is_drawn_larger(comes_out: float, drawn: float) -> None:
-    assert drawn_part_mm(comes_out, 0.2) == pytest.approx(drawn)
+def test_panel_grows_and_its_hole_shrinks() -> None:
+    panel = Panel("plate", rectangle(20.0, 10.0), (rectangle(2.2, 4.2),))
+    drawn_panel = allow_for_kerf(panel, 0.2)
+    assert drawn_panel.outer.area().bounds == pytest.approx((-10.1, -5.1, 10.1, 5.1))
+    assert drawn_panel.holes[0].area().bounds == pytest.approx((-1.0, -2.0, 1.0, 2.0))
 
 
 def test_disc_in_thin_mdf() -> None:
     """A bore is a hole, the rim a part: 0.152 mm off the one and onto the other."""
-    root = parse(draw(Disc(slots=10, outer_mm=60.0, bore_mm=8.0, kerf_mm=0.152)))
-    (outer,), (bore,) = by_class(root, "outer"), by_class(root, "bore")
+    disc = panels(drawn(PartName.DISC, kerf_mm=0.152))["disc"]
+    outer = by_class(disc, "outer")[0]
+    bore = by_class(disc, "hole")[0]
     assert 2.0 * float(outer.attrib["r"]) == pytest.approx(60.152, abs=2e-4)
-    assert 2.0 * float(bore.attrib["r"]) == pytest.approx(7.848, abs=2e-4)
+    assert 2.0 * float(bore.attrib["r"]) == pytest.approx(3.9 - 0.152, abs=2e-4)
+    assert area(outer).is_valid

@@ -57,17 +57,17 @@ def test_help_loads_nothing_heavy(tmp_path: Path) -> None:
 def test_help_lists_the_commands(tmp_path: Path) -> None:
     done = unspool("--help", home=tmp_path)
     assert done.status == 0
-    assert "disc" in done.out
+    assert "part" in done.out
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (["disk"], "there is no command disk (did you mean disc?)"),
-        (["disc"], "--slots is missing"),
-        (["disc", "--slots", "ten"], "--slots takes a whole number"),
-        (["disc", "--slots", "10", "--outer-mm", "wide"], "--outer-mm takes a number"),
-        (["disc", "--slot", "10"], "there is no option --slot here"),
+        (["parts"], "there is no command parts (did you mean part?)"),
+        (["part", "disc"], "--out is missing"),
+        (["part", "disc", "--slots", "ten"], "--slots takes a whole number"),
+        (["part", "disc", "--slots", "10", "--disc-mm", "wide"], "--disc-mm takes a number"),
+        (["part", "disc", "--slot", "10"], "there is no option --slot here"),
         (["--loud"], "there is no option --loud here"),
     ],
 )
@@ -163,14 +163,14 @@ def test_reader_that_goes_away_is_no_error(writer: str, tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("encoding", ["ascii", "cp1252", "utf-8"])
 def test_help_in_any_encoding(encoding: str, tmp_path: Path) -> None:
-    done = unspool("disc", "--help", home=tmp_path, encoding=encoding)
+    done = unspool("part", "--help", home=tmp_path, encoding=encoding)
     assert done.status == 0
-    assert "--outer-mm" in done.out
+    assert "--disc-mm" in done.out
     assert done.err == ""
 
 
 def test_no_colour_codes_in_a_pipe(tmp_path: Path) -> None:
-    assert "\x1b" not in unspool("disc", "--help", home=tmp_path).out
+    assert "\x1b" not in unspool("part", "--help", home=tmp_path).out
 
 
 def test_full_output_is_not_our_fault(tmp_path: Path) -> None:

@@ -32,7 +32,7 @@ WRITES = (
     f"card {CAR} --out {{}}.html --force",
     f"card {CAR} --out {{}}.pdf --force",
     f"predict {CAR} --html {{}} --force",
-    "disc --slots 10 --outer-mm 60 --bore-mm 5 --out {} --force",
+    "part disc --slots 10 --out {}.svg --force",
     f"compare one.csv two.csv --car {CAR} --csv {{}} --force",
     f"import one.csv --car {CAR} --store {{}}",
 )

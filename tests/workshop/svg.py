@@ -1,37 +1,13 @@
-"""Reads a drawn disc back from its SVG text, knowing nothing of how it was made."""
+"""Reads a drawing back from its SVG text, knowing nothing of how it was made."""
 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from math import atan2, degrees, hypot
 from xml.etree import ElementTree as ET
 
+import shapely
+
 NS = "{http://www.w3.org/2000/svg}"
-Point = tuple[float, float]
-
-
-@dataclass(frozen=True)
-class Slot:
-    """Corners in path order: inner left, outer left, outer right, inner right."""
-
-    corners: tuple[Point, Point, Point, Point]
-
-    @property
-    def angle_deg(self) -> float:
-        """Middle of the slot, clockwise from the top."""
-        x = sum(p[0] for p in self.corners)
-        y = sum(p[1] for p in self.corners)
-        return round(degrees(atan2(x, -y)), 3) % 360.0
-
-    def opening_deg(self, *, outer: bool) -> float:
-        a, b = (self.corners[1], self.corners[2]) if outer else (self.corners[0], self.corners[3])
-        turn = degrees(atan2(b[0], -b[1]) - atan2(a[0], -a[1]))
-        return turn % 360.0
-
-    @property
-    def radii(self) -> tuple[float, float]:
-        return hypot(*self.corners[0]), hypot(*self.corners[1])
 
 
 def parse(svg: str) -> ET.Element:
@@ -46,12 +22,31 @@ def by_class(root: ET.Element, name: str) -> list[ET.Element]:
     return [e for e in root.iter() if e.get("class") == name]
 
 
-def slot(path: str) -> Slot:
-    """A slot from `M p L p A r r 0 0 1 p L p A r r 0 0 0 p Z`."""
-    n = numbers(path)
-    assert len(n) == 20
-    return Slot(((n[0], n[1]), (n[2], n[3]), (n[9], n[10]), (n[11], n[12])))
-
-
 def texts(root: ET.Element) -> list[str]:
     return [e.text or "" for e in root.iter(f"{NS}text")]
+
+
+def area(element: ET.Element) -> shapely.Polygon:
+    """What a closed line encloses."""
+    if element.tag == f"{NS}circle":
+        middle = shapely.Point(float(element.attrib["cx"]), float(element.attrib["cy"]))
+        return middle.buffer(float(element.attrib["r"]), quad_segs=64)
+    assert element.attrib["d"].endswith("Z")
+    assert set(re.findall(r"[A-Za-z]", element.attrib["d"])) == {"M", "L", "Z"}
+    flat = numbers(element.attrib["d"])
+    return shapely.Polygon(list(zip(flat[::2], flat[1::2], strict=True)))
+
+
+def finished(group: ET.Element, kerf_mm: float = 0.0) -> shapely.Geometry:
+    """The material of one panel that a beam of the kerf leaves when it follows its lines."""
+    (outer,) = by_class(group, "outer")
+    lines = [area(e).exterior for e in (*by_class(group, "hole"), outer)]
+    holes = [area(e) for e in by_class(group, "hole")]
+    sheet = area(outer).difference(shapely.unary_union(holes))
+    burnt = shapely.unary_union([line.buffer(kerf_mm / 2.0) for line in lines])
+    return sheet.difference(burnt) if kerf_mm else sheet
+
+
+def panels(root: ET.Element) -> dict[str, ET.Element]:
+    """The groups to cut, by the panel's name; of equal ones the last."""
+    return {e.attrib["data-name"]: e for e in by_class(root, "panel")}

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from unspool.errors import InputError
-from unspool.workshop import Disc
+from unspool.workshop.disc import Disc
 
 
 def test_measures_of_a_ten_slot_disc() -> None:
@@ -76,8 +76,8 @@ def faults_of(**measures: float) -> dict[str, str]:
 
 
 def test_all_faults_at_once() -> None:
-    faults = faults_of(slots=1, outer_mm=-60.0, bore_mm=0.0, kerf_mm=nan, rim_mm=0.0)
-    assert set(faults) == {"slots", "outer_mm", "bore_mm", "kerf_mm", "rim_mm"}
+    faults = faults_of(slots=1, outer_mm=-60.0, bore_mm=nan, rim_mm=0.0)
+    assert set(faults) == {"slots", "outer_mm", "bore_mm", "rim_mm"}
     assert faults["slots"] == "slots: found 1, expected a whole number from 2 to 360"
 
 
@@ -88,11 +88,10 @@ def test_bore_that_meets_the_slots() -> None:
     assert "between bore and slots" in text
 
 
-def test_slots_too_narrow_and_kerf_too_wide_are_both_told() -> None:
-    faults = faults_of(slots=100, kerf_mm=0.75, sensor_gap_mm=51.0)
+def test_slots_too_narrow_and_sensors_too_far_are_both_told() -> None:
+    faults = faults_of(slots=100, sensor_gap_mm=51.0)
     # pi 22 mm / 0.8 mm = 86.4
     assert "at most 86" in faults["slots"]
-    assert "0.69 mm" in faults["kerf_mm"]
     assert "at most 50.0" in faults["sensor_gap_mm"]
 
 

@@ -13,11 +13,11 @@ from unspool.cli import (
     check,
     compare,
     demo,
-    disc,
     flash,
     library,
     links,
     open_app,
+    part,
     plan,
     read,
     record,
@@ -72,4 +72,4 @@ app.command("export")(library.export)
 app.command("links")(links.links)
 app.command("check")(check.check)
 app.command("flash")(flash.flash)
-app.command("disc")(disc.disc)
+app.command("part")(part.part)

@@ -22,9 +22,14 @@ def write_new(path: Path, content: str | bytes, *, force: bool) -> None:
 
     Raises InputError if the file exists and `force` is not given, or if it cannot be written.
     """
+    refuse_to_replace(path, force=force)
+    write_whole(path, content)
+
+
+def refuse_to_replace(path: Path, *, force: bool) -> None:
+    """Raises InputError if the file exists and `force` is not given."""
     if not force and _is_there(path):
         raise InputError(f"{path} exists already; choose another name, or add --force")
-    write_whole(path, content)
 
 
 def _is_there(path: Path) -> bool:

@@ -1,9 +1,5 @@
-"""Parts as drawings. Their measures come in.
+"""Parts as drawings. A car's measures come in.
 
-A drawing in millimetres goes out.
+A drawing in millimetres goes out. Import from the modules: a command that only offers the choices
+then loads no geometry.
 """
-
-from unspool.workshop.disc import Disc, Placement
-from unspool.workshop.drawing import Form, draw
-
-__all__ = ["Disc", "Form", "Placement", "draw"]

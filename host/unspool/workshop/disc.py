@@ -6,7 +6,7 @@ A: 1, 5, 9 ... in the direction of rotation, or 3, 7, 11 ... against it. All of 
 order of edges, which means forward.
 
 All lengths in millimetres, angles in degrees. `outer_mm` and `bore_mm` are diameters of the
-finished disc, before any allowance for the kerf.
+finished disc.
 """
 
 from __future__ import annotations
@@ -16,9 +16,8 @@ from dataclasses import dataclass
 from math import isfinite, pi, radians, sin
 
 from unspool.errors import Fault, InputError
+from unspool.workshop.panel import THINNEST_MM
 
-# Below this a slot or web does not survive a cutter, and common slotted sensors blur it.
-THINNEST_MM = 0.8
 # Material that must stay between the bore and the slots for the disc to hold its hub.
 HUB_MM = 2.0
 MOST_SLOTS = 360
@@ -43,7 +42,6 @@ class Disc:
     slots: int
     outer_mm: float
     bore_mm: float
-    kerf_mm: float = 0.0
     rim_mm: float = 2.0
     slot_length_mm: float = 6.0
     sensor_gap_mm: float = 12.0
@@ -112,8 +110,7 @@ def _number_faults(disc: Disc) -> Iterator[Fault]:
         yield Fault("slots", f"{disc.slots}", f"a whole number from 2 to {MOST_SLOTS}")
     for name in ("outer_mm", "bore_mm", "rim_mm", "slot_length_mm"):
         yield from _unless(name, getattr(disc, name), positive=True)
-    for name in ("kerf_mm", "sensor_gap_mm"):
-        yield from _unless(name, getattr(disc, name), positive=False)
+    yield from _unless("sensor_gap_mm", disc.sensor_gap_mm, positive=False)
 
 
 def _unless(name: str, value: float, *, positive: bool) -> Iterator[Fault]:
@@ -142,10 +139,6 @@ def _width_faults(disc: Disc) -> Iterator[Fault]:
             "slots",
             f"{disc.slots}, which leaves slots of {narrowest:.2f} mm",
             f"at most {int(pi * disc.slot_inner_mm / THINNEST_MM)} at this size",
-        )
-    if disc.kerf_mm >= min(narrowest, disc.bore_mm, disc.slot_length_mm):
-        yield Fault(
-            "kerf_mm", f"{disc.kerf_mm:g}", f"less than the narrowest opening, {narrowest:.2f} mm"
         )
     if disc.rim_mm < THINNEST_MM:
         yield Fault("rim_mm", f"{disc.rim_mm:g}", f"at least {THINNEST_MM:g}")

@@ -6,23 +6,39 @@ direction. All lengths in millimetres.
 
 from __future__ import annotations
 
-from math import asin
+from dataclasses import replace
+
+import shapely
+
+from unspool.errors import Fault, InputError
+from unspool.workshop.outline import Circle, Outline, polygon_of
+from unspool.workshop.panel import Panel
 
 
-def drawn_hole_mm(wanted_mm: float, kerf_mm: float) -> float:
-    """Size to draw so that a hole comes out `wanted_mm` across."""
-    return wanted_mm - kerf_mm
+def allow_for_kerf(panel: Panel, kerf_mm: float) -> Panel:
+    """The panel as it must be drawn, so that it comes out as asked.
 
-
-def drawn_part_mm(wanted_mm: float, kerf_mm: float) -> float:
-    """Size to draw so that a part comes out `wanted_mm` across."""
-    return wanted_mm + kerf_mm
-
-
-def side_shift_rad(kerf_mm: float, radius_mm: float) -> float:
-    """Angle by which a slot's radial side moves into the slot, at one radius.
-
-    The side is shifted parallel to itself by half a kerf, so the angle shrinks with the radius.
-    Raises ValueError when half a kerf reaches beyond the radius.
+    Raises InputError if a hole is finer than the beam.
     """
-    return asin(kerf_mm / 2.0 / radius_mm)
+    if kerf_mm == 0.0:
+        return panel
+    try:
+        holes = tuple(shifted(hole, -kerf_mm / 2.0) for hole in panel.holes)
+    except ValueError:
+        fault = Fault("kerf_mm", f"{kerf_mm:g}", f"less than the narrowest opening of {panel.name}")
+        raise InputError(f"the part cannot be made as asked:\n  {fault}", (fault,)) from None
+    return replace(panel, outer=shifted(panel.outer, kerf_mm / 2.0), holes=holes)
+
+
+def shifted(outline: Outline, outwards_mm: float) -> Outline:
+    """The outline moved outwards on all sides, with its corners kept sharp.
+
+    Raises ValueError if nothing, or more than one piece, is left.
+    """
+    if isinstance(outline, Circle):
+        diameter_mm = outline.diameter_mm + 2.0 * outwards_mm
+        if diameter_mm <= 0.0:
+            raise ValueError("a hole narrower than the beam")
+        return replace(outline, diameter_mm=diameter_mm)
+    moved = shapely.buffer(outline.area(), outwards_mm, join_style="mitre", mitre_limit=5.0)
+    return polygon_of(moved)
