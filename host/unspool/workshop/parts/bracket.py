@@ -1,8 +1,8 @@
 """The bracket: holds both sensors at the computed angle, at the radius at which they look.
 
 A fork stands outside the disc and looks inwards, so its circuit board lies across the radius.
-Each fork gets a foot that stands out from the plate on a tenon. The other sensors look along the axle
-and lie flat on the plate.
+Each fork gets a foot that stands out from the plate on a tenon. The other sensors look along the
+axle and lie flat on the plate.
 """
 
 from __future__ import annotations
