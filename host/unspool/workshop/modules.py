@@ -20,12 +20,12 @@ class SensorKind(StrEnum):
 class SensorModule:
     """A sensor on its small circuit board.
 
-    width_mm: along the direction in which the wheel passes
-    body_mm: of the sensor itself, width and length
-    hole_from_beam_mm: from what the sensor looks at to the middle of its screw hole
-    gap_mm: between a fork's arms, or from a sensor's face to what it looks at
-    above_board_mm: from a fork's beam to its circuit board, the nearest solid part
-    reach_mm: from a fork's beam to the floor between its arms
+    width_mm: along the direction in which the wheel passes.
+    body_mm: of the sensor itself, width and length.
+    hole_from_beam_mm: from what the sensor looks at to the middle of its screw hole.
+    gap_mm: between a fork's arms, or from a sensor's face to what it looks at.
+    above_board_mm: from a fork's beam to its circuit board, the nearest solid part.
+    reach_mm: from a fork's beam to the floor between its arms.
     """
 
     kind: SensorKind
