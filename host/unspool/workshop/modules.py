@@ -18,24 +18,16 @@ class SensorKind(StrEnum):
 
 @dataclass(frozen=True)
 class SensorModule:
-    """A sensor on its small circuit board.
-
-    width_mm: along the direction in which the wheel passes.
-    body_mm: of the sensor itself, width and length.
-    hole_from_beam_mm: from what the sensor looks at to the middle of its screw hole.
-    gap_mm: between a fork's arms, or from a sensor's face to what it looks at.
-    above_board_mm: from a fork's beam to its circuit board, the nearest solid part.
-    reach_mm: from a fork's beam to the floor between its arms.
-    """
+    """A sensor on its small circuit board."""
 
     kind: SensorKind
-    width_mm: float
-    body_mm: tuple[float, float]
+    width_mm: float  # along the direction in which the wheel passes
+    body_mm: tuple[float, float]  # of the sensor itself, width and length
     hole_mm: float
-    hole_from_beam_mm: float
-    gap_mm: float
-    above_board_mm: float = 0.0
-    reach_mm: float = 0.0
+    hole_from_beam_mm: float  # from what the sensor looks at to the middle of its screw hole
+    gap_mm: float  # between a fork's arms, or from a sensor's face to what it looks at
+    above_board_mm: float = 0.0  # from a fork's beam to its circuit board, the nearest solid part
+    reach_mm: float = 0.0  # from a fork's beam to the floor between its arms
 
 
 MODULES = {
