@@ -13,7 +13,7 @@ from unspool.car import FLAT, load_car, load_track
 from unspool.errors import InputError
 from unspool.reading.edges.edge_file import write_edge_file
 from unspool.runs import edge_file_run, stored_run
-from unspool.store import Store, StoredRun, Winding
+from unspool.store import Field, Store, StoredRun, Winding
 from unspool.virtual.demo.scenario import CORRIDOR, DUNLIN
 
 
@@ -24,7 +24,7 @@ def stored(tmp_path: Path) -> StoredRun:
         store.add_import(
             train, car_text(), CORRIDOR.read_text(), source="run.csv", winding=Winding(8.9)
         )
-        store.write_note("1", "new string")
+        store.correct("1", {Field.NOTE: "new string"}, "Ada")
         return store.run("1")
 
 

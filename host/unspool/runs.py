@@ -4,32 +4,44 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from unspool.car import FLAT, Car, Track, parse_car, parse_track
+from unspool.car import FLAT, Car, OfRun, Track, parse_car, parse_track
 from unspool.car.winding import counted_turns
 from unspool.errors import InputError
 from unspool.reading.edges.edge_file import read_edge_file
-from unspool.store.rows import StoredRun
+from unspool.store.rows import StoredRun, Turns
 from unspool.study.measured_run import MeasuredRun
+from unspool.turns import TurnsFrom
 
 
 def stored_run(run: StoredRun, car: Car | None = None, track: Track | None = None) -> MeasuredRun:
-    """A run of the store with its own car and track, or with others.
+    """A run of the store with its own car and track, as they were in that run, or with others.
 
-    Raises InputError if the run was recorded without a car and none is given.
+    Raises InputError if the run was recorded without a car and none is given, or if its winding is
+    of other tiers than the car has.
     """
     name = f"run {run.id}"
-    car = car or _own_car(run, name)
-    seen = run.winding
+    car = car or car_of(run)
+    counted, turns_from = _wound(run, car, name)
     return MeasuredRun(
         name=name,
         train=run.train,
         car=car,
         track=track or _own_track(run, name),
-        counted=counted_turns(car, seen.turns, seen.steps) if seen else None,
+        counted=counted,
         note=run.builder_note,
         turn=run.turn,
         stored=run.id,
+        turns_from=turns_from,
     )
+
+
+def car_of(run: StoredRun) -> Car:
+    """The run's own car, as it was in that run. Raises InputError if there is none."""
+    name = f"run {run.id}"
+    if run.car_text is None:
+        raise InputError(f"{name} was recorded without a car, so it cannot be read")
+    of_run = OfRun(run.weight_g, run.circumference_mm, run.circumference_sd_mm)
+    return parse_car(run.car_text, f"the car of {name}", of_run)
 
 
 def edge_file_run(path: Path | str, car: Car, track: Track = FLAT) -> MeasuredRun:
@@ -37,10 +49,23 @@ def edge_file_run(path: Path | str, car: Car, track: Track = FLAT) -> MeasuredRu
     return MeasuredRun(str(path), read_edge_file(path), car, track)
 
 
-def _own_car(run: StoredRun, name: str) -> Car:
-    if run.car_text is None:
-        raise InputError(f"{name} was recorded without a car, so it cannot be read")
-    return parse_car(run.car_text, f"the car of {name}")
+def _wound(run: StoredRun, car: Car, name: str) -> tuple[tuple[float, ...] | None, TurnsFrom]:
+    """Turns on each tier of the car: as said, or else as counted, or else None."""
+    if run.said_turns is not None:
+        return _said_turns(run.said_turns, car, name), TurnsFrom.SAID
+    seen = run.winding
+    counted = counted_turns(car, seen.turns, seen.steps) if seen else None
+    return counted, TurnsFrom.PLANNED if counted is None else TurnsFrom.COUNTED
+
+
+def _said_turns(turns: Turns, car: Car, name: str) -> tuple[float, ...]:
+    said, tiers = dict(turns), [tier.name for tier in car.drum]
+    if set(said) != set(tiers):
+        raise InputError(
+            f"{name}: its winding is said for the tiers {', '.join(said)}, and {car.name} has"
+            f" {', '.join(tiers)}; say the turns on these, too"
+        )
+    return tuple(said[tier] for tier in tiers)
 
 
 def _own_track(run: StoredRun, name: str) -> Track:

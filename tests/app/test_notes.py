@@ -20,7 +20,7 @@ from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
-from unspool.store import Store
+from unspool.store import Field, Store
 
 HOME = "http://127.0.0.1:8437"
 GUEST = "192.0.2.7"
@@ -94,7 +94,7 @@ def test_markup_stays_text(store: Store, client: TestClient) -> None:
 
 
 def test_a_guest_reads_the_note_and_is_led_to_the_pin(store: Store) -> None:
-    store.write_note("1", "new string")
+    store.correct("1", {Field.NOTE: "new string"}, "Ada")
     token = may_change.set(False)
     try:
         words = _words(store, "/runs/1")
@@ -149,7 +149,7 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
         asyncio.run(visit())
         for path in ("/", "/runs", "/runs/1", "/compare?run=1&run=2", "/losses", "/plan"):
             _words(store, path)
-        store.write_note("2", "this is how a write is seen")
+        store.correct("2", {Field.NOTE: "this is how a write is seen"}, "Ada")
         assert writes == ["write"]
     assert marks == []
     assert store.run("1").builder_note == ""

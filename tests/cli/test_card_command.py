@@ -39,7 +39,12 @@ def test_other_turns(tmp_path: Path) -> None:
             ["--out", "card.txt"],
             "--out: found card.txt, expected a name that ends in",
         ),
-        (["--out", "c.pdf", "--turns", "3,4"], '--turns: found "3", expected a tier and its turns'),
+        (
+            ["--out", "c.pdf", "--turns", "3,4,5"],
+            "--turns: found 3 numbers, expected 2, for",
+        ),
+        (["--out", "c.pdf", "--turns", "3,x"], '--turns: found "x", expected a tier and its turns'),
+        (["--out", "c.pdf", "--turns", "run=3,run=4"], '--turns: found "run" twice'),
         (["--out", "c.pdf", "--turns", "run=x"], '--turns: found "run=x"'),
         (["--out", "c.pdf", "--turns", "big=3"], "expected tiers of the drum: start, run"),
         (["--out", "c.pdf", "--turns", "run=0"], "these turns are no winding"),

@@ -9,10 +9,10 @@ import pytest
 
 from unspool.car.schema import MOST_LEVELS, CarFile
 from unspool.car.toml_source import LARGEST_FILE_BYTES
+from unspool.corrections import LONGEST_NOTE
 from unspool.instrument.link import replay
 from unspool.instrument.wire.log_reader import FARTHEST
 from unspool.reading.edges import edge_file
-from unspool.store import LONGEST_NOTE
 
 ROOT = Path(__file__).parents[2]
 PAGES = ("docs/protocol.md", "docs/formats.md")

@@ -19,7 +19,7 @@ from unspool.reading import events, motion
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events import Reading
 from unspool.runs import stored_run
-from unspool.store import Store
+from unspool.store import Field, Store
 from unspool.study.measured_run import MeasuredRun
 from unspool.virtual.demo.scenario import CORRIDOR, DUNLIN, SANDPIPER
 from unspool.virtual.truth import USUAL, Imperfections
@@ -165,7 +165,7 @@ def test_what_a_reading_rests_on_makes_another(path: Path, made: Counted) -> Non
 def test_a_note_makes_no_other_reading(path: Path, made: Counted) -> None:
     read(path)
     with Store.open(path) as store:
-        store.write_note("1", "new string")
+        store.correct("1", {Field.NOTE: "new string"}, "Ada")
     read(path)
     assert made.times == 1
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from store.recorded import CAR, SAVED_EACH, chunk, run_at
-from unspool.store import Store
+from unspool.store import Field, Store
 
 
 @pytest.fixture
@@ -37,7 +37,7 @@ def files(path: Path) -> dict[str, bytes]:
 
 def test_reading_changes_no_byte(path: Path) -> None:
     with Store.open(path) as store:
-        store.write_note("1", "to have something in the log")
+        store.correct("1", {Field.NOTE: "to have something in the log"}, "Ada")
         before = files(path)
         first = read_all(store)
         assert read_all(store) == first

@@ -17,7 +17,16 @@ from hypothesis import strategies as st
 from unspool.errors import InputError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import ClockRate, FoundRun, KnownEdges, Origin, Store, Winding, default_path
+from unspool.store import (
+    ClockRate,
+    Field,
+    FoundRun,
+    KnownEdges,
+    Origin,
+    Store,
+    Winding,
+    default_path,
+)
 from unspool.store.columns import pack, unpack
 
 CAR = 'name = "Sandpiper"\n# a comment that is kept\n'
@@ -249,7 +258,7 @@ def test_what_was_appended_outlives_sigkill(tmp_path: Path, after: int) -> None:
 def test_a_builders_note_outlives_another_reading_of_the_run(store: Store) -> None:
     log = store.begin_capture("virtual:")
     run_id = store.save_found(log.capture, found(train(1.0, 2.0)), CAR)
-    store.write_note(run_id, "weight 850 g\nlevel floor")
+    store.correct(run_id, {Field.NOTE: "weight 850 g\nlevel floor"}, "Ada")
     cut = replace(train(1.0, 2.0, 3.0), ending=Ending.RECORDING_STOPPED, lost_before=7)
     more = found(cut)
     assert store.save_found(log.capture, more, CAR) == run_id
@@ -260,15 +269,13 @@ def test_a_builders_note_outlives_another_reading_of_the_run(store: Store) -> No
     )
     assert (row.ending, row.builder_note) == (run.ending, run.builder_note)
     assert (run.train.lost_before, row.missing) == (7, 7)
-    store.write_note(run_id, "")
+    store.correct(run_id, {Field.NOTE: ""}, "Ada")
     assert store.run(run_id).builder_note == ""
 
 
-def test_a_note_that_cannot_be_kept_is_refused(store: Store) -> None:
+def test_a_note_of_no_run_is_refused(store: Store) -> None:
     store.add_import(train(1.0, 2.0), CAR, source="a.csv")
-    with pytest.raises(InputError, match="at most 500 characters, this one has 501"):
-        store.write_note("1", "x" * 501)
     for run_id in ("2", "0", "-1", "x", "9" * 40):
         with pytest.raises(InputError, match="no run"):
-            store.write_note(run_id, "lost")
+            store.correct(run_id, {Field.NOTE: "lost"}, "Ada")
     assert store.run("1").builder_note == ""

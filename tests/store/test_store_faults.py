@@ -16,7 +16,7 @@ from sqlalchemy import create_engine, inspect, text
 from unspool.errors import StoreError, StoreWaitError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Store, columns, schema
+from unspool.store import Field, Store, columns, schema
 from unspool.store.migrations import STEPS, migrate
 
 CAR = 'name = "Sandpiper"'
@@ -50,10 +50,10 @@ def test_locked(tmp_path: Path) -> None:
     with Store.open(path, busy_s=0.05) as store:
         assert len(store.runs()) == 1  # readers need no lock
         with pytest.raises(StoreWaitError) as caught:
-            store.write_note("1", "new string")
+            store.correct("1", {Field.NOTE: "new string"}, "Ada")
         one_sentence(caught, "locked", str(path), "--store")
         other.execute("ROLLBACK")
-        store.write_note("1", "new string")
+        store.correct("1", {Field.NOTE: "new string"}, "Ada")
 
 
 def test_locked_while_recording_keeps_what_was_there(tmp_path: Path) -> None:
@@ -257,7 +257,7 @@ def test_a_run_of_an_older_store_keeps_all_and_can_be_noted(
         run = store.run("7")
         assert (run.source, run.ending, run.builder_note) == ("old.csv", ending, "")
         assert np.array_equal(run.train.time_s, train(3).time_s)
-        store.write_note("7", "new string")
+        store.correct("7", {Field.NOTE: "new string"}, "Ada")
     with Store.open(path) as store:
         assert store.run("7").builder_note == "new string"
         assert store.check() == []
@@ -281,7 +281,7 @@ import os, resource, sys
 from pathlib import Path
 from sqlalchemy import create_engine
 from unspool.errors import StoreError
-from unspool.store import Store
+from unspool.store import Field, Store
 create_engine("sqlite://").connect().close()  # loads what a poorer user may not read
 if sys.argv[2] == "full":
     resource.setrlimit(resource.RLIMIT_FSIZE, (0, 0))
@@ -290,7 +290,7 @@ elif os.getuid() == 0:
 with Store.open(Path(sys.argv[1])) as store:
     print([row.source for row in store.runs()], len(store.run("1").train))
     try:
-        store.write_note("1", "new string")
+        store.correct("1", {Field.NOTE: "new string"}, "Ada")
     except StoreError as error:
         print(error)
 """

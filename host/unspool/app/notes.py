@@ -5,9 +5,11 @@ from __future__ import annotations
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import PlainTextResponse
 
+from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
+from unspool.corrections import LONGEST_NOTE, correct
 from unspool.errors import InputError, UnspoolError
-from unspool.store import LONGEST_NOTE, Store
+from unspool.store import Field, Store
 
 LONGEST_BYTES = 4 * LONGEST_NOTE  # in UTF-8
 
@@ -23,8 +25,9 @@ def serve_notes(server: FastAPI, store: Store) -> None:
                 f"Not saved: a note has at most {LONGEST_NOTE} characters.", 413
             )
         try:
+            who = asker()
             text = body.decode("utf-8", "replace").strip()
-            await in_worker(lambda: store.write_note(run_id, text))
+            await in_worker(lambda: correct(store, run_id, {Field.NOTE: text}, who))
         except InputError as error:
             return PlainTextResponse(f"Not saved: {error}.", 404)
         except UnspoolError as error:

@@ -132,6 +132,7 @@ class _Cache(Generic[T]):
 
 
 def state_of(run: StoredRun) -> Hashable:
-    """What its reading rests on: a run may have grown since it was read."""
-    said = (run.car_text, run.track_text, run.winding, run.clock)
-    return run.id, len(run.train), run.train.lost_before, run.ending, *said
+    """What its reading rests on: a run may have grown or been corrected since it was read."""
+    recorded = (len(run.train), run.train.lost_before, run.ending, run.winding, run.clock)
+    wheel = (run.circumference_mm, run.circumference_sd_mm)
+    return run.id, recorded, run.car_text, run.track_text, run.said_turns, run.weight_g, wheel

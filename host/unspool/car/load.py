@@ -12,6 +12,7 @@ from unspool.car import schema, vehicle
 from unspool.car.air import ROOM_HUMIDITY, ROOM_TEMPERATURE_C, STANDARD_PRESSURE_PA, air_density
 from unspool.car.car_checks import car_faults
 from unspool.car.faults import refuse, schema_faults
+from unspool.car.of_run import AS_FILED, OfRun
 from unspool.car.toml_source import Table, parse_toml, read_text
 from unspool.car.track import Track
 from unspool.car.track_checks import track_faults
@@ -32,9 +33,13 @@ def load_car(path: str | PathLike[str]) -> vehicle.Car:
     return parse_car(read_text(Path(path)), str(path))
 
 
-def parse_car(text: str, source: str) -> vehicle.Car:
-    """The car of a TOML text; `source` names it in errors. Raises InputError with every fault."""
+def parse_car(text: str, source: str, of_run: OfRun = AS_FILED) -> vehicle.Car:
+    """The car of a TOML text, as it was in one run; `source` names it in errors.
+
+    Raises InputError with every fault.
+    """
     raw = parse_toml(text, source)
+    of_run.put_into(raw)
     if "level" in raw and "body" not in raw:
         raise InputError(f"{source}: is a track file; give a car file, and this one as the track")
     faults, file = _checked_car(raw)

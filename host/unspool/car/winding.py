@@ -5,9 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from unspool.car.vehicle import Car
-
-# Less is a nudge of the wheel and no winding.
-LEAST_TURNS = 0.25
+from unspool.turns import LEAST_TURNS
 
 
 def why_no_next_tier(car: Car, steps: int) -> str:

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 import typer
 
 from unspool.cli.output_files import Force, write_new
 from unspool.cli.sources import TrackFile, track_of
 from unspool.cli.streams import console
+from unspool.cli.turns import turns_of
 from unspool.errors import Fault, InputError
-
-if TYPE_CHECKING:
-    from unspool.car import Car
 
 FORMS = (".html", ".pdf")
 
@@ -37,7 +35,7 @@ def card(
     if out.suffix.lower() not in FORMS:
         raise _refused("--out", str(out), "a name that ends in .html or .pdf")
     the_car = load_car(car)
-    made = winding_card(the_car, track_of(track), _turns(the_car, turns) if turns else None)
+    made = winding_card(the_car, track_of(track), turns_of(the_car, turns) if turns else None)
     if out.suffix.lower() == ".pdf":
         from unspool.render.card.pdf import card_pdf
 
@@ -47,23 +45,6 @@ def card(
 
         write_new(out, card_html(made), force=force)
     console().print(f"{out}: the winding card of {the_car.name}", soft_wrap=True)
-
-
-def _turns(car: Car, text: str) -> tuple[float, ...]:
-    """Turns in the order of the drum, 0 for a tier that is not named."""
-    turns: dict[str, float] = {}
-    for part in text.split(","):
-        name, equals, number = part.rpartition("=")
-        try:
-            turns[name.strip()] = float(number if equals else "")
-        except ValueError:
-            raise _refused("--turns", f'"{part}"', "a tier and its turns, as run=6") from None
-    names = [tier.name for tier in car.drum]
-    for name in turns:
-        if name not in names:
-            known = ", ".join(names)
-            raise _refused("--turns", f'"{name}"', f"tiers of the drum: {known}")
-    return tuple(turns.get(name, 0.0) for name in names)
 
 
 def _refused(where: str, found: str, expected: str) -> InputError:

@@ -12,8 +12,10 @@ from unspool.cli import (
     card,
     check,
     compare,
+    correct,
     demo,
     flash,
+    import_run,
     library,
     links,
     open_app,
@@ -66,8 +68,9 @@ app.command("rollout")(rollout.rollout)
 app.command("compare")(compare.compare)
 app.command("plan")(plan.plan)
 app.command("card")(card.card)
-app.command("import")(library.import_)
+app.command("import")(import_run.import_)
 app.command("runs")(library.runs)
+app.command("correct")(correct.correct)
 app.command("export")(library.export)
 app.command("links")(links.links)
 app.command("check")(check.check)

@@ -1,4 +1,4 @@
-"""`unspool import`, `runs` and `export`: runs into the store and out of it."""
+"""`unspool runs` and `export`: what the store has, and runs out of it."""
 
 from __future__ import annotations
 
@@ -15,42 +15,11 @@ from unspool.cli.sources import (
     StoreFile,
     edges_of,
     existing_store,
-    open_store,
 )
 from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
     from unspool.store import RunRow
-
-
-def import_(
-    file: Annotated[Path, typer.Argument(metavar="FILE.csv", help="Edge file.")],
-    car: Annotated[Path, typer.Option(help="Car file (TOML) of the car that ran.")],
-    track: Annotated[Path | None, typer.Option(help="Track file (TOML).")] = None,
-    store: StoreFile = None,
-    as_json: AsJson = False,
-) -> None:
-    """Add an edge file to the store, as a run."""
-    from unspool.car import parse_car, parse_track
-    from unspool.car.toml_source import read_text
-    from unspool.reading.edges.edge_file import read_edge_file
-
-    train = read_edge_file(file)
-    car_text = read_text(car)
-    parse_car(car_text, str(car))
-    track_text = None
-    if track is not None:
-        track_text = read_text(track)
-        parse_track(track_text, str(track))
-    with open_store(store) as opened:
-        kept = opened.add_import(train, car_text, track_text, source=str(file))
-    if as_json:
-        answer = {"run": kept.run_id, "already_there": kept.already_there, "edges": len(train)}
-        print_json({"unspool": 1, **answer})
-    elif kept.already_there:
-        print(f"The store has this run already, as run {kept.run_id}; nothing was added.")
-    else:
-        print(f"Added as run {kept.run_id}: {len(train)} edges. See: unspool analyse {kept.run_id}")
 
 
 def runs(store: StoreFile = None, as_json: AsJson = False) -> None:
@@ -95,6 +64,10 @@ def _row_json(row: RunRow) -> dict[str, object]:
         "note": ENDINGS.get(row.ending, ""),
         "ending": row.ending,
         "builder_note": row.builder_note,
+        "turns_from": row.turns_from,
+        "taped_m": row.taped_m,
+        "discarded": row.discarded,
+        "corrections": row.corrections,
     }
 
 
@@ -105,12 +78,19 @@ def _table(rows: list[RunRow]) -> Table:
         table.add_column(heading)
     table.add_column("edges", justify="right")
     table.add_column("from", overflow="fold")
-    noted = any(row.builder_note for row in rows)
+    noted = any(_remarks(row) for row in rows)
     if noted:
         table.add_column("note", overflow="fold")
     for row in rows:
         when = f"{row.started_at.astimezone():%Y-%m-%d %H:%M:%S}"
         lost = f" (+{row.missing} lost)" if row.missing else ""
         cells = (row.id, when, row.car or "-", row.track or "-", f"{row.edges}{lost}", row.source)
-        table.add_row(*cells, *([" ".join(row.builder_note.split())] if noted else []))
+        table.add_row(*cells, *([_remarks(row)] if noted else []))
     return table
+
+
+def _remarks(row: RunRow) -> str:
+    """What sets the run apart, and what the builder noted."""
+    taped = "" if row.taped_m is None else f"taped {row.taped_m:.3f} m"
+    marks = ("discarded" * row.discarded, taped, " ".join(row.builder_note.split()))
+    return "; ".join(mark for mark in marks if mark)

@@ -1,6 +1,6 @@
-"""Readings kept in the store, so that lists, comparisons and forecasts read no run twice.
+"""Readings kept in the store, so that no run is read twice. A MeasuredRun of a store comes in.
 
-A MeasuredRun of a store comes in. Its Reading goes out, kept or made, equal to the last digit.
+Its Reading goes out, kept or made, equal to the last digit.
 """
 
 from unspool.kept.readings import Readings

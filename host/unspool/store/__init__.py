@@ -8,30 +8,36 @@ from unspool.store.rows import (
     CaptureRow,
     Chunk,
     ClockRate,
+    Correction,
+    Field,
     FoundRun,
     Imported,
     KnownEdges,
     Origin,
     RunRow,
+    Said,
     StoredRun,
+    Turns,
     Winding,
 )
-from unspool.store.runs import LONGEST_NOTE
 from unspool.store.store import Store, default_path
 
 __all__ = [
-    "LONGEST_NOTE",
     "CaptureLog",
     "CaptureRow",
     "Chunk",
     "ClockRate",
+    "Correction",
+    "Field",
     "FoundRun",
     "Imported",
     "KnownEdges",
     "Origin",
     "RunRow",
+    "Said",
     "Store",
     "StoredRun",
+    "Turns",
     "Winding",
     "default_path",
 ]

@@ -103,9 +103,33 @@ KEPT: Migration = (
     "CREATE INDEX kept_code ON kept (code)",
 )
 
+# Winding, weight, wheel and floor belong to a run. The history of what was said of them only grows.
+CORRECTIONS: Migration = (
+    "ALTER TABLE runs ADD COLUMN said_turns TEXT",
+    "ALTER TABLE runs ADD COLUMN weight_g FLOAT",
+    "ALTER TABLE runs ADD COLUMN circumference_mm FLOAT",
+    "ALTER TABLE runs ADD COLUMN circumference_sd_mm FLOAT",
+    "ALTER TABLE runs ADD COLUMN taped_m FLOAT",
+    "ALTER TABLE runs ADD COLUMN discarded INTEGER NOT NULL DEFAULT 0",
+    """CREATE TABLE corrections (
+        id INTEGER NOT NULL PRIMARY KEY,
+        run_id INTEGER NOT NULL REFERENCES runs (id),
+        made_us INTEGER NOT NULL,
+        who TEXT NOT NULL,
+        field TEXT NOT NULL,
+        before TEXT NOT NULL,
+        after TEXT NOT NULL
+    )""",
+    "CREATE INDEX corrections_run ON corrections (run_id)",
+    """CREATE TRIGGER corrections_are_kept BEFORE UPDATE ON corrections
+        BEGIN SELECT RAISE(ABORT, 'corrections only grow'); END""",
+    """CREATE TRIGGER corrections_stay BEFORE DELETE ON corrections
+        BEGIN SELECT RAISE(ABORT, 'corrections only grow'); END""",
+)
+
 STEPS: tuple[Migration, ...] = (
     *(FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE),
-    KEPT,
+    *(KEPT, CORRECTIONS),
 )
 
 

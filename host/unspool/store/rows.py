@@ -8,6 +8,7 @@ from enum import StrEnum
 
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.turns import TurnsFrom
 
 
 @dataclass(frozen=True)
@@ -50,12 +51,42 @@ class FoundRun:
     clock: ClockRate | None
 
 
+class Field(StrEnum):
+    """What people can say of a run, at its import or later."""
+
+    CAR = "car"
+    TRACK = "track"
+    TURNS = "turns"
+    WEIGHT_G = "weight_g"
+    CIRCUMFERENCE_MM = "circumference_mm"
+    CIRCUMFERENCE_SD_MM = "circumference_sd_mm"
+    TAPED_M = "taped_m"
+    NOTE = "note"
+    DISCARDED = "discarded"
+
+
+Turns = tuple[tuple[str, float], ...]  # tiers with their turns
+# Of cars and tracks the text, and in the history the name.
+Said = str | float | bool | Turns | None
+
+
+@dataclass(frozen=True)
+class Correction:
+    """One thing that somebody said of a run, and what was known before."""
+
+    made_at: datetime
+    who: str
+    field: Field
+    before: Said
+    after: Said
+
+
 @dataclass(frozen=True)
 class RunRow:
     """One line of the list of runs.
 
     missing: edges that are known to be lost, in the run or before its first edge. builder_note:
-    what the builder wrote.
+    what the builder wrote. corrections: how many things were said of it.
     """
 
     id: str
@@ -67,6 +98,10 @@ class RunRow:
     missing: int
     ending: Ending
     builder_note: str = ""
+    turns_from: TurnsFrom = TurnsFrom.PLANNED
+    taped_m: float | None = None
+    discarded: bool = False
+    corrections: int = 0
 
 
 @dataclass(frozen=True)
@@ -74,7 +109,13 @@ class StoredRun:
     """A run with all that was known when it was recorded.
 
     train: corrected by the clock's rate if that is known (`clock`), else on the board's or the
-    file's clock. The board's own ticks stay in the capture. builder_note: what the builder wrote.
+    file's clock. The board's own ticks stay in the capture.
+
+    winding: what the recorder counted. In its place stand said_turns, and in place of the car
+    file's values weight_g and circumference_mm, if somebody said them of this run.
+
+    taped_m: how far it went by the tape. builder_note: what the builder wrote. The revision grows
+    with each correction.
     """
 
     id: str
@@ -87,6 +128,13 @@ class StoredRun:
     clock: ClockRate | None
     tick_hz: float | None
     builder_note: str = ""
+    said_turns: Turns | None = None
+    weight_g: float | None = None
+    circumference_mm: float | None = None
+    circumference_sd_mm: float | None = None
+    taped_m: float | None = None
+    discarded: bool = False
+    revision: int = 0
 
     @property
     def ending(self) -> Ending:

@@ -4,29 +4,30 @@ from __future__ import annotations
 
 import json
 import time
-import tomllib
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Connection, Table, insert, select, update
+from sqlalchemy import Connection, Label, Table, func, insert, select, update
 
-from unspool.errors import InputError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
 from unspool.store.captures import moment
 from unspool.store.cells import AnyRow, damaged, require_sound, unreadable
+from unspool.store.corrections import turns_of
 from unspool.store.rows import (
     ClockRate,
     FoundRun,
     Imported,
     RunRow,
     StoredRun,
+    Turns,
     Winding,
 )
-
-LONGEST_NOTE = 500  # characters: a few sentences, short enough for a list
+from unspool.store.run_numbers import no_run, number_of
+from unspool.store.sheets import sheet_id
+from unspool.turns import LEAST_TURNS, TurnsFrom
 
 _RUNS = schema.runs.c
 _COLUMNS = dict(_RUNS.items())
@@ -41,6 +42,7 @@ def add_import(
     source: str,
     winding: Winding | None,
 ) -> Imported:
+    """The same import again adds nothing."""
     identity = columns.import_identity(train, car_text, track_text)
     there = _id_of(connection, identity)
     if there is not None:
@@ -98,6 +100,11 @@ def listed(connection: Connection) -> list[RunRow]:
             _RUNS.lost_before,
             _RUNS.ending,
             _RUNS.builder_note,
+            _RUNS.wound_turns,
+            _RUNS.said_turns,
+            _RUNS.taped_m,
+            _RUNS.discarded,
+            _count_of_corrections(),
             schema.cars.c.name.label("car"),
             schema.tracks.c.name.label("track"),
         )
@@ -122,31 +129,37 @@ def _row(row: AnyRow) -> RunRow:
         missing=row.missing + row.lost_before,
         ending=_ending(row.ending),
         builder_note=row.builder_note,
+        turns_from=_turns_from(row),
+        taped_m=row.taped_m,
+        discarded=bool(row.discarded),
+        corrections=row.corrections,
     )
 
 
+def _count_of_corrections() -> Label[int]:
+    said = schema.corrections.c
+    count = select(func.count()).select_from(schema.corrections).where(said.run_id == _RUNS.id)
+    return count.correlate(schema.runs).scalar_subquery().label("corrections")
+
+
+def _newest_correction() -> Label[int]:
+    said = schema.corrections.c
+    newest = select(func.coalesce(func.max(said.id), 0)).where(said.run_id == _RUNS.id)
+    return newest.correlate(schema.runs).scalar_subquery().label("revision")
+
+
+def _turns_from(row: AnyRow) -> TurnsFrom:
+    if row.said_turns is not None:
+        return TurnsFrom.SAID
+    wound = row.wound_turns
+    return TurnsFrom.COUNTED if wound is not None and wound >= LEAST_TURNS else TurnsFrom.PLANNED
+
+
 def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
-    row = connection.execute(_one_run(_number(run_id))).first()
+    row = connection.execute(_one_run(number_of(run_id))).first()
     if row is None:
-        raise _no_run(run_id, path)
+        raise no_run(run_id, path)
     return _stored(row)
-
-
-def write_note(connection: Connection, run_id: str, note: str, path: Path) -> None:
-    if len(note) > LONGEST_NOTE:
-        raise InputError(f"a note has at most {LONGEST_NOTE} characters, this one has {len(note)}")
-    change = update(schema.runs).where(_RUNS.id == _number(run_id)).values(builder_note=note)
-    if connection.execute(change).rowcount == 0:
-        raise _no_run(run_id, path)
-
-
-def _number(run_id: str) -> int:
-    """The row's number, 0 for what is no run's id: SQLite's integers have 64 bits."""
-    return int(run_id) if run_id.isascii() and run_id.isdigit() and len(run_id) < 19 else 0
-
-
-def _no_run(run_id: str, path: Path) -> InputError:
-    return InputError(f"the store {path} has no run {run_id!r}; `unspool runs` lists those it has")
 
 
 def _one_run(number: int) -> Any:  # a Select with more columns than its type can spell
@@ -155,6 +168,7 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
             schema.runs,
             schema.cars.c.text.label("car_text"),
             schema.tracks.c.text.label("track_text"),
+            _newest_correction(),
         )
         .select_from(_WITH_SHEETS)
         .where(_RUNS.id == number)
@@ -177,6 +191,13 @@ def _stored(row: AnyRow) -> StoredRun:
         clock=clock,
         tick_hz=row.tick_hz,
         builder_note=row.builder_note,
+        said_turns=_said_turns(row.said_turns),
+        weight_g=row.weight_g,
+        circumference_mm=row.circumference_mm,
+        circumference_sd_mm=row.circumference_sd_mm,
+        taped_m=row.taped_m,
+        discarded=bool(row.discarded),
+        revision=row.revision,
     )
 
 
@@ -222,28 +243,17 @@ def _wound(turns: float | None, steps: str | None) -> Winding | None:
         raise unreadable("the winding of this run", ["wound_steps"]) from error
 
 
+def _said_turns(cell: str | None) -> Turns | None:
+    try:
+        return None if cell is None else turns_of(cell)
+    except (ValueError, TypeError, RecursionError) as error:
+        raise unreadable("the winding of this run", ["said_turns"]) from error
+
+
 def _sheets(
     connection: Connection, car_text: str | None, track_text: str | None
 ) -> dict[str, int | None]:
     return {
-        "car_id": _sheet(connection, schema.cars, car_text),
-        "track_id": _sheet(connection, schema.tracks, track_text),
+        "car_id": sheet_id(connection, schema.cars, car_text),
+        "track_id": sheet_id(connection, schema.tracks, track_text),
     }
-
-
-def _sheet(connection: Connection, table: Table, toml: str | None) -> int | None:
-    """The id of a car or track sheet, kept once however many runs refer to it."""
-    if toml is None:
-        return None
-    there = connection.execute(select(table.c.id).where(table.c.text == toml)).scalar()
-    if there is not None:
-        return int(there)
-    return int(_insert(connection, table, {"name": _name(toml), "text": toml}))
-
-
-def _name(toml: str) -> str:
-    """The sheet's name; the caller has found the sheet valid before."""
-    try:
-        return str(tomllib.loads(toml).get("name", ""))
-    except tomllib.TOMLDecodeError:
-        return ""

@@ -75,7 +75,28 @@ runs = Table(
     Column("ending", Text, nullable=False),  # why the edges end: an Ending
     Column("builder_note", Text, nullable=False, server_default=""),
     Column("lost_before", Integer, nullable=False, server_default="0"),
+    # what people said of the run, in place of what was counted or is in the car's sheet
+    Column("said_turns", Text),  # JSON list of tier and turns
+    Column("weight_g", Float),
+    Column("circumference_mm", Float),
+    Column("circumference_sd_mm", Float),
+    Column("taped_m", Float),
+    Column("discarded", Integer, nullable=False, server_default="0"),
     sqlite_autoincrement=True,  # a run's id is spoken and written down: never given twice
+)
+
+# Who changed what of a run, and when: this only grows. The runs' own columns hold the newest.
+corrections = Table(
+    "corrections",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("run_id", Integer, ForeignKey("runs.id"), nullable=False),
+    Column("made_us", Integer, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("field", Text, nullable=False),  # a Field
+    Column("before", Text, nullable=False),  # JSON of the column's cell
+    Column("after", Text, nullable=False),
+    Index("corrections_run", "run_id"),
 )
 
 # Readings, kept so that no run is read twice; kept.py says which.

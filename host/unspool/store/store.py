@@ -13,17 +13,17 @@ another at work waits BUSY_S for its turn. The lock on its port keeps a board fr
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from types import TracebackType
+from types import MappingProxyType, TracebackType
 
 from platformdirs import user_data_path
 from sqlalchemy import Connection, Engine, text
 
 from unspool.errors import InputError, StoreError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import captures, kept, runs
+from unspool.store import captures, corrections, kept, runs
 from unspool.store.captures import CaptureLog
 from unspool.store.database import open_database, read_only_databases
 from unspool.store.database_errors import as_store_error
@@ -32,10 +32,13 @@ from unspool.store.migrations import is_current, migrate
 from unspool.store.rows import (
     CaptureRow,
     Chunk,
+    Correction,
+    Field,
     FoundRun,
     Imported,
     KnownEdges,
     RunRow,
+    Said,
     StoredRun,
     Winding,
 )
@@ -150,10 +153,18 @@ class Store:
         *,
         source: str,
         winding: Winding | None = None,
+        said: Mapping[Field, Said] = MappingProxyType({}),
+        who: str = "",
     ) -> Imported:
-        """Keeps an imported run, wholly or not at all; the same import again adds nothing."""
+        """Keeps an imported run, wholly or not at all; the same import again adds nothing.
+
+        winding: what a recorder counted. said: what `who` says of the run, as in `correct`.
+        """
         with self._write() as connection:
-            return runs.add_import(connection, train, car_text, track_text, source, winding)
+            new = runs.add_import(connection, train, car_text, track_text, source, winding)
+            if not new.already_there:
+                corrections.correct(connection, new.run_id, said, who, self.path, None)
+            return new
 
     def save_found(
         self, capture: int, found: FoundRun, car_text: str | None, track_text: str | None = None
@@ -175,13 +186,27 @@ class Store:
         with self._read() as connection:
             return runs.read(connection, run_id, self.path)
 
-    def write_note(self, run_id: str, note: str) -> None:
-        """Keeps what the builder noted of a run, in place of what was noted before.
+    def correct(
+        self, run_id: str, changes: Mapping[Field, Said], who: str, seen: int | None = None
+    ) -> None:
+        """Keeps what somebody says of a run, and what was known before in its history.
 
-        Raises InputError when there is no run of that id, or the note is too long.
+        The caller has found the changes to fit the run (unspool.correct does). seen: the run's
+        revision that they were made to. Raises InputError if there is no run of that id, or if it
+        was corrected since then.
         """
         with self._write() as connection:
-            runs.write_note(connection, run_id, note, self.path)
+            corrections.correct(connection, run_id, changes, who, self.path, seen)
+
+    def undo_correction(self, run_id: str, who: str) -> None:
+        """Takes back what was said of a run last. Raises InputError if nothing was."""
+        with self._write() as connection:
+            corrections.undo(connection, run_id, who, self.path)
+
+    def history(self, run_id: str) -> list[Correction]:
+        """What was said of a run, the oldest first."""
+        with self._read() as connection:
+            return corrections.history(connection, run_id)
 
     def kept(self, run_id: str, key: str, code: str) -> bytes | None:
         """What `keep` was given for a run, None if it is not there, or cannot be read."""

@@ -7,14 +7,16 @@ from dataclasses import dataclass
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.reading.edges.pulse_train import PulseTrain
+from unspool.turns import TurnsFrom
 
 
 @dataclass(frozen=True)
 class MeasuredRun:
     """The edges of a run, with the car and the track.
 
-    counted: turns on each tier in the order of the drum, None if nobody counted them. The note is
-    the builder's own. The turn is the session and the moment in it, None if they are not known.
+    counted: turns on each tier in the order of the drum, None if nobody counted them; turns_from
+    says whether the recorder counted them or a person said them. The note is the builder's own.
+    The turn is the session and the moment in it, None if they are not known.
     stored: its id in the store, None for a run that is in none.
     """
 
@@ -26,6 +28,7 @@ class MeasuredRun:
     note: str = ""
     turn: tuple[str, float] | None = None
     stored: str | None = None
+    turns_from: TurnsFrom = TurnsFrom.PLANNED
 
     @property
     def wound(self) -> tuple[tuple[str, float], ...]:

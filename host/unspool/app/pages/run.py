@@ -34,7 +34,13 @@ from unspool.render.words.units import quantity
 from unspool.render.words.values import as_sentence
 from unspool.store import StoredRun
 from unspool.study.measured_run import MeasuredRun
+from unspool.turns import TurnsFrom
 
+TURNS_FROM = {
+    TurnsFrom.COUNTED: "counted",
+    TurnsFrom.SAID: "as somebody said",
+    TurnsFrom.PLANNED: "as planned in the car file",
+}
 FIRST_PICTURES = 3  # the others are for a closer look
 
 
@@ -72,10 +78,9 @@ def unread_page(run: StoredRun, why: str) -> Page:
 
 
 def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
-    counted = "counted" if measured.counted else "as planned in the car file"
     lines: list[Component] = [
         html.P(f"{local_time(run.started_at)}, from {run.source}", className="quiet"),
-        html.P(f"Wound {winding_text(measured.wound)} ({counted})."),
+        html.P(f"Wound {winding_text(measured.wound)} ({TURNS_FROM[measured.turns_from]})."),
     ]
     if run.ending in ENDINGS:
         lines.append(html.P(ENDINGS[run.ending], className="note"))

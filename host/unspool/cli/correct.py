@@ -1,0 +1,127 @@
+"""`unspool correct`: mends what was said of a run, and keeps what was said before."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.sources import AsJson, CarFile, StoreFile, TrackFile, existing_store
+from unspool.cli.streams import console, print_json, to_stderr
+from unspool.errors import InputError
+
+if TYPE_CHECKING:
+    from unspool.store import Correction, Field, Said, Store
+
+StoredRunName = Annotated[str, typer.Argument(metavar="RUN", help="A run's number in the store.")]
+Turns = Annotated[
+    str | None,
+    typer.Option(
+        metavar="TURNS", help="Turns that were wound, such as start=3,run=5.5, or 3,5.5 for all."
+    ),
+]
+Weight = Annotated[float | None, typer.Option(metavar="G", help="Mass of the weight in this run.")]
+Circumference = Annotated[
+    float | None,
+    typer.Option(metavar="MM", help="Rolling circumference of the wheel that is counted."),
+]
+Taped = Annotated[
+    float | None, typer.Option(metavar="M", help="Distance that the run went, by a tape.")
+]
+Note = Annotated[str | None, typer.Option(help="What to remember of the run.")]
+Discard = Annotated[
+    bool | None,
+    typer.Option("--discard/--restore", help="Leave the run out of all that uses runs, or not."),
+]
+Undo = Annotated[bool, typer.Option("--undo", help="Take back what was said last.")]
+
+
+def correct(
+    run: StoredRunName,
+    car: CarFile = None,
+    track: TrackFile = None,
+    turns: Turns = None,
+    weight_g: Weight = None,
+    circumference_mm: Circumference = None,
+    taped_m: Taped = None,
+    note: Note = None,
+    discard: Discard = None,
+    undo: Undo = False,
+    store: StoreFile = None,
+    as_json: AsJson = False,
+) -> None:
+    """Correct the winding and more of a run, or show what was said of it. Nothing is forgotten."""
+    from unspool.corrections import correct as keep
+    from unspool.corrections import this_user
+
+    plain = {"weight_g": weight_g, "taped_m": taped_m, "note": note, "discarded": discard}
+    with existing_store(store) as opened:
+        changes = _changes(opened, run, car, track, turns, plain, circumference_mm)
+        if undo and changes:
+            raise InputError("--undo takes back what was said last; give it without other options")
+        if undo:
+            opened.undo_correction(run, this_user())
+        elif changes:
+            keep(opened, run, changes, this_user())
+        opened.run(run)
+        _answer(run, opened.history(run), bool(changes) or undo, as_json)
+
+
+def _changes(
+    opened: Store,
+    run: str,
+    car: Path | None,
+    track: Path | None,
+    turns: str | None,
+    plain: dict[str, float | str | bool | None],
+    circumference_mm: float | None,
+) -> dict[Field, Said]:
+    from unspool.car import parse_car, parse_track
+    from unspool.car.toml_source import read_text
+    from unspool.store import Field
+
+    changes: dict[Field, Said] = {
+        Field(name): value for name, value in plain.items() if value is not None
+    }
+    if circumference_mm is not None:
+        changes |= {Field.CIRCUMFERENCE_MM: circumference_mm, Field.CIRCUMFERENCE_SD_MM: None}
+    if car is not None:
+        changes[Field.CAR] = read_text(car)
+        parse_car(read_text(car), str(car))
+    if track is not None:
+        changes[Field.TRACK] = read_text(track)
+        parse_track(read_text(track), str(track))
+    if turns is not None:
+        changes[Field.TURNS] = _said_turns(opened, run, changes, turns)
+    return changes
+
+
+def _said_turns(
+    opened: Store, run: str, changes: dict[Field, Said], text: str
+) -> tuple[tuple[str, float], ...]:
+    """The turns on the tiers of the run's car, or of the car that is said with them."""
+    from unspool.cli.turns import turns_of
+    from unspool.corrections import corrected
+    from unspool.runs import car_of
+
+    car = car_of(corrected(opened.run(run), changes))
+    return tuple((t.name, n) for t, n in zip(car.drum, turns_of(car, text), strict=True))
+
+
+def _answer(run: str, history: list[Correction], changed: bool, as_json: bool) -> None:
+    from unspool.render.json.corrections import history_json
+    from unspool.render.words.corrections import change_words
+
+    if as_json:
+        lines = [(c.made_at, c.who, str(c.field), c.before, c.after) for c in history]
+        print_json(history_json(run, lines))
+        return
+    if not history:
+        to_stderr(f"nothing was said of run {run} since it was kept")
+    for line in history:
+        when = f"{line.made_at.astimezone():%Y-%m-%d %H:%M:%S}"
+        words = change_words(line.field, line.before, line.after)
+        console().print(f"{when}  {line.who}  {words}", soft_wrap=True, markup=False)
+    if changed:
+        to_stderr(f"see: unspool analyse {run}")

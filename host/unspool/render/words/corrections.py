@@ -1,0 +1,52 @@
+"""What people say of a run, in words."""
+
+from __future__ import annotations
+
+from unspool.render.words.units import quantity
+
+Said = str | float | bool | tuple[tuple[str, float], ...] | None
+
+# How a field is called, what its value is without one, and what it is with one.
+_WORDS: dict[str, tuple[str, str]] = {
+    "car": ("car", "none"),
+    "track": ("track", "level"),
+    "turns": ("winding", "as counted or planned"),
+    "weight_g": ("weight", "the car file's"),
+    "circumference_mm": ("rolling circumference", "the car file's"),
+    "circumference_sd_mm": ("its standard deviation", "the usual one"),
+    "taped_m": ("taped distance", "not measured"),
+    "note": ("note", "none"),
+    "discarded": ("discarded", "no"),
+}
+_UNITS = {
+    "weight_g": ("g", 1),
+    "circumference_mm": ("mm", 2),
+    "circumference_sd_mm": ("mm", 2),
+    "taped_m": ("m", 3),
+}
+
+
+def field_word(field: str) -> str:
+    """What a field of a correction is called."""
+    return _WORDS[field][0]
+
+
+def said_words(field: str, value: Said) -> str:
+    """A value that was said of a run, such as "3.50 turns on start, 5.30 turns on run"."""
+    if value is None or value == "":
+        return _WORDS[field][1]
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, tuple):
+        return ", ".join(f"{turns:.2f} turns on {tier}" for tier, turns in value)
+    if isinstance(value, float):
+        return quantity(value, *_UNITS[field])
+    return value
+
+
+def change_words(field: str, before: Said, after: Said) -> str:
+    """A correction in a few words: "weight: 700.0 g (before: the car file's)"."""
+    was, now = said_words(field, before), said_words(field, after)
+    if was == now:  # a sheet of the same name
+        now = f"another file of {now}"
+    return f"{field_word(field)}: {now} (before: {was})"

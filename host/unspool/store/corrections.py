@@ -1,0 +1,149 @@
+"""What people say of a run, and its history: who said what, when, and what was known before.
+
+The run's row holds what is said now; the history only grows. So whatever reads a run follows its
+corrections, and nothing that was known before is lost.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from sqlalchemy import Column, Connection, func, insert, select, update
+
+from unspool.errors import InputError
+from unspool.store import schema
+from unspool.store.captures import moment
+from unspool.store.cells import AnyRow, damaged, unreadable
+from unspool.store.rows import Correction, Field, Said
+from unspool.store.run_numbers import no_run, number_of
+from unspool.store.sheets import sheet_id
+
+_RUNS, _HISTORY = schema.runs.c, schema.corrections.c
+_HISTORY_COLUMNS = dict(_HISTORY.items())
+_COLUMNS: dict[Field, Column[Any]] = {
+    Field.CAR: _RUNS.car_id,
+    Field.TRACK: _RUNS.track_id,
+    Field.TURNS: _RUNS.said_turns,
+    Field.WEIGHT_G: _RUNS.weight_g,
+    Field.CIRCUMFERENCE_MM: _RUNS.circumference_mm,
+    Field.CIRCUMFERENCE_SD_MM: _RUNS.circumference_sd_mm,
+    Field.TAPED_M: _RUNS.taped_m,
+    Field.NOTE: _RUNS.builder_note,
+    Field.DISCARDED: _RUNS.discarded,
+}
+_SHEETS = {Field.CAR: schema.cars, Field.TRACK: schema.tracks}
+
+
+def correct(
+    connection: Connection,
+    run_id: str,
+    changes: Mapping[Field, Said],
+    who: str,
+    path: Path,
+    seen: int | None,
+) -> None:
+    """seen: the revision that the changes are made to, None for whichever is the newest."""
+    number = number_of(run_id)
+    row = connection.execute(select(schema.runs).where(_RUNS.id == number)).first()
+    if row is None:
+        raise no_run(run_id, path)
+    if seen is not None and seen != revision(connection, number):
+        raise InputError(
+            f"run {run_id} was corrected by somebody else in the meantime; look at it again first"
+        )
+    cells = {field: _cell(connection, field, value) for field, value in changes.items()}
+    _write(connection, row, cells, who)
+
+
+def undo(connection: Connection, run_id: str, who: str, path: Path) -> None:
+    """Takes back what was said last, all that was said at once."""
+    number = number_of(run_id)
+    row = connection.execute(select(schema.runs).where(_RUNS.id == number)).first()
+    if row is None:
+        raise no_run(run_id, path)
+    newest = select(func.max(_HISTORY.made_us)).where(_HISTORY.run_id == number)
+    last = connection.execute(
+        select(schema.corrections).where(
+            _HISTORY.run_id == number, _HISTORY.made_us == newest.scalar_subquery()
+        )
+    ).all()
+    if not last:
+        raise InputError(f"nothing was corrected of run {run_id}, so nothing can be undone")
+    if not all(map(_is_sound, last)):
+        raise unreadable(f"the history of run {run_id}", ["corrections"])
+    _write(connection, row, {Field(one.field): json.loads(one.before) for one in last}, who)
+
+
+def history(connection: Connection, run_id: str) -> list[Correction]:
+    """All but damaged rows, the oldest first."""
+    rows = connection.execute(
+        select(schema.corrections).where(_HISTORY.run_id == number_of(run_id)).order_by(_HISTORY.id)
+    )
+    names = {
+        field: {row.id: row.name for row in connection.execute(select(sheet.c.id, sheet.c.name))}
+        for field, sheet in _SHEETS.items()
+    }
+    return [_correction(row, names) for row in rows if _is_sound(row)]
+
+
+def revision(connection: Connection, number: int) -> int:
+    newest = select(func.coalesce(func.max(_HISTORY.id), 0)).where(_HISTORY.run_id == number)
+    return int(connection.execute(newest).scalar_one())
+
+
+def _write(connection: Connection, row: AnyRow, cells: Mapping[Field, Any], who: str) -> None:
+    """What changes nothing leaves no trace."""
+    before = {field: getattr(row, _COLUMNS[field].name) for field in cells}
+    changed = {field: cell for field, cell in cells.items() if cell != before[field]}
+    if not changed:
+        return
+    values = {_COLUMNS[field].name: cell for field, cell in changed.items()}
+    connection.execute(update(schema.runs).where(_RUNS.id == row.id).values(values))
+    common = {"run_id": row.id, "made_us": time.time_ns() // 1000, "who": who}
+    lines = [
+        common | {"field": field, "before": json.dumps(before[field]), "after": json.dumps(cell)}
+        for field, cell in changed.items()
+    ]
+    connection.execute(insert(schema.corrections), lines)
+
+
+def _cell(connection: Connection, field: Field, value: Said) -> Any:
+    """What the run's row holds for this value."""
+    if field in _SHEETS:
+        return sheet_id(connection, _SHEETS[field], None if value is None else str(value))
+    if field is Field.TURNS and value is not None:
+        return json.dumps(value)
+    return int(value) if isinstance(value, bool) else value
+
+
+def _correction(row: AnyRow, names: Mapping[Field, Mapping[int, str]]) -> Correction:
+    field = Field(row.field)
+    before, after = (_said(field, json.loads(cell), names) for cell in (row.before, row.after))
+    return Correction(moment(row.made_us), row.who, field, before, after)
+
+
+def _said(field: Field, cell: Any, names: Mapping[Field, Mapping[int, str]]) -> Said:
+    if field in names:
+        return None if cell is None else names[field].get(cell, "")
+    if field is Field.TURNS:
+        return None if cell is None else turns_of(cell)
+    if field is Field.DISCARDED:
+        return bool(cell)
+    return cell  # type: ignore[no-any-return]  # JSON of the column's own type
+
+
+def turns_of(cell: str) -> tuple[tuple[str, float], ...]:
+    """The turns of a cell. Raises ValueError, TypeError or RecursionError for damaged ones."""
+    return tuple((str(tier), float(turns)) for tier, turns in json.loads(cell))
+
+
+def _is_sound(row: AnyRow) -> bool:
+    try:
+        _correction(row, {Field.CAR: {}, Field.TRACK: {}})
+    except (ValueError, TypeError, RecursionError):
+        return False
+    return not damaged(row, _HISTORY_COLUMNS)

@@ -1,0 +1,16 @@
+"""A run's id is its row's number, in digits."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from unspool.errors import InputError
+
+
+def number_of(run_id: str) -> int:
+    """The row's number, 0 for what is no run's id: SQLite's integers have 64 bits."""
+    return int(run_id) if run_id.isascii() and run_id.isdigit() and len(run_id) < 19 else 0
+
+
+def no_run(run_id: str, path: Path) -> InputError:
+    return InputError(f"the store {path} has no run {run_id!r}; `unspool runs` lists those it has")
