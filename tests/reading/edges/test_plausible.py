@@ -53,3 +53,23 @@ def test_chatter_at_every_other_edge_is_taken() -> None:
     bounced = np.sort(np.concatenate([times, times[::2] + 40e-6, times[::2] + 80e-6]))
     numbers = np.arange(len(bounced))
     check_times(PulseTrain(bounced, np.ones(len(bounced), dtype=np.int8), numbers), PITCH_M)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_squeezed_times_are_refused_or_read(seed: int) -> None:
+    """A part of the edges within nanoseconds, some of them at one instant."""
+    rng = np.random.default_rng(seed)
+    car = scenario.sandpiper()
+    train = truth.run(car, seed=5).train
+    count = int(rng.integers(3, 60))
+    step = np.diff(train.time_s[:count])
+    first, last = np.sort(rng.integers(0, count, 2))
+    step[first:last] *= 10.0 ** rng.uniform(-12.0, -6.0)
+    step[rng.random(len(step)) < 0.1] = 0.0
+    time_s = 8.5 + np.r_[0.0, np.cumsum(step)]
+    squeezed = PulseTrain(time_s, train.direction[:count], train.number[:count])
+    try:
+        distance_m = analyse(squeezed, car).distance_m
+    except InputError:
+        return
+    assert 0.0 <= distance_m < count * PITCH_M * 2.0

@@ -122,3 +122,16 @@ def test_any_train_has_a_motion(edges: list[tuple[float, int]]) -> None:
     assert np.all(np.diff(motion.time_s) >= 0)
     assert np.isfinite(motion.distance_m).all()
     assert np.isfinite([motion.launch_s, motion.stop_s, motion.stop_m]).all()
+
+
+# At these seeds the first look took an edge that was missed near the rest, or a few of them close
+# to each other, for another number of slots.
+@pytest.mark.parametrize(
+    ("seed", "missed"),
+    [(419, 0.003), (1763, 0.003), (1881, 0.003), (2104, 0.01), (2115, 0.01), (2414, 0.01)],
+)
+def test_missed_edges_are_numbered_from_both_sides(seed: int, missed: float) -> None:
+    car = random_car(np.random.default_rng([seed, 11]))
+    truth = run(car, imperfections=replace(USUAL, missed=missed), seed=seed)
+    motion = follow(truth.train, truth.car)
+    assert slots_wrong(motion, truth) < 0.3

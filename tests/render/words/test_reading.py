@@ -30,6 +30,8 @@ VARIANTS = [
     note(Code.MISSING_EDGES, missing=1, uncertain=0),
     warning(Code.MISSING_EDGES, missing=12, uncertain=1),
     warning(Code.MISSING_EDGES, run="push 2", missing=12, uncertain=3),
+    note(Code.COARSE_TIMES, tick_s=0.01, place_sd_m=0.004, hides=False),
+    warning(Code.COARSE_TIMES, tick_s=0.1, place_sd_m=0.02, hides=True),
     note(Code.CHATTER, run="push 2", edges=1),
     warning(Code.SLOT_COUNT_DOUBTFUL, claimed_edges=40, likelier_edges=20, factor=0.5),
     warning(Code.DIRECTION_NOT_KNOWN, turns=0, due_m=12.0),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from unspool.reading.edges.ending import Ending
+from unspool.reading.edges.tick import tick_of
 
 
 @dataclass(frozen=True)
@@ -33,6 +35,11 @@ class PulseTrain:
 
     def __len__(self) -> int:
         return len(self.time_s)
+
+    @cached_property
+    def tick_s(self) -> float:
+        """The step that all times are multiples of; 0.0 if it is too fine to matter."""
+        return tick_of(self.time_s)
 
     @property
     def missing(self) -> int:

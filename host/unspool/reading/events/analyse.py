@@ -18,7 +18,7 @@ from unspool.model.params import Params, params_of
 from unspool.reading.edges.plausible import check_times
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.candidates import candidates
-from unspool.reading.events.changepoints import find_changepoints
+from unspool.reading.events.changepoints import WORTH, find_changepoints
 from unspool.reading.events.energy import ledger, paid_out, unknown_ledger
 from unspool.reading.events.findings import Evidence, did_not_start, findings
 from unspool.reading.events.initial_guess import first_law, problem_of
@@ -33,6 +33,7 @@ from unspool.reading.events.run_events import changepoint_events, ends, launch, 
 from unspool.reading.events.sharpen import ended_at, sharpened
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion import follow
+from unspool.reading.motion.rounded_times import LEAST_SD, rounding_slots
 from unspool.reading.motion.types import Motion
 
 Array = NDArray[np.float64]
@@ -42,6 +43,8 @@ STARTED_SLOTS = 1.5  # a wheel that never turned further did not start
 STARTED_SHARE = 0.01  # of the predicted distance, likewise
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
 REST_WORTH = 6.0  # log-likelihood that a start already rolling must gain over one from rest
+# Times as coarse as slots beat with them, and hide missed edges: neither is white noise.
+ROUNDED_WORTH = 2.0
 REST_SLOTS = 1.0  # of its first stretch, that edges must have seen
 MOST_LOST = 3.0  # slots from the launch to the first edge, lost ones in between
 
@@ -116,7 +119,9 @@ def _as_likely(rested: LawFit, fit: LawFit, problem: Problem) -> bool:
 
 def _most_likely(motion: Motion, problem: Problem, begin_m: float = 0.0) -> LawFit | None:
     first = first_law(motion, problem, begin_m)
-    return find_changepoints(problem, first, candidates(motion, problem, first))
+    rounded = rounding_slots(motion.time_s, motion.train.tick_s) > LEAST_SD
+    worth = ROUNDED_WORTH * WORTH if rounded else WORTH
+    return find_changepoints(problem, first, candidates(motion, problem, first), worth)
 
 
 def _still(motion: Motion, car: Car, track: Track, prediction: Prediction) -> Reading:

@@ -14,6 +14,7 @@ class ReadingCode(StrEnum):
     HANDLED = "handled"
     MISSING_EDGES = "missing_edges"
     CHATTER = "chatter"
+    COARSE_TIMES = "coarse_times"
     SLOT_COUNT_DOUBTFUL = "slot_count_doubtful"
     DIRECTION_NOT_KNOWN = "direction_not_known"
     TIER_CHANGE_NOT_SEEN = "tier_change_not_seen"

@@ -8,8 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car.vehicle import Car
+from unspool.reading.edges.noise import USUAL_JITTER_S
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.edges.slot_pattern import pitches, places
+from unspool.reading.edges.tick import tick_sd
 from unspool.reading.motion.glitches import shortest_interval_s, without_bounces, without_flicker
 from unspool.reading.motion.legs import find_legs
 from unspool.reading.motion.rest import WITHIN_A_SLOT, Standstill, rest_after, rest_before
@@ -45,7 +47,8 @@ def _motion(
     slot = np.concatenate([leg.slot for leg in legs])
     pulses, metres = car.encoder.pulses_per_turn, car.metres_per_edge
     time_s = train.time_s[used]
-    curve = _curves(time_s, slot, pulses, legs[0].spun)
+    jitter_s = max(USUAL_JITTER_S, tick_sd(train.tick_s))
+    curve = _curves(time_s, slot, pulses, legs[0].spun, jitter_s)
     place = places(slot, curve.pattern)
     launch, turn, stop = _rests(time_s, place, legs)
     before = int(np.sum(np.arange(len(train)) < used[0]))
@@ -83,12 +86,14 @@ def _motion(
     )
 
 
-def _curves(time_s: Array, slot: NDArray[np.int64], pulses: int, spun: int) -> Smooth:
+def _curves(
+    time_s: Array, slot: NDArray[np.int64], pulses: int, spun: int, jitter_s: float
+) -> Smooth:
     """One curve, or two where a slipping wheel fell to its car's speed; the second's pattern."""
-    rolled = _curve(time_s[spun:], slot[spun:], pulses)
+    rolled = _curve(time_s[spun:], slot[spun:], pulses, jitter_s)
     if not spun:
         return rolled
-    raced = _curve(time_s[:spun], slot[:spun], pulses)
+    raced = _curve(time_s[:spun], slot[:spun], pulses, jitter_s)
     return replace(
         rolled,
         position=np.concatenate([raced.position, rolled.position]),
@@ -99,9 +104,9 @@ def _curves(time_s: Array, slot: NDArray[np.int64], pulses: int, spun: int) -> S
     )
 
 
-def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int) -> Smooth:
+def _curve(time_s: Array, slot: NDArray[np.int64], pulses: int, jitter_s: float) -> Smooth:
     if len(slot) >= FEWEST_EDGES and time_s[-1] > time_s[0]:
-        return smooth(time_s, slot, pulses)
+        return smooth(time_s, slot, pulses, jitter_s)
     n = len(slot)
     moved = n > 1 and time_s[-1] > time_s[0]
     speed = float(abs(slot[-1] - slot[0]) / (time_s[-1] - time_s[0])) if moved else 0.0

@@ -21,6 +21,7 @@ from unspool.reading.edges.pulse_train import PulseTrain
 # A slope may add to the weight's energy and hand-cut slots may be half as wide as the mean.
 SPEED_RESERVE = 1.5
 NARROWEST_SLOT = 0.35
+ROUNDED = 1.01  # ticks, for the rounding of the numbers themselves
 
 
 def shortest_interval_s(train: PulseTrain, car: Car) -> float:
@@ -39,7 +40,10 @@ def without_bounces(train: PulseTrain, shortest_s: float) -> NDArray[np.intp]:
     """Indices of the edges left when each burst is reduced to the one step that it nets, if any."""
     if len(train) == 0:
         return np.empty(0, dtype=np.intp)
-    starts = np.flatnonzero(np.r_[True, np.diff(train.time_s) >= shortest_s])
+    # Rounded times may be a tick closer than the edges were.
+    starts = np.flatnonzero(
+        np.r_[True, np.diff(train.time_s) >= shortest_s - ROUNDED * train.tick_s]
+    )
     net = np.add.reduceat(train.direction.astype(np.int64), starts)
     sizes = np.diff(np.r_[starts, len(train)])
     single = starts[sizes == 1]

@@ -73,10 +73,10 @@ def _first_leg(
     pull: StringPull,
 ) -> MotionLeg:
     """The way out; what a slipping wheel made is counted, each edge a slot, and not numbered."""
-    slip = find_slip(train.time_s[run], pull)
+    slip = find_slip(train.time_s[run], pull, train.tick_s)
     if slip is None:
-        return number_leg(train.time_s, lost, run, doubtful)
-    leg = number_leg(train.time_s, lost, run[slip.gripped :])
+        return number_leg(train.time_s, lost, run, doubtful, tick_s=train.tick_s)
+    leg = number_leg(train.time_s, lost, run[slip.gripped :], tick_s=train.tick_s)
     spun = run[slip.first : slip.gripped]
     edge = np.concatenate([spun, leg.edge])
     until = edge[: len(spun) + 1]
@@ -97,12 +97,14 @@ def _untold_ways_back(
     """
     legs = list(out)
     for run in _with_last_swings(_with_missed_turns(train, runs)):
-        legs.append(_turned(number_leg(train.time_s, lost, run, steady=True), legs))
+        legs.append(
+            _turned(number_leg(train.time_s, lost, run, steady=True, tick_s=train.tick_s), legs)
+        )
     while True:
         run = edges[edges > legs[-1].edge[-1]]
         if len(run) < FEWEST_UNTOLD:
             return legs
-        leg = number_leg(train.time_s, lost, run)
+        leg = number_leg(train.time_s, lost, run, tick_s=train.tick_s)
         sense = 1 if len(legs) % 2 else -1
         if leg.edge[0] != run[0] or not _sets_off_at_once(train, legs[-1], leg, sense):
             return legs
@@ -191,7 +193,7 @@ def _way_back(
     wait = float(train.time_s[run[0]] - train.time_s[before.edge[-1]])
     if wait > LONGEST_TURN_S or (len(run) == 1 and _flickers(train, before, run)):
         return None
-    leg = number_leg(train.time_s, lost, run, steady=True)
+    leg = number_leg(train.time_s, lost, run, steady=True, tick_s=train.tick_s)
     step = int(train.direction[run[0]])
     if len(leg.edge) >= FEWEST_TOLD and _rested(train, before, leg, -step):
         return None

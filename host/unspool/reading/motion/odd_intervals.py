@@ -11,12 +11,17 @@ ODD_SHORT, ODD_LONG = 0.8, 1.25  # span over its neighbours' that asks for a clo
 
 
 def odd_intervals(
-    time_s: NDArray[np.float64], lost: NDArray[np.int64], first: int, last: int
+    time_s: NDArray[np.float64],
+    lost: NDArray[np.int64],
+    first: int,
+    last: int,
+    tick_s: float = 0.0,
 ) -> NDArray[np.intp]:
     """Edges first <= i < last whose interval to the next one does not fit its neighbours.
 
     Each interval is judged by the two spans of two intervals that it is part of. A disc's tooth and
-    gap may differ much in width; the widths of tooth and gap together differ little.
+    gap may differ much in width; the widths of tooth and gap together differ little. What rounding
+    times to tick_s explains is not odd.
     """
     interval = np.diff(time_s[first : last + 1])
     jump = np.diff(lost[first : last + 1]) > 0
@@ -25,11 +30,15 @@ def odd_intervals(
     span = interval[1:] + interval[:-1]
     padded = np.pad(span, AROUND, mode="reflect", reflect_type="odd")
     near = np.lib.stride_tricks.sliding_window_view(padded, 2 * AROUND + 1)
-    ratio = span / np.maximum(np.median(near, axis=1), 1e-12)
-    before, after = np.r_[ratio[0], ratio], np.r_[ratio, ratio[-1]]
-    long = np.minimum(before, after) > ODD_LONG
-    short = np.maximum(before, after) < ODD_SHORT
+    usual = np.maximum(np.median(near, axis=1), max(tick_s, 1e-12))
+    long = _both(np.minimum, (span - tick_s) / usual) > ODD_LONG
+    short = _both(np.maximum, (span + tick_s) / usual) < ODD_SHORT
     return np.flatnonzero(long | short | jump) + first
+
+
+def _both(least_or_most: np.ufunc, ratio: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Of the two spans of each interval; at the ends there is but one."""
+    return np.asarray(least_or_most(np.r_[ratio[0], ratio], np.r_[ratio, ratio[-1]]))
 
 
 def zones_of(odd: NDArray[np.intp]) -> list[tuple[int, int]]:

@@ -16,6 +16,8 @@ from numpy.typing import NDArray
 
 from unspool.reading.motion.local_parabola import LocalParabola, parabola_with_step
 from unspool.reading.motion.odd_intervals import AROUND, odd_intervals, sound_ends, zones_of
+from unspool.reading.motion.rounded_times import unmissed
+from unspool.reading.motion.second_look import second_look
 
 ANCHORS = 6  # edges on each side that decide over a gap
 FEWEST = 5  # intervals that a walk needs to start from
@@ -23,6 +25,7 @@ CERTAIN = 0.34  # of a slot: the next whole number is then about twice as far of
 WINDOWS = (8, 5)  # edges that a walk looks back on
 LIKELY = 0.45  # likewise, in a walk, where the alternatives are worse
 RHYTHM = 1.45  # intervals of neighbours in a walk differ by no more than this factor
+FROM_REST = 2.45  # of the second slot's time, the first one's; two slots take 2.7 and more
 LONGEST_LOSS = 4  # slots that a walk towards rest may find missing in one interval
 SLOW_START, SLOW_END = 0.35, 0.2  # of the peak speed: below it, edges are walked one by one
 
@@ -44,9 +47,16 @@ class MotionLeg:
 class _Resolver:
     """Grows the list of numbered edges of a leg from its fastest part outwards."""
 
-    def __init__(self, time_s: NDArray[np.float64], lost: NDArray[np.int64], steady: bool) -> None:
+    def __init__(
+        self,
+        time_s: NDArray[np.float64],
+        lost: NDArray[np.int64],
+        steady: bool,
+        tick_s: float,
+    ) -> None:
         self.time_s = time_s
         self.steady = steady
+        self.tick_s = tick_s
         self.lost = lost  # (n,) cumulated count of edges that the numbering shows to be lost
         self.edge: list[int] = []
         self.slot: list[int] = []
@@ -145,7 +155,21 @@ class _Resolver:
             return None
         steps = [(place - self.slot[-1 if forward else 0]) * sense for place in places]
         found = [round(one) for one in steps if abs(one - round(one)) < LIKELY]
-        return min((one for one in found if 1 <= one <= LONGEST_LOSS + known), default=0)
+        likely = min((one for one in found if 1 <= one <= LONGEST_LOSS + known), default=0)
+        return 1 if likely != 1 and not known and self._next_to_rest(edge, forward) else likely
+
+    def _next_to_rest(self, edge: int, forward: bool) -> bool:
+        """Whether it is the leg's outermost edge, as near as one slot from rest can make it.
+
+        From rest, the second slot's time is at least sqrt(2) - 1 of the first one's. A change of
+        tier between the first edges of a coarse wheel misleads the parabola; this it cannot.
+        """
+        if edge != (len(self.time_s) - 1 if forward else 0) or len(self.edge) < 2:
+            return False
+        outer, inner = (-1, -2) if forward else (0, 1)
+        took = abs(float(self.time_s[self.edge[outer]] - self.time_s[self.edge[inner]]))
+        each = took / abs(self.slot[outer] - self.slot[inner])
+        return abs(float(self.time_s[edge] - self.time_s[self.edge[outer]])) < FROM_REST * each
 
     def _outermost(self, window: int, forward: bool) -> LocalParabola:
         ends = slice(-window, None) if forward else slice(window)
@@ -160,7 +184,7 @@ class _Resolver:
             return False
         each = np.diff(self.time_s[edges]) / np.diff(slots)
         wait = abs(float(self.time_s[edge] - self.time_s[edges[-1 if forward else 0]]))
-        return bool(each.min() / RHYTHM < wait < each.max() * RHYTHM)
+        return bool(each.min() / RHYTHM - self.tick_s < wait < each.max() * RHYTHM + self.tick_s)
 
 
 def number_leg(
@@ -169,13 +193,15 @@ def number_leg(
     edge: NDArray[np.intp],
     doubtful: NDArray[np.intp] | None = None,
     steady: bool = False,
+    tick_s: float = 0.0,
 ) -> MotionLeg:
     """Number the edges of one leg.
 
     time_s, lost: (n,) over the train; edge: (k,) indices of the leg's candidates, in time order;
     doubtful: indices of edges that a rule has put aside. They may still belong to the leg's slow
     start: the walk towards rest decides. If steady, all edges are known to be of this leg, which
-    may have all but rested on its way. Edges that are no slot of this leg are left out.
+    may have all but rested on its way. tick_s: what the times are rounded to. Edges that are no
+    slot of this leg are left out.
     """
     t = time_s[edge]
     if len(t) < 4:
@@ -187,17 +213,18 @@ def number_leg(
         edge = np.r_[start, edge[first:]]
         first, last = len(start), last + len(start) - first
         t = time_s[edge]
-    odd = odd_intervals(
-        t, lost[edge], max(first - 2 * AROUND, 0), min(last + 2 * AROUND, len(t) - 1)
-    )
+    looked_at = max(first - 2 * AROUND, 0), min(last + 2 * AROUND, len(t) - 1)
+    odd = odd_intervals(t, lost[edge], *looked_at, tick_s)
     odd = odd[(odd >= first) & (odd < last)]
     first, last = sound_ends(odd, first, last)
-    resolver = _Resolver(t, lost[edge], steady)
+    resolver = _Resolver(t, lost[edge], steady, tick_s)
     resolver.number(first, last, odd[(odd >= first) & (odd < last)])
     resolver.walk(range(first - 1, -1, -1))
     resolver.walk(range(last + 1, len(t)))
-    slot = np.array(resolver.slot, dtype=np.int64)
-    return MotionLeg(edge[resolver.edge], slot - slot[0], resolver.uncertain)
+    own = np.array(resolver.edge)
+    slot = second_look(t[own], np.array(resolver.slot), lost[edge[own]], tick_s)
+    slot = unmissed(t[own], slot, tick_s)
+    return MotionLeg(edge[own], slot - slot[0], resolver.uncertain)
 
 
 def _fast_part(t: NDArray[np.float64]) -> tuple[int, int]:

@@ -172,17 +172,20 @@ def _factor(matrix: Array) -> tuple[Array, bool] | None:
     return factor
 
 
-def smooth(t: Array, position: NDArray[np.int64], pulses: int) -> Smooth:
+def smooth(
+    t: Array, position: NDArray[np.int64], pulses: int, jitter_s: float = USUAL_JITTER_S
+) -> Smooth:
     """Smooth speed and acceleration, and the slot pattern, of edges at boundaries `position`.
 
     t: (n,) s, not decreasing, from first to last over 0; position: (n,) counted slots, any sign.
-    n at least FEWEST_EDGES. Raises InputError if no smooth curve goes through such times.
+    n at least FEWEST_EDGES; jitter_s: sd of the times. Raises InputError if no smooth curve goes
+    through such times.
     """
     y = position.astype(float)
     pieces = int(np.clip(len(t) // EDGES_A_PIECE, 1, MOST_PIECES))
     basis = _Basis.over(t, pieces)
     speed = _rough_speed(t, y)
-    weight = EdgeNoise(USUAL_PLACE_SLOTS, USUAL_JITTER_S).weight(speed)
+    weight = EdgeNoise(USUAL_PLACE_SLOTS, jitter_s).weight(speed)
     centre = y.mean()  # keeps the sums of squares well conditioned
     edges = PatternProjection.of(np.mod(position, pulses), pulses, weight, SLOT_SD)
     normal = _Normal.of(basis, edges, y - centre)

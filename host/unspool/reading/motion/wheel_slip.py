@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.car.vehicle import Car
+from unspool.reading.edges.tick import tick_sd
 
 Array = NDArray[np.float64]
 
@@ -35,6 +36,7 @@ RACE_FITS = 0.12  # slots rms: looser than FITS, for the pull of a spinning tyre
 RACE_BEGINS = 8  # its first edges, before the tyre may find some grip
 FASTER = 1.05  # than the string can drive the car
 WHEEL_DOUBT = 2.0  # times: the wheels' inertia is the car file's least sure number
+FAST_PERCENT = 10  # of the intervals, the fastest tenth
 RACE_SHARE = 10  # its last tenth shows how fast the wheel raced
 
 
@@ -65,12 +67,14 @@ class StringPull:
         return cls(force / car.total_mass_kg / pitch, force / turning / pitch)
 
 
-def find_slip(time_s: Array, pull: StringPull) -> WheelSlip | None:
-    """The slip at the start of edges in one direction; (n,) s."""
+def find_slip(time_s: Array, pull: StringPull, tick_s: float = 0.0) -> WheelSlip | None:
+    """The slip at the start of edges in one direction; (n,) s, rounded to ticks of tick_s."""
     n = min(len(time_s), LOOKED_AT)
     if n < FEWEST_RACING + AFTER[-1]:
         return None
     interval = np.diff(time_s[:n])
+    if tick_sd(tick_s) > FITS * float(np.percentile(interval, FAST_PERCENT)):
+        return None  # no parabola can fit such times
     firsts = _firsts(interval)
     for last in _drops(interval):
         first = int(firsts[last])

@@ -97,6 +97,19 @@ def _chatter(v: Values) -> str:
     )
 
 
+def _coarse_times(v: Values) -> str:
+    rounded = (
+        f"The times are rounded to {quantity(1000.0 * number(v, 'tick_s'), 'ms')}: where the car "
+        f"was fastest, each edge's place is uncertain by {in_mm(v, 'place_sd_m')}."
+    )
+    if not v["hides"]:
+        return f"{rounded} The intervals allow for it. Export times with more decimals."
+    return (
+        f"{rounded} An edge that the sensor missed cannot be seen there, so the distance may be "
+        "short by some slots. Export times with more decimals."
+    )
+
+
 def _slot_count_doubtful(v: Values) -> str:
     claimed, likelier = number(v, "claimed_edges"), number(v, "likelier_edges")
     factor = maybe(v, "factor")
@@ -255,6 +268,7 @@ TEXTS: dict[str, Text] = {
     ReadingCode.HANDLED: _handled,
     ReadingCode.MISSING_EDGES: _missing_edges,
     ReadingCode.CHATTER: _chatter,
+    ReadingCode.COARSE_TIMES: _coarse_times,
     ReadingCode.SLOT_COUNT_DOUBTFUL: _slot_count_doubtful,
     ReadingCode.DIRECTION_NOT_KNOWN: _direction_not_known,
     ReadingCode.TIER_CHANGE_NOT_SEEN: _tier_change_not_seen,

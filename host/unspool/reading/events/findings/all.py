@@ -9,7 +9,12 @@ from unspool.model.outcome import EventKind
 from unspool.reading.events.findings.drive import of_changes, of_end
 from unspool.reading.events.findings.evidence import Evidence
 from unspool.reading.events.findings.oscillation import swaying
-from unspool.reading.events.findings.sensors import cut_short, direction_unknown, of_sensors
+from unspool.reading.events.findings.sensors import (
+    coarse_times,
+    cut_short,
+    direction_unknown,
+    of_sensors,
+)
 from unspool.reading.events.findings.slots import doubtful_slots
 from unspool.reading.events.findings.start import of_start
 from unspool.reading.events.findings.whole_run import open_energy, rolled_back
@@ -18,7 +23,7 @@ from unspool.reading.events.findings.whole_run import open_energy, rolled_back
 def findings(seen: Evidence) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
     doubtful = doubtful_slots(seen)
-    found = [*of_sensors(seen.motion), *doubtful]
+    found = [*of_sensors(seen.motion), *coarse_times(seen.motion, seen.pitch_m), *doubtful]
     found += direction_unknown(seen.motion, _turns_at(seen))
     if seen.match is not None:
         found += of_start(seen.match, seen.motion)

@@ -6,6 +6,7 @@ import numpy as np
 
 from unspool.finding import Finding, note, warning, warning_if
 from unspool.reading.events.codes import ReadingCode
+from unspool.reading.motion.rounded_times import LEAST_SD, MOST_SD, rounding_slots
 from unspool.reading.motion.types import Motion
 
 # Shares above which a note becomes a warning.
@@ -30,6 +31,21 @@ def of_sensors(motion: Motion) -> list[Finding]:
         many = motion.chatter > MANY_CHATTER * total
         found.append(warning_if(many, ReadingCode.CHATTER, edges=int(motion.chatter)))
     return found
+
+
+def coarse_times(motion: Motion, pitch_m: float) -> list[Finding]:
+    """Times that were rounded to so much that the fastest edges' places suffer."""
+    tick_s = motion.train.tick_s
+    slots = rounding_slots(motion.time_s, tick_s)
+    if slots < LEAST_SD:
+        return []
+    hides = slots > MOST_SD
+    place_sd_m = float(slots * pitch_m)
+    return [
+        warning_if(
+            hides, ReadingCode.COARSE_TIMES, tick_s=tick_s, place_sd_m=place_sd_m, hides=hides
+        )
+    ]
 
 
 def direction_unknown(motion: Motion, furthest_due_m: float) -> list[Finding]:
