@@ -48,6 +48,7 @@ firmware: debian
 pictures: debian $(VENV)/dev
 	$(RUN) docs/make_pictures.py
 	$(RUN) docs/make_questions.py
+	$(RUN) hardware/make_drawings.py
 
 # Exactly the files that were tested; pyproject.toml names ranges for other ways of installing.
 PIP = $(BIN)/python -m pip install --quiet --disable-pip-version-check
