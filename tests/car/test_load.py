@@ -357,3 +357,23 @@ def test_huge_integer_in_a_track_is_refused(digits: int) -> None:
     level = f"[[level]]\ndistance_m = 1{'0' * digits}\nheight_mm = 0\n"
     with pytest.raises(InputError):
         parse_track(TRACK + level, "far.toml")
+
+
+@pytest.mark.parametrize(
+    ("keys", "fault"),
+    [
+        ("shaft_mm = 5", ("bearing", "nothing")),
+        ('bearing = "plain"', ("shaft_mm", "nothing")),
+        ('bearing = "plain"\nshaft_mm = 6\nbore_mm = 5', ("bore_mm", "5")),
+        ('bearing = "ball"\nshaft_mm = 100\nbore_mm = 100', ("shaft_mm", "100")),
+        ('bearing = "magnetic"', ("bearing", '"magnetic"')),
+        ('tyre = "square"', ("tyre", '"square"')),
+        ('bearing = "plain"\nshaft_mm = 0.006', ("shaft_mm", "0.006")),
+    ],
+)
+def test_faults_of_what_turns_in_what(keys: str, fault: tuple[str, str]) -> None:
+    text = GOOD.replace("driven = true", f"driven = true\n{keys}")
+    with pytest.raises(InputError) as caught:
+        parse_car(text, "")
+    first = caught.value.faults[0]
+    assert (first.where, first.found) == (f"wheels[0].{fault[0]}", fault[1])

@@ -8,7 +8,11 @@ from __future__ import annotations
 import pytest
 from scipy.stats import truncnorm
 
-from unspool.car import Car, parse_car
+from unspool.car import Car, Tier, Wheel, parse_car
+from unspool.car.handbook import ANY_CAR, Spread, prior_of_parts
+from unspool.car.handbook import JOURNALS as JOURNAL_SPREADS
+from unspool.car.handbook import TYRES as TYRE_SPREADS
+from unspool.car.vehicle import Bearing
 from unspool.intervals import HIGH, LOW
 from unspool.model.limits import LEAST_STRING_MARGIN, string_margin
 from unspool.study.calibration import priors
@@ -35,6 +39,65 @@ KNOTS = {
     "overhand": 0.45,
     "reef": 0.45,
 }
+
+
+# Rolling coefficients of tyres on smooth hard floors: The Engineering ToolBox, rolling resistance.
+TYRES = {"hard": (0.001, 0.004), "rubber": (0.006, 0.015)}
+# Sliding friction of dry journals: OpenStax, University Physics 1, table 6.1 (wood on wood, metal
+# on wood, dry steel 0.3), Wood Science 2(3), 1970 (pine on steel 0.10 to 0.25).
+JOURNALS = (0.10, 0.25, 0.3)
+# Ball bearings: SKF, Rolling bearings, table 1, from deep groove to double row.
+BALLS = (0.0015, 0.0024)
+
+
+def within(spread: Spread, value: float) -> bool:
+    return spread.usual / spread.factor <= value <= spread.usual * spread.factor
+
+
+@pytest.mark.parametrize("friction", JOURNALS)
+def test_a_dry_journal_of_the_tables_is_likely(friction: float) -> None:
+    assert within(JOURNAL_SPREADS["plain"], friction)
+
+
+def test_an_oiled_journal_is_better_than_what_is_likely() -> None:
+    """A bearing catalogue has 0.01 to 0.02 for plain bearings that are kept in oil. A car's run
+    dry.
+    """
+    assert JOURNAL_SPREADS["plain"].usual / JOURNAL_SPREADS["plain"].factor > 0.02
+
+
+@pytest.mark.parametrize("friction", BALLS)
+def test_a_catalogue_bearing_is_at_the_lower_end_of_small_ones(friction: float) -> None:
+    """The catalogue's are oiled and open; small greased ones take many times more (from memory)."""
+    balls = JOURNAL_SPREADS["ball"]
+    assert balls.usual / balls.factor * 0.85 <= friction <= balls.usual
+
+
+@pytest.mark.parametrize("tyre", TYRES)
+def test_tyres_of_the_tables_are_likely(tyre: str) -> None:
+    low, high = TYRES[tyre]
+    assert within(TYRE_SPREADS[tyre], high)
+    assert low < TYRE_SPREADS[tyre].usual < high * 1.05
+
+
+def test_a_journal_is_a_rolling_coefficient() -> None:
+    """M = mu P d / 2 of the catalogue: 10 N on 4 mm at 0.0015 hold 0.00075 N at a 40 mm radius."""
+    drum, bearing = (Tier("only", 0.008, 5.0, 0.008),), Bearing("ball", 0.004)
+    wheel = Wheel("rear", 4, 0.040, 0.0, True, bearing=bearing, tyre="hard")
+    (ball, _) = prior_of_parts([wheel], drum, None, "smooth").rolling
+    assert 0.0015 * ball.amount * 10.0 == pytest.approx(0.00075)
+
+
+def test_any_car_goes_from_catalogue_racers_to_wood_in_plastic() -> None:
+    """The best: a steel wheel on a rail with greased bearings, ten times the catalogue's.
+
+    The worst: a 6 mm shaft of wood (0.3) in a tube, under a wheel of 60 mm with the tables' worst
+    car tyre.
+    """
+    racer = 0.002 + 0.015 * 3.0 / 60.0
+    craft = 0.015 + 0.3 * 3.0 / 30.0
+    assert ANY_CAR.usual / ANY_CAR.factor < racer
+    assert craft < ANY_CAR.usual * ANY_CAR.factor
 
 
 @pytest.fixture(scope="module")

@@ -21,6 +21,7 @@ from render.words.test_reading import VARIANTS
 from render.words.test_rollout import FINDINGS as ROLL_OUT_FINDINGS
 from study.rollout.hand import Hand, push
 from unspool.car import parse_car, parse_track
+from unspool.car.vehicle import Bearing
 from unspool.finding import Finding
 from unspool.model import PredictionCode, predict
 from unspool.model.outcome import EventKind
@@ -56,8 +57,16 @@ def test_car_example_is_a_car() -> None:
     assert car.losses.assumed == ()
 
 
+def test_bearings_example_is_a_set_of_wheels() -> None:
+    whole = examples("toml")[0]
+    before, after = whole.split("[[wheels]]", 1)[0], whole.partition("[[drum]]")
+    car = parse_car(before + examples("toml")[1] + "\n" + after[1] + after[2], "docs/formats.md")
+    assert car.wheels[0].bearing == Bearing("plain", 0.005, 0.006)
+    assert car.wheels[0].tyre == "hard"
+
+
 def test_track_example_is_a_track() -> None:
-    track = parse_track(examples("toml")[1], "docs/formats.md")
+    track = parse_track(examples("toml")[2], "docs/formats.md")
     assert track.distance_m == (0.0, 12.0, 20.0)
     assert track.height_m == pytest.approx((0.0, 0.0, 0.16))
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from unspool.car.faults import Path, fault, found_text, number, tables
 from unspool.car.sd_checks import sd_faults
+from unspool.car.turning_checks import turning_faults
 from unspool.car.unit_checks import driven_wheels, unit_faults
 from unspool.errors import Fault
 
@@ -20,8 +21,11 @@ _LARGEST_ROLL_OUT_RATIO = 2.0
 
 
 def car_faults(raw: Raw) -> list[Fault]:
-    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance, sd_faults)
-    return [*(one for check in checks for one in check(raw)), *unit_faults(raw)]
+    checks = (_names, _driven, _axle, _drum, _masses, _roll_out, _drag_pair, _balance)
+    return [
+        *(one for check in (*checks, turning_faults, sd_faults) for one in check(raw)),
+        *unit_faults(raw),
+    ]
 
 
 def _names(raw: Raw) -> Iterator[Fault]:

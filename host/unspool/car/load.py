@@ -12,15 +12,17 @@ from unspool.car import schema, vehicle
 from unspool.car.air import ROOM_HUMIDITY, ROOM_TEMPERATURE_C, STANDARD_PRESSURE_PA, air_density
 from unspool.car.car_checks import car_faults
 from unspool.car.faults import refuse, schema_faults
+from unspool.car.handbook import with_usual_losses
 from unspool.car.of_run import AS_FILED, OfRun
 from unspool.car.toml_source import Table, parse_toml, read_text
 from unspool.car.track import Track
 from unspool.car.track_checks import track_faults
 from unspool.errors import Fault, InputError
 
-# Handbook values, for what a file leaves out. Rolling: small hard wheels lie between a bicycle tyre
-# on concrete (0.002) and a car tyre (0.015), and plain bearings add to it. Tyre: rubber on wet
-# concrete and wood on wood are at 0.5 to 0.7. Drive: one pulley, one peg and a string.
+# Handbook values, for what a file leaves out, if it does not say what turns in what either.
+# Rolling: small hard wheels lie between a bicycle tyre on concrete (0.002) and a car tyre (0.015),
+# and plain bearings add to it. Tyre: rubber on wet concrete and wood on wood are at 0.5 to 0.7.
+# Drive: one pulley, one peg and a string.
 DEFAULT_ROLLING = 0.012
 DEFAULT_EFFICIENCY = 0.9
 DEFAULT_TYRE_FRICTION = 0.6
@@ -81,7 +83,7 @@ def _checked_car(raw: Table) -> tuple[list[Fault], schema.CarFile | None]:
 
 def _car(file: schema.CarFile) -> vehicle.Car:
     body, weight = file.body, file.weight
-    return vehicle.Car(
+    car = vehicle.Car(
         name=file.name,
         body_mass_kg=body.mass_g * 1e-3,
         weight_mass_kg=weight.mass_g * 1e-3,
@@ -102,6 +104,7 @@ def _car(file: schema.CarFile) -> vehicle.Car:
         frontal_area_sd_m2=_scaled(body.frontal_area_sd_cm2, 1e-4),
         drag_coefficient_sd=body.drag_coefficient_sd,
     )
+    return with_usual_losses(car)
 
 
 def _scaled(value: float | None, factor: float) -> float | None:
@@ -127,6 +130,17 @@ def _wheel(wheel: schema.WheelsTable) -> vehicle.Wheel:
         else _scaled(wheel.rolling_circumference_sd_mm, 0.5e-3 / pi),
         inertia_sd_kg_m2=wheel.inertia_sd_kg_m2,
         rolled_out=rolled is not None,
+        mass_kg=wheel.mass_g * 1e-3,
+        bearing=_bearing(wheel),
+        tyre=wheel.tyre,
+    )
+
+
+def _bearing(wheel: schema.WheelsTable) -> vehicle.Bearing | None:
+    if wheel.bearing is None:
+        return None
+    return vehicle.Bearing(
+        wheel.bearing, _scaled(wheel.shaft_mm, 1e-3), _scaled(wheel.bore_mm, 1e-3)
     )
 
 

@@ -55,6 +55,7 @@ WheelMillimetres = Annotated[float, _between("a length", 10, 2_000)]
 StringMillimetres = Annotated[
     float, _zero_or_between("a length", 0.02, 10), AfterValidator(_zero_or_from(0.02))
 ]
+ShaftMillimetres = Annotated[float, _between("a length", 0.2, 100)]
 Turns = Annotated[float, _between("a number", 0.05, 500)]
 Count = Annotated[int, Field(ge=1, le=20, description="a whole number from 1 to 20")]
 Pulses = Annotated[int, Field(ge=1, le=65_535, description="a whole number from 1 to 65535")]
@@ -149,6 +150,10 @@ class WheelsTable(BaseModel):
     driven: YesNo = False
     rolling_circumference_mm: Millimetres | None = optional("a length from 1 to 5000")
     rolling_circumference_sd_mm: float | None = _length_sd()
+    bearing: Literal["ball", "plain"] | None = optional('"ball" or "plain"')
+    shaft_mm: ShaftMillimetres | None = optional("a length from 0.2 to 100")
+    bore_mm: ShaftMillimetres | None = optional("a length from 0.2 to 100")
+    tyre: Literal["hard", "rubber", "foam"] | None = optional('"hard", "rubber" or "foam"')
 
 
 class DrumTable(BaseModel):
@@ -179,6 +184,7 @@ class LossesTable(BaseModel):
     drive_efficiency_sd: float | None = _share_sd()
     break_away_coefficient: Coefficient | None = optional("0, or a number from 0.0002 to 0.5")
     tyre_friction: Friction | None = optional("a number from 0.02 to 5")
+    floor: Literal["smooth", "rough", "carpet"] | None = optional('"smooth", "rough" or "carpet"')
 
 
 class CarFile(BaseModel):

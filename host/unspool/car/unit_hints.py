@@ -28,6 +28,8 @@ USUAL: dict[str, tuple[Range, Factors]] = {
     "pulley.diameter_mm": ((5.0, 150.0), _LENGTH),
     "wheels.diameter_mm": ((25.0, 600.0), _LENGTH),
     "wheels.rolling_circumference_mm": ((80.0, 1900.0), _LENGTH),
+    "wheels.shaft_mm": ((1.0, 20.0), _LENGTH),
+    "wheels.bore_mm": ((1.0, 25.0), _LENGTH),
     "drum.diameter_mm": ((3.0, 200.0), _LENGTH),
     "drum.end_diameter_mm": ((3.0, 200.0), _LENGTH),
     "body.wheelbase_mm": ((100.0, 1500.0), _LENGTH),

@@ -35,10 +35,29 @@ class Tier:
 
 
 @dataclass(frozen=True)
+class Bearing:
+    """What an axle turns in: a `plain` journal or `ball` bearings. Diameters of shaft and bore."""
+
+    kind: str
+    shaft_m: float | None = None
+    bore_m: float | None = None
+
+    def radius_m(self, usual_m: float) -> float:
+        """The radius at which it rubs; `usual_m` is the diameter if none is known.
+
+        A turning shaft rubs at its own radius, a wheel on a fixed shaft at the bore's. The middle
+        of both is taken.
+        """
+        known = [one for one in (self.shaft_m, self.bore_m) if one is not None]
+        return 0.5 * sum(known) / len(known) if known else 0.5 * usual_m
+
+
+@dataclass(frozen=True)
 class Wheel:
     """A set of equal wheels on one axle; radius_m is the rolling radius.
 
-    rolled_out: whether a roll-out gave it, and no calliper.
+    rolled_out: whether a roll-out gave it, and no calliper. mass_kg: of each; None if it is not
+    known, and then that of a disc. tyre: a name of handbook.TYRES.
     """
 
     name: str
@@ -49,6 +68,9 @@ class Wheel:
     radius_sd_m: float | None = None
     inertia_sd_kg_m2: float | None = None
     rolled_out: bool = False
+    mass_kg: float | None = None
+    bearing: Bearing | None = None
+    tyre: str | None = None
 
 
 @dataclass(frozen=True)
@@ -66,7 +88,10 @@ class Encoder:
 
 @dataclass(frozen=True)
 class Losses:
-    """Loss terms; `assumed` names those that the car file left to handbook defaults."""
+    """Loss terms; `assumed` names those that the car file left to handbook defaults.
+
+    floor: what they are for, a name of handbook.FLOORS.
+    """
 
     rolling_coefficient: float
     constant_drag_n: float
@@ -79,6 +104,7 @@ class Losses:
     constant_drag_sd_n: float | None = None
     linear_drag_sd_n_s_per_m: float | None = None
     drive_efficiency_sd: float | None = None
+    floor: str | None = None
 
     @property
     def holding_coefficient(self) -> float:

@@ -1,78 +1,73 @@
-"""The 90 % interval of a predicted distance, from the uncertainty of the losses alone.
+"""The 90 % interval of a predicted distance before any run, from the uncertainty of the losses.
 
-Each loss is moved to the ends of its own 90 % interval, one at a time. The changes of distance add
-up in squares, as independent errors do, separately up and down. A value in the car file is a
-builder's estimate. A value that the file leaves out is a handbook's, and less certain.
+Equally likely sets of losses are run, and the quantiles of their distances are the interval's ends.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import asdict, replace
-from math import isfinite, sqrt
+from dataclasses import replace
+from math import isfinite
 
-from unspool.car import Car, Losses, Track
+import numpy as np
+
+from unspool.car import Car, Track
+from unspool.intervals import HIGH, LOW
+from unspool.model.batch import predict_batch
+from unspool.model.batch_params import batch_of_windings
+from unspool.model.loss_draws import loss_draws
+from unspool.model.number import Floats
 from unspool.model.params import params_of
-from unspool.model.simulate import simulate
-
-# 90 % intervals, (given, left to the handbook): our own judgement, from what builders measure and
-# what handbooks spread over. As factors:
-_FACTOR = {"rolling_coefficient": (1.2, 2.0), "break_away_coefficient": (1.2, 2.0)}
-# As additions, in the unit of the loss:
-_STEP = {
-    "drive_efficiency": (0.03, 0.08),
-    "constant_drag_n": (0.005, 0.02),
-    "linear_drag_n_s_per_m": (0.001, 0.005),
-}
-_DRAG_AREA_FACTOR = 1.25
-# A small car's frontal area times a bluff body's coefficient, if the file gives neither.
-_USUAL_DRAG_AREA_M2 = 0.015
-# The least resistance of a car in the interval: one without any never stops.
-_STOPS_N = 1e-4
+from unspool.model.simulate import Simulation, simulate
 
 
-def distance_interval(car: Car, track: Track, distance_m: float) -> tuple[float, float]:
+def distance_interval(car: Car, track: Track, run: Simulation) -> tuple[float, float]:
     """Lower and upper end of the 90 % interval of the distance to standstill, in m.
 
-    Both are infinite if nothing stops the car.
+    `run` is the car's own. Both ends are infinite if nothing stops the car.
     """
-    if not isfinite(distance_m):
-        return distance_m, distance_m
-    down = up = 0.0
-    for pair in _variants(car):
-        changes = [_distance(variant, track) - distance_m for variant in pair]
-        down += min(*changes, 0.0) ** 2
-        up += max(*changes, 0.0) ** 2
-    return distance_m - sqrt(down), distance_m + sqrt(up)
+    if not isfinite(run.rest_m):
+        return run.rest_m, run.rest_m
+    low, high = np.quantile(likely_distances(car, track, run), [LOW, HIGH]).tolist()
+    return min(low, run.rest_m), max(high, run.rest_m)
 
 
-def _distance(car: Car, track: Track) -> float:
-    return simulate(params_of(car, track)).rest_m
+def likely_distances(car: Car, track: Track, run: Simulation) -> Floats:
+    """(n,) equally likely distances to rest in m.
+
+    If the run starts, only sets of losses with which the car starts are taken: a builder who has to
+    push the car changes it.
+
+    A taper or a linear drag has no closed form. Then the spread is that of a like car that has one,
+    and its distances are scaled to those of the run.
+    """
+    like, speed = _like(car), run.rest_m / run.rest_s if run.rest_s else 0.0
+    losses = loss_draws(car)
+    turns = np.tile([tier.turns for tier in like.drum], (len(losses.rolling), 1))
+    batch = replace(
+        batch_of_windings(like, track, turns),
+        rolling=losses.rolling,
+        break_away=losses.at_rest,
+        constant_n=losses.constant_n + speed * losses.linear_n_s_m,
+        drag_kg_m=0.5 * track.air_density_kg_m3 * losses.drag_area_m2,
+        efficiency=losses.efficiency,
+    )
+    runs = predict_batch(batch)
+    distances = runs.distance_m[runs.starts] if run.starts else runs.distance_m
+    if like is car:
+        return distances
+    drag = car.losses.constant_drag_n + speed * car.losses.linear_drag_n_s_per_m
+    constant = replace(like.losses, constant_drag_n=drag)
+    own = simulate(params_of(replace(like, losses=constant), track)).rest_m
+    return distances * (run.rest_m / own) if own else distances
 
 
-def _variants(car: Car) -> Iterator[tuple[Car, Car]]:
-    losses = car.losses
-    for name, factors in _FACTOR.items():
-        value, factor = getattr(losses, name), factors[name in losses.assumed]
-        yield _with(car, name, value / factor), _with(car, name, value * factor)
-    for name, steps in _STEP.items():
-        value, step = getattr(losses, name), steps[name in losses.assumed]
-        if value or name == "constant_drag_n":
-            yield _with(car, name, max(value - step, 0.0)), _with(car, name, value + step)
-    yield _drag_areas(car)
-
-
-def _with(car: Car, name: str, value: float) -> Car:
-    """The car with another loss, kept possible: an efficiency up to 1, and a car that stops."""
-    value = min(value, 1.0) if name == "drive_efficiency" else value
-    losses = Losses(**{**asdict(car.losses), name: value})
-    if losses.rolling_coefficient == 0.0 and losses.constant_drag_n < _STOPS_N:
-        losses = replace(losses, constant_drag_n=_STOPS_N)
-    return replace(car, losses=losses)
-
-
-def _drag_areas(car: Car) -> tuple[Car, Car]:
-    if car.frontal_area_m2 is None:
-        return car, replace(car, frontal_area_m2=_USUAL_DRAG_AREA_M2, drag_coefficient=1.0)
-    low, high = car.frontal_area_m2 / _DRAG_AREA_FACTOR, car.frontal_area_m2 * _DRAG_AREA_FACTOR
-    return replace(car, frontal_area_m2=low), replace(car, frontal_area_m2=high)
+def _like(car: Car) -> Car:
+    """The car itself, or with the middle radius of each taper and without a linear drag."""
+    if not car.losses.linear_drag_n_s_per_m and not any(tier.tapered for tier in car.drum):
+        return car
+    middle = (0.5 * (tier.radius_m + tier.end_radius_m) for tier in car.drum)
+    drum = tuple(
+        replace(tier, radius_m=radius, end_radius_m=radius)
+        for tier, radius in zip(car.drum, middle, strict=True)
+    )
+    return replace(car, drum=drum, losses=replace(car.losses, linear_drag_n_s_per_m=0.0))

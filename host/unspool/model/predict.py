@@ -32,7 +32,7 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
     run = simulate(params_of(car, track))
     drawn = curve(run)
     peak = int(np.argmax(drawn.speed_m_s))
-    low, high = distance_interval(car, track, run.rest_m)
+    low, high = distance_interval(car, track, run)
     energy = ledger(run, air_known=car.frontal_area_m2 is not None)
     limits = margins(car, run)
     release = [event.distance_m for event in run.events if event.kind is EventKind.RELEASE]
