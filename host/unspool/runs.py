@@ -32,7 +32,18 @@ def stored_run(run: StoredRun, car: Car | None = None, track: Track | None = Non
         turn=run.turn,
         stored=run.id,
         turns_from=turns_from,
+        taped_m=run.taped_m,
+        discarded=run.discarded,
     )
+
+
+def refuse_discarded(run: MeasuredRun) -> None:
+    """Raises InputError for a run that somebody discarded: it must not count among others."""
+    if run.discarded:
+        raise InputError(
+            f"{run.name} was discarded, so it counts for nothing; leave it out, or take it back"
+            f" with unspool correct {run.stored} --restore"
+        )
 
 
 def car_of(run: StoredRun) -> Car:

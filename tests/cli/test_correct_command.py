@@ -172,3 +172,36 @@ def test_an_import_that_does_not_fit_adds_nothing(
     file = ["import", str(tmp_path / "a.csv"), "--car", str(DUNLIN)]
     assert says in complaint([*file, *options, *store], capsys)
     assert len(answer(["runs", *store], capsys)["runs"]) == 1
+
+
+def test_a_discarded_run_counts_nowhere_until_it_is_restored(
+    store: list[str], tmp_path: Path, capsys: Capsys
+) -> None:
+    edges = str(tmp_path / "a.csv")
+    assert run(["import", edges, "--car", str(SANDPIPER), "--track", str(CORRIDOR), *store]) == 0
+    assert run(["correct", "1", "--discard", *store]) == 0
+    capsys.readouterr()
+    assert [row["discarded"] for row in answer(["runs", *store], capsys)["runs"]] == [True, False]
+    for command in (
+        *(["compare", "1", "2"], ["calibrate", "2", "1"], ["rollout", "1", "--length", "10"]),
+        ["predict", str(SANDPIPER), "--runs", "1,2"],
+        ["plan", str(SANDPIPER), "--runs", "1,2"],
+    ):
+        said = complaint([*command, *store], capsys)
+        assert "run 1 was discarded" in said
+        assert "unspool correct 1 --restore" in said
+    assert answer(["analyse", "1", *store], capsys)["car"] == "Sandpiper"  # it can still be seen
+    assert run(["correct", "1", "--restore", *store]) == 0
+    capsys.readouterr()
+    assert answer(["compare", "1", "2", *store], capsys)["unspool"] == 1
+
+
+def test_the_tape_stands_beside_the_wheel(store: list[str], capsys: Capsys) -> None:
+    assert run(["correct", "1", "--taped-m", "12.4", *store]) == 0
+    capsys.readouterr()
+    read = answer(["analyse", "1", *store], capsys)
+    assert (read["taped_m"], read["turns_from"]) == (12.4, "planned")
+    assert run(["analyse", "1", *store]) == 0
+    more = 12.4 - read["distance_m"]
+    said = capsys.readouterr().out.replace("\u00a0", " ")
+    assert f"{abs(more):.3f} m {'more' if more > 0 else 'less'} than by the wheel" in said

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from sample_run import sample_motion
 from unspool.cli.entry import run
+from unspool.reading.edges.ending import Ending
 from unspool.store import Store
 from unspool.virtual.demo.scenario import CORRIDOR, SANDPIPER
 
@@ -57,6 +60,19 @@ def test_import_then_list_then_export(bench: Bench) -> None:
     bench.run("export", "1", "--csv", copy)
     times = [line.split(",")[0] for line in copy.read_text().splitlines() if line[0].isdigit()]
     assert [float(t) for t in times] == [float(f"{0.1 * n:.6f}") for n in range(40)]
+
+
+def test_lost_edges_and_the_ending_survive_export_and_import(tmp_path: Path) -> None:
+    train = replace(sample_motion().train, lost_before=12, ending=Ending.EDGES_LOST)
+    one, other, copy = tmp_path / "one", tmp_path / "other", tmp_path / "copy.csv"
+    with Store.open(one) as store:
+        store.add_import(train, SANDPIPER.read_text("utf-8"), source="a")
+    assert run(["export", "1", "--csv", str(copy), "--store", str(one)]) == 0
+    assert run(["import", str(copy), "--car", str(SANDPIPER), "--store", str(other)]) == 0
+    with Store.open(other) as store:
+        again = store.run("1").train
+    assert (again.lost_before, again.ending) == (12, Ending.EDGES_LOST)
+    assert again.time_s.tolist() == train.time_s.tolist()
 
 
 def test_the_same_import_twice_adds_nothing(bench: Bench) -> None:

@@ -21,7 +21,7 @@ from unspool.errors import InputError, UnspoolError
 from unspool.reading.edges.edge_file import edge_text
 from unspool.render.card.html import card_html
 from unspool.render.figures.spark import spark_svg
-from unspool.render.json.reading import reading_json
+from unspool.render.json.reading import run_json
 from unspool.render.tables import comparison_csv
 from unspool.render.toml.losses import losses_toml
 from unspool.study.calibration import Calibration
@@ -45,7 +45,8 @@ def serve_run_files(server: FastAPI, runs: RunCache) -> None:
         return _run_file(edge_text(runs.stored(run_id).train), run_id, "csv", "text/csv")
 
     def reading(run_id: str) -> Response:
-        text = json.dumps(reading_json(runs.analysed(run_id).reading), indent=1)
+        run = runs.analysed(run_id)
+        text = json.dumps(run_json(run.reading, run.measured), indent=1)
         return _run_file(text, run_id, "json", "application/json")
 
     _add_run_route(server, "/runs/{run_id}/thumbnail.svg", thumbnail)

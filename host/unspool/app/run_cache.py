@@ -67,8 +67,8 @@ class RunCache:
         """Raises UnspoolError if the run cannot be read: it has no car, or hardly an edge."""
         run = self.stored(run_id)
         kept = self._analysed.get(state_of(run), lambda: self._read(run))
-        # A note written since then does not change the reading.
-        return replace(kept, stored=run, measured=replace(kept.measured, note=run.builder_note))
+        # What was said since then beside the reading, such as a note, does not change it.
+        return replace(kept, stored=run, measured=stored_run(run))
 
     def reading(self, run_id: str) -> Reading | None:
         """The reading of a run, None if it cannot be read."""
@@ -87,8 +87,9 @@ class RunCache:
         return [self._listed(row, with_motion=True) for row in rows[skip : skip + count]], len(rows)
 
     def choices(self, count: int) -> list[ListedRun]:
-        """The `count` newest, newest first, without their motion, which takes longer."""
-        return [self._listed(row, with_motion=False) for row in self._rows()[:count]]
+        """The `count` newest that count, newest first, without their motion, which takes longer."""
+        rows = [row for row in self._rows() if not row.discarded]
+        return [self._listed(row, with_motion=False) for row in rows[:count]]
 
     def _rows(self) -> list[RunRow]:
         return sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
 from unspool.render.words.plan import stage_words
+from unspool.runs import refuse_discarded
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
@@ -57,7 +58,7 @@ class Studies:
     def _state(self, runs: tuple[str, ...]) -> Hashable:
         """What a result depends on: the readings, and the runs' notes. Raises InputError."""
         stored = (self.runs.stored(run) for run in runs)
-        return tuple((state_of(run), run.builder_note) for run in stored)
+        return tuple((state_of(run), run.builder_note, run.discarded) for run in stored)
 
     def _compare(self, runs: tuple[str, ...], by: str, progress: Progress) -> Comparison:
         analysed = self._analysed(runs, progress)
@@ -66,7 +67,9 @@ class Studies:
     def _analysed(self, runs: tuple[str, ...], progress: Progress) -> Iterator[AnalysedRun]:
         for i, run_id in enumerate(runs):
             progress(f"reading run {i + 1} of {len(runs)}")
-            yield self.runs.analysed(run_id)
+            run = self.runs.analysed(run_id)
+            refuse_discarded(run.measured)
+            yield run
 
     def _calibrate(self, runs: tuple[str, ...], progress: Progress) -> Calibration:
         analysed = self._analysed(runs, progress)

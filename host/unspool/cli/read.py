@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -21,6 +21,10 @@ from unspool.cli.sources import (
 )
 from unspool.cli.streams import console, print_json
 
+if TYPE_CHECKING:
+    from unspool.reading.events.types import Reading
+    from unspool.study.measured_run import MeasuredRun
+
 
 def analyse(
     run: RunName,
@@ -33,7 +37,7 @@ def analyse(
 ) -> None:
     """Read what happened in a run: events, findings, energy."""
     from unspool.kept import Readings
-    from unspool.render.json.reading import reading_json
+    from unspool.render.json.reading import run_json
     from unspool.render.text.reading import show_reading
 
     with store_of([run], store) as opened:
@@ -44,9 +48,18 @@ def analyse(
 
         write_new(html, reading_page(reading, measured.name), force=force)
     if as_json:
-        print_json(reading_json(reading))
+        print_json(run_json(reading, measured))
     else:
         show_reading(console(), reading, measured.name)
+        _show_tape(measured, reading)
+
+
+def _show_tape(run: MeasuredRun, reading: Reading) -> None:
+    from unspool.render.words.corrections import taped_words
+    from unspool.render.words.values import as_sentence
+
+    if run.taped_m is not None:
+        console().print(as_sentence(taped_words(run.taped_m, reading.distance_m)))
 
 
 def predict(

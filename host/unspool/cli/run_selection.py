@@ -31,7 +31,12 @@ TrackFiles = Annotated[
 def find_runs(
     runs: list[str], cars: list[Path], tracks: list[Path], store: Path | None
 ) -> list[MeasuredRun]:
-    """RUN... with their cars and tracks. Raises InputError if the files do not match the runs."""
+    """RUN... with their cars and tracks.
+
+    Raises InputError if the files do not match the runs, or one of them was discarded.
+    """
+    from unspool.runs import refuse_discarded
+
     files = [run for run in runs if not is_stored(run)]
     car_of = dict(zip(files, _one_each(cars, len(files), "--car"), strict=True))
     track_of = dict(zip(files, _one_each(tracks, len(files), "--track"), strict=True))
@@ -41,10 +46,13 @@ def find_runs(
     # Without any edge file, a car that the user gives is for the stored runs.
     every = (_only(cars), _only(tracks)) if not files else (None, None)
     with store_of(runs, store) as opened:
-        return [
+        found = [
             find_run(run, car_of.get(run, every[0]), track_of.get(run, every[1]), opened)
             for run in runs
         ]
+    for one in found:
+        refuse_discarded(one)
+    return found
 
 
 def _only(paths: list[Path]) -> Path | None:

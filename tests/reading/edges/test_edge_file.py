@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -13,6 +14,7 @@ from hypothesis import strategies as st
 from unspool.errors import InputError
 from unspool.reading.edges import edge_file
 from unspool.reading.edges.edge_file import edge_text, parse_edges, read_edge_file, write_edge_file
+from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 
 GOOD = b"time_s,direction\n0.5,1\n0.75,-1\n1.0,1\n"
@@ -27,13 +29,16 @@ def trains(draw: st.DrawFn) -> PulseTrain:
     direction = draw(st.lists(st.sampled_from([1, -1]), min_size=n, max_size=n))
     steps = draw(st.lists(st.sampled_from([1, 1, 1, 4]), min_size=n, max_size=n))
     number = np.cumsum(steps) if max(steps) > 1 else np.arange(n)
-    return PulseTrain(np.array(times), np.array(direction, dtype=np.int8), number.astype(np.int64))
+    columns = np.array(times), np.array(direction, dtype=np.int8), number.astype(np.int64)
+    lost = draw(st.sampled_from([0, 0, 1, 100_000]))
+    return PulseTrain(*columns, lost, draw(st.sampled_from(Ending)))
 
 
 def assert_same(a: PulseTrain, b: PulseTrain) -> None:
     np.testing.assert_array_equal(a.time_s, b.time_s)
     np.testing.assert_array_equal(a.direction, b.direction)
     np.testing.assert_array_equal(np.diff(a.number), np.diff(b.number))
+    assert (a.lost_before, a.ending) == (b.lost_before, b.ending)
     assert (a.time_s.dtype, a.direction.dtype, a.number.dtype) == ("float64", "int8", "int64")
 
 
@@ -214,3 +219,48 @@ def test_gap_that_no_board_could_lose_is_refused() -> None:
     data = b"time_s,direction,number\n0.1,1,5\n0.2,1,1000000000\n"
     with pytest.raises(InputError, match="line 3: found 1000000000, expected a number at most"):
         parse_edges(data, "gap")
+
+
+def test_what_no_row_says_stands_above_the_header() -> None:
+    train = replace(parse_edges(GOOD, "x"), lost_before=12, ending=Ending.EDGES_LOST)
+    lines = edge_text(train).splitlines()
+    assert lines[:4] == [
+        "# unspool = 1",
+        "# lost_before = 12",
+        "# ending = edges_lost",
+        "time_s,direction",
+    ]
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        b"# lost_before = 12\n# ending = edges_lost\n" + GOOD,  # nobody says that they are keys
+        b"# lost_before = 12\n# unspool = 1\n" + GOOD,
+        b"# unspool = 1\n" + GOOD + b"# lost_before = 12\n# ending = stood_still\n",
+        b"# unspool = 1\n# our lost_before = 12\n# ending of the day = 5\n" + GOOD,
+    ],
+)
+def test_other_comments_are_no_keys(text: bytes) -> None:
+    train = parse_edges(text, "x")
+    assert (train.lost_before, train.ending) == (0, Ending.UNKNOWN)
+
+
+@pytest.mark.parametrize(
+    ("key", "expected"),
+    [
+        (b"lost_before = -1", "a count of lost edges"),
+        (b"lost_before = 1.5", "a count of lost edges"),
+        (b"lost_before = 100001", "at most 100000"),
+        (b"lost_before = " + b"9" * 5000, "a count of lost edges"),
+        (b"lost_before =", "a count of lost edges"),
+        (b"ending = exploded", "one of unknown, stood_still"),
+    ],
+)
+def test_a_wrong_key_is_refused_with_its_line(key: bytes, expected: str) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_edges(b"# unspool = 1\r\n# " + key + b"\r\n" + GOOD, "x")
+    (fault,) = caught.value.faults
+    assert fault.where == "line 2"
+    assert expected in fault.expected
+    assert len(str(caught.value)) < 200

@@ -49,7 +49,7 @@ def run_page(analysed: AnalysedRun) -> Page:
     body = html.Article(
         [
             _head(run, analysed.measured),
-            _figures(reading),
+            _figures(reading, run.taped_m),
             _findings(reading.findings),
             _pictures(run.id, reading),
             _tables(reading),
@@ -82,17 +82,21 @@ def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
         html.P(f"{local_time(run.started_at)}, from {run.source}", className="quiet"),
         html.P(f"Wound {winding_text(measured.wound)} ({TURNS_FROM[measured.turns_from]})."),
     ]
+    if run.discarded:
+        lines.append(html.P("Discarded: it counts for nothing.", className="note"))
     if run.ending in ENDINGS:
         lines.append(html.P(ENDINGS[run.ending], className="note"))
     return html.Header([html.H1(f"Run {run.id}: {measured.car.name}"), *lines])
 
 
-def _figures(reading: Reading) -> html.Section:
+def _figures(reading: Reading, taped_m: float | None) -> html.Section:
     figures = [
         (end_label(reading.motion), quantity(reading.distance_m, "m")),
         ("top speed", quantity(reading.peak_speed_m_s, "m/s")),
         ("duration", quantity(reading.duration_s, "s", 1)),
     ]
+    if taped_m is not None:
+        figures.insert(1, ("by the tape", quantity(taped_m, "m", 3)))
     if reading.furthest_m > reading.distance_m:
         figures.insert(1, ("furthest", quantity(reading.furthest_m, "m")))
     return html.Section(

@@ -30,7 +30,7 @@ def runs_page(runs: RunCache, number: int) -> Page:
     entries, count = runs.newest((number - 1) * PER_PAGE, PER_PAGE)
     if not count:
         return Page("Runs", _no_runs(), place="runs")
-    noted = any(entry.row.builder_note for entry in entries)
+    noted = any(_remark(entry) for entry in entries)
     head = (*HEAD, *([NOTE] if noted else []))
     rows = _rows(entries, noted)
     sheet = table(f"{count} run{'s' * (count != 1)}, newest first", head, rows, "runs")
@@ -62,10 +62,16 @@ def _rows(entries: list[ListedRun], noted: bool) -> list[Cells]:
             _winding(entry),
             local_time(entry.row.started_at),
             _thumbnail(entry),
-            *([short_note(entry.row.builder_note) or "none"] if noted else []),
+            *([_remark(entry) or "none"] if noted else []),
         )
         for entry in entries
     ]
+
+
+def _remark(entry: ListedRun) -> str:
+    """Whether the run was discarded, and what the builder noted."""
+    marks = ("discarded" * entry.row.discarded, short_note(entry.row.builder_note))
+    return "; ".join(mark for mark in marks if mark)
 
 
 def _distance(entry: ListedRun) -> str:

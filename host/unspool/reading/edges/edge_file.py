@@ -5,7 +5,7 @@
     0.182311,1                one row an edge, in order
 
 A third column, `number`, is written only if edges are known to be lost. It numbers them, so that
-the gap survives the file.
+the gap survives the file. What no row can say stands in comments above: see edge_file_keys.
 
 Decisions, with their reasons
 - A file is used whole or not at all. Every fault is reported, up to MAX_FAULTS.
@@ -30,6 +30,7 @@ from statistics import median_low
 import numpy as np
 
 from unspool.errors import Fault, InputError
+from unspool.reading.edges.edge_file_keys import key_lines, with_keys
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.whole_file import write_whole
 
@@ -80,7 +81,8 @@ def parse_edges(data: bytes, name: str) -> PulseTrain:
 
     Raises InputError as read_edge_file does.
     """
-    rows = _rows(_text(data, name))
+    text = _text(data, name)
+    rows = _rows(text)
     if not rows:
         raise _refusal(name, [Fault("line 1", "no line of data", "the header time_s,direction")])
     columns = _columns(rows[0], name)
@@ -90,7 +92,8 @@ def parse_edges(data: bytes, name: str) -> PulseTrain:
         found, most = f"{len(rows) - 1} edges", f"at most {MAX_EDGES}: one run in a file"
         raise _refusal(name, [Fault(f"line {rows[MAX_EDGES + 1].line}", found, most)])
     faults = _Complaints()
-    train = _train(rows[1:], columns, faults)
+    above = [line.removesuffix("\r") for line in text.split("\n", rows[0].line)[: rows[0].line]]
+    train = with_keys(_train(rows[1:], columns, faults), above, faults)
     if faults:
         raise _refusal(name, faults)
     return train
@@ -107,7 +110,7 @@ def edge_text(train: PulseTrain) -> str:
     if train.missing:
         columns.append(map(str, train.number.tolist()))
     lines = map(",".join, zip(*columns, strict=True))
-    return "\n".join(["# unspool = 1", ",".join(HEADERS[len(columns) - 1]), *lines, ""])
+    return "\n".join([*key_lines(train), ",".join(HEADERS[len(columns) - 1]), *lines, ""])
 
 
 def write_edge_file(path: Path | str, train: PulseTrain) -> None:

@@ -7,14 +7,20 @@ from typing import Any
 from unspool.reading.events.types import Reading, Stretch
 from unspool.render.json.common import FORMAT, Json, finding_json, known
 from unspool.render.json.outcome import energy_json, event_json
+from unspool.study.measured_run import MeasuredRun
 
 # Nine digits are a nanometre in a metre: finer than any edge, and short enough to read.
 DIGITS = 9
 TIME_DECIMALS = 7  # seconds, on a clock that may start anywhere
 
 
+def run_json(reading: Reading, run: MeasuredRun) -> Json:
+    """The object that `unspool analyse --json` prints: the reading, and what was said."""
+    return reading_json(reading) | {"turns_from": run.turns_from, "taped_m": known(run.taped_m)}
+
+
 def reading_json(reading: Reading) -> Json:
-    """The object that `unspool analyse --json` prints, in SI units; time_s is the train's clock."""
+    """What happened in a run, in SI units; time_s is on the train's clock."""
     motion = reading.motion
     answer = {
         "unspool": FORMAT,

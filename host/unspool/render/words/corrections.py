@@ -50,3 +50,11 @@ def change_words(field: str, before: Said, after: Said) -> str:
     if was == now:  # a sheet of the same name
         now = f"another file of {now}"
     return f"{field_word(field)}: {now} (before: {was})"
+
+
+def taped_words(taped_m: float, distance_m: float) -> str:
+    """The tape beside the wheel: "by the tape 12.400 m, 0.153 m less than by the wheel"."""
+    more = taped_m - distance_m
+    side = "more" if more >= 0.0 else "less"
+    apart = quantity(abs(more), "m", 3)
+    return f"by the tape {quantity(taped_m, 'm', 3)}, {apart} {side} than by the wheel"
