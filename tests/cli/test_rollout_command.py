@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+import json
+import sqlite3
+from dataclasses import replace
+from datetime import datetime
+from math import pi
 from pathlib import Path
 
 import pytest
 
-from cli.shell import unspool
+from cli.shell import complaint, unspool
+from sample_run import sample_motion
 from study.rollout.hand import Hand, push
 from unspool.car import parse_car
 from unspool.cli.entry import run
 from unspool.reading.edges.edge_file import write_edge_file
-from unspool.virtual.demo.scenario import SANDPIPER
+from unspool.runs import stored_run
+from unspool.store import Field, Store
+from unspool.virtual.demo.scenario import DUNLIN, SANDPIPER
 
 BY_CAR = f"--car={SANDPIPER}"
 TRUE_M = 0.3850
@@ -152,3 +160,93 @@ def test_pushes_of_two_wheels(
     asked = [str(folder / "p1.csv"), str(folder / "p2.csv"), BY_CAR, f"--car={other}"]
     assert run(["rollout", *asked, "--length=5"]) == 2
     assert "has another wheel or disc" in capsys.readouterr().err
+
+
+@pytest.fixture
+def runs_of_wheels(folder: Path, tmp_path: Path) -> Path:
+    """A store with two runs of the wheel, one of a smaller wheel and one of another car."""
+    path, train = tmp_path / "s.sqlite", sample_motion().train
+    text = SANDPIPER.read_text("utf-8")
+    with Store.open(path) as store:
+        for n, car in enumerate((text, text.replace("mass_g = 910", "mass_g = 900"))):
+            store.add_import(replace(train, time_s=train.time_s + n), car, source="a.csv")
+        smaller = text.replace("diameter_mm = 124", "diameter_mm = 100")
+        smaller = smaller.replace("rolling_circumference_mm = 388.2", "")
+        store.add_import(train, smaller, source="smaller.csv")
+        store.add_import(train, DUNLIN.read_text("utf-8"), source="other.csv")
+    return path
+
+
+def circumferences(path: Path) -> list[float]:
+    with Store.open(path) as store:
+        cars = [stored_run(store.run(row.id)).car for row in store.runs()]
+    return [round(2e3 * pi * car.encoder_wheel.radius_m, 2) for car in cars]
+
+
+def rolled(folder: Path, path: Path, *more: str) -> list[str]:
+    pushes = [str(file) for file in files(folder)]
+    return ["rollout", *pushes, BY_CAR, "--length", "5", "--store", str(path), *more]
+
+
+def test_a_roll_out_corrects_all_runs_of_its_wheel(
+    folder: Path, runs_of_wheels: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = circumferences(runs_of_wheels)
+    assert run(rolled(folder, runs_of_wheels, "--correct", "--json")) == 0
+    answer = json.loads(capsys.readouterr().out)
+    found = round(1e3 * answer["proposed"]["circumference_m"]["value"], 2)
+    assert answer["corrected"] == ["1", "2"]
+    assert circumferences(runs_of_wheels) == [found, found, *before[2:]]
+    with Store.open(runs_of_wheels) as store:
+        wheel = stored_run(store.run("1")).car.encoder_wheel
+        assert 0.0 < (wheel.radius_sd_m or 0.0) < 0.003 * wheel.radius_m
+        assert [one.field for one in store.history("2")] == [
+            Field.CIRCUMFERENCE_MM,
+            Field.CIRCUMFERENCE_SD_MM,
+        ]
+
+
+def test_a_roll_out_corrects_runs_since_a_day(
+    folder: Path, runs_of_wheels: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with sqlite3.connect(runs_of_wheels) as direct:
+        old = datetime(2024, 5, 4, 12).astimezone().timestamp() * 1e6
+        direct.execute("UPDATE runs SET started_us = ? WHERE id = 1", (int(old),))
+    before = circumferences(runs_of_wheels)
+    since = ["--correct", "--since", "2024-05-05"]
+    assert run(rolled(folder, runs_of_wheels, *since)) == 0
+    assert "from now on: 2." in capsys.readouterr().out
+    assert circumferences(runs_of_wheels)[0] == before[0]
+    assert run(rolled(folder, runs_of_wheels, "--correct", "--since", "2024-05-04")) == 0
+    assert "from now on: 1, 2." in capsys.readouterr().out
+    assert run(rolled(folder, runs_of_wheels, "--correct", "--since", "2999-01-01")) == 0
+    assert "no run of this wheel" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(
+    ("options", "says"),
+    [
+        (["--since", "2024-05-05"], "--since needs --correct"),
+        (["--correct", "--since", "yesterday"], '--since: found "yesterday"'),
+        (["--correct", "--since", "0001-01-01"], '--since: found "0001-01-01"'),
+    ],
+)
+def test_a_day_that_is_none(
+    folder: Path,
+    runs_of_wheels: Path,
+    options: list[str],
+    says: str,
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    before = circumferences(runs_of_wheels)
+    assert says in complaint(rolled(folder, runs_of_wheels, *options), capsys)
+    assert circumferences(runs_of_wheels) == before
+
+
+def test_a_roll_out_of_a_miscounted_disc_corrects_no_run(
+    folder: Path, runs_of_wheels: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    before = circumferences(runs_of_wheels)
+    twice = ["rollout", str(folder / "twice.csv"), BY_CAR, "--length", "5", "--correct"]
+    assert "mend pulses_per_turn" in complaint([*twice, "--store", str(runs_of_wheels)], capsys)
+    assert circumferences(runs_of_wheels) == before

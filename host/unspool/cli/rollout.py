@@ -11,6 +11,7 @@ from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, find_runs
 from unspool.cli.sources import AsJson, StoreFile
 from unspool.cli.streams import console, print_json
+from unspool.cli.wheel import Correct, Since, correct_runs, since_of
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
@@ -38,6 +39,8 @@ def rollout(
         ),
     ] = 3.0,
     car: CarFiles = None,
+    correct: Correct = False,
+    since: Since = None,
     store: StoreFile = None,
     html: PageFile = None,
     force: Force = False,
@@ -47,7 +50,7 @@ def rollout(
     from unspool.render.json.rollout import rollout_json
     from unspool.study.rollout import Push, roll_out
 
-    lengths = _one_each(length, len(runs))
+    lengths, begin = _one_each(length, len(runs)), since_of(since, correct)
     measured = find_runs(runs, car or [], [], store)
     pushes = [Push(run.name, run.train, m) for run, m in zip(measured, lengths, strict=True)]
     out = roll_out(pushes, _same_wheel(measured), 1e-3 * tape_sd)
@@ -55,12 +58,15 @@ def rollout(
         from unspool.render.html.rollout import rollout_page
 
         write_new(html, rollout_page(out), force=force)
+    corrected = correct_runs(out, runs[0], car or [], store, begin) if correct else None
     if as_json:
-        print_json(rollout_json(out))
+        print_json(rollout_json(out) | ({} if corrected is None else {"corrected": corrected}))
         return
-    from unspool.render.text.rollout import show_rollout
+    from unspool.render.text.rollout import show_corrected, show_rollout
 
     show_rollout(console(), out)
+    if corrected is not None:
+        show_corrected(console(), corrected)
 
 
 def _one_each(lengths: list[float], count: int) -> list[float]:

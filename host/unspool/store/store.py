@@ -198,6 +198,12 @@ class Store:
         with self._write() as connection:
             corrections.correct(connection, run_id, changes, who, self.path, seen)
 
+    def correct_all(self, runs: Mapping[str, int], changes: Mapping[Field, Said], who: str) -> None:
+        """The same for several runs, by id with their revisions: all of them, or none."""
+        with self._write() as connection:
+            for run_id, seen in runs.items():
+                corrections.correct(connection, run_id, changes, who, self.path, seen)
+
     def undo_correction(self, run_id: str, who: str) -> None:
         """Takes back what was said of a run last. Raises InputError if nothing was."""
         with self._write() as connection:

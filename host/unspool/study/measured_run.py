@@ -17,8 +17,11 @@ class MeasuredRun:
     counted: turns on each tier in the order of the drum, None if nobody counted them; turns_from
     says whether the recorder counted them or a person said them. The note is the builder's own.
     The turn is the session and the moment in it, None if they are not known.
+
     stored: its id in the store, None for a run that is in none. taped_m: how far it went by the
-    tape, None if nobody measured. discarded: somebody said that it counts for nothing.
+    tape, None if nobody measured.
+
+    discarded: somebody said that it counts for nothing.
     """
 
     name: str

@@ -36,6 +36,14 @@ def show_rollout(screen: Console, out: RollOut) -> None:
         screen.print(Text(line), soft_wrap=True)  # to be copied whole
 
 
+def show_corrected(screen: Console, runs: list[str]) -> None:
+    """Prints which runs of the store have the circumference from now on."""
+    if runs:
+        screen.print(f"Runs that roll with it from now on: {', '.join(runs)}.")
+    else:
+        screen.print("The store has no run of this wheel, so none was corrected.")
+
+
 def _pushes(out: RollOut) -> Table:
     table = Table(box=None, pad_edge=False)
     for i, heading in enumerate(PUSH_HEAD):

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.finding import Finding
+from unspool.intervals import HALF_IN_SDS
 from unspool.reading.edges.pulse_train import PulseTrain
 
 
@@ -30,6 +31,11 @@ class IntervalEstimate:
 
     def times(self, factor: float) -> IntervalEstimate:
         return IntervalEstimate(self.value * factor, self.low * factor, self.high * factor)
+
+    @property
+    def sd(self) -> float:
+        """Of a normal distribution whose interval is as wide."""
+        return (self.high - self.low) / (2.0 * HALF_IN_SDS)
 
 
 @dataclass(frozen=True)

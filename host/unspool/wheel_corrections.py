@@ -1,0 +1,56 @@
+"""A roll-out corrects every run of its wheel."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from unspool.car.of_run import CountedWheel, counted_wheel
+from unspool.corrections import check
+from unspool.errors import UnspoolError
+from unspool.store import Field, Said, Store, StoredRun
+
+LEAST_SD_MM = 1e-3  # that a car file takes
+
+
+def correct_wheel(
+    store: Store,
+    wheel: CountedWheel,
+    circumference_m: float,
+    sd_m: float,
+    who: str,
+    since: datetime | None = None,
+) -> list[str]:
+    """Gives all runs of the wheel this rolling circumference, and returns their ids.
+
+    since: only runs that began then or later. Raises InputError if a run cannot have it; then none
+    is changed.
+    """
+    changes: dict[Field, Said] = {
+        Field.CIRCUMFERENCE_MM: 1e3 * circumference_m,
+        Field.CIRCUMFERENCE_SD_MM: max(1e3 * sd_m, LEAST_SD_MM),
+    }
+    runs = [run for run in _runs(store) if _is_of(run, wheel, since)]
+    for run in runs:
+        check(run, changes)
+    store.correct_all({run.id: run.revision for run in runs}, changes, who)
+    return [run.id for run in runs]
+
+
+def _runs(store: Store) -> list[StoredRun]:
+    """All runs that can be read from the store."""
+    found = []
+    for row in store.runs():
+        try:
+            found.append(store.run(row.id))
+        except UnspoolError:  # damaged: the list of runs says so
+            continue
+    return found
+
+
+def _is_of(run: StoredRun, wheel: CountedWheel, since: datetime | None) -> bool:
+    if run.car_text is None or (since is not None and run.started_at < since):
+        return False
+    try:
+        return counted_wheel(run.car_text, f"the car of run {run.id}") == wheel
+    except UnspoolError:
+        return False
