@@ -74,12 +74,14 @@ def test_every_property_and_stage_has_a_name() -> None:
 
 def test_parts_are_named_with_their_size_as_it_is_measured() -> None:
     parts = [
-        Part(PartKind.WEIGHT, 0.64),
-        Part(PartKind.DRIVEN_WHEELS, 0.1),
+        Part(PartKind.WEIGHT, 0.64, mass_kg=0.64),
+        Part(PartKind.DRIVEN_WHEELS, 0.1, mass_kg=0.0247, weighed=False),
+        Part(PartKind.DRIVEN_WHEELS, 0.1, mass_kg=0.045),
         Part(PartKind.TIER, 0.014, "run"),
     ]
     assert [part_name(part) for part in parts] == [
         "weight 640 g",
-        "driven wheels 100 mm",
+        "driven wheels 100 mm, 24.7 g each by their size",
+        "driven wheels 100 mm, 45 g each",
         "tier 'run' 14 mm",
     ]

@@ -13,6 +13,7 @@ from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
 from unspool.study.plan.evaluate import TURN_STEP
+from unspool.study.plan.parts import WheelSize
 
 
 @dataclass(frozen=True)
@@ -20,7 +21,7 @@ class OwnedSizes:
     """Sizes of other parts that the builder owns: weights, driven wheels, and tiers by name."""
 
     weights_g: tuple[float, ...] = ()
-    wheels_mm: tuple[float, ...] = ()
+    wheels_mm: tuple[WheelSize, ...] = ()
     tiers_mm: tuple[tuple[str, tuple[float, ...]], ...] = ()
 
 

@@ -97,7 +97,7 @@ def _car(file: schema.CarFile) -> vehicle.Car:
         drag_coefficient=body.drag_coefficient,
         breaking_load_n=file.string.breaking_load_n,
         pulley=_pulley(file.pulley),
-        geometry=_geometry(body),
+        geometry=_geometry(body, weight),
         body_mass_sd_kg=_scaled(body.mass_sd_g, 1e-3),
         weight_mass_sd_kg=_scaled(weight.mass_sd_g, 1e-3),
         drop_sd_m=_scaled(weight.drop_sd_mm, 1e-3),
@@ -167,12 +167,18 @@ def _pulley(pulley: schema.PulleyTable | None) -> vehicle.Pulley | None:
     )
 
 
-def _geometry(body: schema.BodyTable) -> vehicle.Geometry | None:
+def _geometry(body: schema.BodyTable, weight: schema.WeightTable) -> vehicle.Geometry | None:
     base, behind = body.wheelbase_mm, body.centre_of_mass_to_driven_axle_mm
     height = body.centre_of_mass_height_mm
     if base is None or behind is None or height is None:
         return None
-    return vehicle.Geometry(base * 1e-3, behind * 1e-3, height * 1e-3)
+    return vehicle.Geometry(
+        base * 1e-3,
+        behind * 1e-3,
+        height * 1e-3,
+        _scaled(weight.centre_height_mm, 1e-3),
+        _scaled(weight.centre_to_driven_axle_mm, 1e-3),
+    )
 
 
 def _losses(given: schema.LossesTable) -> vehicle.Losses:

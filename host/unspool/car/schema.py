@@ -123,6 +123,8 @@ class WeightTable(BaseModel):
     mass_sd_g: float | None = _mass_sd()
     drop_mm: Drop
     drop_sd_mm: float | None = _length_sd()
+    centre_height_mm: Millimetres | None = optional("a length from 1 to 5000")
+    centre_to_driven_axle_mm: SomeMillimetres | None = optional("a length from 0 to 5000")
 
 
 class StringTable(BaseModel):

@@ -114,11 +114,16 @@ class Losses:
 
 @dataclass(frozen=True)
 class Geometry:
-    """Where the mass sits; all lengths in metres."""
+    """Where the mass sits; all lengths in metres.
+
+    The weight's own centre, at the top, is None if the file does not say it.
+    """
 
     wheelbase_m: float
     centre_of_mass_to_driven_axle_m: float
     centre_of_mass_height_m: float
+    weight_height_m: float | None = None
+    weight_to_driven_axle_m: float | None = None
 
 
 @dataclass(frozen=True)

@@ -55,8 +55,12 @@ OwnWeights = Annotated[
     list[float] | None, typer.Option(help="Another weight that you own; can be repeated.")
 ]
 OwnWheels = Annotated[
-    list[float] | None,
-    typer.Option(help="Another diameter of driven wheels that you own; can be repeated."),
+    list[str] | None,
+    typer.Option(
+        metavar="MM[:G]",
+        help="Another diameter of driven wheels that you own, if you like with the mass of each; "
+        "can be repeated.",
+    ),
 ]
 OwnTiers = Annotated[
     list[str] | None,
@@ -114,14 +118,15 @@ def plan(
         show_plan(console(), found)
 
 
-def _owned(car: Car, weights_g: list[float], wheels_mm: list[float], tiers: list[str]) -> Owned:
+def _owned(car: Car, weights_g: list[float], wheels: list[str], tiers: list[str]) -> Owned:
     from unspool.study.plan import Owned
+    from unspool.study.plan.parts import wheel_size
 
     tiers_mm: dict[str, list[float]] = {}
     for text in tiers:
         name, mm = _tier(text)
         tiers_mm.setdefault(name, []).append(mm)
-    return Owned.measured(car, weights_g, wheels_mm, tiers_mm)
+    return Owned.measured(car, weights_g, [wheel_size(text) for text in wheels], tiers_mm)
 
 
 def _tier(text: str) -> tuple[str, float]:

@@ -18,7 +18,7 @@ from unspool.study.plan import Aim, Goal, Limits, Owned, plan
 from unspool.study.plan.evaluate import PlanningTask
 from unspool.study.plan.flatness import binding, miscounts, ranges
 from unspool.study.plan.most_informative import known_factor, most_informative
-from unspool.study.plan.parts import Part, PartKind
+from unspool.study.plan.parts import Part, PartKind, wheel_size
 from unspool.study.plan.search import Optimum, search
 from unspool.study.plan.sensitivity import CarProperty, changes
 from unspool.virtual import truth
@@ -174,7 +174,7 @@ def test_what_is_known_before_any_run() -> None:
 def test_a_part_that_gains_is_fitted() -> None:
     owned = Owned((0.5, 0.9), (), {"run": (0.0055,)})
     planned = plan(scenario.sandpiper(), TRACK, owned=owned)
-    assert Part(PartKind.WEIGHT, 0.9) in planned.parts
+    assert Part(PartKind.WEIGHT, 0.9, mass_kg=0.9) in planned.parts
     assert planned.car.weight_mass_kg == 0.9
     assert planned.gain_m == pytest.approx(
         planned.prediction.distance_m - predict(scenario.sandpiper(), TRACK).distance_m
@@ -182,9 +182,36 @@ def test_a_part_that_gains_is_fitted() -> None:
 
 
 def test_parts_that_gain_nothing_stay_in_the_box() -> None:
-    planned = plan(scenario.sandpiper(), TRACK, owned=Owned((0.3, 0.64), (0.04,), {}))
+    planned = plan(scenario.sandpiper(), TRACK, owned=Owned((0.3, 0.64), (0.08,), {}))
     assert planned.parts == ()
     assert planned.car.weight_mass_kg == 0.64
+
+
+def test_a_weighed_wheel_is_taken_at_its_mass() -> None:
+    """Wheels of 80 mm weigh 16 g each by their size; those that were weighed have 60 g."""
+    by_size, weighed = (
+        plan(scenario.sandpiper(), FLAT, owned=Owned.measured(scenario.sandpiper(), (), [wheel]))
+        for wheel in (80.0, (80.0, 10.0))
+    )
+    (scaled,), (light,) = by_size.parts, weighed.parts
+    assert scaled.mass_kg == pytest.approx(0.038 * (0.040 / by_size.own.driven_wheel.radius_m) ** 2)
+    assert (scaled.weighed, light.weighed, light.mass_kg) == (False, True, pytest.approx(0.010))
+    lighter = by_size.car.total_mass_kg - weighed.car.total_mass_kg
+    assert lighter == pytest.approx(2.0 * (scaled.mass_kg - 0.010))
+    assert weighed.prediction.distance_m > by_size.prediction.distance_m
+
+
+@pytest.mark.parametrize(
+    ("text", "size"), [("100", 100.0), (" 82.5 ", 82.5), ("100:45", (100.0, 45.0))]
+)
+def test_sizes_of_wheels(text: str, size: object) -> None:
+    assert wheel_size(text) == size
+
+
+@pytest.mark.parametrize("text", ["", "100:", "-3", "100:45:2", "1e3", "hundred"])
+def test_what_is_no_size_of_wheels(text: str) -> None:
+    with pytest.raises(InputError, match="--own-wheel-mm"):
+        wheel_size(text)
 
 
 def test_wheels_smaller_than_the_drum_are_not_tried() -> None:

@@ -52,6 +52,7 @@ def plan_page(query: Query, studies: Studies) -> Page:
 def _error_text(error: UnspoolError) -> str:
     """The page's own names in place of the command line's options."""
     text = str(error).replace("--distance", "mark").replace("--turn-step", "turns in steps of")
+    text = text.replace("--own-wheel-mm", "driven wheels that you own")
     return re.sub(r"--([a-z]+(?:-[a-z]+)*)", lambda found: found[1].replace("-", " "), text)
 
 

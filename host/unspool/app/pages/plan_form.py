@@ -15,6 +15,7 @@ from unspool.render.words.plan import LIMIT_NAMES
 from unspool.study.plan import Aim, Counts, Goal, Limits
 from unspool.study.plan.evaluate import TURN_STEP
 from unspool.study.plan.limits import NAMES
+from unspool.study.plan.parts import WheelSize, wheel_size
 
 PATH = "/plan"
 AIMS = (
@@ -57,15 +58,23 @@ def _owned(query: Query) -> OwnedSizes:
     tiers = ((name.removeprefix(TIER), _sizes(query, name, "mm")) for name in names)
     return OwnedSizes(
         _sizes(query, WEIGHTS, "g"),
-        _sizes(query, WHEELS, "mm"),
+        _wheels(query),
         tuple((name, sizes) for name, sizes in tiers if sizes),
     )
+
+
+def _wheels(query: Query) -> tuple[WheelSize, ...]:
+    return tuple(wheel_size(word) for word in _words(query.text(WHEELS)))
+
+
+def _words(typed: str) -> list[str]:
+    return re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
 
 
 def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
     """ "500, 640.5" as numbers. Raises InputError for anything else."""
     typed = query.text(name)
-    words = re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
+    words = _words(typed)
     if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
         raise InputError(
             f'parts that you own: found "{typed}", expected sizes in {unit} with commas, '
@@ -125,7 +134,7 @@ def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
         drum = ()  # the page says why elsewhere
     fields = {
         WEIGHTS: "Weights, g",
-        WHEELS: "Driven wheels, diameters in mm",
+        WHEELS: "Driven wheels, diameters in mm, or with the mass of each in g: 100:45",
         **{f"{TIER}{tier.name}": f"Tier {tier.name}, diameters in mm" for tier in drum},
     }
     return html.Details(

@@ -9,6 +9,7 @@ from unspool.render.json.common import FORMAT, Json, finding_json, known
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import change_name, part_name
 from unspool.study.plan.flatness import Miscount
+from unspool.study.plan.parts import Part, PartKind
 from unspool.study.plan.sensitivity import CarChange
 from unspool.study.plan.types import Plan
 
@@ -32,6 +33,7 @@ def plan_json(plan: Plan) -> Json:
         "best": _best(plan),
         "left_out": list(plan.left_out),
         "parts": [part_name(part) for part in plan.parts],
+        "fitted": [_part(part) for part in plan.parts],
         "learnt": list(plan.learnt_from),
         "distance_m": known(p.distance_m),
         "distance_low_m": known(p.distance_low_m),
@@ -54,6 +56,18 @@ def plan_json(plan: Plan) -> Json:
         "lesson": _most_informative(plan),
         "warnings": [sentence(finding) for finding in plan.findings],
         "findings": [finding_json(finding) for finding in plan.findings],
+    }
+
+
+def _part(part: Part) -> Json:
+    """A weight's size is its mass; other sizes are diameters."""
+    of_weight = part.kind is PartKind.WEIGHT
+    return {
+        "kind": str(part.kind),
+        "tier": part.tier,
+        "diameter_m": None if of_weight else part.size,
+        "mass_kg": part.mass_kg,
+        "weighed": part.weighed,
     }
 
 

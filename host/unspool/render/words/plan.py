@@ -55,11 +55,13 @@ def change_name(change: CarChange) -> str:
 
 
 def part_name(part: Part) -> str:
-    """`weight 640 g`, `driven wheels 100 mm`, `tier 'run' 14 mm`."""
+    """`weight 640 g`, `driven wheels 100 mm, 25 g each by their size`, `tier 'run' 14 mm`."""
     if part.kind is PartKind.WEIGHT:
         return f"weight {1e3 * part.size:g} g"
     if part.kind is PartKind.DRIVEN_WHEELS:
-        return f"driven wheels {1e3 * part.size:g} mm"
+        weighs = f"{1e3 * (part.mass_kg or 0.0):.3g} g each"
+        by = "" if part.weighed else " by their size"
+        return f"driven wheels {1e3 * part.size:g} mm, {weighs}{by}"
     return f"tier {part.tier!r} {1e3 * part.size:g} mm"
 
 

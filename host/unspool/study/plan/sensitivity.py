@@ -9,6 +9,7 @@ from enum import StrEnum
 import numpy as np
 
 from unspool.car import Car
+from unspool.car.other_parts import with_body, with_driven_wheels, with_drop, with_weight
 from unspool.model.number import Floats
 from unspool.study.plan.evaluate import PlanningTask
 from unspool.study.plan.goal import Aim
@@ -99,10 +100,10 @@ def drum_fits(car: Car) -> bool:
 
 def _changed(car: Car, turns: Floats) -> Iterator[tuple[CarProperty, str | None, Changed]]:
     of = CarProperty
-    yield of.FALLING_WEIGHT, None, lambda c, x: replace(c, weight_mass_kg=c.weight_mass_kg * x)
-    yield of.BODY, None, lambda c, x: replace(c, body_mass_kg=c.body_mass_kg * x)
-    yield of.DROP, None, lambda c, x: replace(c, drop_m=c.drop_m * x)
-    yield of.DRIVEN_WHEELS, None, _wheels
+    yield of.FALLING_WEIGHT, None, lambda c, x: with_weight(c, c.weight_mass_kg * x)
+    yield of.BODY, None, lambda c, x: with_body(c, c.body_mass_kg * x)
+    yield of.DROP, None, lambda c, x: with_drop(c, c.drop_m * x)
+    yield of.DRIVEN_WHEELS, None, lambda c, x: with_driven_wheels(c, c.driven_wheel.radius_m * x)
     if car.losses.rolling_coefficient:
         yield of.ROLLING, None, _rolling
     if car.losses.constant_drag_n:
@@ -137,24 +138,6 @@ def _constant(car: Car, share: float) -> Car:
 def _drive(car: Car, share: float) -> Car:
     efficiency = 1.0 - (1.0 - car.losses.drive_efficiency) * share
     return replace(car, losses=replace(car.losses, drive_efficiency=max(efficiency, 0.0)))
-
-
-def _wheels(car: Car, share: float) -> Car:
-    return with_driven_radius(car, car.driven_wheel.radius_m * share)
-
-
-def with_driven_radius(car: Car, radius_m: float) -> Car:
-    """The car on driven wheels of another radius and the same mass.
-
-    Their inertia goes with the square of the radius.
-    """
-    wheels = tuple(
-        replace(w, radius_m=radius_m, inertia_kg_m2=w.inertia_kg_m2 * (radius_m / w.radius_m) ** 2)
-        if w.driven
-        else w
-        for w in car.wheels
-    )
-    return replace(car, wheels=wheels)
 
 
 def _tier(index: int) -> Changed:
