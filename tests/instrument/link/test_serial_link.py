@@ -162,3 +162,29 @@ def test_closing_leaves_dtr_up(terminal: Terminal) -> None:
 def test_closing_twice_does_nothing(link: SerialLink) -> None:
     link.close()
     link.close()
+
+
+@pytest.mark.parametrize(("platform", "dtr"), [("win32", False), ("linux", True)])
+def test_dtr_stays_down_where_the_system_lets_it(
+    platform: str, dtr: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A rising DTR resets most boards. Only on Windows can a program open a port without it."""
+    opened: list[tuple[str | None, bool]] = []
+
+    class Port:
+        def __init__(self, port: str | None, *_: object, **__: object) -> None:
+            self.port, self.dtr = port, True
+
+        def open(self) -> None:
+            opened.append((self.port, self.dtr))
+
+        def fileno(self) -> int:
+            raise OSError
+
+        def close(self) -> None:
+            pass
+
+    monkeypatch.setattr("serial.Serial", Port)
+    monkeypatch.setattr(sys, "platform", platform)
+    SerialLink("COM3").open()
+    assert opened == [("COM3", dtr)]

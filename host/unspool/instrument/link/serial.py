@@ -40,8 +40,12 @@ class SerialLink(Link):
         try:
             # exclusive: a second program on the same board would eat half of its bytes
             opened = serial.Serial(
-                self._port, self._baud, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
+                None, self._baud, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
             )
+            opened.port = self._port
+            if sys.platform == "win32":
+                opened.dtr = False  # else it rises and resets the board; elsewhere it always does
+            opened.open()
         except (OSError, ValueError) as error:
             raise LinkError(_why_not(self._port, error)) from error
         _keep_dtr_on_close(opened)
