@@ -20,9 +20,9 @@ from unspool.instrument.wire import (
     cobs,
 )
 from unspool.instrument.wire.codes import GarbledCode
-from unspool.instrument.wire.conversation import flush_for
 from unspool.instrument.wire.crc import with_crc
 from unspool.instrument.wire.decoded import Decoded
+from unspool.instrument.wire.flush import flush_for
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
 from unspool.instrument.wire.messages import (
     Acknowledge,

@@ -16,6 +16,7 @@ from unspool.instrument.wire.acknowledging import Acknowledging, Stored
 from unspool.instrument.wire.check import SampleReader
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
+from unspool.instrument.wire.flush import flush_for
 from unspool.instrument.wire.frames import Frame, FrameReader, delimited_frame
 from unspool.instrument.wire.log_reader import LogReader
 from unspool.instrument.wire.messages import (
@@ -41,7 +42,6 @@ from unspool.instrument.wire.states import (
 )
 from unspool.instrument.wire.table import (
     EDGE_TICKS_SHIFT,
-    FLUSH_MS,
     HELLO,
     MOST_EDGES_PER_TURN,
     PROTOCOL,
@@ -51,11 +51,8 @@ from unspool.instrument.wire.table import (
 from unspool.instrument.wire.timer import Timer
 
 ASK_S = 0.5  # between two requests that were not answered; a board answers within milliseconds
-FRAMING_BYTES = 12  # of an EDGES frame, and the unfinished byte that comes again
-FRAMING_SHARE = 0.1  # of what a slow link carries
 PLAUSIBLE_TICK_HZ = range(1_000, 20_000_001)  # slower times no edge, faster no chip counts
 MOST_IDENTITY = 2**32 - 1  # two of a hundred boards are alike once in a million workshops
-LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
 
 
 @dataclass(frozen=True)
@@ -281,17 +278,6 @@ class Conversation:
             return None
         confirmed = Configure(hello.edges_per_turn, hello.flush_ms, hello.byte_us)
         return wanted if wanted != confirmed else None
-
-
-def flush_for(rate: int | None) -> int:
-    """How long unfilled frames wait, so that their framing takes up to FRAMING_SHARE of the link.
-
-    In milliseconds; rate is what the link carries in bytes a second.
-    """
-    if not rate:
-        return FLUSH_MS
-    wait_ms = round(1000 * FRAMING_BYTES / (FRAMING_SHARE * rate))
-    return min(max(FLUSH_MS, wait_ms), LONGEST_FLUSH_MS)
 
 
 def _constants(hello: Hello) -> BoardHello:
