@@ -21,7 +21,7 @@ from typing import NamedTuple
 RETURN_BYTES = 2  # a return address
 SYMBOL = re.compile(r"^[0-9a-f]+ <([^>]+)>:$")
 INSTRUCTION = re.compile(r"^ +[0-9a-f]+:\t[0-9a-f ]+\t(\S+)\s*([^;]*)(?:; .*<([^>+]+).*>)?")
-SUFFIX = re.compile(r"\.lto_priv\.\d+$")
+SUFFIX = re.compile(r"((\.lto_priv)?\.\d+)+$")  # what makes a name unique to the linker
 ENDS = {"ret", "reti", "jmp", "rjmp"}
 
 
@@ -63,12 +63,15 @@ def read_usage(lines: Iterable[str]) -> dict[str, int]:
         name = SUFFIX.sub("", place.rsplit(":", 1)[1])
         if kind.strip() != "static":
             raise StackError(f"{name} takes a stack of a size that is not fixed")
-        usage[name] = int(count)
+        usage[name] = max(int(count), usage.get(name, 0))
     return usage
 
 
 def read_listing(text: str, usage: dict[str, int]) -> dict[str, Function]:
-    """The functions of a listing by name. A label that nothing calls belongs to what it follows."""
+    """The functions of a listing by name. A label that nothing calls belongs to what it follows.
+
+    Functions of one name, from different files, become one with the calls of all.
+    """
     labels = list(_labels(text))
     steps = (step for one in labels for step in one.instructions)
     called = {step.target for step in steps if "call" in step.mnemonic}
@@ -78,7 +81,10 @@ def read_listing(text: str, usage: dict[str, int]) -> dict[str, Function]:
             functions.append(one)
         else:
             functions[-1].instructions += one.instructions
-    return {one.name: one for one in functions}
+    named: dict[str, Function] = {}
+    for one in functions:
+        named.setdefault(one.name, Function(one.name)).instructions += one.instructions
+    return named
 
 
 def _labels(text: str) -> Iterator[Function]:

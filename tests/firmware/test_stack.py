@@ -62,6 +62,19 @@ def test_function_that_runs_on_into_the_next_one_counts_it(stack: ModuleType) ->
     assert bound(stack, usage, main="nop", last="ret") == 10 + 20 + 4
 
 
+def test_functions_of_one_name_count_as_the_larger_with_the_calls_of_both(
+    stack: ModuleType,
+) -> None:
+    usage = ["a.c:1:1:main\t10\tstatic", "a.c:2:1:same\t20\tstatic", "b.c:2:1:same\t5\tstatic"]
+    functions = {
+        "main": "call 0x0 ; 0x0 <same.lto_priv.3>|ret",
+        "same": "ret",
+        "same.lto_priv.3": "call 0x0 ; 0x0 <__library>|ret",
+        "__library": "ret",
+    }
+    assert bound(stack, usage, **functions) == 10 + 20 + 2 + 4
+
+
 @pytest.mark.parametrize(
     ("functions", "reason"),
     [
