@@ -34,7 +34,7 @@ def _header_lines() -> Iterator[str]:
     yield f"#define TABLE_HASH UINT32_C(0x{table.TABLE_HASH:08X})"
     for name in table.CONSTANTS:
         yield f"#define {name} {getattr(table, name)}"
-    for name in ("BLOCK_STARTS", "SAMPLE_A", "SAMPLE_B"):
+    for name in ("BLOCK_STARTS", "BLOCK_RESTARTED", "SAMPLE_A", "SAMPLE_B"):
         yield f"#define {name} 0x{getattr(table, name):02X}U"
     yield f"#define SAMPLE_BYTES {table.SAMPLE_BYTES}"
     host = [message for message in table.MESSAGES if message.sender == "host"]

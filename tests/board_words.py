@@ -17,8 +17,9 @@ def hello(boot: int = 7, edges_per_turn: int = 20) -> BoardHello:
     return BoardHello(1, "python", TICK_HZ, edges_per_turn, boot, 0xB0A2D001)
 
 
-def status(at_s: float, next_edge: int) -> BoardStatus:
-    return BoardStatus(5000, 0, 0, ResetCause.POWER_ON, round(at_s * TICK_HZ), next_edge)
+def status(at_s: float, next_edge: int, reset_at_s: float = 0.0) -> BoardStatus:
+    ticks, reset_at = round(at_s * TICK_HZ), round(reset_at_s * TICK_HZ)
+    return BoardStatus(5000, 0, 0, ResetCause.POWER_ON, ticks, next_edge, reset_at)
 
 
 def batch(times: list[float], directions: list[int], first: int) -> EdgeBatch:

@@ -44,8 +44,8 @@ FRAMES: tuple[tuple[WireMessage, bytes], ...] = (
     (Acknowledge(0x34, 256, 300, 1), bytes.fromhex("031934020101032c01010401598200")),
     (Configure(20, 5, 500), bytes.fromhex("031a140605f4013b1e00")),
     (
-        Status(0x34, 7304, 42, 4, 3, 0x6789ABCDEF, 256),
-        bytes.fromhex("081334881c2a0403010106efcdab896702010103df5a00"),
+        Status(0x34, 7304, 42, 4, 3, 0x6789ABCDEF, 256, 0x6700000001),
+        bytes.fromhex("081334881c2a0403010106efcdab8967020101020101010467f99b00"),
     ),
     (Edges(0x34, 0, 0x08, BLOCK), EDGES_WHOLE),
     (Edges(0x34, 0, 0x0B, BLOCK_HEADER + bytes.fromhex("fff0d9008018")), EDGES_BEGUN),

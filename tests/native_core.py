@@ -9,6 +9,7 @@ from functools import cache
 from pathlib import Path
 
 CORE = Path(__file__).resolve().parent.parent / "firmware" / "core"
+KEPT_MEMORY = Path(__file__).with_name("kept_memory.c")
 WARNINGS = ("-std=c11", "-Wall", "-Wextra", "-Werror")
 
 
@@ -23,21 +24,25 @@ class Setup(ctypes.Structure):
 
 
 @cache
-def library(log_bytes: int = 1344) -> ctypes.CDLL:
+def library(log_bytes: int = 1264) -> ctypes.CDLL:
     """The core with undefined behaviour turned into a crash that fails the test."""
-    sources = [str(path) for path in sorted(CORE.glob("*.c"))]
+    sources = [str(path) for path in (*sorted(CORE.glob("*.c")), KEPT_MEMORY)]
     trap = ("-fsanitize=undefined", "-fsanitize-undefined-trap-on-error")
     # -Bsymbolic: the core's names must not meet those of a library that was loaded before
     build = ("gcc", *WARNINGS, "-O2", *trap, "-shared", "-fPIC", "-Wl,-Bsymbolic")
     with tempfile.TemporaryDirectory(prefix="unspool-core-") as folder:
         out = f"{folder}/core.so"
-        subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", "-o", out, *sources], check=True)
+        kept = ('-DKEPT_SECTION="outlives"',)
+        subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", *kept, "-o", out, *sources], check=True)
         core = ctypes.CDLL(out)
     for name in ("core_next_byte", "core_checks", "core_takes", "core_wants_sample"):
         getattr(core, name).restype = ctypes.c_bool
     core.core_sample.argtypes = (ctypes.c_uint32, ctypes.c_uint8)
     core.core_edge.argtypes = (ctypes.c_uint32, ctypes.c_bool)
+    core.core_resume.restype = ctypes.c_uint16
     core.crc16.restype = ctypes.c_uint16
+    core.kept_memory.restype = ctypes.c_void_p
+    core.kept_bytes.restype = ctypes.c_size_t
     core.cobs_decode.restype = ctypes.c_uint8
     return core
 
@@ -49,15 +54,30 @@ class NativeBoard:
         self,
         boot: int,
         edges_per_turn: int = 20,
-        ring_bytes: int = 1344,
+        ring_bytes: int = 1264,
         firmware: str = "python",
         reset_cause: int = 1,
         identity: int = 0,
     ) -> None:
         self._core = library(ring_bytes)
         self._name = firmware.encode()
-        setup = Setup(self._name, boot, reset_cause, edges_per_turn, identity)
-        self._core.core_init(ctypes.byref(setup))
+        self._setup = Setup(self._name, boot, reset_cause, edges_per_turn, identity)
+        assert not self._core.core_resume(1), "after power-on it finds no log"
+        self._core.core_init(ctypes.byref(self._setup))
+
+    def reset(self, cause: int) -> int:
+        """The board's start after a reset; returns the boot number of the log in memory, 0 none."""
+        self._setup.reset_cause = cause
+        self._setup.identity = self._core.core_identity()
+        found = int(self._core.core_resume(cause))
+        self._core.core_init(ctypes.byref(self._setup))
+        return found
+
+    @property
+    def memory(self) -> ctypes.Array[ctypes.c_ubyte]:
+        """What a reset leaves as it is."""
+        size = self._core.kept_bytes()
+        return (ctypes.c_ubyte * size).from_address(self._core.kept_memory())
 
     @property
     def battery_mv(self) -> int:

@@ -1,6 +1,7 @@
 /* The samples of a sensor check, put into frames as they come. See check.h. */
 #include "check.h"
 
+#include "cold.h"
 #include "clock.h"
 #include "frame.h"
 #include "messages.h"
@@ -20,7 +21,7 @@ void check_init(void)
     samples = 0;
 }
 
-void check_ask(bool wanted, uint32_t now)
+COLD void check_ask(bool wanted, uint32_t now)
 {
     if (wanted && !on) {
         number = 0;
@@ -46,7 +47,7 @@ bool check_takes(void)
     return !whole && !frame_sending();
 }
 
-void check_sample(uint32_t stamp, uint8_t levels, uint8_t boot)
+COLD void check_sample(uint32_t stamp, uint8_t levels, uint8_t boot)
 {
     if (samples == 0) {
         frame_begin(HEAD_SENSORS);

@@ -5,18 +5,25 @@
  * During a sensor check the log is not sent and does not grow. */
 #include "core.h"
 
+#include "cold.h"
 #include "check.h"
 #include "clock.h"
 #include "frame.h"
+#include "kept.h"
 #include "log.h"
 #include "messages.h"
+#include "order.h"
 
 #define TICK_HZ (UINT32_C(2000000) >> EDGE_TICKS_SHIFT)
 #define MS STAMPS_PER_MS
 #define US UINT32_C(2)
 #define FIRMWARE_MAX 24
+#define KEPT_BY ((uint16_t)TABLE_HASH)
 
 static struct core_setup own;
+KEPT static uint16_t kept_by; /* the program that wrote what is kept, by its message table */
+KEPT static uint16_t kept_boot;
+static bool resumed;
 static uint16_t battery_mv;
 static uint8_t flush_ms;
 static uint32_t flush_stamps; /* the same; multiplied once, not each time it is compared */
@@ -41,18 +48,49 @@ static void set_flush(uint8_t milliseconds)
     flush_stamps = milliseconds * MS;
 }
 
-void core_init(const struct core_setup *setup)
+static bool log_beyond_sent(void)
 {
-    own = *setup;
+    uint32_t end = log_end();
+    if (log_end_unused() == 0)
+        return sent < end;
+    return sent + 1 < end || (sent < end && sent_bits < 8 - log_end_unused());
+}
+
+/* After power-on the memory holds garbage, which could look like a log once in a long while. */
+COLD uint16_t core_resume(enum reset_cause cause)
+{
+    resumed = false;
+    if (cause == RESET_POWER_ON || kept_by != (KEPT_BY ^ kept_boot))
+        return 0;
+    resumed = clock_resume() && log_resume();
+    return resumed ? kept_boot : 0;
+}
+
+COLD static void begin_log(void)
+{
+    kept_by = 0;
+    keep_order();
     clock_init();
     log_init();
+    kept_boot = own.boot;
+    keep_order();
+    kept_by = KEPT_BY ^ kept_boot;
+}
+
+COLD void core_init(const struct core_setup *setup)
+{
+    own = *setup;
+    if (!resumed)
+        begin_log();
     frame_init();
     check_init();
     battery_mv = byte_us = 0;
     set_flush(FLUSH_MS);
-    now = sent = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
+    now = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
+    sent = log_oldest_position();
     sent_bits = 0;
-    unsent = host_heard = false;
+    unsent = log_beyond_sent();
+    host_heard = false;
     hello_due = status_due = true;
 }
 
@@ -71,14 +109,6 @@ static bool elapsed(uint32_t since, uint32_t wait)
     return clock_elapsed(now, since, wait);
 }
 
-static bool log_beyond_sent(void)
-{
-    uint32_t end = log_end();
-    if (log_end_unused() == 0)
-        return sent < end;
-    return sent + 1 < end || (sent < end && sent_bits < 8 - log_end_unused());
-}
-
 static void note_unsent(uint32_t since)
 {
     unsent = log_beyond_sent();
@@ -86,7 +116,7 @@ static void note_unsent(uint32_t since)
 }
 
 /* Send the log again from here, or from the oldest byte kept, which the hello then announces. */
-static void restart(uint32_t position)
+COLD static void restart(uint32_t position)
 {
     uint32_t oldest = log_oldest_position();
     if (position < oldest) {
@@ -155,7 +185,7 @@ static void go_back(void)
 void core_now(uint32_t stamp)
 {
     now = stamp;
-    (void)clock_widen(stamp);
+    clock_keep(stamp);
     check_now(now);
     if (check_on())
         note_unsent(now); /* what waits for the end of the check waits from there on */
@@ -169,7 +199,7 @@ void core_now(uint32_t stamp)
     go_back();
 }
 
-static void answer_request(void)
+COLD static void answer_request(void)
 {
     uint32_t edge = frame_field(HELLO_REQUEST_EDGE, 4);
     if (frame_field(HELLO_REQUEST_BOOT, 2) != own.boot)
@@ -180,7 +210,7 @@ static void answer_request(void)
     hello_due = status_due = true;
 }
 
-static void acknowledge(void)
+COLD static void acknowledge(void)
 {
     uint32_t position = frame_field(ACKNOWLEDGE_POSITION, 4);
     if (position > log_acknowledged())
@@ -193,7 +223,7 @@ static void acknowledge(void)
         restart(position);
 }
 
-static void configure(void)
+COLD static void configure(void)
 {
     uint16_t edges_per_turn = (uint16_t)frame_field(CONFIGURE_EDGES_PER_TURN, 2);
     if (edges_per_turn != own.edges_per_turn) {
@@ -213,7 +243,7 @@ static void identify(void)
     hello_due = true;
 }
 
-static bool answer(void)
+COLD static bool answer(void)
 {
     uint8_t head = frame_head();
     uint8_t size = frame_payload();
@@ -244,7 +274,7 @@ void core_receive(uint8_t byte)
     heard_at = now;
 }
 
-static void say_hello(void)
+COLD static void say_hello(void)
 {
     struct log_place oldest = log_oldest();
     struct log_place from = log_block_at(sent);
@@ -263,12 +293,12 @@ static void say_hello(void)
     frame_put(log_next_edge(), 4);
     frame_put(log_acknowledged_edge(), 4);
     for (uint8_t i = 0; i < FIRMWARE_MAX && own.firmware[i]; i++)
-        frame_put((uint8_t)own.firmware[i], 1);
+        frame_put_byte((uint8_t)own.firmware[i]);
 }
 
-static void say_status(void)
+COLD static void say_status(void)
 {
-    struct ticks ticks = clock_widen(now);
+    struct ticks ticks = clock_of_boot(clock_widen(now));
     frame_begin(HEAD_STATUS);
     frame_put((uint8_t)own.boot, 1);
     frame_put(battery_mv, 2);
@@ -278,6 +308,9 @@ static void say_status(void)
     frame_put(ticks.low, 4);
     frame_put(ticks.high, 1);
     frame_put(log_next_edge(), 4);
+    struct ticks start = clock_start();
+    frame_put(start.low, 4);
+    frame_put(start.high, 1);
 }
 
 static void say_edges(void)
@@ -288,7 +321,7 @@ static void say_edges(void)
     frame_put(sent, 4);
     frame_put(piece.unused_bits | (piece.starts_block ? BLOCK_STARTS : 0U), 1);
     for (uint8_t i = 0; i < piece.length; i++)
-        frame_put(log_byte(sent + i), 1);
+        frame_put_byte(log_byte(sent + i));
     sent += piece.length;
     sent_bits = 0;
     if (piece.unused_bits) {

@@ -1,10 +1,10 @@
 /* The board-independent instrument: edges and the host's bytes in, the board's bytes out.
  *
- * A board calls core_init once. All else it calls from its main loop, never from an interrupt. It
- * hands over each captured edge in order (core_edge) and each byte from the host (core_receive). It
- * asks for each byte that its UART can take (core_next_byte). Every few milliseconds it says what
- * time it is (core_now). It takes that stamp before it hands over the captured edges, so that no
- * edge comes later that is older.
+ * A board calls core_resume and core_init once. All else it calls from its main loop, never from an
+ * interrupt. It hands over each captured edge in order (core_edge) and each byte from the host
+ * (core_receive). It asks for each byte that its UART can take (core_next_byte). Every few
+ * milliseconds it says what time it is (core_now). It takes that stamp before it hands over the
+ * captured edges, so that no edge comes later that is older.
  *
  * While core_checks holds, a host wants to see both sensors. The board then calls core_sample in
  * place of core_edge, at each change of either sensor, and only while core_takes holds. It calls it
@@ -19,12 +19,14 @@
 
 struct core_setup {
     const char *firmware; /* name and version, at most 24 bytes; stays in RAM */
-    uint16_t boot;        /* one more at each reset, never 0 */
+    uint16_t boot;        /* of core_resume, else one more than ever before; never 0 */
     uint8_t reset_cause;  /* enum reset_cause */
     uint16_t edges_per_turn;
     uint32_t identity;    /* the board's own number, 0 none yet */
 };
 
+/* After a reset, looks for the log in memory. Returns its boot number and goes on with it, or 0. */
+uint16_t core_resume(enum reset_cause cause);
 void core_init(const struct core_setup *setup);
 void core_edge(uint32_t stamp, bool forward); /* 0.5 us stamps, wrapping */
 void core_missed(uint16_t count);             /* edges or samples that could not be stamped */

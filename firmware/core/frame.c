@@ -2,6 +2,7 @@
 #include "frame.h"
 
 #include "cobs.h"
+#include "cold.h"
 #include "crc16.h"
 #include "messages.h"
 
@@ -32,11 +33,16 @@ void frame_begin(uint8_t head)
     out_sent = UINT8_MAX; /* nothing is sent before its end */
 }
 
-void frame_put(uint32_t value, uint8_t bytes)
+void frame_put_byte(uint8_t byte)
+{
+    if (out_length < 1 + MAX_PAYLOAD)
+        out[++out_length] = byte;
+}
+
+COLD void frame_put(uint32_t value, uint8_t bytes)
 {
     for (; bytes; bytes--, value >>= 8)
-        if (out_length < 1 + MAX_PAYLOAD)
-            out[++out_length] = (uint8_t)value;
+        frame_put_byte((uint8_t)value);
 }
 
 uint8_t frame_end(void)

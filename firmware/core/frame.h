@@ -10,6 +10,7 @@ void frame_init(void);
 /* Outgoing: begin, put the fields in the table's order, end, which returns its size on the line. */
 void frame_begin(uint8_t head);
 void frame_put(uint32_t value, uint8_t bytes);
+void frame_put_byte(uint8_t byte);
 uint8_t frame_end(void);
 bool frame_sending(void);
 bool frame_next_byte(uint8_t *byte);

@@ -2,17 +2,14 @@
  *
  * Log positions count bytes from boot. Memory is given back a whole block at a time, so that the
  * block being written can always be decoded from its start. When memory runs out the oldest block is
- * dropped, and its unacknowledged edges count as lost. */
+ * dropped, and its unacknowledged edges count as lost.
+ *
+ * What each function here has done when it returns outlives a reset (ends.h). */
 #ifndef LOG_H
 #define LOG_H
 
 #include <stdbool.h>
 #include <stdint.h>
-
-#ifndef LOG_BYTES
-#define LOG_BYTES 1344
-#endif
-#define LOG_BLOCKS 12
 
 /* A stretch of the log as one frame may carry it. */
 struct log_piece {
@@ -28,6 +25,7 @@ struct log_place {
 };
 
 void log_init(void);
+bool log_resume(void); /* after a reset: goes on with what is kept; false if that is no log */
 void log_edge(uint32_t stamp, bool forward, uint16_t edges_per_turn);
 void log_missed(uint16_t count);
 void log_close_block(void);

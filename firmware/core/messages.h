@@ -4,20 +4,23 @@
 
 #include <stdint.h>
 
-#define TABLE_HASH UINT32_C(0xFCC511AA)
+#define TABLE_HASH UINT32_C(0xE15590C4)
 #define PROTOCOL 1
 #define EDGE_TICKS_SHIFT 3
 #define FRAME_DATA 64
 #define MAX_PAYLOAD 70
 #define BLOCK_BYTES 256
 #define BLOCK_HEADER 10
+#define RESTART_BYTES 5
 #define MAX_SLOTS 48
 #define SECOND_MS 1000
 #define HOST_LOST_MS 2000
 #define GO_BACK_MS 500
 #define FLUSH_MS 20
+#define RESUME_MS 300
 #define CHECK_MS 50
 #define BLOCK_STARTS 0x08U
+#define BLOCK_RESTARTED 0x80U
 #define SAMPLE_A 0x02U
 #define SAMPLE_B 0x01U
 #define SAMPLE_BYTES 4

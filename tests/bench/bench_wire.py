@@ -46,7 +46,7 @@ def figures() -> Iterable[Figure]:
         text / EDGES,
     )
     held, kept = held_without_link()
-    yield Figure("wire_held_in_1344_bytes", held, "edges", "5-byte records", kept)
+    yield Figure("wire_held_in_1264_bytes", held, "edges", "5-byte records", kept)
 
 
 def struct_loop(records: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -131,4 +131,4 @@ def held_without_link() -> tuple[int, int]:
     board.to_send(at)
     board.receive(host.to_send(0.0))
     heard = host.receive(board.to_send(at) + board.to_send(at + STAMP_HZ // 10))
-    return sum(len(h.number) for h in heard if isinstance(h, EdgeBatch)), 1344 // 5
+    return sum(len(h.number) for h in heard if isinstance(h, EdgeBatch)), 1264 // 5

@@ -15,8 +15,10 @@ from unspool.instrument.wire.messages import (
     HelloRequest,
     Identify,
 )
+from unspool.instrument.wire.table import ResetCause
 
 BOOT = 0x1234
+RESETS = [cause for cause in ResetCause if cause is not ResetCause.POWER_ON]
 RING = 600  # small, so that overflow is common
 
 bytes_8 = st.integers(0, 255)
@@ -46,6 +48,7 @@ steps = st.one_of(
     st.tuples(st.just("noise"), st.binary(max_size=40)),
     st.tuples(st.just("missed"), st.integers(1, 60_000)),
     st.tuples(st.just("listen")),
+    st.tuples(st.just("reset"), st.sampled_from(RESETS)),
 )
 
 
@@ -56,6 +59,7 @@ class Pair:
             NativeBoard(BOOT, edges_per_turn, RING),
         )
         self.host = Conversation()
+        self.before = 0  # stamps before the last reset
         self.now = 0
         self.direction = 1
 
@@ -74,8 +78,16 @@ class Pair:
                     board.missed(count)
             case ("listen",):
                 self.host.stored()
-                self._receive(self.host.to_send(self.now / 2e6))
+                self._receive(self.host.to_send((self.before + self.now) / 2e6))
+            case ("reset", cause):
+                self._reset(cause)
         self._compare()
+
+    def _reset(self, cause: ResetCause) -> None:
+        python, native = self.boards
+        python.reset(cause)
+        assert native.reset(cause) == BOOT
+        self.before, self.now = self.before + self.now, 0
 
     def _compare(self) -> None:
         ours, theirs = (board.to_send(self.now) for board in self.boards)

@@ -31,7 +31,7 @@ def test_fuzzer_sees_a_fault(tmp_path: Path) -> None:
     """With room for a code forgotten, the log runs over its oldest block."""
     for file in CORE.iterdir():
         text = file.read_text().replace(
-            "while (LOG_BYTES - used < ROOM)", "while (LOG_BYTES - used < 4)"
+            "while (LOG_BYTES - ring_used() < ROOM)", "while (LOG_BYTES - ring_used() < 4)"
         )
         (tmp_path / file.name).write_text(text)
     done = subprocess.run([build(tmp_path, tmp_path), "1", "50000"], capture_output=True, text=True)

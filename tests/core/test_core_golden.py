@@ -30,7 +30,7 @@ Board = BoardSide | NativeBoard
 
 @pytest.fixture(params=[BoardSide, NativeBoard], ids=["python", "C"])
 def board(request: pytest.FixtureRequest) -> Board:
-    return request.param(BOOT, 0, 1344)
+    return request.param(BOOT, 0, 1264)
 
 
 def run_golden_edges(board: Board, count: int) -> None:
@@ -69,7 +69,7 @@ def test_writes_the_golden_status(board: Board) -> None:
     """Frame 5 of the golden ones has a full ring; the head, order and widths are the same here."""
     board.battery_mv = 7304
     (_, status) = bodies(board.to_send(0x12345678))
-    assert status == Status(0x34, 7304, 0, 1, 0, 0x12345678 >> 3, 0)
+    assert status == Status(0x34, 7304, 0, 1, 0, 0x12345678 >> 3, 0, 0)
 
 
 def test_reads_the_host_s_golden_frames(board: Board) -> None:

@@ -35,5 +35,5 @@ def test_battery_and_restarts_are_told_as_they_happen(tmp_path: Path) -> None:
     low, brown_out, watchdog = findings(told)
     assert low.code == RecordCode.BATTERY_LOW
     assert low.values["battery_v"] == pytest.approx(3.8, abs=0.05)
-    assert brown_out == warning(RecordCode.BOARD_RESTARTED, cause="brown_out")
-    assert watchdog == warning(RecordCode.BOARD_RESTARTED, cause="watchdog")
+    assert brown_out == warning(RecordCode.BOARD_RESET, cause="brown_out")
+    assert watchdog == warning(RecordCode.BOARD_RESET, cause="watchdog")

@@ -11,6 +11,7 @@ import pytest
 import unspool
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, RAM_RESERVE, SteppedBoard, Talk, edges_every
+from unspool.instrument.wire import BoardRestarted
 from unspool.instrument.wire.conversation import Conversation, ResumePoint
 from unspool.instrument.wire.table import PROTOCOL, ResetCause
 
@@ -143,14 +144,25 @@ def test_bursts_of_noise_towards_the_board_cost_no_edge() -> None:
     assert [number for number, _, _ in talk.edges] == list(range(800))
 
 
-def test_hang_ends_in_a_new_boot() -> None:
+def test_hang_ends_in_a_restart_that_keeps_the_edges() -> None:
     with SteppedBoard() as board:
         talk = Talk(board)
         talk.until(1.5, edges_every(0.01, 50, 0.5))
         board.say("now hang")
         talk.until(4.0, edges_every(0.01, 50, 2.5))
-    assert list(dict.fromkeys(hello.boot for hello in talk.hellos)) == [1, 2]
+    assert {hello.boot for hello in talk.hellos} == {1}
     assert talk.statuses[-1].reset_cause is ResetCause.WATCHDOG
+    assert [number for number, _, _ in talk.edges] == list(range(100))
+    assert [mark.first for mark in talk.all_of(BoardRestarted)] == [50]
+
+
+def test_power_on_begins_a_new_boot() -> None:
+    with SteppedBoard() as board:
+        talk = Talk(board)
+        talk.until(1.5, edges_every(0.01, 50, 0.5))
+        board.say("now reset power")
+        talk.until(4.0, edges_every(0.01, 50, 2.5))
+    assert list(dict.fromkeys(hello.boot for hello in talk.hellos)) == [1, 2]
     assert [number for number, _, _ in talk.edges] == [*range(50), *range(50)]
 
 

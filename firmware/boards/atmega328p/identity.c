@@ -6,23 +6,15 @@
 
 #include <avr/eeprom.h>
 
-static uint32_t own;
-
-void identity_init(void)
+uint32_t identity(void)
 {
     struct identity_cell cell;
     eeprom_read_block(&cell, &eeprom_map.identity, sizeof cell);
-    own = cell.number == ~cell.complement ? cell.number : 0;
-}
-
-uint32_t identity(void)
-{
-    return own;
+    return cell.number == ~cell.complement ? cell.number : 0;
 }
 
 void identity_keep(uint32_t number)
 {
     struct identity_cell cell = {number, ~number};
     eeprom_update_block(&cell, &eeprom_map.identity, sizeof cell);
-    own = number;
 }

@@ -4,8 +4,7 @@
 
 #include <stdint.h>
 
-void identity_init(void); /* reads it */
-uint32_t identity(void);  /* 0 if the board has none */
+uint32_t identity(void); /* as kept; 0 if the board has none */
 void identity_keep(uint32_t number);
 
 #endif

@@ -1,6 +1,7 @@
 /* The main loop: edges and the host's bytes to the core, the core's bytes to the UART. */
 #include "battery.h"
 #include "capture.h"
+#include "cold.h"
 #include "core.h"
 #include "identity.h"
 #include "idle.h"
@@ -14,12 +15,15 @@ enum { EDGES_PER_TURN = 20 }; /* of the first disc, until the host says otherwis
 /* Each part of the loop stays a function, whose stack is free again at its end. As one function they
  * would take the sum of their stacks, and 1 KB more of flash. */
 #define TASK static __attribute__((noinline)) void
+#define SELDOM COLD static void /* not for each edge */
 
-TASK time_task(uint32_t now)
+SELDOM time_task(uint32_t now)
 {
     core_now(now);
     battery_task();
     core_set_battery(battery_mv());
+    if (identity() != core_identity())
+        identity_keep(core_identity());
 }
 
 /* Forward is an edge after which A differs from B. */
@@ -42,7 +46,7 @@ TASK edges_task(void)
         core_missed(missed);
 }
 
-TASK check_task(void)
+SELDOM check_task(void)
 {
     struct edge now;
     capture_watch_both(core_checks());
@@ -50,17 +54,11 @@ TASK check_task(void)
         core_sample(now.stamp, now.levels);
 }
 
-TASK receive_task(void)
+SELDOM receive_task(void)
 {
     uint8_t byte;
     while (uart_take(&byte))
         core_receive(byte);
-}
-
-TASK identity_task(void)
-{
-    if (identity() != core_identity())
-        identity_keep(core_identity());
 }
 
 TASK send_task(void)
@@ -75,14 +73,14 @@ static bool busy(void)
     return capture_waits() || uart_waits();
 }
 
-TASK start(void)
+SELDOM begin(void)
 {
     uart_init();
     battery_init();
-    identity_init();
+    uint16_t boot = core_resume(reset_cause());
     core_init(&(struct core_setup){
         .firmware = "atmega328p " FIRMWARE_VERSION,
-        .boot = reset_count(),
+        .boot = boot ? boot : reset_count(),
         .reset_cause = reset_cause(),
         .edges_per_turn = EDGES_PER_TURN,
         .identity = identity(),
@@ -95,7 +93,7 @@ TASK start(void)
 
 int main(void)
 {
-    start();
+    begin();
     for (;;) {
         bool due = idle_due();
         uint32_t now = capture_now(); /* before the edges, so that none is older that comes later */
@@ -104,7 +102,6 @@ int main(void)
             time_task(now);
         check_task();
         receive_task();
-        identity_task();
         send_task();
         idle_until_interrupt(busy);
     }

@@ -1,4 +1,4 @@
-/* Why the board started, and how often it has: this tells a host that a reset lies between. */
+/* Why the board started, and how often it has started with an empty log. */
 #ifndef BOARD_RESET_H
 #define BOARD_RESET_H
 
@@ -7,6 +7,7 @@
 #include <stdint.h>
 
 enum reset_cause reset_cause(void);
-uint16_t reset_count(void); /* one more at each start, over power cycles, never 0; call once */
+/* One more at each call, over power cycles, and never 0. Called at most once a start. */
+uint16_t reset_count(void);
 
 #endif

@@ -8,7 +8,7 @@
 #include <avr/io.h>
 
 enum {
-    TX_SIZE = 32, /* a power of two; 2.7 ms of sending */
+    TX_SIZE = 16, /* a power of two; 1.4 ms of sending */
     RX_SIZE = 32, /* a power of two; the longest frame that a host sends, twice */
     DIVIDER = 16,
 };

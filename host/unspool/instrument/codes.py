@@ -17,6 +17,7 @@ class RecordCode(StrEnum):
     LINK_FAILED = "link_failed"
     NO_BOARD_ANSWERS = "no_board_answers"
     BOARD_RESTARTED = "board_restarted"
+    BOARD_RESET = "board_reset"
     BOARD_RESTARTED_BEFORE = "board_restarted_before"
     BATTERY_LOW = "battery_low"
     CAPTURE_SET_ASIDE = "capture_set_aside"

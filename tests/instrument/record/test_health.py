@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from unspool.finding import Finding, warning
@@ -71,6 +73,13 @@ def test_health_carries_whether_it_is_low() -> None:
 def test_restart_in_a_session_is_told_with_its_cause(cause: ResetCause) -> None:
     found = troubles(seen(7), at(5.0), seen(8), at(5.0, cause), at(5.0, cause))
     assert found == [warning(RecordCode.BOARD_RESTARTED, cause=cause.name.lower())]
+
+
+def test_reset_that_kept_the_edges_is_another_finding() -> None:
+    later = replace(at(5.0, ResetCause.EXTERNAL), reset_at=1000)
+    found = troubles(seen(7), at(5.0), later, later)
+    assert found == [warning(RecordCode.BOARD_RESET, cause="external")]
+    assert troubles(seen(7), later, later) == [], "before the session"
 
 
 @pytest.mark.parametrize("cause", list(ResetCause))

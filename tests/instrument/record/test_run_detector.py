@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from board_words import batch, hello, status, words
+from board_words import TICK_HZ, batch, hello, status, words
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
-from unspool.instrument.wire.decoded import Decoded, EdgeGap
+from unspool.instrument.wire.decoded import BoardRestarted, Decoded, EdgeBatch, EdgeGap
+from unspool.instrument.wire.table import RESUME_MS
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.virtual.demo.scenario import corridor, sandpiper
@@ -347,6 +348,41 @@ def test_a_reset_in_the_run_ends_it_and_the_rest_is_another(truth: TrueRun) -> N
     assert (one.ending, two.ending) == (Ending.BOARD_RESTARTED, Ending.STOOD_STILL)
     assert two.winding is None
     assert len(one.edges.number) + len(two.edges.number) == len(truth.train)
+
+
+def test_a_board_reset_after_the_run_leaves_it_whole(truth: TrueRun) -> None:
+    """Without a host the board holds a run; the cable that fetches it resets the board."""
+    train = session(truth)
+    next_edge, stood_s = int(train.number[-1]) + 1, float(train.time_s[-1])
+    fetched = [item for item in words(train, stood_s + 1.0) if isinstance(item, EdgeBatch)]
+    after = [status(stood_s + 60.0 + s, next_edge, reset_at_s=stood_s + 60.0) for s in range(3)]
+    (over,) = overs(hear(RunDetector(), [hello(), *fetched, *after]))
+    assert over.ending is Ending.STOOD_STILL
+    assert len(over.edges.number) == len(truth.train)
+
+
+def test_a_board_reset_in_the_run_ends_it(truth: TrueRun) -> None:
+    """The wheel turned on uncounted; what comes after is another run, or none."""
+    train = session(truth)
+    cut = len(train) - len(truth.train) // 2
+    first, rest = part(train, 0, cut), part(train, cut)
+    rest = replace(rest, time_s=rest.time_s + 1.0 + RESUME_MS / 1000)
+    told = [hello(), *words(first, first.time_s[-1] + 1.0)]
+    told += [BoardRestarted(int(rest.number[0]), round(rest.time_s[0] * TICK_HZ) - 1)]
+    told += words(rest, rest.time_s[-1] + 12.0)
+    one, two = overs(hear(RunDetector(), told))
+    assert (one.ending, two.ending) == (Ending.BOARD_RESTARTED, Ending.STOOD_STILL)
+    assert two.edges.number[0] == rest.number[0]
+    assert len(one.edges.number) + len(two.edges.number) == len(truth.train)
+
+
+def test_a_board_reset_in_the_run_ends_it_though_no_edge_follows(truth: TrueRun) -> None:
+    train = session(truth)
+    first = part(train, 0, len(train) - len(truth.train) // 2)
+    cut_s, next_edge = float(first.time_s[-1]), int(first.number[-1]) + 1
+    after = [status(cut_s + 2.0 + s, next_edge, reset_at_s=cut_s + 1.5) for s in range(9)]
+    (over,) = overs(hear(RunDetector(), [hello(), *words(first, cut_s + 1.0), *after]))
+    assert over.ending is Ending.BOARD_RESTARTED
 
 
 def test_a_board_that_counts_its_boots_anew_is_another_life(truth: TrueRun) -> None:

@@ -216,15 +216,15 @@ def test_edges_come_before_the_hello_of_a_new_boot_and_after_their_own() -> None
 def test_frames_of_an_unknown_boot_make_the_host_ask() -> None:
     host = begun()
     host.to_send(0.0)
-    assert host.receive(frame(Status(0x99, 0, 0, 0, 0, 0, 0))) == []
+    assert host.receive(frame(Status(0x99, 0, 0, 0, 0, 0, 0, 0))) == []
     assert said(host.to_send(1.0)) == [HelloRequest(BOOT, 5)]
 
 
 def test_a_status_carries_its_reset_cause() -> None:
     host = begun()
-    (status,) = host.receive(frame(Status(0x34, 4980, 12, 4, 7, 123_456, 10)))
-    assert status == BoardStatus(4980, 12, 7, ResetCause.WATCHDOG, 123_456, 10)
-    (odd,) = host.receive(frame(Status(0x34, 0, 0, 99, 0, 0, 10)))
+    (status,) = host.receive(frame(Status(0x34, 4980, 12, 4, 7, 123_456, 10, 99)))
+    assert status == BoardStatus(4980, 12, 7, ResetCause.WATCHDOG, 123_456, 10, 99)
+    (odd,) = host.receive(frame(Status(0x34, 0, 0, 99, 0, 0, 10, 0)))
     assert isinstance(odd, BoardStatus)
     assert odd.reset_cause is ResetCause.UNKNOWN
 

@@ -47,7 +47,7 @@ class Walk:
             case "old hello":
                 self.host.receive(frame(hello(next_edge=3, oldest_edge=0, from_edge=0)))
             case "other boot":
-                self.host.receive(frame(Status((BOOT + 1) & 0xFF, 0, 0, 0, 0, 0, 0)))
+                self.host.receive(frame(Status((BOOT + 1) & 0xFF, 0, 0, 0, 0, 0, 0, 0)))
 
 
 def test_every_state_can_be_reached() -> None:

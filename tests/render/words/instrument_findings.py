@@ -15,6 +15,7 @@ RECORD = [
     warning(RecordCode.LINK_FAILED, reason="the board on /dev/ttyUSB0 is gone"),
     warning(RecordCode.NO_BOARD_ANSWERS, link=LINK),
     *(warning(RecordCode.BOARD_RESTARTED, cause=cause.name.lower()) for cause in ResetCause),
+    *(warning(RecordCode.BOARD_RESET, cause=cause.name.lower()) for cause in ResetCause),
     warning(RecordCode.BOARD_RESTARTED_BEFORE, cause="brown_out"),
     warning(RecordCode.BOARD_RESTARTED_BEFORE, cause="watchdog"),
     warning(RecordCode.BATTERY_LOW, battery_v=3.7),

@@ -33,6 +33,7 @@ class CaptureReader:
         self._next_edge = 0
         self.conversation = self._converse()
         self.clock: BoardClock | None = None
+        self._reset_at: int | None = None  # of the statuses that the clock has; None without any
         self._session = 0
         self._arrived_s = 0.0
         self._clocks: dict[str, BoardClock] = {}
@@ -49,6 +50,7 @@ class CaptureReader:
         self._session = session
         self.conversation = self._converse()
         self.clock = BoardClock(self._board.tick_hz) if self._board else None
+        self._reset_at = None
 
     @property
     def known(self) -> KnownEdges | None:
@@ -107,14 +109,22 @@ class CaptureReader:
                 if self._board is None or self._board.boot != item.boot:
                     again = self._before is not None and self._before.boot == item.boot
                     self._next_edge = self._before.next_edge if self._before and again else 0
-                    self.clock = BoardClock(item.tick_hz)
+                    self.clock, self._reset_at = BoardClock(item.tick_hz), None
                 self._board = item
             case EdgeBatch():
                 self._next_edge = int(item.number[-1]) + 1
             case EdgeGap():
                 self._next_edge = item.first + item.count
             case BoardStatus():
-                if self.clock is not None:
-                    self.clock.observe(item.ticks, self._arrived_s)
+                self._observe(item)
             case _:
                 pass
+
+    def _observe(self, status: BoardStatus) -> None:
+        """A clock that stood still during a reset is another clock afterwards."""
+        if self._board is None or self.clock is None:
+            return
+        if self._reset_at is not None and status.restarted_at != self._reset_at:
+            self.clock = BoardClock(self._board.tick_hz)
+        self._reset_at = status.restarted_at
+        self.clock.observe(status.ticks, self._arrived_s)

@@ -2,7 +2,8 @@
 
 The chip measures its own supply against a reference that is within 10 % from chip to chip. At 16
 MHz its datasheet asks for 3.78 V (ATmega328P, "Speed Grades": 10 MHz at 2.7 V to 20 MHz at 4.5 V).
-At 2.7 V the brown-out detector resets it, and it forgets all edges that no host has fetched.
+At 2.7 V the brown-out detector resets it. It then keeps the edges that no host has fetched, unless
+the supply falls so far that its memory fades.
 """
 
 from __future__ import annotations
@@ -32,6 +33,7 @@ class HealthWatch:
     def __init__(self) -> None:
         self._seen: BoardSeen | None = None
         self._cause_due: RecordCode | None = None  # what the next status's reset cause belongs to
+        self._reset_at: int | None = None  # None before the boot's first status
         self._highest_v = 0.0
         self._low = False
 
@@ -51,12 +53,16 @@ class HealthWatch:
             return []
         if self._seen is None or seen.boot != self._seen.boot:
             self._cause_due = _restart_code(self._seen)
+            self._reset_at = None
         self._seen = seen
         return [seen]
 
     def _judge(self, health: BoardHealth) -> list[Notice]:
         was = self._low
         self._measure(health.battery_v)
+        if self._reset_at is not None and health.reset_at != self._reset_at:
+            self._cause_due = RecordCode.BOARD_RESET
+        self._reset_at = health.reset_at
         notices: list[Notice] = [replace(health, battery_low=self._low)]
         if self._cause_due is not None:
             if self._is_worth_saying(health.reset_cause):
@@ -71,7 +77,8 @@ class HealthWatch:
 
     def _is_worth_saying(self, cause: ResetCause) -> bool:
         """Before the session a board may start as it likes, unless its start shows a fault."""
-        return self._cause_due is RecordCode.BOARD_RESTARTED or cause in FAULTY_STARTS
+        before = self._cause_due is RecordCode.BOARD_RESTARTED_BEFORE
+        return not before or cause in FAULTY_STARTS
 
     def _measure(self, battery_v: float) -> None:
         """A board sends 0 V if it does not measure."""

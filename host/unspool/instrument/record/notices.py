@@ -46,12 +46,16 @@ class BoardSeen:
 
 @dataclass(frozen=True)
 class BoardHealth:
-    """battery_v is 0 if the board does not measure it."""
+    """battery_v is 0 if the board does not measure it.
+
+    reset_at: the board's ticks after the last reset that its edges outlived, 0 if there was none.
+    """
 
     battery_v: float
     edges_lost: int
     reset_cause: ResetCause
     battery_low: bool = False
+    reset_at: int = 0
 
 
 @dataclass(frozen=True)

@@ -29,7 +29,12 @@ def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
         case BoardHello():
             return BoardSeen(item.firmware, item.boot, item.tick_hz)
         case BoardStatus():
-            return BoardHealth(item.battery_mv / 1000.0, item.edges_lost, item.reset_cause)
+            return BoardHealth(
+                item.battery_mv / 1000.0,
+                item.edges_lost,
+                item.reset_cause,
+                reset_at=item.restarted_at,
+            )
         case EdgeGap():
             return EdgesMissed(item.count)
         case _:

@@ -15,15 +15,16 @@ The rules:
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import inf
 
+from unspool.instrument.record.board_facts import BoardFacts
 from unspool.instrument.record.edge_buffer import EdgeBuffer
 from unspool.instrument.record.launch_detector import LaunchDetector
 from unspool.instrument.record.losses import Losses
 from unspool.instrument.record.notices import PhaseChanged
 from unspool.instrument.record.rest import rest_for_good
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
+from unspool.instrument.record.run_under_way import RunUnderWay
 from unspool.instrument.record.states import (
     PHASES,
     WOUND_AT_REST,
@@ -33,26 +34,23 @@ from unspool.instrument.record.states import (
 )
 from unspool.instrument.record.wheel import WheelTracker
 from unspool.instrument.record.winding_counter import WindingCounter
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
+from unspool.instrument.wire.decoded import (
+    BoardHello,
+    BoardRestarted,
+    BoardStatus,
+    Decoded,
+    EdgeBatch,
+    EdgeGap,
+)
+from unspool.instrument.wire.table import RESUME_MS
 from unspool.reading.edges.ending import Ending
 from unspool.store import Winding
 
 BEFORE_S = 2.0  # edges from before the launch that a run keeps: the rest, and how winding ended
 READY_S = 1.0  # rest after which a wound car counts as ready; a hand that winds rests for less
-USUAL_EDGES_PER_TURN = 20  # for the rules above, if neither board nor car file says
 WOUND_TURNS = 0.25  # less is play between string and drum
 MOST_OF_PLAN = 1.5  # turned back further than this, the car was rolled back, not wound
 KEPT_TURNS = 1.0  # a wound car that was let go by less was only handled
-
-
-@dataclass
-class _Run:
-    """The run under way. furthest: in edges, of the wheel. reported: edges given in a RunGrew."""
-
-    winding: Winding | None
-    furthest: int
-    lost_before: int = 0
-    reported: int = 0
 
 
 class RunDetector:
@@ -65,10 +63,9 @@ class RunDetector:
     def __init__(
         self, edges_per_turn: int | None = None, planned_turns: float | None = None
     ) -> None:
-        self._car_edges_per_turn = edges_per_turn
+        self._board = BoardFacts(edges_per_turn)
         self._most_turns = inf if planned_turns is None else MOST_OF_PLAN * planned_turns
         self._states = cycle_states()
-        self._board: BoardHello | None = None
         self._reported: PhaseChanged | None = None
         self._now = self._next_edge = self._last_ticks = 0
         self._begin()
@@ -77,15 +74,19 @@ class RunDetector:
         """What this changes, in order."""
         if isinstance(item, BoardHello):
             return self._hello(item)
-        if self._board is None:
-            return []  # without the board's constants its ticks mean nothing
+        if not self._board.is_known:
+            return []  # its ticks mean nothing yet
         if isinstance(item, EdgeBatch):
             return self._edges(item)
         if isinstance(item, EdgeGap):
             self._losses.add(item)
             self._next_edge = max(self._next_edge, item.first + item.count)
+        elif isinstance(item, BoardRestarted):
+            return self._reset(item.ticks)
         elif isinstance(item, BoardStatus) and item.next_edge == self._next_edge:
             # a status of other edges is of no use: those that the board still holds are older
+            if item.restarted_at > self._board.reset_at:
+                return self._reset(item.restarted_at)
             self._now = max(self._now, item.ticks)
             self._wheel.seen_at_rest(self._now)
             return self._pass_time()
@@ -105,7 +106,7 @@ class RunDetector:
         """What an observer must know that begins to look on now."""
         if not self._is_running:
             return [self.phase]
-        return [self.phase, RunGrew(self._key, True, self._tick_hz, self._buffer.batch())]
+        return [self.phase, RunGrew(self._key, True, self._board.tick_hz, self._buffer.batch())]
 
     @property
     def phase(self) -> PhaseChanged:
@@ -117,7 +118,7 @@ class RunDetector:
             case CycleState.WAITING | CycleState.ENDED:
                 wound = Winding(0.0)
             case _:
-                wound = self._wound.winding(self._wheel.position, self._edges_per_turn)
+                wound = self._wound.winding(self._wheel.position, self._board.edges_per_turn)
         return PhaseChanged(phase, wound.turns, wound.steps)
 
     @property
@@ -126,13 +127,13 @@ class RunDetector:
 
     def _look(self) -> CycleEvent:
         """What the wheel shows while no run is under way."""
-        if self._wound.edges(self._wheel.position) / self._edges_per_turn < WOUND_TURNS:
+        if self._wound.edges(self._wheel.position) / self._board.edges_per_turn < WOUND_TURNS:
             return CycleEvent.SLACK
         return CycleEvent.RESTING if self._is_ready() else CycleEvent.TURNING
 
     def _is_ready(self) -> bool:
         """At rest, or let go just now and not yet seen to be a launch."""
-        if self._wheel.rested(self._now) >= READY_S * self._tick_hz:
+        if self._wheel.rested(self._now) >= READY_S * self._board.tick_hz:
             return True
         ahead = self._wheel.position > self._launches.low
         return ahead and self._states.state in WOUND_AT_REST
@@ -141,13 +142,12 @@ class RunDetector:
         """All that lasts for one boot."""
         self._wheel, self._wound, self._buffer = WheelTracker(), WindingCounter(), EdgeBuffer()
         self._launches, self._losses = LaunchDetector(), Losses()
-        self._run = _Run(None, 0)
+        self._run = RunUnderWay(None, 0)
         self._now = self._next_edge = self._last_ticks = 0
 
     def _hello(self, hello: BoardHello) -> list[RunEvent]:
-        other = self._board is not None and self._board.boot != hello.boot
-        events = self._restart() if other else []
-        self._board = hello
+        events = self._restart() if self._board.is_other(hello) else []
+        self._board.greet(hello)
         return [*events, *self._phase_change()]
 
     def _restart(self) -> list[RunEvent]:
@@ -157,18 +157,17 @@ class RunDetector:
         self._begin()
         return events
 
-    @property
-    def _tick_hz(self) -> int:
-        return self._board.tick_hz if self._board else 1
-
-    @property
-    def _known_edges_per_turn(self) -> int | None:
-        on_board = self._board.edges_per_turn if self._board else 0
-        return self._car_edges_per_turn or on_board or None
-
-    @property
-    def _edges_per_turn(self) -> int:
-        return self._known_edges_per_turn or USUAL_EDGES_PER_TURN
+    def _reset(self, ticks: int) -> list[RunEvent]:
+        """The board was reset, kept its edges, and went on at `ticks`. The wheel may have turned
+        meanwhile. A run is whole if it stood still before, as far as the board saw.
+        """
+        self._board.reset_at = ticks
+        self._now = max(self._now, ticks - RESUME_MS * self._board.tick_hz // 1000)
+        events = self._pass_time()
+        known = self._next_edge, self._last_ticks
+        events += self._restart()
+        self._next_edge, self._last_ticks = known
+        return [*events, *self._phase_change()]
 
     def _edges(self, batch: EdgeBatch) -> list[RunEvent]:
         events: list[RunEvent] = []
@@ -208,26 +207,26 @@ class RunDetector:
         ahead = self._launches.edge(self._wheel.position, ticks)
         if ahead is None:
             return
-        if self._launches.is_launch(ahead, self._was_wound(), self._edges_per_turn):
+        if self._launches.is_launch(ahead, self._was_wound(), self._board.edges_per_turn):
             self._launch()
 
     def _was_wound(self) -> bool:
         """Whether something was wound when the wheel was at its lowest."""
-        return self._wound.edges(self._launches.low) >= WOUND_TURNS * self._edges_per_turn
+        return self._wound.edges(self._launches.low) >= WOUND_TURNS * self._board.edges_per_turn
 
     def _launch(self) -> None:
         self._states.on(CycleEvent.LAUNCHED)
         begin = self._launches.low_at
         lost, seen_from = self._losses.after(begin)
-        before = 0 if lost else round(BEFORE_S * self._tick_hz)  # nothing from before a gap
+        before = 0 if lost else round(BEFORE_S * self._board.tick_hz)  # nothing from before a gap
         self._buffer.forget_before(seen_from - before)
-        turn = self._known_edges_per_turn
+        turn = self._board.known_edges_per_turn
         winding = None
         if turn and self._was_wound() and self._wound.is_certain:
             winding = self._wound.winding(self._launches.low, turn)
         if winding and winding.turns > self._most_turns:
             winding = None
-        self._run = _Run(winding, self._wheel.position, lost)
+        self._run = RunUnderWay(winding, self._wheel.position, lost)
 
     def _growth(self) -> list[RunEvent]:
         """The edges of the run that were not reported yet."""
@@ -235,15 +234,17 @@ class RunDetector:
         if not self._is_running or reported == len(self._buffer):
             return []
         self._run.reported = len(self._buffer)
-        return [RunGrew(self._key, reported == 0, self._tick_hz, self._buffer.batch(reported))]
+        return [
+            RunGrew(self._key, reported == 0, self._board.tick_hz, self._buffer.batch(reported))
+        ]
 
     @property
     def _key(self) -> str:
-        return f"{self._board.boot if self._board else 0}-{self._buffer.number[0]}"
+        return f"{self._board.boot}-{self._buffer.number[0]}"
 
     def _rests_for_good(self) -> bool:
         """Whether the wheel rests too long for more edges of the same run to follow."""
-        needed = rest_for_good(self._wheel.step, self._losses.now, self._tick_hz)
+        needed = rest_for_good(self._wheel.step, self._losses.now, self._board.tick_hz)
         return self._wheel.rested(self._now) >= needed
 
     def _pass_time(self) -> list[RunEvent]:
@@ -260,13 +261,12 @@ class RunDetector:
         self._launches.rest(low, self._wheel.position, self._now)
         self._wheel.settle()
         self._losses.settle()
-        self._buffer.forget_before(self._now - round(BEFORE_S * self._tick_hz))
-        turns = self._wound.edges(low) / self._edges_per_turn
+        self._buffer.forget_before(self._now - round(BEFORE_S * self._board.tick_hz))
+        turns = self._wound.edges(low) / self._board.edges_per_turn
         if not WOUND_TURNS <= turns <= self._most_turns:
             self._wound.unwound(high)
 
     def _end(self, ending: Ending) -> list[RunEvent]:
-        assert self._board is not None  # without its hello no edge was looked at
         if self._losses.now and ending is Ending.STOOD_STILL:
             ending = Ending.EDGES_LOST
         over = RunOver(
@@ -280,7 +280,7 @@ class RunDetector:
             self._run.lost_before,
         )
         furthest = self._run.furthest
-        kept = furthest - self._launches.low >= KEPT_TURNS * self._edges_per_turn
+        kept = furthest - self._launches.low >= KEPT_TURNS * self._board.edges_per_turn
         if furthest + self._losses.since_rest + self._losses.now >= self._wound.slack:
             self._wound.unwound(self._wheel.position)  # the string has let go
         self._states.on(CycleEvent.RUN_KEPT if kept else CycleEvent.RUN_DROPPED)

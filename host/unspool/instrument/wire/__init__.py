@@ -7,6 +7,7 @@ from unspool.instrument.wire.board import BoardSide
 from unspool.instrument.wire.conversation import Conversation, ResumePoint
 from unspool.instrument.wire.decoded import (
     BoardHello,
+    BoardRestarted,
     BoardStatus,
     Decoded,
     EdgeBatch,
@@ -17,6 +18,7 @@ from unspool.instrument.wire.decoded import (
 
 __all__ = [
     "BoardHello",
+    "BoardRestarted",
     "BoardSide",
     "BoardStatus",
     "Conversation",

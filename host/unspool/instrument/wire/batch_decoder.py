@@ -30,7 +30,7 @@ from unspool.instrument.wire.prediction import (
     TURNED,
     UNARY_LIMIT,
 )
-from unspool.instrument.wire.table import BLOCK_HEADER, MAX_SLOTS
+from unspool.instrument.wire.table import BLOCK_HEADER, MAX_SLOTS, RESTART_BYTES
 
 LANES = 4096  # so many that a step's overhead vanishes, so few that their state stays in the cache
 KIND_BITS = UNARY_LIMIT + ESCAPE_BITS
@@ -208,7 +208,7 @@ def decode_blocks(
     """Decode whole blocks that hold so many edges each, one slot count for all.
 
     Returns ticks and directions of all edges, block behind block (those of a block that is not
-    sound mean nothing), and whether each block is sound.
+    sound mean nothing), and whether each block is sound. One that begins with a restart never is.
     """
     ticks = np.empty(int(counts.sum()), np.int64)
     direction = np.empty(len(ticks), np.int8)
@@ -217,12 +217,18 @@ def decode_blocks(
     order = np.argsort(-counts, kind="stable")
     for at in range(0, len(order), LANES):
         chosen = order[at : at + LANES]
-        headers = [BlockHeader.unpack(blocks[i]) for i in chosen]
+        headers = [_header(blocks[i]) for i in chosen]
         lanes = Lanes([blocks[i] for i in chosen], counts[chosen], headers[0].slots)
         lanes.run()
-        sound[chosen] = lanes.sound
+        sound[chosen] = lanes.sound & [header.restarted_at is None for header in headers]
         _lay_out(lanes, headers, counts[chosen], starts[chosen], ticks, direction)
     return ticks, direction, sound
+
+
+def _header(block: bytes) -> BlockHeader:
+    header = BlockHeader.unpack(block + bytes(RESTART_BYTES))
+    assert header is not None  # a whole block has a whole header
+    return header
 
 
 def _lay_out(

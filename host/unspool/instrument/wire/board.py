@@ -29,6 +29,7 @@ from unspool.instrument.wire.table import (
     GO_BACK_MS,
     HOST_LOST_MS,
     PROTOCOL,
+    RESUME_MS,
     SECOND_MS,
     TABLE_HASH,
     ResetCause,
@@ -38,13 +39,15 @@ STAMP_HZ = 2_000_000
 MS = STAMP_HZ // 1000  # in 0.5 us stamps
 US = STAMP_HZ // 1_000_000
 TICK_HZ = STAMP_HZ >> EDGE_TICKS_SHIFT
-RING_BYTES = 1344
+RESUME_TICKS = RESUME_MS * MS >> EDGE_TICKS_SHIFT
+RING_BYTES = 1264
 
 
 class BoardSide:
     """A board: edges and the host's bytes in, the board's bytes out.
 
-    Times are stamps of 0.5 us since boot that never wrap. boot is the reset counter, 1 to 65535.
+    Times are stamps of 0.5 us since the last reset that never wrap. boot is 1 to 65535, one more
+    each time that the board starts with an empty log.
     """
 
     def __init__(
@@ -58,15 +61,30 @@ class BoardSide:
     ) -> None:
         self.battery_mv = 0
         self.identity = identity
-        self._boot, self._firmware, self._reset_cause = boot, firmware[:24], reset_cause
-        self._edges_per_turn, self._flush_ms, self._byte_us = edges_per_turn, FLUSH_MS, 0
+        self._boot, self._firmware = boot, firmware[:24]
+        self._edges_per_turn_at_start = edges_per_turn
         self._log = EdgeLog(ring_bytes)
+        self._start_ticks = self._kept_ticks = 0  # the clock at the last reset, and when kept last
+        self._begin(reset_cause)
+
+    def reset(self, cause: ResetCause) -> None:
+        """A reset that leaves the log in memory; stamps start from 0 again."""
+        self._start_ticks = self._kept_ticks = self._kept_ticks + RESUME_TICKS
+        self._log.resume(self._start_ticks)
+        self._begin(cause)
+
+    def _begin(self, cause: ResetCause) -> None:
+        """All that a reset sets back."""
+        self._reset_cause = cause
+        self._edges_per_turn = self._edges_per_turn_at_start
+        self._flush_ms, self._byte_us = FLUSH_MS, 0
         self._check = CheckSide()
         self._reader = FrameReader()
-        self._sent = 0  # log position up to which whole bytes are sent
+        self._sent = self._log.oldest[0]  # log position up to which whole bytes are sent
         self._sent_bits = 0  # of the byte there
         self._now = 0
         self._unsent_since: int | None = None
+        self._note_unsent()
         self._heard_at: int | None = None  # None: no host listens
         self._progress_at = 0
         self._second_at = 0
@@ -75,8 +93,11 @@ class BoardSide:
 
     def edge(self, stamp: int, direction: int) -> None:
         """One edge of sensor A; direction is 1 forward, -1 backward."""
-        self._log.edge(stamp >> EDGE_TICKS_SHIFT, direction, self._edges_per_turn)
+        self._log.edge(self._ticks(stamp), direction, self._edges_per_turn)
         self._after_log_grew(stamp)
+
+    def _ticks(self, stamp: int) -> int:
+        return self._start_ticks + (stamp >> EDGE_TICKS_SHIFT)
 
     def missed(self, count: int) -> None:
         """`count` edges, or samples of a check, were seen but could not be stamped."""
@@ -126,6 +147,7 @@ class BoardSide:
 
     def _pass_time(self, now: int) -> None:
         self._now = now
+        self._kept_ticks = self._ticks(now)
         self._check.pass_time(now)
         if self._check.on:  # what waits for the end of the check waits from there on
             self._note_unsent()
@@ -271,6 +293,7 @@ class BoardSide:
             ring_fill_percent=self._log.used * 100 // self._log.capacity,
             reset_cause=self._reset_cause,
             edges_lost=self._log.edges_lost,
-            ticks=self._now >> EDGE_TICKS_SHIFT,
+            ticks=self._ticks(self._now),
             next_edge=self._log.next_edge,
+            restarted_at=self._start_ticks,
         )

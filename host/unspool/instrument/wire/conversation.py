@@ -238,6 +238,7 @@ class Conversation:
                 causes.get(status.reset_cause, ResetCause.UNKNOWN),
                 status.ticks,
                 status.next_edge,
+                status.restarted_at,
             )
         )
 

@@ -41,6 +41,17 @@ class EdgeGap:
 
 
 @dataclass(frozen=True)
+class BoardRestarted:
+    """The board was reset between edge `first` and the one before, and kept its edges.
+
+    Its clock missed the reset and went on from `ticks`; edges during the reset were not counted.
+    """
+
+    first: int
+    ticks: int
+
+
+@dataclass(frozen=True)
 class BoardStatus:
     battery_mv: int
     ring_fill_percent: int
@@ -48,6 +59,7 @@ class BoardStatus:
     reset_cause: ResetCause
     ticks: int  # the board's clock when it sent this, widened
     next_edge: int  # no edge with this number or above came before `ticks`
+    restarted_at: int = 0  # the clock after the last reset of this boot; 0 if there was none
 
 
 @dataclass(frozen=True)
@@ -75,4 +87,4 @@ class Garbled:
     code: GarbledCode
 
 
-Decoded = BoardHello | EdgeBatch | EdgeGap | BoardStatus | SensorSamples | Garbled
+Decoded = BoardHello | EdgeBatch | EdgeGap | BoardRestarted | BoardStatus | SensorSamples | Garbled

@@ -19,35 +19,55 @@ from unspool.instrument.wire.prediction import (
     IntervalPredictor,
     unfold,
 )
-from unspool.instrument.wire.table import BLOCK_HEADER
+from unspool.instrument.wire.table import BLOCK_HEADER, BLOCK_RESTARTED, RESTART_BYTES
 
 WINDOW = 64  # bits looked at for one code; the longest code and a started byte fit
 
 
 @dataclass(frozen=True)
 class BlockHeader:
-    """Where a block begins: its first edge. `slots` 0: edges a turn not known."""
+    """Where a block begins: its first edge. `slots` 0: edges a turn not known.
+
+    restarted_at: the clock when the board last restarted, if it did since the block before.
+    """
 
     edge: int
     ticks: int
     direction: int
     slots: int
+    restarted_at: int | None = None
+
+    @property
+    def size(self) -> int:
+        return BLOCK_HEADER + (0 if self.restarted_at is None else RESTART_BYTES)
 
     def pack(self) -> bytes:
         marks = self.slots << 1 | (self.direction > 0)
+        restart = b""
+        if self.restarted_at is not None:
+            marks |= BLOCK_RESTARTED
+            restart = self.restarted_at.to_bytes(RESTART_BYTES, "little")
         return (
             self.edge.to_bytes(4, "little")
             + self.ticks.to_bytes(5, "little")
             + marks.to_bytes(1, "little")
+            + restart
         )
 
     @staticmethod
-    def unpack(data: bytes | bytearray) -> BlockHeader:
+    def unpack(data: bytes | bytearray) -> BlockHeader | None:
+        """None if the header is not whole."""
+        if len(data) < BLOCK_HEADER:
+            return None
+        restarted = bool(data[9] & BLOCK_RESTARTED)
+        if restarted and len(data) < BLOCK_HEADER + RESTART_BYTES:
+            return None
         return BlockHeader(
             edge=int.from_bytes(data[0:4], "little"),
             ticks=int.from_bytes(data[4:9], "little"),
             direction=1 if data[9] & 1 else -1,
-            slots=data[9] >> 1,
+            slots=(data[9] & ~BLOCK_RESTARTED) >> 1,
+            restarted_at=int.from_bytes(data[10:15], "little") if restarted else None,
         )
 
 
@@ -62,7 +82,8 @@ class BlockDecoder:
         self.ended = False
         self.fault: GarbledCode | None = None
         self.next_edge: int | None = None
-        self._bit = BLOCK_HEADER * 8
+        self.restarted_at: int | None = None  # as in the header
+        self._bit = 0
         self._ticks = 0
         self._direction = 1
         self._prediction = IntervalPredictor(0)
@@ -72,16 +93,18 @@ class BlockDecoder:
         ticks: list[int] = []
         directions: list[int] = []
         if self.next_edge is None:
-            if bits < BLOCK_HEADER * 8:
+            header = BlockHeader.unpack(block[: bits >> 3])
+            if header is None:
                 return None
-            self._begin(BlockHeader.unpack(block), ticks, directions)
+            self._begin(header, ticks, directions)
         while not self.ended and not self.fault and self._step(block, bits):
             ticks.append(self._ticks)
             directions.append(self._direction)
         return self._batch(ticks, directions)
 
     def _begin(self, header: BlockHeader, ticks: list[int], directions: list[int]) -> None:
-        self.next_edge = header.edge
+        self.next_edge, self.restarted_at = header.edge, header.restarted_at
+        self._bit = header.size * 8
         self._ticks, self._direction = header.ticks, header.direction
         self._prediction = IntervalPredictor(header.slots)
         ticks.append(header.ticks)

@@ -57,6 +57,12 @@ class EdgeLog:
         self.blocks: list[Block] = []
         self._encoder: BlockEncoder | None = None
         self._ticks = 0
+        self._restarted_at: int | None = None  # if no edge came since the last reset
+
+    def resume(self, ticks: int) -> None:
+        """Goes on after a reset, with the clock at `ticks`."""
+        self.close()
+        self._restarted_at = ticks
 
     @property
     def oldest(self) -> tuple[int, int]:
@@ -129,9 +135,12 @@ class EdgeLog:
         if len(self.blocks) == MAX_BLOCKS:
             self._drop_oldest()
         slots = slots if slots <= MAX_SLOTS else 0
-        header = BlockHeader(self.next_edge, ticks & TICKS_MASK, direction, slots)
+        header = BlockHeader(
+            self.next_edge, ticks & TICKS_MASK, direction, slots, self._restarted_at
+        )
+        self._restarted_at = None
         self.blocks.append(Block(self.end, self.next_edge))
-        self._put(int.from_bytes(header.pack(), "big"), BLOCK_HEADER * 8)
+        self._put(int.from_bytes(header.pack(), "big"), header.size * 8)
         self._encoder = BlockEncoder(slots, direction)
 
     def _put(self, value: int, count: int) -> None:

@@ -14,15 +14,17 @@ import numpy as np
 
 from unspool.instrument.wire.batch_decoder import decode_blocks
 from unspool.instrument.wire.codes import GarbledCode
-from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap, Garbled
+from unspool.instrument.wire.decoded import BoardRestarted, EdgeBatch, EdgeGap, Garbled
 from unspool.instrument.wire.decoder import BlockDecoder, BlockHeader
 from unspool.instrument.wire.messages import Edges
 from unspool.instrument.wire.prediction import LONGEST_CODE
-from unspool.instrument.wire.table import BLOCK_BYTES, BLOCK_HEADER, BLOCK_STARTS, UNUSED_BITS_MASK
+from unspool.instrument.wire.table import BLOCK_BYTES, BLOCK_STARTS, UNUSED_BITS_MASK
 
 BLOCK_MAX = BLOCK_BYTES + 2 * LONGEST_CODE // 8  # the edge that fills it, and the closing code
 FARTHEST = 1 << 24  # edges in one gap; a block beyond is a spoilt number, not days of loss
 FEWEST_LANES = 16  # below, one block after the other is faster
+
+LogItem = EdgeBatch | EdgeGap | BoardRestarted | Garbled
 
 
 @dataclass
@@ -33,9 +35,10 @@ class _Arriving:
     bits: int = 0
     decoder: BlockDecoder = field(default_factory=BlockDecoder)
     reported: bool = False  # that its rest cannot be decoded
+    restart_reported: bool = False
 
     def whole_header(self) -> BlockHeader | None:
-        return BlockHeader.unpack(self.data) if len(self.data) >= BLOCK_HEADER else None
+        return BlockHeader.unpack(self.data)
 
     def append(self, log: bytes, unused: int) -> None:
         if len(self.data) > BLOCK_MAX:
@@ -94,9 +97,9 @@ class LogReader:
         beyond = message.position + len(message.log) - self.position
         return (block.bits & ~7) + beyond * 8 - unused
 
-    def take(self) -> list[EdgeBatch | EdgeGap | Garbled]:
+    def take(self) -> list[LogItem]:
         """Decode what has arrived since the last call."""
-        out: list[EdgeBatch | EdgeGap | Garbled] = []
+        out: list[LogItem] = []
         for run in _runs(self._blocks):
             if len(run.counts) < FEWEST_LANES:
                 for block in run.blocks:
@@ -106,7 +109,7 @@ class LogReader:
         del self._blocks[:-1]
         return out
 
-    def _decode_run(self, run: _Run, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+    def _decode_run(self, run: _Run, out: list[LogItem]) -> None:
         counts = np.array(run.counts)
         ends = np.cumsum(counts)
         ticks, direction, sound = decode_blocks([bytes(b.data) for b in run.blocks], counts)
@@ -120,7 +123,7 @@ class LogReader:
                 for block in run.blocks[one:two]:
                     self._decode(block, out)
 
-    def jump(self, position: int, edge: int) -> list[EdgeBatch | EdgeGap | Garbled]:
+    def jump(self, position: int, edge: int) -> list[LogItem]:
         """The board keeps nothing before this position, where a block with this edge begins."""
         out = self.take()
         self._blocks.clear()
@@ -128,23 +131,34 @@ class LogReader:
         self._expect(edge, out)
         return out
 
-    def _expect(self, edge: int, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+    def _expect(self, edge: int, out: list[LogItem]) -> None:
         if edge > self.next_edge:
             out.append(EdgeGap(self.next_edge, edge - self.next_edge))
             self.next_edge = edge
 
-    def _decode(self, block: _Arriving, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+    def _decode(self, block: _Arriving, out: list[LogItem]) -> None:
         batch = block.decoder.decode(block.data, block.bits)
         if batch is not None:
             if batch.number[0] > self.next_edge + FARTHEST:
                 block.decoder.fault = GarbledCode.BLOCK_OUT_OF_REACH
             else:
+                self._note_restart(block, int(batch.number[0]), out)
                 self._add(batch, out)
         if block.decoder.fault and not block.reported:
             block.reported = True
             out.append(Garbled(bytes(block.data), block.decoder.fault))
 
-    def _add(self, batch: EdgeBatch, out: list[EdgeBatch | EdgeGap | Garbled]) -> None:
+    def _note_restart(self, block: _Arriving, first: int, out: list[LogItem]) -> None:
+        """Before the block's first edges, unless they are known, and with them the restart."""
+        ticks = block.decoder.restarted_at
+        if ticks is None or block.restart_reported:
+            return
+        block.restart_reported = True
+        if first >= self.next_edge:
+            self._expect(first, out)
+            out.append(BoardRestarted(first, ticks))
+
+    def _add(self, batch: EdgeBatch, out: list[LogItem]) -> None:
         """Pass on what is new of a batch."""
         first = int(batch.number[0])
         self._expect(first, out)
@@ -176,7 +190,8 @@ def _runs(blocks: list[_Arriving]) -> list[_Run]:
     for block, after in zip_longest(blocks, blocks[1:]):
         header = block.whole_header()
         following = after.whole_header() if after else None
-        if header is None or following is None or block.decoder.next_edge is not None:
+        begun = block.decoder.next_edge is not None
+        if header is None or following is None or begun or header.restarted_at is not None:
             runs += [_Run([block]), _Run()]
             continue
         count = following.edge - header.edge

@@ -48,6 +48,7 @@ class Status:
     edges_lost: int
     ticks: int
     next_edge: int
+    restarted_at: int
 
 
 @dataclass(frozen=True)

@@ -22,6 +22,7 @@ MAX_FRAME = MAX_PAYLOAD + 1 + 2 + 1  # head, CRC and the COBS byte; without the 
 
 BLOCK_BYTES = 256  # a block of this many bytes is closed
 BLOCK_HEADER = 10
+RESTART_BYTES = 5  # more, in the header of a block after a restart
 MOST_EDGES_PER_TURN = 65_535  # fits 16 bits; a car file allows no more either
 MAX_SLOTS = 48  # edges a turn up to which an interval is predicted from the turn before
 
@@ -29,6 +30,7 @@ SECOND_MS = 1000  # status, and hello while no host is heard
 HOST_LOST_MS = 2000  # without a host's frame for so long, edges are kept and not sent
 GO_BACK_MS = 500  # unacknowledged for so long, they are sent again
 FLUSH_MS = 20  # an unfilled frame waits so long for more edges
+RESUME_MS = 300  # after a reset the clock goes on so much later than it was kept last
 CHECK_MS = 50  # between two SENSORS frames of a check in which little happens
 
 CONSTANTS = (
@@ -38,11 +40,13 @@ CONSTANTS = (
     "MAX_PAYLOAD",
     "BLOCK_BYTES",
     "BLOCK_HEADER",
+    "RESTART_BYTES",
     "MAX_SLOTS",
     "SECOND_MS",
     "HOST_LOST_MS",
     "GO_BACK_MS",
     "FLUSH_MS",
+    "RESUME_MS",
     "CHECK_MS",
 )
 
@@ -99,7 +103,7 @@ HELLO = Message(
     (
         Field("table_hash", "u32", "", "CRC-32 of the message table the board was made from"),
         Field("tick_hz", "u32", "Hz", "rate of the ticks in EDGES and STATUS"),
-        Field("boot", "u16", "", "boot number, one more at each reset"),
+        Field("boot", "u16", "", "boot number, one more at each start with an empty log"),
         Field("identity", "u32", "", "the board's own number; 0 if no host has given it one"),
         Field("edges_per_turn", "u16", "edges", "0 if no host has configured it"),
         Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
@@ -140,6 +144,9 @@ STATUS = Message(
         Field("edges_lost", "u32", "edges", "lost since boot, never acknowledged"),
         Field("ticks", "u40", "ticks", "the board's clock when it made this frame"),
         Field("next_edge", "u32", "", "number that the next edge will get"),
+        Field(
+            "restarted_at", "u40", "ticks", "the clock after the last reset of this boot; 0 none"
+        ),
     ),
 )
 SENSORS = Message(
@@ -202,6 +209,7 @@ MESSAGES = (HELLO, EDGES, STATUS, SENSORS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE
 
 UNUSED_BITS_MASK = 0x07  # of EDGES.marks
 BLOCK_STARTS = 0x08
+BLOCK_RESTARTED = 0x80  # of a block header's last byte: the board restarted before this block
 SAMPLE_BYTES = 4  # of SENSORS.samples
 SAMPLE_B = 0x01  # sensor B's level; these two stand in place of the stamp's lowest bits
 SAMPLE_A = 0x02

@@ -35,6 +35,11 @@ def _board_restarted(v: Values) -> str:
     return f"The board started again {how} The edges that it held and no record has are gone."
 
 
+def _board_reset(v: Values) -> str:
+    how = _RESTARTS.get(str(v["cause"]), "and its boot loader does not say why.")
+    return f"The board started again {how} It kept its edges, but counted none meanwhile."
+
+
 def _no_board_answers(v: Values) -> str:
     return (
         f"Nothing on {v['link']} speaks as a board of unspool does. Check that the board runs its"
@@ -82,6 +87,7 @@ TEXTS: dict[str, Text] = {
     RecordCode.LINK_FAILED: lambda v: as_sentence(str(v["reason"])),
     RecordCode.NO_BOARD_ANSWERS: _no_board_answers,
     RecordCode.BOARD_RESTARTED: _board_restarted,
+    RecordCode.BOARD_RESET: _board_reset,
     RecordCode.BOARD_RESTARTED_BEFORE: lambda v: _RESTARTS_BEFORE[str(v["cause"])],
     RecordCode.BATTERY_LOW: _battery_low,
     RecordCode.CAPTURE_SET_ASIDE: _capture_set_aside,

@@ -1,0 +1,35 @@
+"""The log outlives a reset at any moment: all that was logged arrives, and nothing else.
+
+`make bench` tries more of them.
+"""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from firmware.resets import CAUSES, check, check_held, place, turn_and_reset
+
+pytestmark = pytest.mark.firmware
+
+
+@pytest.mark.parametrize("cause", CAUSES)
+def test_held_edges_outlive_a_reset(cause: str) -> None:
+    random = Random(cause)
+    for _ in range(4):
+        check_held(random, cause)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_resets_at_any_moment_invent_and_lose_nothing(seed: int) -> None:
+    check(turn_and_reset(seed))
+
+
+def test_check_sees_an_edge_that_never_happened() -> None:
+    edges = [(1_000_000 * i + i * i * 1000, 1) for i in range(20)]
+    true = [(i, cycle // 64, direction) for i, (cycle, direction) in enumerate(edges)]
+    assert place(true[5:9], edges, 0) == range(5, 9)
+    for wrong in ([*true[5:8], (8, true[8][1] + 3, 1)], [*true[5:8], (8, true[8][1], -1)]):
+        with pytest.raises(AssertionError, match="never happened"):
+            place(wrong, edges, 0)
