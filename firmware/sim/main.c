@@ -21,7 +21,7 @@
 
 enum { PUMP_CYCLES = 1000 * CYCLES_PER_US };
 
-static int real_time, lines;
+static int real_time, lines, dtr;
 static const char *elf, *eeprom;
 static unsigned battery_mv = 5000;
 static struct timespec begin;
@@ -68,7 +68,7 @@ static void mark(avr_t *avr)
 
 static void usage(void)
 {
-    fprintf(stderr, "virtual-board [--real] [--lines] [--eeprom FILE] [--battery MV] ELF\n");
+    fprintf(stderr, "virtual-board [--real] [--lines] [--dtr] [--eeprom FILE] [--battery MV] ELF\n");
     exit(2);
 }
 
@@ -77,6 +77,7 @@ static void read_options(int argc, char **argv)
     static const struct option options[] = {
         {"real", no_argument, &real_time, 1},
         {"lines", no_argument, &lines, 1},
+        {"dtr", no_argument, &dtr, 1},
         {"eeprom", required_argument, NULL, 'e'},
         {"battery", required_argument, NULL, 'b'},
         {0},
@@ -113,6 +114,8 @@ int main(int argc, char **argv)
     signal(SIGINT, stop);
     if (!lines)
         serial_open_pty(!real_time); /* first of all: the script may wait for it */
+    if (dtr)
+        serial_dtr_resets();
     clock_gettime(CLOCK_MONOTONIC, &begin);
     script_start(real_time, mark);
     avr_t *avr = chip_load(elf, eeprom, battery_mv, started);

@@ -23,6 +23,7 @@ enum {
 };
 
 static int pty = -1;
+static int dtr_resets;
 static volatile sig_atomic_t waits;
 static uint8_t rx[RX_SIZE];
 static size_t rx_head, rx_tail;
@@ -127,9 +128,21 @@ void serial_receive_hex(avr_t *avr, const char *hex)
         queue_byte(avr, (uint8_t)byte);
 }
 
+/* A host that opens the port raises DTR, and on most boards a capacitor takes that to RESET. */
+static void watch_dtr(void)
+{
+    static int was_open;
+    int is_open = host_is_there();
+    if (dtr_resets && is_open && !was_open)
+        chip_ask_reset(RESET_EXTERNAL);
+    was_open = is_open;
+}
+
 void serial_poll(avr_t *avr)
 {
     uint8_t bytes[256];
+    if (pty >= 0)
+        watch_dtr();
     if (pty < 0 || rx_head != rx_tail)
         return;
     ssize_t count = read(pty, bytes, sizeof bytes);
@@ -158,6 +171,11 @@ static void make_raw(const char *path)
     cfmakeraw(&settings);
     tcsetattr(far_end, TCSANOW, &settings);
     close(far_end);
+}
+
+void serial_dtr_resets(void)
+{
+    dtr_resets = 1;
 }
 
 void serial_do_not_wait(void)

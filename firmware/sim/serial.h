@@ -8,6 +8,7 @@
 /* Prints "pty PATH". With `wait` nothing that the board sends is lost: the board's time stands
  * still while nobody reads. Without, what nobody reads is gone, as on a cable. */
 void serial_open_pty(int wait);
+void serial_dtr_resets(void); /* from now on a host that opens the port resets the board */
 void serial_do_not_wait(void); /* from now on; may be called in a signal */
 void serial_listen(avr_t *avr); /* without a pty prints "tx TIME HEX", TIME of the first byte */
 void serial_schedule(avr_t *avr); /* after every start of the chip */

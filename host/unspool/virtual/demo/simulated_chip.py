@@ -24,10 +24,17 @@ CLOSING_S = 5.0  # time to write its report; after that it hangs
 
 
 class SimulatedBoard:
-    """`eeprom` keeps the boot number from one board to the next; without it each board is new."""
+    """`eeprom` keeps the boot number from one board to the next; without it each board is new.
 
-    def __init__(self, eeprom: Path | None = None, battery_mv: int = 5000) -> None:
+    dtr: opening the port resets the board, as it does on most.
+    """
+
+    def __init__(
+        self, eeprom: Path | None = None, battery_mv: int = 5000, dtr: bool = False
+    ) -> None:
         self._options = [f"--battery={battery_mv}"]
+        if dtr:
+            self._options.append("--dtr")
         if eeprom is not None:
             self._options.append(f"--eeprom={eeprom}")
         self._process: subprocess.Popen[str] | None = None
