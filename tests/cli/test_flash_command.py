@@ -8,6 +8,7 @@ from __future__ import annotations
 import json
 import os
 import sys
+import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -235,16 +236,38 @@ def test_port_in_use(
     assert runs(tmp_path) == []
 
 
+def hold_edges(board: SimulatedBoard, count: int) -> None:
+    start = board.time_s + 0.1
+    board.feed((start + i * 0.005, 1) for i in range(count))
+    while board.time_s < start + count * 0.005 + 0.2:
+        time.sleep(0.05)
+
+
 def test_edges_that_nobody_has_are_not_lost(fake: Fake, tmp_path: Path) -> None:
     env = fake((0, DONE))
-    with SimulatedBoard() as held:
-        held.feed((held.time_s + 0.1 + i * 0.005, 1) for i in range(100))
+    with SimulatedBoard(dtr=True) as held:  # the look at the board resets it
+        hold_edges(held, 100)
         refused = flash(held.port, tmp_path, env)
         forced = flash(held.port, tmp_path, env, "--force")
     assert refused.status == 2
     assert "holds 100 edges" in refused.complaints[0]
     assert forced.status == 0
     assert len(runs(tmp_path)) == 1
+
+
+@pytest.mark.parametrize("agrees", [False, True])
+def test_somebody_at_a_terminal_is_asked(
+    agrees: bool, fake: Fake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
+    asked: list[str] = []
+    monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
+    monkeypatch.setattr("typer.confirm", lambda text: asked.append(text) or agrees)
+    with SimulatedBoard(dtr=True) as held:
+        hold_edges(held, 20)
+        assert run(["flash", "--port", held.port]) == (0 if agrees else 2)
+    assert len(asked) == 1
+    assert len(runs(tmp_path)) == (1 if agrees else 0)
 
 
 def test_board_that_stays_silent(

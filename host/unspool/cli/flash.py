@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -46,10 +47,7 @@ def flash(
     report(f"looking at {device}")
     before = _meet(device, LOOK_S)
     if before is not None and before.held and not force:
-        raise InputError(
-            f"the board on {device} holds {before.held} edges that are not recorded yet, and this"
-            " would lose them: run `unspool record` first, or add --force"
-        )
+        _ask_to_lose(before.held, device, as_json)
     with _display(as_json) as progress:
         write(image, device, baud, progress)
     report("written; waiting for the board to answer")
@@ -58,6 +56,16 @@ def flash(
         print_json(_as_json(image, before, after))
     else:
         print(f"the board runs {after.firmware}, boot {after.boot}")
+
+
+def _ask_to_lose(held: int, device: str, as_json: bool) -> None:
+    """Raises InputError unless somebody is there to ask, and agrees."""
+    holds = f"the board on {device} holds {held} edges that are not recorded yet"
+    if not as_json and sys.stdin.isatty() and typer.confirm(f"{holds}. Lose them?"):
+        return
+    raise InputError(
+        f"{holds}, and this would lose them: run `unspool record` first, or add --force"
+    )
 
 
 def _image(build: bool) -> tuple[Path, str]:
