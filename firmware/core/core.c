@@ -10,9 +10,11 @@
 #include "clock.h"
 #include "frame.h"
 #include "kept.h"
+#include "lamp.h"
 #include "log.h"
 #include "messages.h"
 #include "order.h"
+#include "supply.h"
 
 #define TICK_HZ (UINT32_C(2000000) >> EDGE_TICKS_SHIFT)
 #define MS STAMPS_PER_MS
@@ -24,7 +26,6 @@ static struct core_setup own;
 KEPT static uint16_t kept_by; /* the program that wrote what is kept, by its message table */
 KEPT static uint16_t kept_boot;
 static bool resumed;
-static uint16_t battery_mv;
 static uint8_t flush_ms;
 static uint32_t flush_stamps; /* the same; multiplied once, not each time it is compared */
 static uint16_t byte_us;
@@ -84,7 +85,8 @@ COLD void core_init(const struct core_setup *setup)
         begin_log();
     frame_init();
     check_init();
-    battery_mv = byte_us = 0;
+    supply_init();
+    byte_us = 0;
     set_flush(FLUSH_MS);
     now = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
     sent = log_oldest_position();
@@ -96,7 +98,13 @@ COLD void core_init(const struct core_setup *setup)
 
 void core_set_battery(uint16_t millivolts)
 {
-    battery_mv = millivolts;
+    supply_measured(millivolts);
+}
+
+COLD bool core_lamp_turned(void)
+{
+    bool waiting = !host_heard && log_acknowledged_edge() < log_next_edge();
+    return lamp_turned(now, waiting, supply_low());
 }
 
 uint32_t core_identity(void)
@@ -301,7 +309,7 @@ COLD static void say_status(void)
     struct ticks ticks = clock_of_boot(clock_widen(now));
     frame_begin(HEAD_STATUS);
     frame_put((uint8_t)own.boot, 1);
-    frame_put(battery_mv, 2);
+    frame_put(supply_mv(), 2);
     frame_put(log_fill_percent(), 1);
     frame_put(own.reset_cause, 1);
     frame_put(log_edges_lost(), 4);

@@ -38,6 +38,7 @@ void core_receive(uint8_t byte);
 void core_now(uint32_t now);
 bool core_next_byte(uint8_t *byte); /* false: nothing to send now */
 void core_set_battery(uint16_t millivolts);
+bool core_lamp_turned(void); /* the lamp shows the opposite of sensor A now (lamp.h) */
 uint32_t core_identity(void); /* a board that had none keeps this from now on, unless it is 0 */
 
 #endif

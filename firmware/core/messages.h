@@ -4,7 +4,7 @@
 
 #include <stdint.h>
 
-#define TABLE_HASH UINT32_C(0xE15590C4)
+#define TABLE_HASH UINT32_C(0xDC892D64)
 #define PROTOCOL 1
 #define EDGE_TICKS_SHIFT 3
 #define FRAME_DATA 64
@@ -19,6 +19,10 @@
 #define FLUSH_MS 20
 #define RESUME_MS 300
 #define CHECK_MS 50
+#define FIVE_VOLT_ABOVE_MV 3650
+#define LOW_5V_MV 4000
+#define LOW_3V3_MV 3000
+#define RECOVERED_MV 100
 #define BLOCK_STARTS 0x08U
 #define BLOCK_RESTARTED 0x80U
 #define SAMPLE_A 0x02U

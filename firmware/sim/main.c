@@ -4,6 +4,8 @@
  *       --real           time passes as on the wall clock; without it, as fast as it goes, and
  *                        only up to the last line of the script (see script.h).
  *       --lines          the UART as lines on standard input and output, not on a pseudo-terminal.
+ *       --lamp           says "lamp TIME LEVEL" at each change of the lamp.
+ *       --dtr            a host that opens the pseudo-terminal resets the board.
  *       --eeprom FILE    the EEPROM's bytes: read at the start if there are any, written at the end.
  *       --battery MV     the supply, 5000 unless given.
  *
@@ -11,6 +13,7 @@
  * says "pty PATH", "tx TIME HEX" (with --lines), "at TIME" for each "." of the script, and
  * "report NAME VALUE" at the end. */
 #include "chip.h"
+#include "lamp.h"
 #include "script.h"
 #include "serial.h"
 
@@ -21,7 +24,7 @@
 
 enum { PUMP_CYCLES = 1000 * CYCLES_PER_US };
 
-static int real_time, lines, dtr;
+static int real_time, lines, dtr, lamp;
 static const char *elf, *eeprom;
 static unsigned battery_mv = 5000;
 static struct timespec begin;
@@ -68,7 +71,8 @@ static void mark(avr_t *avr)
 
 static void usage(void)
 {
-    fprintf(stderr, "virtual-board [--real] [--lines] [--dtr] [--eeprom FILE] [--battery MV] ELF\n");
+    fprintf(stderr, "virtual-board [--real] [--lines] [--dtr] [--lamp] [--eeprom FILE] "
+                    "[--battery MV] ELF\n");
     exit(2);
 }
 
@@ -78,6 +82,7 @@ static void read_options(int argc, char **argv)
         {"real", no_argument, &real_time, 1},
         {"lines", no_argument, &lines, 1},
         {"dtr", no_argument, &dtr, 1},
+        {"lamp", no_argument, &lamp, 1},
         {"eeprom", required_argument, NULL, 'e'},
         {"battery", required_argument, NULL, 'b'},
         {0},
@@ -124,5 +129,7 @@ int main(int argc, char **argv)
         return 2;
     }
     serial_listen(avr);
+    if (lamp)
+        lamp_watch(avr);
     return run(avr);
 }

@@ -13,7 +13,7 @@ from unspool.cli.links import FAIR_DBM, STRONG_DBM
 from unspool.finding import Finding, Severity
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.link.ble_address import PLANNED_RATE, parse_address
-from unspool.instrument.record.health import LOW_3V3_V, LOW_5V_V
+from unspool.instrument.wire.table import LOW_3V3_MV, LOW_5V_MV
 from unspool.render.words.board import ENDINGS
 from unspool.render.words.findings import sentence
 
@@ -87,5 +87,5 @@ def test_figures_are_those_in_force() -> None:
     assert f"; {PLANNED_RATE} without it" in PAGE
     assert f"| {STRONG_DBM} dBm and more, `strong`" in PAGE
     assert f"| below {FAIR_DBM} dBm, `weak`" in PAGE
-    assert f"below {LOW_5V_V:.1f} V" in PAGE
-    assert f"{LOW_3V3_V:.1f} V on a 3.3 V board" in PAGE
+    assert f"below {LOW_5V_MV / 1000:.1f} V" in PAGE
+    assert f"{LOW_3V3_MV / 1000:.1f} V on a 3.3 V board" in PAGE

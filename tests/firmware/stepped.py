@@ -31,6 +31,7 @@ class SteppedBoard:
         built = build_firmware()
         self.report: dict[str, int] = {}
         self.time_s = 0.0
+        self.lamp: list[tuple[float, bool]] = []  # each change: seconds, lit; with --lamp
         self._process = subprocess.Popen(
             [built.virtual_board, "--lines", *options, elf or built.elf],
             stdin=subprocess.PIPE,
@@ -65,6 +66,10 @@ class SteppedBoard:
             word, _, rest = line.partition(" ")
             if word == "at":
                 return bytes(received)
+            if word == "lamp":
+                at_us, level = rest.split()
+                self.lamp.append((float(at_us) / 1e6, level == "1"))
+                continue
             received += bytes.fromhex(rest.split()[1])
         raise AssertionError("the virtual board ended")
 

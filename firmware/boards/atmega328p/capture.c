@@ -128,6 +128,11 @@ static inline uint8_t level_of_a(void)
     return (PINB & _BV(PINB0)) ? SAMPLE_A : 0;
 }
 
+bool capture_a(void)
+{
+    return level_of_a();
+}
+
 bool capture_still(struct edge *now)
 {
     bool still;

@@ -15,6 +15,7 @@ struct edge {
 
 void capture_init(void);
 void capture_watch_both(bool on);
+bool capture_a(void); /* sensor A's present level */
 uint32_t capture_now(void); /* the present stamp */
 bool capture_waits(void); /* there is something to take */
 bool capture_take(struct edge *edge); /* the oldest edge; false when none waits */

@@ -5,6 +5,7 @@
 #include "core.h"
 #include "identity.h"
 #include "idle.h"
+#include "lamp_pin.h"
 #include "reset.h"
 #include "uart.h"
 
@@ -24,6 +25,7 @@ SELDOM time_task(uint32_t now)
     core_set_battery(battery_mv());
     if (identity() != core_identity())
         identity_keep(core_identity());
+    lamp_turn(core_lamp_turned());
 }
 
 /* Forward is an edge after which A differs from B. */
@@ -87,6 +89,7 @@ SELDOM begin(void)
     });
     core_set_battery(battery_mv());
     capture_init(); /* late: counting the reset takes 14 ms, in which edges would wait */
+    lamp_init();
     idle_init();
     sei();
 }
@@ -100,6 +103,7 @@ int main(void)
         edges_task();
         if (due)
             time_task(now);
+        lamp_show(capture_a());
         check_task();
         receive_task();
         send_task();

@@ -13,18 +13,21 @@ from dataclasses import replace
 from unspool.finding import warning
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import BoardHealth, BoardSeen, BoardTrouble, Notice
-from unspool.instrument.wire.table import ResetCause
+from unspool.instrument.wire.table import (
+    FIVE_VOLT_ABOVE_MV,
+    LOW_3V3_MV,
+    LOW_5V_MV,
+    RECOVERED_MV,
+    ResetCause,
+)
 
-FIVE_VOLT_ABOVE_V = 3.65  # no 3.3 V regulator gives this, within the reference's error
-LOW_5V_V = 4.0  # a little above what 16 MHz needs
-LOW_3V3_V = 3.0  # a little above the brown-out
-RECOVERED_V = 0.1  # above the limit, before the next warning is one
 FAULTY_STARTS = (ResetCause.BROWN_OUT, ResetCause.WATCHDOG)
 
 
 def low_below_v(highest_v: float) -> float:
     """The voltage to warn below, by the highest that was seen: a 5 V board's or a 3.3 V board's."""
-    return LOW_5V_V if highest_v > FIVE_VOLT_ABOVE_V else LOW_3V3_V
+    five_volt = highest_v > FIVE_VOLT_ABOVE_MV / 1000.0
+    return (LOW_5V_MV if five_volt else LOW_3V3_MV) / 1000.0
 
 
 class HealthWatch:
@@ -87,7 +90,7 @@ class HealthWatch:
             return
         self._highest_v = max(self._highest_v, battery_v)
         limit = low_below_v(self._highest_v)
-        self._low = battery_v < limit + (RECOVERED_V if self._low else 0.0)
+        self._low = battery_v < limit + (RECOVERED_MV / 1000.0 if self._low else 0.0)
 
 
 def _restart_code(before: BoardSeen | None) -> RecordCode:

@@ -33,6 +33,11 @@ FLUSH_MS = 20  # an unfilled frame waits so long for more edges
 RESUME_MS = 300  # after a reset the clock goes on so much later than it was kept last
 CHECK_MS = 50  # between two SENSORS frames of a check in which little happens
 
+FIVE_VOLT_ABOVE_MV = 3650  # no 3.3 V regulator gives this, within the reference's error
+LOW_5V_MV = 4000  # a little above what 16 MHz needs
+LOW_3V3_MV = 3000  # a little above the brown-out
+RECOVERED_MV = 100  # above the limit, before it can be low once more
+
 CONSTANTS = (
     "PROTOCOL",
     "EDGE_TICKS_SHIFT",
@@ -48,6 +53,10 @@ CONSTANTS = (
     "FLUSH_MS",
     "RESUME_MS",
     "CHECK_MS",
+    "FIVE_VOLT_ABOVE_MV",
+    "LOW_5V_MV",
+    "LOW_3V3_MV",
+    "RECOVERED_MV",
 )
 
 # all little-endian; "bytes" and "text" end a frame
