@@ -91,7 +91,9 @@ def _car(file: schema.CarFile) -> vehicle.Car:
         string_diameter_m=file.string.diameter_mm * 1e-3,
         wheels=tuple(_wheel(one) for one in file.wheels),
         drum=tuple(_tier(one, file.string) for one in file.drum),
-        encoder=vehicle.Encoder(file.encoder.pulses_per_turn, file.encoder.axle),
+        encoder=vehicle.Encoder(
+            file.encoder.pulses_per_turn, file.encoder.axle, file.encoder.sensors
+        ),
         losses=_losses(file.losses),
         frontal_area_m2=_scaled(body.frontal_area_cm2, 1e-4),
         drag_coefficient=body.drag_coefficient,

@@ -59,6 +59,7 @@ ShaftMillimetres = Annotated[float, _between("a length", 0.2, 100)]
 Turns = Annotated[float, _between("a number", 0.05, 500)]
 Count = Annotated[int, Field(ge=1, le=20, description="a whole number from 1 to 20")]
 Pulses = Annotated[int, Field(ge=1, le=65_535, description="a whole number from 1 to 65535")]
+Sensors = Annotated[int, Field(ge=1, le=2, description="1, or 2 for edges with a direction")]
 Newtons = Annotated[float, _between("a force", 1, 5_000)]
 DragNewtons = Annotated[
     float, _zero_or_between("a force", 1e-4, 50), AfterValidator(_zero_or_from(1e-4))
@@ -172,6 +173,7 @@ class EncoderTable(BaseModel):
     model_config = MODEL
     pulses_per_turn: Pulses
     axle: Name
+    sensors: Sensors = 2
 
 
 class LossesTable(BaseModel):

@@ -84,6 +84,7 @@ class Pulley:
 class Encoder:
     pulses_per_turn: int
     axle: str
+    sensors: int = 2  # with one, edges have no direction
 
 
 @dataclass(frozen=True)

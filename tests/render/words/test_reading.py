@@ -35,6 +35,8 @@ VARIANTS = [
     note(Code.CHATTER, run="push 2", edges=1),
     warning(Code.SLOT_COUNT_DOUBTFUL, claimed_edges=40, likelier_edges=20, factor=0.5),
     warning(Code.DIRECTION_NOT_KNOWN, turns=0, due_m=12.0),
+    note(Code.DIRECTION_NOT_KNOWN, turns=0, due_m=None),
+    note(Code.TIER_CHANGE_NOT_SEEN, from_tier="start", to_tier="run", expected_m=0.4, edges=1),
     warning(Code.DIRECTION_NOT_KNOWN, turns=2, furthest_m=12.0, rest_low_m=8.0, rest_high_m=9.0),
     warning(Code.DIRECTION_NOT_KNOWN, turns=9, furthest_m=12.0, rest_low_m=8.0, rest_high_m=8.0),
     note(Code.EARLY_RELEASE, at_m=3.0, early_m=None, left_j=0.3, stored_j=3.5),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -35,6 +35,12 @@ class PulseTrain:
 
     def __len__(self) -> int:
         return len(self.time_s)
+
+    def as_seen_by(self, sensors: int) -> PulseTrain:
+        """The train of so many sensors: with one alone, all edges count as forward."""
+        if sensors > 1:
+            return self
+        return replace(self, direction=np.ones_like(self.direction))
 
     @cached_property
     def tick_s(self) -> float:

@@ -20,6 +20,7 @@ from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.candidates import candidates
 from unspool.reading.events.changepoints import WORTH, find_changepoints
 from unspool.reading.events.energy import ledger, paid_out, unknown_ledger
+from unspool.reading.events.few_edges import Doubt, placed, shifted, widened
 from unspool.reading.events.findings import Evidence, did_not_start, findings
 from unspool.reading.events.initial_guess import first_law, problem_of
 from unspool.reading.events.law_fit import LawFit, log_likelihood
@@ -59,6 +60,7 @@ def analyse(
     """
     wound = _wound(car, winding)
     check_times(train, wound.metres_per_edge)
+    train = train.as_seen_by(wound.encoder.sensors)
     origin_s = origin_of(train)
     return on_its_clock(_read(since(train, origin_s), wound, track), train, origin_s)
 
@@ -141,7 +143,7 @@ def _reading_without_law(motion: Motion, car: Car, track: Track, prediction: Pre
     events = (launch, *ends(motion, turn, rest, returned))
     seen = Evidence(
         motion, engine, prediction, None, energy, car.metres_per_edge,
-        car.encoder.pulses_per_turn, returned,
+        car.encoder.pulses_per_turn, returned, None, car.encoder.sensors,
     )  # fmt: skip
     return _reading(motion, car, prediction, events, findings(seen), energy, ())
 
@@ -160,19 +162,22 @@ def _reading_of_law(
     motion = ended_at(sharp, rest)
     energy = ledger(match, engine, motion, car.frontal_area_m2 is not None)
     tone = find_tone(problem, fit, _drive(match, engine))
+    driven = stretches(match, engine, turn.distance_m)
+    doubt = Doubt.of(motion, fit, problem, engine)
+    match, motion = placed(match, doubt), shifted(motion, doubt)
     seen = Evidence(
         motion, engine, prediction, match, energy, car.metres_per_edge,
-        car.encoder.pulses_per_turn, returned, tone,
+        car.encoder.pulses_per_turn, returned, tone, car.encoder.sensors, doubt.hidden,
     )  # fmt: skip
     events = (
         launch(fit, motion),
         *changepoint_events(match),
         *ends(motion, turn, rest, returned),
     )
-    driven = stretches(match, engine, turn.distance_m)
+    events = widened(events, match, doubt)
     read = _reading(motion, car, prediction, events, findings(seen), energy, driven)
     speed, place = peak(fit)
-    return replace(read, peak_speed_m_s=speed, peak_at_m=place)
+    return replace(read, peak_speed_m_s=speed, peak_at_m=place - doubt.shift_m)
 
 
 def _drive(match: WindingMatch, engine: Params) -> Drive | None:

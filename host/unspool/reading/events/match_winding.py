@@ -42,12 +42,16 @@ _SAME_PLACE_M = 1e-6  # rounding: a tier that begins as the weight lands never d
 
 @dataclass(frozen=True)
 class TierChange:
-    """A tier change of the winding; changepoint is its number in the fit, None if not seen."""
+    """A tier change of the winding; changepoint is its number in the fit, None if not seen.
+
+    edges: of the stretch that has too few of them to place it; None if that is not why.
+    """
 
     from_tier: TierPath
     to_tier: TierPath
     expected_m: float
     changepoint: int | None
+    edges: int | None = None
 
 
 @dataclass(frozen=True)

@@ -127,6 +127,11 @@ def _slot_count_doubtful(v: Values) -> str:
 
 def _direction_not_known(v: Values) -> str:
     turns = number(v, "turns")
+    if not turns and v["due_m"] is None:
+        return (
+            "One sensor shows no direction, so all edges are taken as forward. If the car rolled "
+            f"back in the end, no edge can show it. {_BOTH_SENSORS}"
+        )
     if not turns:
         return (
             "The edges have no direction, and no turning point shows. The track should turn the "
@@ -151,9 +156,16 @@ def _rest(v: Values) -> str:
 
 
 def _tier_change_not_seen(v: Values) -> str:
+    change = f"The change from {v['from_tier']} to {v['to_tier']}, expected at "
+    change += shown(v, "expected_m")
+    if v["edges"] is not None:
+        edges = number(v, "edges")
+        return (
+            f"{change}, cannot be placed: a stretch beside it has only {counted(edges, 'edge')}. "
+            "A disc with more edges a turn would show it."
+        )
     return (
-        f"The change from {v['from_tier']} to {v['to_tier']}, expected at "
-        f"{shown(v, 'expected_m')}, does not show. Either the string crossed over at the very "
+        f"{change}, does not show. Either the string crossed over at the very "
         "start, or both tiers pull almost alike."
     )
 

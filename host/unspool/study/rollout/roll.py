@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from math import isfinite, pi
 
-from unspool.car.vehicle import Car, Encoder
+from unspool.car.vehicle import Car
 from unspool.errors import InputError
 from unspool.study.rollout.codes import RollOutCode
 from unspool.study.rollout.estimate import DISAGREEING, agreement, estimate, odd_one, scattered
@@ -130,7 +130,7 @@ def _proposed(
     """The circumference with the count that is believed in, from the same pushes."""
     if judged.edges is None or judged.edges == car.encoder.pulses_per_turn:
         return together if judged.edges else None
-    other = replace(car, encoder=Encoder(judged.edges, car.encoder.axle))
+    other = replace(car, encoder=replace(car.encoder, pulses_per_turn=judged.edges))
     again = [(push, travel(push.train, other)) for push, _ in used]
     return estimate(again, judged.edges, tape_sd_m)
 

@@ -50,6 +50,7 @@ class _Stroke:
 
 def travel(train: PulseTrain, car: Car) -> Travel:
     """How far the wheel turned in a push; never raises on a valid train."""
+    train = train.as_seen_by(car.encoder.sensors)
     bounced = without_bounces(train, shortest_interval_s(train, car))
     kept = without_flicker(train, bounced)
     moves, before, after, settled = _push_alone(train, kept, car.encoder.pulses_per_turn)

@@ -24,9 +24,9 @@ def findings(seen: Evidence) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
     doubtful = doubtful_slots(seen)
     found = [*of_sensors(seen.motion), *coarse_times(seen.motion, seen.pitch_m), *doubtful]
-    found += direction_unknown(seen.motion, _turns_at(seen))
+    found += direction_unknown(seen.motion, _turns_at(seen), seen.sensors)
     if seen.match is not None:
-        found += of_start(seen.match, seen.motion)
+        found += of_start(seen.match, seen.motion, seen.launch_hidden)
         if seen.match.fit.law.placed:
             found += of_changes(seen.match)
             found += of_end(seen, seen.match)

@@ -24,6 +24,7 @@ def of_changes(match: WindingMatch) -> list[Finding]:
             from_tier=change.from_tier.name,
             to_tier=change.to_tier.name,
             expected_m=float(change.expected_m),
+            edges=change.edges,
         )
         for change in match.changes
         if change.changepoint is None

@@ -27,3 +27,5 @@ class Evidence:
     pulses: int  # edges a turn, as the car file says
     returned: bool
     tone: Tone | None = None
+    sensors: int = 2
+    launch_hidden: bool = False  # in the slot before the first edge

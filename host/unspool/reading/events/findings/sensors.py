@@ -48,17 +48,19 @@ def coarse_times(motion: Motion, pitch_m: float) -> list[Finding]:
     ]
 
 
-def direction_unknown(motion: Motion, furthest_due_m: float) -> list[Finding]:
+def direction_unknown(motion: Motion, furthest_due_m: float, sensors: int) -> list[Finding]:
     """Edges that are all forward, of a car that turned round or should have.
 
     furthest_due_m: where the track turns the car round at the latest, infinite if it does not.
+    sensors: with one alone no run shows directions, and that is said.
     """
     if not len(motion.train) or np.any(motion.train.direction < 0):
         return []
     turns = len(motion.legs) - 1
     if turns < 1:
         if motion.furthest_m <= PAST_TURN * furthest_due_m:
-            return []
+            one = note(ReadingCode.DIRECTION_NOT_KNOWN, turns=turns, due_m=None)
+            return [one] if sensors == 1 else []
         due_m = float(furthest_due_m)
         return [warning(ReadingCode.DIRECTION_NOT_KNOWN, turns=turns, due_m=due_m)]
     low, high = _rest_between(motion) if turns > 1 else (None, None)

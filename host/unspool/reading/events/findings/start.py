@@ -27,11 +27,13 @@ def did_not_start(motion: Motion, prediction: Prediction) -> Finding:
     )
 
 
-def of_start(match: WindingMatch, motion: Motion) -> list[Finding]:
+def of_start(match: WindingMatch, motion: Motion, hidden: bool) -> list[Finding]:
     """A start that was not seen, or a wheel that ran ahead of what the drum can give."""
     law = match.fit.law
     if motion.spun:
         return [_slipped(law, motion)]
+    if law.launch_speed > 0.0 and hidden:
+        return []  # it may well have set off in the slot before its first edge
     if law.launch_speed > 0.0:
         return [warning(ReadingCode.LAUNCH_NOT_SEEN, speed_m_s=float(law.launch_speed))]
     if not match.forced:
