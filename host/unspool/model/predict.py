@@ -25,7 +25,7 @@ SAMPLES_A_SEGMENT = 60
 def predict(car: Car, track: Track = FLAT) -> Prediction:
     """The run that this car makes on this track, wound as its drum says.
 
-    In closed form on every segment of constant tier and slope; a taper or a linear drag is solved.
+    In closed form on every segment of constant tier and slope; a taper is solved.
     If nothing ever stops the car, distance and duration are infinite, and the curve ends at the
     last event.
     """
@@ -89,6 +89,6 @@ def first_pass(run: Simulation, mark: float) -> float | None:
             return one.t0_s + one.segment.time_to(mark - one.x0_m)
     ahead = run.dynamics() if run.never_stops else None
     # With a drag that is linear in the speed the car may still end somewhere: then it is unknown.
-    if ahead and ahead.has_closed_form and isinf(run.furthest_m) and mark > run.x:
+    if ahead and ahead.only_square_drag and isinf(run.furthest_m) and mark > run.x:
         return run.t + solve_segment(ahead, run.v, mark - run.x).time_s
     return None

@@ -1,9 +1,9 @@
 """Segments: parts of a run under one set of forces, in closed form or solved.
 
 A segment knows its length_m >= 0 along the travel, the speeds v0 and v1 >= 0 at its ends, its
-duration, and the work of the drags that depend on speed. The closed form serves constant forces.
-Two cases need scipy's solver: a taper, whose lever changes along the way, and a drag that is linear
-in the speed.
+duration, and the work of the drags that depend on speed. The closed forms serve constant forces, a
+drag that is linear in the speed included. Only a taper, whose lever changes along the way, needs
+scipy's solver.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 from unspool.model import closed_form
+from unspool.model.linear_drag import LinearDragMotion
 from unspool.model.number import Floats
 
 # Tolerances of the solver: a run comes out right to nine digits, as the outside values ask.
@@ -48,7 +49,8 @@ class Dynamics:
     lever_per_m: float = 0.0
 
     @property
-    def has_closed_form(self) -> bool:
+    def only_square_drag(self) -> bool:
+        """Whether nothing but a drag as the speed's square changes along the way."""
         return self.linear_n_s_m == 0.0 and self.lever_per_m == 0.0
 
     def at_terminal_speed(self, v: float) -> bool:
@@ -104,6 +106,33 @@ class ClosedSegment:
 
 
 @dataclass(frozen=True, slots=True)
+class LinearSegment:
+    """A segment under constant forces and a drag that is linear in the speed."""
+
+    dynamics: Dynamics
+    length_m: float
+    v0: float
+    v1: float
+    time_s: float
+    air_j: float
+    linear_j: float
+    motion: LinearDragMotion
+
+    def time_to(self, s: float) -> float:
+        """Time in s from the segment's start to the distance s in m."""
+        if not 0.0 < s < self.length_m:
+            return 0.0 if s <= 0.0 else self.time_s
+        return self.motion.time_to(s)
+
+    def samples(self, count: int) -> tuple[Floats, Floats, Floats]:
+        """(count,) times in s, distances in m and speeds in m/s, both ends included."""
+        t = np.linspace(0.0, self.time_s, count)
+        s, v = self.motion.distances(t), self.motion.speed(t)
+        s[-1], v[-1] = self.length_m, self.v1
+        return t, s, v
+
+
+@dataclass(frozen=True, slots=True)
 class SolvedSegment:
     """A segment that the solver integrated."""
 
@@ -132,7 +161,7 @@ class SolvedSegment:
         return t, s, v
 
 
-Segment = ClosedSegment | SolvedSegment
+Segment = ClosedSegment | LinearSegment | SolvedSegment
 
 
 def solve_segment(dynamics: Dynamics, v0: float, length_m: float) -> Segment:
@@ -140,9 +169,11 @@ def solve_segment(dynamics: Dynamics, v0: float, length_m: float) -> Segment:
 
     Raises ArithmeticError if the solver fails.
     """
-    if dynamics.has_closed_form:
-        return _in_closed_form(dynamics, v0, length_m)
-    return _integrated(dynamics, v0, length_m)
+    if dynamics.lever_per_m != 0.0:
+        return _integrated(dynamics, v0, length_m)
+    if dynamics.linear_n_s_m != 0.0:
+        return _against_linear_drag(dynamics, v0, length_m)
+    return _in_closed_form(dynamics, v0, length_m)
 
 
 def _in_closed_form(dynamics: Dynamics, v0: float, length_m: float) -> ClosedSegment:
@@ -160,6 +191,22 @@ def _in_closed_form(dynamics: Dynamics, v0: float, length_m: float) -> ClosedSeg
     time = closed_form.duration(length_m, v0, v1, net, drag, mass)
     air = closed_form.drag_work(length_m, u0, net, drag, mass)
     return ClosedSegment(dynamics, length_m, v0, v1, time, air)
+
+
+def _against_linear_drag(dynamics: Dynamics, v0: float, length_m: float) -> LinearSegment:
+    d, mass = dynamics, dynamics.mass_kg
+    motion = LinearDragMotion(v0, d.net_n / mass, d.linear_n_s_m / mass, d.drag_kg_m / mass)
+    time, stops = inf, False
+    if motion.a < 0.0:
+        time = motion.time_to_rest()
+        stops = motion.integrals(time)[0] <= length_m
+    if not stops:
+        time = motion.time_to(length_m)
+    way, square, cube = motion.integrals(time)
+    v1 = 0.0 if stops else float(motion.speed(np.array(time)))
+    length = way if stops else length_m
+    air, linear = d.drag_kg_m * cube, d.linear_n_s_m * square
+    return LinearSegment(d, length, v0, v1, time, air, linear, motion)
 
 
 def _integrated(dynamics: Dynamics, v0: float, length_m: float) -> SolvedSegment:
