@@ -6,8 +6,8 @@ d = a b + f^2 / 4, separation of variables gives (completing the square)
     v = (v0 + (a - f v0 / 2) y) / (1 + (f / 2 + b v0) y),   y = tanh(sqrt(d) t) / sqrt(d),
 
 the tangent if d < 0. It has no special case at f, b or d = 0. Time follows from two speeds in the
-same way. Distance and works are integrals of powers of v, by Gauss and Legendre's rule on
-parts that are short against the time in which v changes: there they are right to the last digit.
+same way. Distance and works are integrals of powers of v, by Gauss and Legendre's rule. Its parts
+are short against the time in which v changes, so that it is right to the last digit.
 """
 
 from __future__ import annotations

@@ -18,20 +18,21 @@ from unspool.model.params import Params, params_of
 from unspool.reading.edges.plausible import check_times
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events.candidates import candidates
-from unspool.reading.events.changepoints import WORTH, find_changepoints
+from unspool.reading.events.changepoints import WORTH, find_changepoints, merged
 from unspool.reading.events.energy import ledger, paid_out, unknown_ledger
 from unspool.reading.events.few_edges import Doubt, placed, shifted, widened
 from unspool.reading.events.findings import Evidence, did_not_start, findings
 from unspool.reading.events.initial_guess import first_law, problem_of
-from unspool.reading.events.law_fit import LawFit, log_likelihood
+from unspool.reading.events.law_fit import LawFit, fit_law, log_likelihood
 from unspool.reading.events.law_parameters import STOP_M, STOP_S
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.match_winding import WindingMatch, match_winding
-from unspool.reading.events.oscillation import Drive, find_tone
+from unspool.reading.events.oscillation import Drive, Tone, find_tone
 from unspool.reading.events.relative_time import on_its_clock, origin_of, since
 from unspool.reading.events.rollback import Rest, WayOut, follow_back
 from unspool.reading.events.run_events import changepoint_events, ends, launch, peak, stretches
 from unspool.reading.events.sharpen import ended_at, sharpened
+from unspool.reading.events.tapered import Wound, fit_tapered
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion import follow
 from unspool.reading.motion.rounded_times import LEAST_SD, rounding_slots
@@ -75,7 +76,8 @@ def _read(train: PulseTrain, wound: Car, track: Track) -> Reading:
         return _still(motion, wound, track, prediction)
     rolled = motion.rolled
     problem = problem_of(rolled, wound, track, rolled.way_out)
-    fit = _fit(rolled, problem, float(rolled.distance_m[0]) if motion.spun else 0.0)
+    begin_m = float(rolled.distance_m[0]) if motion.spun else 0.0
+    fit = _fit(rolled, problem, Wound(wound, params_of(wound, track), prediction), begin_m)
     if fit is None:
         return _reading_without_law(motion, wound, track, prediction)
     return _reading_of_law(fit, motion, problem, wound, track, prediction)
@@ -94,13 +96,13 @@ def _wound(car: Car, winding: tuple[float, ...] | None) -> Car:
     return replace(wound, drum=tuple(tier for tier in wound.drum if tier.turns > 0.0))
 
 
-def _fit(motion: Motion, problem: Problem, begin_m: float) -> LawFit | None:
+def _fit(motion: Motion, problem: Problem, wound: Wound, begin_m: float) -> LawFit | None:
     """The law of a motion that begins at begin_m; above 0 it rolls there already."""
     if motion.way_out < FEWEST_EDGES:
         return None
-    fit = _most_likely(motion, problem, begin_m)
+    fit = _most_likely(motion, problem, wound, begin_m)
     if not problem.from_rest and not begin_m:
-        rested = _most_likely(motion, replace(problem, from_rest=True))
+        rested = _most_likely(motion, replace(problem, from_rest=True), wound)
         if rested is not None and (fit is None or _as_likely(rested, fit, problem)):
             fit = rested
     return fit if fit is not None and isfinite(fit.trace.stop_m) else None
@@ -119,10 +121,16 @@ def _as_likely(rested: LawFit, fit: LawFit, problem: Problem) -> bool:
     return seen and log_likelihood(rested) > log_likelihood(fit) - REST_WORTH
 
 
-def _most_likely(motion: Motion, problem: Problem, begin_m: float = 0.0) -> LawFit | None:
+def _most_likely(
+    motion: Motion, problem: Problem, wound: Wound, begin_m: float = 0.0
+) -> LawFit | None:
     first = first_law(motion, problem, begin_m)
     rounded = rounding_slots(motion.time_s, motion.train.tick_s) > LEAST_SD
     worth = ROUNDED_WORTH * WORTH if rounded else WORTH
+    if wound.tapered:
+        fit = fit_tapered(problem, first, wound, worth)
+        if fit is not None:
+            return fit
     return find_changepoints(problem, first, candidates(motion, problem, first), worth)
 
 
@@ -161,7 +169,7 @@ def _reading_of_law(
     rest = follow_back(way_out, turn) if returned else turn
     motion = ended_at(sharp, rest)
     energy = ledger(match, engine, motion, car.frontal_area_m2 is not None)
-    tone = find_tone(problem, fit, _drive(match, engine))
+    tone = _tone(match, problem, _drive(match, engine))
     driven = stretches(match, engine, turn.distance_m)
     doubt = Doubt.of(motion, fit, problem, engine)
     match, motion = placed(match, doubt), shifted(motion, doubt)
@@ -178,6 +186,18 @@ def _reading_of_law(
     read = _reading(motion, car, prediction, events, findings(seen), energy, driven)
     speed, place = peak(fit)
     return replace(read, peak_speed_m_s=speed, peak_at_m=place - doubt.shift_m)
+
+
+def _tone(match: WindingMatch, problem: Problem, drive: Drive | None) -> Tone | None:
+    """A tone, also one that the law took for changepoints that the winding does not know."""
+    tone = find_tone(problem, match.fit, drive)
+    if tone is not None or not match.unexplained:
+        return tone
+    law = match.fit.law
+    for changepoint in reversed(match.unexplained):
+        law = merged(law, changepoint)
+    plain = fit_law(problem, law)
+    return None if plain is None else find_tone(problem, plain, drive)
 
 
 def _drive(match: WindingMatch, engine: Params) -> Drive | None:

@@ -1,14 +1,15 @@
 """Where changepoints may be, for every number of them: a linear stand-in for the law, on a grid.
 
-The smooth motion's v(t) is known well enough to take air and slope out of the way. What is left,
-x + int int (b v^2 - grade) dt dt, is a parabola of time on each stretch. Changepoints at given
-instants make it linear in everything else,
+The smooth motion's v(t) is known well enough to take drags and slope out of the way. What is left,
+x + int int (f v + b v^2 - grade) dt dt, is a parabola of time on each stretch. Changepoints at
+given instants make it linear in everything else,
 
-    c0 + c1 t + c2 t^2 + c3 int int v^2 + pattern
+    c0 + c1 t + c2 t^2 + c3 int int v^2 + c4 int int v + pattern
        + sum_i change_i (1/2 (t - t_i)+^2 + jump_i (t - t_i)+),
 
 so that the best set of k instants out of a grid is a choice of columns. Each instant has a second
 column, what shifting its changepoint a little does, since changepoints lie between the instants.
+What is known of the two drags beforehand is two rows more.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
 from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.events.best_subset import best_subsets
+from unspool.reading.events.law_parameters import DRAG, LINEAR
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
@@ -34,11 +36,12 @@ INSTANTS, DRIVEN_SHARE = 140, 0.75
 MOST_CHANGEPOINTS = 7  # four tiers with their ends, a slip and a string that held
 # Of the peak speed. Near rest the smooth speed is relatively poorest, and an edge is worth most.
 NEAR_REST = 0.08
-FEWEST_EDGES = 8  # the four columns that are always there, and as many edges to judge them by
+FEWEST_EDGES = 8  # the columns that are always there, and as many edges to judge them by
 EDGES_A_CHANGEPOINT = 6  # a stretch of fewer has no parabola with noise to judge it by
 LEAST_STRETCH_M = 1e-3  # far below a slot, and above 0, where the law has no stretch
 # Of the way out's time: by then the smooth acceleration has left one tier's for the next one's.
 LATER_SHARE = 0.05
+ALWAYS = 5  # columns: place, speed, acceleration and the two drags
 MOST_LEVER = 0.6  # drums are smaller than the wheels that they drive
 
 
@@ -55,7 +58,7 @@ class _Columns:
     """The stand-in's data and columns, the slot pattern taken out, weighted to unit noise."""
 
     data: Array  # (n,)
-    always: Array  # (n, 4)
+    always: Array  # (n, ALWAYS)
     changepoints: Array  # (n, k)
     shifts: Array  # (n, k), what moving each changepoint by a second earlier does, over its change
 
@@ -119,16 +122,20 @@ def _columns(rolling: _Rolling) -> _Columns:
     projection = PatternProjection.of(slot, edges.pulses, weight, edges.slot_sd * edges.pitch_m)
 
     def out(matrix: Array) -> Array:
-        return np.sqrt(weight)[:, None] * projection.residuals(matrix)
+        rows = np.sqrt(weight)[:, None] * projection.residuals(matrix)
+        return np.vstack([rows, np.zeros((2, matrix.shape[1]))])
 
-    s = t - t[0]
-    air = _twice_integrated(v * v, t)
+    s, known = t - t[0], rolling.problem.known
+    air, linear = _twice_integrated(v * v, t), _twice_integrated(v, t)
     way = edges.way_m[rolling.part]
-    data = way - way[0] + rolling.problem.drag_per_m * air - _slope_way(rolling)
+    expected = known[DRAG].mean * air + known[LINEAR].mean * linear
+    data = way - way[0] + expected - _slope_way(rolling)
     since = np.maximum(t[:, None] - rolling.instants, 0.0)
+    always = out(np.column_stack([np.ones_like(s), s, s * s, air, linear]))
+    always[-2, 3], always[-1, 4] = 1.0 / known[DRAG].sd, 1.0 / known[LINEAR].sd
     return _Columns(
         data=out(data[:, None])[:, 0],
-        always=out(np.column_stack([np.ones_like(s), s, s * s, air])),
+        always=always,
         changepoints=out(0.5 * since**2 + _jumps(rolling) * since),
         shifts=out(since),
     )
@@ -185,11 +192,12 @@ def _selected(rolling: _Rolling, columns: _Columns) -> list[Candidate]:
 def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candidate | None:
     """The law of a choice; each changepoint may shift by a step of the grid."""
     k, instants, start = len(chosen), rolling.instants, rolling.start
+    known = rolling.problem.known
     of_choice = columns.changepoints[:, chosen], columns.shifts[:, chosen]
     full = np.column_stack([columns.always, *of_choice])
     solution, _, _, _ = np.linalg.lstsq(full, columns.data)
     left = columns.data - full @ solution
-    changes, shifts = solution[4 : 4 + k], solution[4 + k :]
+    changes, shifts = solution[ALWAYS : ALWAYS + k], solution[ALWAYS + k :]
     step = np.diff(instants).max()
     earlier = np.clip(shifts / np.where(changes == 0.0, 1.0, changes), -step, step)
     place = np.interp(instants[chosen] - earlier, rolling.time_s, rolling.distance_m)
@@ -200,7 +208,9 @@ def _candidate(rolling: _Rolling, columns: _Columns, chosen: list[int]) -> Candi
         launch_speed=start.launch_speed,
         changepoint_m=tuple(place.tolist()),
         acceleration=tuple((2.0 * solution[2] + np.cumsum([0.0, *changes])).tolist()),
-        drag_per_m=max(rolling.problem.drag_per_m - float(solution[3]), 0.0),
+        drag_per_m=max(known[DRAG].mean - float(solution[3]), 0.0),
+        linear_per_s=known[LINEAR].mean - float(solution[4]),
+        catch=start.catch,
         begin_m=start.begin_m,
     )
     return Candidate(law, -len(left) * float(np.log(max(left @ left, 1e-12))))

@@ -51,12 +51,19 @@ def find_changepoints(
     nothing fits. A run from rest has one changepoint at least: its drive's end.
     """
     fit = _proposed(problem, proposals, worth) or fit_law(problem, first)
-    while fit is not None and len(fit.law.changepoint_m) < MOST_CHANGEPOINTS:
+    if fit is None:
+        return None
+    return _without_needless(problem, with_missing(problem, fit, worth), worth)
+
+
+def with_missing(problem: Problem, fit: LawFit, worth: float = WORTH) -> LawFit:
+    """The fit with as many more changepoints as are worth it."""
+    while len(fit.law.changepoint_m) < MOST_CHANGEPOINTS:
         better = _with_one_more(problem, fit, worth)
         if better is None or _gain(better, fit) < worth:
             break
         fit = better
-    return None if fit is None else _without_needless(problem, fit, worth)
+    return fit
 
 
 def _proposed(problem: Problem, proposals: list[Candidate], worth: float) -> LawFit | None:
@@ -186,7 +193,24 @@ def split(law: PiecewiseLaw, place_m: float, change: float) -> PiecewiseLaw | No
         return None
     a = law.acceleration
     halves = (a[i] - 0.5 * change, a[i] + 0.5 * change)
-    return replace(law, changepoint_m=places, acceleration=(*a[:i], *halves, *a[i + 1 :]))
+    return replace(
+        law,
+        changepoint_m=places,
+        acceleration=(*a[:i], *halves, *a[i + 1 :]),
+        taper=_split_taper(law, i, place_m),
+    )
+
+
+def _split_taper(law: PiecewiseLaw, stretch: int, place_m: float) -> tuple[float, ...]:
+    if not law.taper:
+        return ()
+    ends = (law.begin_m, *law.changepoint_m)
+    whole = law.taper[stretch]
+    if whole == 1.0:
+        return (*law.taper[:stretch], 1.0, *law.taper[stretch:])
+    part = (place_m - ends[stretch]) / (ends[stretch + 1] - ends[stretch])
+    first = 1.0 + (whole - 1.0) * part
+    return (*law.taper[:stretch], first, whole / first, *law.taper[stretch + 1 :])
 
 
 def merged(law: PiecewiseLaw, changepoint: int) -> PiecewiseLaw:
@@ -194,9 +218,11 @@ def merged(law: PiecewiseLaw, changepoint: int) -> PiecewiseLaw:
     ends = [law.begin_m, *law.changepoint_m, 1.5 * law.changepoint_m[-1]]
     lengths = [b - a for a, b in pairwise(ends)]
     keep = changepoint if lengths[changepoint] >= lengths[changepoint + 1] else changepoint + 1
-    a = law.acceleration
+    a, taper = law.acceleration, law.taper
+    kept = (*taper[:changepoint], taper[keep], *taper[changepoint + 2 :]) if taper else ()
     return replace(
         law,
         changepoint_m=(*law.changepoint_m[:changepoint], *law.changepoint_m[changepoint + 1 :]),
         acceleration=(*a[:changepoint], a[keep], *a[changepoint + 2 :]),
+        taper=kept,
     )

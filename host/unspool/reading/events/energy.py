@@ -7,8 +7,8 @@ gives masses, radii, drop and the drive's efficiency. Each term is what these sa
     drive            (1 - eta) of what the weight gave beyond its own speed
     catches          kinetic energy before less after, at each tier change seen
     landing          kinetic energy of the falling weight when the drive ended
-    rolling          the coast's steady force over the whole way
-    air              1/2 rho C_d A v^2 over the whole way
+    rolling          the coast's force without its square part over the whole way
+    air              the part of the coast's force that grows as v^2, over the whole way
     grade            M g times the rise from launch to rest
 
 and `unexplained` is the rest, never shared out among them. A term that cannot be known is None, and
@@ -21,13 +21,19 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model.outcome import EnergyLedger, EventKind
 from unspool.model.params import Params, TierPath
+from unspool.reading.events.law_fit import LawFit
 from unspool.reading.events.match_winding import WindingMatch
-from unspool.reading.events.piecewise_law import Piece
 from unspool.reading.motion.types import Motion
+
+Array = NDArray[np.float64]
+
+# Speeds are smooth on a piece of the law: so few instants give their integrals to many digits.
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 
 
 @dataclass(frozen=True)
@@ -43,9 +49,10 @@ class _Spent:
 def ledger(match: WindingMatch, machine: Params, motion: Motion, air_known: bool) -> EnergyLedger:
     """The ledger of a run whose changepoints were matched with its winding."""
     flow = _flow(match, machine)
-    way = _way(motion)
-    rolling: float | None = -match.fit.law.acceleration[-1] * machine.coasting_kg * way
-    air = _air(match, machine, motion) if air_known else None
+    law, (linear, square) = match.fit.law, _of_speed(match.fit, motion)
+    steady = -law.acceleration[-1] * _way(motion)
+    rolling: float | None = machine.coasting_kg * (steady + law.linear_per_s * linear)
+    air = machine.coasting_kg * law.drag_per_m * square if air_known else None
     grade: float | None = _grade(machine, motion.stop_m)
     if flow is None:
         stored = machine.stored_j
@@ -126,36 +133,30 @@ def _stages(match: WindingMatch, machine: Params) -> list[tuple[TierPath, float,
     tier = match.first_tier(machine)
     for change in match.changes:
         if change.changepoint is not None:
-            at = trace.changepoint_s[change.changepoint]
-            after = next(p.speed for p in trace.pieces if p.time_s >= at)
-            stages.append((tier, trace.changepoint_speed[change.changepoint], after))
+            i = change.changepoint
+            stages.append((tier, trace.changepoint_speed[i], trace.speed_after[i]))
             tier = change.to_tier
     stages.append((tier, 0.0, 0.0))
     return stages
 
 
-def _air(match: WindingMatch, machine: Params, motion: Motion) -> float:
-    """Drag's work over the way out, exact on each piece, and over what came after, by sums."""
-    trace = match.fit.trace
-    ends = [*(p.distance_m for p in trace.pieces[1:]), motion.furthest_m]
-    out = sum(_square_over_way(p, end) for p, end in zip(trace.pieces, ends, strict=True))
+def _of_speed(fit: LawFit, motion: Motion) -> tuple[float, float]:
+    """Integrals of v and v^2 over the way: by the law on the way out, by sums after it."""
+    starts = fit.trace.table[:, 0]
+    ends = np.minimum(np.append(starts[1:], np.inf), motion.furthest_s)
+    half = 0.5 * np.maximum(ends - starts, 0.0)[:, None]
+    speed = fit.trace.at((starts[:, None] + half * (1.0 + _NODES)).ravel())[1]
+    speed = speed.reshape(len(starts), len(_NODES))
     back = slice(motion.way_out, None)
-    speeds, places = motion.speed_m_s[back], motion.distance_m[back]
-    again: float = sum(0.5 * (u**2 + w**2) * abs(d) for (u, w), d in zip(
-        pairwise(speeds.tolist()), np.diff(places).tolist(), strict=True))  # fmt: skip
-    return machine.drag_kg_m * (out + again)
+    after, way = motion.speed_m_s[back], np.abs(np.diff(motion.distance_m[back]))
+    return (
+        float((half * speed**2 @ _WEIGHTS[:, None]).sum() + (np.abs(_means(after)) * way).sum()),
+        float((half * speed**3 @ _WEIGHTS[:, None]).sum() + (_means(after**2) * way).sum()),
+    )
 
 
-def _square_over_way(piece: Piece, end_m: float) -> float:
-    """Integral of v^2 over the way from the piece's start: (a way - (v1^2 - v0^2)/2) / b."""
-    way = end_m - piece.distance_m
-    if way <= 0.0:
-        return 0.0
-    _, v = piece.time_to(end_m)
-    h = 2.0 * piece.b * way
-    if h < 1e-3:
-        return 0.5 * (piece.speed**2 + v**2) * way
-    return (piece.a * way - 0.5 * (v**2 - piece.speed**2)) / piece.b
+def _means(value: Array) -> Array:
+    return 0.5 * (value[1:] + value[:-1])
 
 
 def _grade(machine: Params, rest_m: float) -> float:

@@ -13,14 +13,15 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.reading.edges.slot_pattern import PatternProjection
-from unspool.reading.events.law_parameters import DRAG, LawParameters
+from unspool.reading.events.law_jacobian import forward_derivatives
+from unspool.reading.events.law_parameters import LawParameters
 from unspool.reading.events.law_problem import Problem
-from unspool.reading.events.piecewise_law import PiecewiseLaw, Trace
+from unspool.reading.events.piecewise_law import PiecewiseLaw
+from unspool.reading.events.trace import Trace
 
 Array = NDArray[np.float64]
 
 MOST_STEPS = 30  # a search that has not ended by then wanders along a valley without a floor
-STEP = 1e-6  # of differences, in s, 1/m, m and m/s2: each far below what edges can resolve
 ENOUGH = 0.01  # gain in the sum of squares, in variances, below which a step ends the search
 # Damping over the parameters' own information: nearly undamped at first, given up when a step is
 # a billionth of the undamped one.
@@ -57,8 +58,15 @@ def compare(problem: Problem, law: PiecewiseLaw, projection: PatternProjection) 
     residual = gap - origin - slot_m[problem.edges.slot]
     # Minimised over the pattern, r' W r + s' s / prior is r' W g with g the gap less the origin.
     cost = float((projection.weight * residual) @ (gap - origin))
-    cost += ((law.drag_per_m - problem.drag_per_m) / problem.drag_sd) ** 2
+    cost += misfit(problem, law)
     return LawPoint(law, trace, speed, gap, origin, residual, slot_m, cost)
+
+
+def misfit(problem: Problem, law: PiecewiseLaw) -> float:
+    """How far, in squares of sds, the law is from what is known beforehand."""
+    parameters = LawParameters(law, problem.from_rest)
+    named = dict(zip(parameters.names, parameters.vector(law).tolist(), strict=True))
+    return sum(one.misfit(named[name]) for name, one in problem.known.items() if name in named)
 
 
 def descend(problem: Problem, start: LawPoint, projection: PatternProjection) -> LawPoint:
@@ -66,15 +74,14 @@ def descend(problem: Problem, start: LawPoint, projection: PatternProjection) ->
     point, damping, backing = start, FIRST_DAMPING, 2.0
     parameters = LawParameters(start.law, problem.from_rest)
     for _ in range(MOST_STEPS):
-        columns = _forward(problem, parameters, point)
+        columns = forward_derivatives(problem, parameters, point.law, point.trace)
         normal = Normal.of(problem, parameters, projection, columns)
-        downhill = normal.downhill(problem, point)
-        scale = np.maximum(np.diag(normal.information), 1e-12)
+        downhill = normal.downhill(problem, parameters, point)
+        scale = normal.scale
         numbers = parameters.vector(point.law)
         better = None
         while damping < MOST_DAMPING:
-            damped = normal.information + damping * np.diag(scale)
-            step = np.linalg.lstsq(damped, downhill)[0]
+            step = normal.step(downhill, damping)
             better = compare(problem, parameters.law(numbers + step[:-1]), projection)
             if better is not None and better.cost <= point.cost:
                 break
@@ -95,14 +102,14 @@ def descend(problem: Problem, start: LawPoint, projection: PatternProjection) ->
 class Normal:
     """Normal equations of the law's parameters and, last, the origin.
 
-    information: (q + 1, q + 1) is Fisher's, with the drag's prior. weighted: (n, q + 1) columns
-    times the edges' weights; projected: (n, q + 1) columns without the pattern.
+    information: (q + 1, q + 1) is Fisher's, with what is known beforehand. weighted: (n, q + 1)
+    columns times the edges' weights; projected: (n, q + 1) columns without the pattern.
     """
 
     information: Array
     weighted: Array
     projected: Array
-    drag: int  # the drag's number among the parameters
+    names: tuple[str, ...]
 
     @classmethod
     def of(
@@ -114,52 +121,36 @@ class Normal:
     ) -> Normal:
         """columns: (n, q) derivatives of the distances over the parameters."""
         full = np.column_stack([columns, np.ones(len(columns))])
-        projected = np.column_stack([projection.residual(column) for column in full.T])
+        projected = projection.residuals(full)
         weighted = full * projection.weight[:, None]
-        information, drag = weighted.T @ projected, parameters.index(DRAG)
-        information[drag, drag] += problem.drag_sd**-2
-        return cls(information, weighted, projected, drag)
+        information, names = weighted.T @ projected, parameters.names
+        for i, name in enumerate(names):
+            if name in problem.known:
+                information[i, i] += problem.known[name].sd ** -2
+        return cls(information, weighted, projected, names)
 
-    def downhill(self, problem: Problem, point: LawPoint) -> Array:
+    @property
+    def scale(self) -> Array:
+        """(q + 1,) the parameters' own information."""
+        return np.maximum(np.diag(self.information), 1e-12)
+
+    def step(self, downhill: Array, damping: float) -> Array:
+        """(q + 1,) the damped step; solved in units of each parameter's own sd."""
+        unit = np.sqrt(self.scale)
+        damped = self.information / np.outer(unit, unit) + damping * np.eye(len(unit))
+        return np.asarray(np.linalg.lstsq(damped, downhill / unit)[0] / unit)
+
+    def covariance(self) -> Array:
+        """(q, q) of the law's parameters, whatever the origin is."""
+        unit = np.sqrt(self.scale)
+        inverse = np.linalg.pinv(self.information / np.outer(unit, unit), hermitian=True)
+        return np.asarray((inverse / np.outer(unit, unit))[:-1, :-1])
+
+    def downhill(self, problem: Problem, parameters: LawParameters, point: LawPoint) -> Array:
         """(q + 1,) half the negative gradient of the cost."""
         downhill = self.weighted.T @ point.residual
-        off = problem.drag_per_m - point.law.drag_per_m
-        downhill[self.drag] += off / problem.drag_sd**2
+        for i, value in enumerate(parameters.vector(point.law).tolist()):
+            one = problem.known.get(self.names[i])
+            if one is not None:
+                downhill[i] += (one.mean - value) / one.sd**2
         return np.asarray(downhill)
-
-
-def _forward(problem: Problem, parameters: LawParameters, point: LawPoint) -> Array:
-    """Derivatives of the distances over the parameters, (n, q), good enough to descend by."""
-    numbers = parameters.vector(point.law)
-    here = problem.edges.way_m - point.gap
-    columns = np.empty((len(here), len(numbers)))
-    for i in range(len(numbers)):
-        moved = numbers.copy()
-        moved[i] += STEP
-        trace = problem.trace(parameters.law(moved))
-        columns[:, i] = (trace.at(problem.edges.time_s)[0] - here) / STEP
-    return columns
-
-
-def central_derivatives(
-    problem: Problem, parameters: LawParameters, law: PiecewiseLaw
-) -> tuple[Array, Array, Array]:
-    """Of distances (n, q), speeds (n, q) and the derived quantities (m, q) over the parameters."""
-    numbers = parameters.vector(law)
-    distances, speeds, derived = [], [], []
-    for i in range(len(numbers)):
-        sides = []
-        for sign in (1.0, -1.0):
-            moved = numbers.copy()
-            moved[i] += sign * STEP
-            tried = parameters.law(moved)
-            trace = problem.trace(tried)
-            sides.append((*trace.at(problem.edges.time_s), parameters.derived(tried, trace)))
-        distances.append((sides[0][0] - sides[1][0]) / (2.0 * STEP))
-        speeds.append((sides[0][1] - sides[1][1]) / (2.0 * STEP))
-        with np.errstate(invalid="ignore"):
-            derived.append((sides[0][2] - sides[1][2]) / (2.0 * STEP))
-    # What is infinite on both sides does not depend on the parameter.
-    return np.column_stack(distances), np.column_stack(speeds), np.nan_to_num(
-        np.column_stack(derived)
-    )  # fmt: skip

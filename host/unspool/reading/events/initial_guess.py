@@ -7,23 +7,19 @@ import numpy as np
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
 from unspool.reading.edges.wheel_edges import WheelEdges
+from unspool.reading.events.known import known_of
+from unspool.reading.events.law_parameters import CATCH, DRAG, LINEAR
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.masses import GradeAcceleration, Masses
 from unspool.reading.events.piecewise_law import PiecewiseLaw
 from unspool.reading.motion.types import Motion
 
-# What a car file knows of its air drag, as a share: a coefficient by looks and a measured area.
-DRAG_SHARE_SD = 0.3
-# Without a frontal area: of the size that such cars have, over their mass.
-DRAG_UNKNOWN_PER_M, DRAG_UNKNOWN_SD = 0.006, 0.006
 LEAST_ACCELERATION = 0.005  # m/s2: keeps a first guess that drives, and that comes to rest
 
 
 def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
     """The edges of the way out (the first way_out of the motion's) and what is known beforehand."""
     masses = Masses.of(car)
-    area = car.drag_area_m2
-    drag = 0.5 * track.air_density_kg_m3 * area / masses.free_kg
     edges = WheelEdges(
         time_s=motion.time_s[:way_out],
         boundary=motion.slot[:way_out],
@@ -34,8 +30,7 @@ def problem_of(motion: Motion, car: Car, track: Track, way_out: int) -> Problem:
         edges=edges,
         grade=GradeAcceleration.of(track, car, masses),
         masses=masses,
-        drag_per_m=drag if area else DRAG_UNKNOWN_PER_M,
-        drag_sd=DRAG_SHARE_SD * drag if area else DRAG_UNKNOWN_SD,
+        known=known_of(car, track, masses),
         from_rest=motion.launch_seen,
     )
 
@@ -56,10 +51,12 @@ def first_law(motion: Motion, problem: Problem, begin_m: float = 0.0) -> Piecewi
         launch_speed=launch_speed,
         changepoint_m=(changepoint,),
         acceleration=(
-            max(pull, LEAST_ACCELERATION) + problem.drag_per_m * top**2 / 2.0,
+            max(pull, LEAST_ACCELERATION) + problem.known[DRAG].mean * top**2 / 2.0,
             min(-(top**2) / (2.0 * (stop - changepoint)) - grade, -LEAST_ACCELERATION),
         ),
-        drag_per_m=problem.drag_per_m,
+        drag_per_m=problem.known[DRAG].mean,
+        linear_per_s=problem.known[LINEAR].mean,
+        catch=problem.known[CATCH].mean,
         begin_m=begin_m,
     )
 

@@ -19,13 +19,14 @@ from unspool.reading.edges.slot_pattern import PatternProjection
 from unspool.reading.events.gauss_newton import (
     LawPoint,
     Normal,
-    central_derivatives,
     compare,
     descend,
 )
+from unspool.reading.events.law_jacobian import central_derivatives
 from unspool.reading.events.law_parameters import LawParameters
 from unspool.reading.events.law_problem import Problem
-from unspool.reading.events.piecewise_law import PiecewiseLaw, Trace
+from unspool.reading.events.piecewise_law import PiecewiseLaw
+from unspool.reading.events.trace import Trace
 
 Array = NDArray[np.float64]
 
@@ -90,7 +91,7 @@ def fit_law(problem: Problem, start: PiecewiseLaw) -> LawFit | None:
 def _spent(problem: Problem, law: PiecewiseLaw) -> int:
     """Degrees of freedom that the fit has used: the law, the origin, the pattern."""
     pattern = min(problem.edges.pulses, len(problem.edges) // 2)
-    return len(law.changepoint_m) * 2 + 4 + pattern
+    return len(law.changepoint_m) * 2 + 5 + pattern
 
 
 def _stays(noise: EdgeNoise, sharper: EdgeNoise) -> bool:
@@ -102,9 +103,9 @@ def _finished(
     problem: Problem, point: LawPoint, noise: EdgeNoise, projection: PatternProjection
 ) -> LawFit:
     parameters = LawParameters(point.law, problem.from_rest)
-    columns, of_speed, of_derived = central_derivatives(problem, parameters, point.law)
+    columns, of_speed, of_derived = central_derivatives(problem, parameters, point.law, point.trace)
     normal = Normal.of(problem, parameters, projection, columns)
-    covariance = np.asarray(np.linalg.pinv(normal.information, hermitian=True)[:-1, :-1])
+    covariance = normal.covariance()
     own = FittedValues(parameters.names, parameters.vector(point.law), covariance)
     derived = parameters.derived(point.law, point.trace)
     variance = np.einsum("nq,qr,nr->n", of_speed, covariance, of_speed)

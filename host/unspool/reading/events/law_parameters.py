@@ -8,11 +8,13 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from unspool.reading.events.piecewise_law import PiecewiseLaw, Trace
+from unspool.reading.events.piecewise_law import PiecewiseLaw
+from unspool.reading.events.trace import Trace
 
 Array = NDArray[np.float64]
 
 LAUNCH_S, LAUNCH_SPEED, DRAG, BRAKE = "launch_s", "launch_speed_m_s", "drag_per_m", "brake_m_s"
+LINEAR, CATCH, DRIVE = "linear_per_s", "catch", "drive"
 STOP_S, STOP_M = "stop_s", "stop_m"
 
 
@@ -35,7 +37,8 @@ def acceleration(stretch: int) -> str:
 class LawParameters:
     """The vector of laws that have as many changepoints as `like` has.
 
-    A run from rest has the launch's time as a parameter, another one its first speed.
+    A run from rest has the launch's time as a parameter, another one its first speed. The catch is
+    one if there can be any, and the drive's share if a taper makes it count.
     """
 
     like: PiecewiseLaw
@@ -47,24 +50,32 @@ class LawParameters:
         return (
             LAUNCH_S if self.from_rest else LAUNCH_SPEED,
             DRAG,
+            LINEAR,
+            *([CATCH] if self._catches else []),
+            *([DRIVE] if self.like.taper else []),
             *([] if self.like.brake_changepoint is None else [BRAKE]),
             *(changepoint_m(i) for i in range(k)),
             *(acceleration(i) for i in range(k + 1)),
         )
 
-    def index(self, name: str) -> int:
-        return self.names.index(name)
+    @property
+    def _catches(self) -> bool:
+        return len(self.like.changepoint_m) > 1
 
     def vector(self, law: PiecewiseLaw) -> Array:
         """(q,) in the order of names."""
         first = law.launch_s if self.from_rest else law.launch_speed
-        brake = [] if law.brake_changepoint is None else [law.brake_speed]
-        numbers = [first, law.drag_per_m, *brake, *law.changepoint_m, *law.acceleration]
-        return np.array(numbers)
+        string = [law.catch] if self._catches else []
+        string += [law.drive] if self.like.taper else []
+        string += [] if law.brake_changepoint is None else [law.brake_speed]
+        drags = [law.drag_per_m, law.linear_per_s]
+        return np.array([first, *drags, *string, *law.changepoint_m, *law.acceleration])
 
     def law(self, vector: Array) -> PiecewiseLaw:
         """The law of these numbers (q,); a drag below 0 counts as none."""
-        first, drag, *rest = vector.tolist()
+        first, drag, linear, *rest = vector.tolist()
+        catch = rest.pop(0) if self._catches else self.like.catch
+        drive = rest.pop(0) if self.like.taper else self.like.drive
         brake = 0.0 if self.like.brake_changepoint is None else rest.pop(0)
         k = len(self.like.changepoint_m)
         return replace(
@@ -75,6 +86,9 @@ class LawParameters:
             changepoint_m=tuple(rest[:k]),
             acceleration=tuple(rest[k:]),
             brake_speed=brake,
+            linear_per_s=linear,
+            catch=catch,
+            drive=drive,
         )
 
     @cached_property

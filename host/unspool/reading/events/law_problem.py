@@ -2,28 +2,33 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from unspool.reading.edges.wheel_edges import WheelEdges
+from unspool.reading.events.known import Known
 from unspool.reading.events.masses import GradeAcceleration, Masses
-from unspool.reading.events.piecewise_law import PiecewiseLaw, Trace, follow_law
+from unspool.reading.events.piecewise_law import PiecewiseLaw, follow_law
+from unspool.reading.events.trace import Trace
 
 LEAST_STRETCH_M = 1e-5  # two changepoints closer than any edge could separate
 # Beyond any car that a falling weight drives or a hand pushes.
 MOST_DRAG_PER_M, MOST_SPEED_M_S, MOST_ACCELERATION_M_S2 = 2.0, 100.0, 200.0
+MOST_LINEAR_PER_S = 2.0
+# Shares of the ideal impulse and of the weight's pull that no string and no scale explains.
+LEAST_SHARE, MOST_SHARE = 0.0, 3.0
 
 
 @dataclass(frozen=True)
 class Problem:
-    """drag_per_m and its sd are what is known of the drag beforehand."""
+    """known: of the drags and of the string, by the parameters' names."""
 
     edges: WheelEdges
     grade: GradeAcceleration
     masses: Masses
-    drag_per_m: float
-    drag_sd: float
+    known: Mapping[str, Known]
     from_rest: bool = True
 
     def trace(self, law: PiecewiseLaw) -> Trace:
@@ -43,6 +48,9 @@ class Problem:
             np.all(np.diff(places) > LEAST_STRETCH_M)
             and places[-1] < law.begin_m + self.edges.reach_m
             and 0.0 <= law.drag_per_m < MOST_DRAG_PER_M
+            and abs(law.linear_per_s) < MOST_LINEAR_PER_S
+            and LEAST_SHARE <= law.catch < MOST_SHARE
+            and LEAST_SHARE < law.drive < MOST_SHARE
             and 0.0 <= law.launch_speed < MOST_SPEED_M_S
             and np.all(np.abs(law.acceleration) < MOST_ACCELERATION_M_S2)
             and np.isfinite(law.launch_s)

@@ -1,18 +1,21 @@
 """What the law of a run needs of car and floor: masses, the string's lever, the slope's pull.
 
 At a change to a smaller tier the string catches the weight, and the speed jumps from v to
-v (Mc + mu rho1 rho2)/(Mc + mu rho2^2), an inelastic catch. A tier's rho = r/R follows from how much
+v (Mc + c mu rho1 rho2)/(Mc + c mu rho2^2). The catch is inelastic if c is 1. A string that gives
+passes on less, and one that springs back more. A tier's rho = r/R follows from how much
 harder it pulls than the coast, and is 0 on the coast, where nothing is caught.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from bisect import bisect_right
+from dataclasses import dataclass, replace
 from math import inf, sqrt
 
 import numpy as np
 
 from unspool.car.gravity import STANDARD_GRAVITY
+from unspool.car.measured import drive_efficiency
 from unspool.car.track import Track
 from unspool.car.vehicle import Car
 
@@ -28,14 +31,21 @@ class Masses:
 
     @classmethod
     def of(cls, car: Car) -> Masses:
+        """With the likeliest efficiency of the drive, as nothing was measured of it yet."""
         pulley = car.pulley.inertia_kg_m2 / car.pulley.radius_m**2 if car.pulley else 0.0
-        driving = car.losses.drive_efficiency * car.weight_mass_kg
+        driving = drive_efficiency(car)[0] * car.weight_mass_kg
         return cls(
             free_kg=car.total_mass_kg + car.rotating_mass_kg,
             caught_kg=driving + pulley,
             pull_n=driving * STANDARD_GRAVITY,
             rolling_kg=car.total_mass_kg,
         )
+
+    def driven(self, share: float) -> Masses:
+        """The same with a pull of the weight that is larger by this share."""
+        if share == 1.0:
+            return self
+        return replace(self, caught_kg=share * self.caught_kg, pull_n=share * self.pull_n)
 
     def lever(self, acceleration: float, coast: float) -> float:
         """rho of a tier, from its and the coast's a: (Mc + mu rho^2) a = pull rho + Mc coast."""
@@ -56,11 +66,14 @@ class Masses:
         """Mc over the mass that accelerates while the string pulls at this lever."""
         return self.free_kg / (self.free_kg + self.caught_kg * lever**2)
 
-    def after_catch(self, speed: float, before: float, after: float) -> float:
-        """Speed once the string, now leaving at lever `after`, has caught the weight."""
+    def after_catch(self, speed: float, before: float, after: float, strength: float) -> float:
+        """Speed once the string, now leaving at lever `after`, has caught the weight.
+
+        strength: share of the ideal impulse that the string passes on.
+        """
         if not 0.0 < after < before:
             return speed
-        mu = self.caught_kg
+        mu = strength * self.caught_kg
         return speed * (self.free_kg + mu * before * after) / (self.free_kg + mu * after**2)
 
 
@@ -89,4 +102,7 @@ class GradeAcceleration:
         return cls((-inf, *places), (0.0, *pull.tolist(), 0.0))
 
     def acceleration_at(self, distance_m: float) -> float:
-        return self.acceleration[int(np.searchsorted(self.from_m, distance_m, side="right")) - 1]
+        return self.acceleration[self.piece_at(distance_m)]
+
+    def piece_at(self, distance_m: float) -> int:
+        return bisect_right(self.from_m, distance_m) - 1

@@ -66,6 +66,14 @@ class WindingMatch:
     forced: tuple[int, ...] = ()  # stretches that gain speed faster than any tier can drive
     slipped: bool = False  # the first of them is followed by a pull below the tier's
 
+    @property
+    def unexplained(self) -> tuple[int, ...]:
+        """Changepoints of the drive that are no tier change and not its end."""
+        if self.end_changepoint is None or self.forced:
+            return ()
+        known = {change.changepoint for change in self.changes}
+        return tuple(i for i in range(self.end_changepoint) if i not in known)
+
     def tier_of(self, stretch: int, machine: Params) -> TierPath | None:
         """The tier that drives a stretch of the fit, None on the coast."""
         if self.end_changepoint is None or stretch > self.end_changepoint:

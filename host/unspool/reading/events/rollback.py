@@ -6,7 +6,7 @@ the other sign; the law is that of a coast. The slot pattern is the one that the
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,7 @@ from unspool.car.track import Track
 from unspool.car.vehicle import Car
 from unspool.reading.edges.wheel_edges import WheelEdges
 from unspool.reading.events.law_fit import LawFit, fit_law, log_likelihood
-from unspool.reading.events.law_parameters import STOP_M, STOP_S
+from unspool.reading.events.law_parameters import DRAG, LINEAR, STOP_M, STOP_S
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.masses import GradeAcceleration
 from unspool.reading.events.piecewise_law import PiecewiseLaw
@@ -104,15 +104,16 @@ def _fit(
     out: WayOut, edges: WheelEdges, rolled: NDArray[np.float64], turn: Rest, direction: int
 ) -> LawFit | None:
     grade = GradeAcceleration.of(out.track, out.car, out.problem.masses, turn.distance_m, direction)
-    problem = Problem(edges, grade, out.problem.masses, out.problem.drag_per_m, out.problem.drag_sd)
+    problem = Problem(edges, grade, out.problem.masses, out.problem.known)
     middle = len(rolled) // 2
     took = max(float(edges.time_s[middle]) - turn.time_s, 0.1)
     slope = grade.acceleration_at(0.5 * float(rolled[middle]))
     pull = 2.0 * float(rolled[middle]) / took**2 - slope
     friction = -out.car.losses.rolling_coefficient * STANDARD_GRAVITY
-    starts = [
-        PiecewiseLaw(turn.time_s, 0.0, (), (a,), problem.drag_per_m) for a in (pull, friction)
-    ]
+    known = problem.known
+    coast = PiecewiseLaw(turn.time_s, 0.0, (), (pull,), known[DRAG].mean)
+    coast = replace(coast, linear_per_s=known[LINEAR].mean)
+    starts = [coast, replace(coast, acceleration=(friction,))]
     fits = [fit for start in starts if (fit := fit_law(problem, start)) is not None]
     stopped = [fit for fit in fits if np.isfinite(fit.trace.stop_m)]
     return max(stopped, key=log_likelihood, default=None)

@@ -91,7 +91,7 @@ def stretches(match: WindingMatch, engine: Params, furthest_m: float) -> tuple[S
         + ([match.end_changepoint] if match.end_changepoint is not None else [])
     )
     places = [fit.law.begin_m, *(fit.law.changepoint_m[i] for i in known), furthest_m]
-    starts = [fit.law.launch_speed, *(_speed_after(fit, i) for i in known)]
+    starts = [fit.law.launch_speed, *(fit.trace.speed_after[i] for i in known)]
     ends = [*(fit.trace.changepoint_speed[i] for i in known), 0.0]
     out = []
     for j, (begin, end) in enumerate(pairwise(places)):
@@ -102,11 +102,6 @@ def stretches(match: WindingMatch, engine: Params, furthest_m: float) -> tuple[S
         kind = "tier" if tier else "coast"
         out.append(Stretch(kind, tier.name if tier else None, begin, end, mean, sd))
     return tuple(out)
-
-
-def _speed_after(fit: LawFit, changepoint: int) -> float:
-    at = fit.trace.changepoint_s[changepoint]
-    return next(piece.speed for piece in fit.trace.pieces if piece.time_s >= at)
 
 
 def peak(fit: LawFit) -> tuple[float, float]:

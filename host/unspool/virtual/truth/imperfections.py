@@ -20,6 +20,7 @@ class Imperfections:
     `clock_error`: how much too fast the board's clock runs, as a share.
 
     Car
+    `catch`: share of the ideal impulse that the string passes on as it catches the weight.
     `early_release_m`: string left on the drum when it lets go.
     `held_m`: how far the car drags on the string after the drum is empty.
     `slip_s`: how long the tyre slides at the start; 0.1 is much. Meanwhile it pushes the car with
@@ -39,6 +40,7 @@ class Imperfections:
     chatter: int = 0
     handled: int = 0
     clock_error: float = 0.0
+    catch: float = 1.0
     early_release_m: float = 0.0
     held_m: float = 0.0
     slip_s: float = 0.0

@@ -96,9 +96,13 @@ def sliding(
 
 
 def caught(car: TrueCar, y: State, arm: float) -> tuple[State, float]:
-    """The state after the string, at lever `arm`, caught the weight; and the energy it cost."""
-    eta = car.car.losses.drive_efficiency if arm > 0 else 1.0 / car.car.losses.drive_efficiency
-    moving = eta * car.car.weight_mass_kg + car.pulley_kg
+    """The state after the string, at lever `arm`, caught the weight; and the energy it cost.
+
+    A string that gives, or springs back, passes on another share of the ideal impulse.
+    """
+    eta, share = car.car.losses.drive_efficiency, car.imperfections.catch
+    eta, share = (eta, share) if arm > 0 else (1.0 / eta, 1.0)
+    moving = share * (eta * car.car.weight_mass_kg + car.pulley_kg)
     after = y.copy()
     after[V] = (car.free_kg * y[V] + moving * y[SINK] * arm) / (car.free_kg + moving * arm**2)
     after[SPIN], after[SINK] = after[V], after[V] * arm

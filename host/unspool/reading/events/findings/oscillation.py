@@ -7,7 +7,7 @@ import numpy as np
 from unspool.finding import Finding, warning_if
 from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.oscillation import Tone
-from unspool.reading.events.piecewise_law import Trace
+from unspool.reading.events.trace import Trace
 
 STRONG_M_S2 = 0.1  # of a sway that costs more than a note's worth
 
