@@ -44,9 +44,7 @@ class Wound:
         return PLACE_SD_TURNS * 2.0 * pi * self.car.driven_wheel.radius_m
 
 
-def fit_tapered(
-    problem: Problem, first: PiecewiseLaw, wound: Wound, worth: float
-) -> LawFit | None:
+def fit_tapered(problem: Problem, first: PiecewiseLaw, wound: Wound, worth: float) -> LawFit | None:
     """The most likely law of a car with tapered tiers; None if nothing like its winding fits.
 
     worth: twice the log-likelihood that a changepoint beyond the winding's must gain.
