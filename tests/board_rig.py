@@ -115,9 +115,13 @@ def wait_for(what: Callable[[], object], why: str) -> None:
 
 @contextmanager
 def powered(
-    line: BoardLine, edges: Iterable[tuple[float, int]], speed: float, boot: int = 7
+    line: BoardLine,
+    edges: Iterable[tuple[float, int]],
+    speed: float,
+    boot: int = 7,
+    identity: int = 0,
 ) -> Iterator[VirtualBoard]:
-    board = VirtualBoard(line, edges, speed, boot=boot)
+    board = VirtualBoard(line, edges, speed, boot=boot, identity=identity)
     board.start()
     try:
         yield board

@@ -57,6 +57,10 @@ class StoreWaitError(StoreError):
     """The store cannot be written now, but perhaps soon: another program locks it, no room."""
 
 
+class CaptureTakenError(StoreError):
+    """Another recorder goes on with the board's capture, so this one must not write to it."""
+
+
 class OwnFaultError(UnspoolError):
     """unspool itself made a mistake in one part of a job; the rest of the job can go on."""
 

@@ -108,7 +108,10 @@ def test_record_of_noise_keeps_it_and_finds_no_run(tmp_path: Path) -> None:
     assert done.status == 2
     assert "came from a board of unspool" in done.err
     with Store.open(tmp_path / "mine.sqlite") as store:
-        assert store.captures()[0].size_bytes == 3000
+        (capture,) = store.captures()
+        zeros = noise.read_bytes().count(0)
+        assert (capture.size_bytes, capture.stray_bytes) == (1050, 3000 - zeros)
+        assert [chunk.origin for chunk in store.chunks(1)] == [Origin.STRAY]
 
 
 def ended_by(

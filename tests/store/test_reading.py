@@ -26,7 +26,7 @@ def read_all(store: Store) -> tuple[object, ...]:
     capture = store.capture(1)
     train = store.run("1").train
     whole = store.captures(), store.chunks(1), store.runs(), store.check()
-    return capture, train.time_s.tolist(), store.resume_capture(1).session, *whole
+    return capture, train.time_s.tolist(), capture.sessions, *whole
 
 
 def files(path: Path) -> dict[str, bytes]:

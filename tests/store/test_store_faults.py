@@ -13,10 +13,11 @@ import numpy as np
 import pytest
 from sqlalchemy import create_engine, inspect, text
 
+from store.recorded import run_at
 from unspool.errors import StoreError, StoreWaitError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Field, Store, columns, schema
+from unspool.store import Field, KnownEdges, Store, columns, schema
 from unspool.store.migrations import STEPS, migrate
 
 CAR = 'name = "Sandpiper"'
@@ -180,12 +181,14 @@ def test_a_file_in_place_of_the_folder(tmp_path: Path) -> None:
     one_sentence(caught, "folder", "--store")
 
 
-def test_captures_only_grow(tmp_path: Path) -> None:
+def test_a_capture_never_changes_and_one_with_a_run_stays(tmp_path: Path) -> None:
+    """The tables themselves refuse it, whatever the program does."""
     with Store.open(tmp_path / "s") as store:
         store.begin_capture("virtual:").append(1.0, b"kept")
+        store.save_found(1, run_at(10), CAR)
     with sqlite3.connect(tmp_path / "s") as direct:
         for change in ("DELETE FROM chunks", "UPDATE chunks SET data = x''"):
-            with pytest.raises(sqlite3.IntegrityError, match="only grow"):
+            with pytest.raises(sqlite3.IntegrityError, match=r"only grow|needs this capture"):
                 direct.execute(change)
 
 
@@ -218,6 +221,26 @@ def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
     with Store.open(path) as store:
         (row,) = store.captures()
         assert (row.id, row.link, row.known) == (4, "serial:COM3", None)
+
+
+def test_captures_from_before_boards_had_numbers_keep_all_and_go_on(tmp_path: Path) -> None:
+    path = tmp_path / "s"
+    with create_engine(f"sqlite:///{path}").begin() as connection:
+        migrate(connection, path, STEPS[:5])
+        connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17, 9, 120)"))
+        for session in (1, 1, 3):
+            connection.execute(
+                text("INSERT INTO chunks VALUES (NULL, 4, :session, 18, 'board', x'0102')"),
+                {"session": session},
+            )
+    with Store.open(path) as store:
+        (row,) = store.captures()
+        assert row.known == KnownEdges(9, 120)
+        assert (row.key, row.sessions, row.size_bytes, row.stray_bytes) == (None, 3, 6, 0)
+        assert [chunk.session for chunk in store.chunks(4)] == [1, 1, 3]
+        assert store.last_capture("serial:COM3", identity=77) == row
+        assert store.resume_capture(4, after=3).session == 4
+        assert store.check() == []
 
 
 @pytest.mark.parametrize(

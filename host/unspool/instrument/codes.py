@@ -24,4 +24,7 @@ class RecordCode(StrEnum):
     STORE_WAITS = "store_waits"
     STORE_WRITES_AGAIN = "store_writes_again"
     OBSERVER_FAILED = "observer_failed"
+    EDGES_DO_NOT_ARRIVE = "edges_do_not_arrive"
+    EDGES_ARRIVE_AGAIN = "edges_arrive_again"
+    BOARD_SILENT = "board_silent"
     EDGES_LOST_ON_BOARD = "edges_lost_on_board"

@@ -5,6 +5,7 @@ The same values go out; no object of the database leaves.
 
 from unspool.store.captures import CaptureLog
 from unspool.store.rows import (
+    BoardKey,
     CaptureRow,
     Chunk,
     ClockRate,
@@ -17,12 +18,14 @@ from unspool.store.rows import (
     RunRow,
     Said,
     StoredRun,
+    Tidied,
     Turns,
     Winding,
 )
 from unspool.store.store import Store, default_path
 
 __all__ = [
+    "BoardKey",
     "CaptureLog",
     "CaptureRow",
     "Chunk",
@@ -37,6 +40,7 @@ __all__ = [
     "Said",
     "Store",
     "StoredRun",
+    "Tidied",
     "Turns",
     "Winding",
     "default_path",

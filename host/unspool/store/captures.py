@@ -7,15 +7,18 @@ from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from typing import Any
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import ColumnElement, Connection, Select, func, insert, select, update
 
+from unspool.errors import CaptureTakenError
 from unspool.store import schema
-from unspool.store.cells import damaged
-from unspool.store.rows import CaptureRow, Chunk, KnownEdges, Origin
+from unspool.store.cells import AnyRow, damaged
+from unspool.store.rows import BoardKey, CaptureRow, Chunk, KnownEdges, Origin
 
 _US = 1_000_000
-_CAPTURES, _CHUNKS = dict(schema.captures.c.items()), dict(schema.chunks.c.items())
+_OF = schema.captures.c
+_CAPTURES, _CHUNKS = dict(_OF.items()), dict(schema.chunks.c.items())
 _ORIGINS = frozenset(Origin)
 
 
@@ -27,9 +30,20 @@ class CaptureLog:
     session: int
     _write: Callable[[], AbstractContextManager[Connection]]
 
-    def append(self, arrived_s: float, data: bytes, origin: Origin = Origin.BOARD) -> None:
-        """Returns when the bytes are safe from a killed process and a power cut."""
+    def append(
+        self, arrived_s: float, data: bytes, origin: Origin = Origin.BOARD, stray_bytes: int = 0
+    ) -> None:
+        """Returns when the bytes are safe from a killed process and a power cut.
+
+        stray_bytes: how many arrived before them that no frame explains. Raises CaptureTakenError
+        if another recorder goes on with the capture; nothing is written then.
+        """
         with self._write() as connection:
+            more = {"stray_bytes": _OF.stray_bytes + stray_bytes}
+            mine = (_OF.id == self.capture, _OF.sessions == self.session)
+            change = update(schema.captures).where(*mine).values(more)
+            if connection.execute(change).rowcount == 0:
+                raise _taken(self.capture)
             connection.execute(
                 insert(schema.chunks).values(
                     capture_id=self.capture,
@@ -41,48 +55,58 @@ class CaptureLog:
             )
 
 
-def begin(connection: Connection, link: str, known: KnownEdges | None) -> int:
+def _taken(capture: int) -> CaptureTakenError:
+    return CaptureTakenError(
+        f"another recorder goes on with the board of capture {capture}, and has every edge that"
+        " this one acknowledged; see there, or end it and start this one again"
+    )
+
+
+def begin(connection: Connection, link: str, known: KnownEdges | None, key: BoardKey | None) -> int:
     row = insert(schema.captures).values(
         link=link,
         started_us=time.time_ns() // 1000,
         known_boot=known.boot if known else None,
         known_edge=known.next_edge if known else None,
+        board=key.identity if key else None,
+        boot=key.boot if key else None,
     )
-    return int(connection.execute(row.returning(schema.captures.c.id)).scalar_one())
+    return int(connection.execute(row.returning(_OF.id)).scalar_one())
 
 
-def sessions(connection: Connection, capture: int) -> int:
-    """How many sessions wrote to the capture so far."""
-    newest = select(func.max(schema.chunks.c.session)).where(schema.chunks.c.capture_id == capture)
-    return connection.execute(newest).scalar() or 0
+def begin_session(connection: Connection, capture: int, after: int | None = None) -> int:
+    """The number of a new session of the capture. From now on no other session may write to it.
+
+    Raises CaptureTakenError if its last session is not `after`, or the capture is gone.
+    """
+    mine = [_OF.id == capture]
+    if after is not None:
+        mine.append(_OF.sessions == after)
+    change = update(schema.captures).where(*mine).values(sessions=_OF.sessions + 1)
+    session = connection.execute(change.returning(_OF.sessions)).scalar()
+    if session is None:
+        raise _taken(capture)
+    return int(session)
 
 
 def listed(connection: Connection) -> list[CaptureRow]:
     """All but those with a damaged row, which nobody can go on with."""
-    size = func.coalesce(func.sum(func.length(schema.chunks.c.data)), 0)
-    session = func.coalesce(func.max(schema.chunks.c.session), 0)
-    rows = connection.execute(
-        select(
-            schema.captures,
-            session.label("sessions"),
-            size.label("size"),
-        )
-        .select_from(schema.captures.outerjoin(schema.chunks))
-        .group_by(schema.captures.c.id)
-        .order_by(schema.captures.c.id)
-    )
-    return [
-        CaptureRow(
-            id=row.id,
-            link=row.link,
-            started_at=moment(row.started_us),
-            sessions=row.sessions,
-            size_bytes=row.size,
-            known=_known(row.known_boot, row.known_edge),
-        )
-        for row in rows
-        if not damaged(row, _CAPTURES)
-    ]
+    return _rows(connection, _selected())
+
+
+def one(connection: Connection, capture: int) -> CaptureRow | None:
+    """None when there is none of that number, or it is damaged."""
+    return next(iter(_rows(connection, _selected().where(_OF.id == capture))), None)
+
+
+def last_of_board(connection: Connection, identity: int) -> CaptureRow | None:
+    """The newest capture of the board; None if there is none."""
+    return _last(connection, _OF.board == identity)
+
+
+def last_of_link(connection: Connection, link: str) -> CaptureRow | None:
+    """The newest capture over the link that is of no board with a number."""
+    return _last(connection, (_OF.link == link) & _OF.board.is_(None))
 
 
 def chunks(connection: Connection, capture: int) -> list[Chunk]:
@@ -99,8 +123,39 @@ def chunks(connection: Connection, capture: int) -> list[Chunk]:
     ]
 
 
-def _known(boot: int | None, next_edge: int | None) -> KnownEdges | None:
-    return None if boot is None or next_edge is None else KnownEdges(boot, next_edge)
+def _last(connection: Connection, which: ColumnElement[bool]) -> CaptureRow | None:
+    newest = connection.execute(select(func.max(_OF.id)).where(which)).scalar()
+    return None if newest is None else one(connection, newest)
+
+
+def _selected() -> Select[Any]:
+    size = select(func.coalesce(func.sum(func.length(schema.chunks.c.data)), 0))
+    runs = select(func.count()).select_from(schema.runs)
+    return select(
+        schema.captures,
+        size.where(schema.chunks.c.capture_id == _OF.id).scalar_subquery().label("size"),
+        runs.where(schema.runs.c.capture_id == _OF.id).scalar_subquery().label("runs"),
+    ).order_by(_OF.id)
+
+
+def _rows(connection: Connection, which: Select[Any]) -> list[CaptureRow]:
+    return [_row(row) for row in connection.execute(which) if not damaged(row, _CAPTURES)]
+
+
+def _row(row: AnyRow) -> CaptureRow:
+    whose = row.board is not None and row.boot is not None
+    counted = row.known_boot is not None and row.known_edge is not None
+    return CaptureRow(
+        id=row.id,
+        link=row.link,
+        started_at=moment(row.started_us),
+        sessions=row.sessions,
+        size_bytes=row.size,
+        known=KnownEdges(row.known_boot, row.known_edge) if counted else None,
+        key=BoardKey(row.board, row.boot) if whose else None,
+        stray_bytes=row.stray_bytes,
+        runs=row.runs,
+    )
 
 
 def moment(us: int) -> datetime:

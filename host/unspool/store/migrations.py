@@ -127,9 +127,24 @@ CORRECTIONS: Migration = (
         BEGIN SELECT RAISE(ABORT, 'corrections only grow'); END""",
 )
 
+# A capture belongs to a board and its boot, and one that no run needs can be deleted.
+BOARDS: Migration = (
+    "ALTER TABLE captures ADD COLUMN board INTEGER",
+    "ALTER TABLE captures ADD COLUMN boot INTEGER",
+    "ALTER TABLE captures ADD COLUMN sessions INTEGER NOT NULL DEFAULT 0",
+    "ALTER TABLE captures ADD COLUMN stray_bytes INTEGER NOT NULL DEFAULT 0",
+    """UPDATE captures SET sessions =
+        (SELECT coalesce(max(session), 0) FROM chunks WHERE capture_id = captures.id)""",
+    "CREATE INDEX runs_capture ON runs (capture_id)",
+    "DROP TRIGGER chunks_stay",
+    """CREATE TRIGGER chunks_stay BEFORE DELETE ON chunks
+        WHEN EXISTS (SELECT 1 FROM runs WHERE capture_id = OLD.capture_id)
+        BEGIN SELECT RAISE(ABORT, 'a run needs this capture'); END""",
+)
+
 STEPS: tuple[Migration, ...] = (
     *(FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE),
-    *(KEPT, CORRECTIONS),
+    *(KEPT, CORRECTIONS, BOARDS),
 )
 
 

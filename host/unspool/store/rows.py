@@ -165,8 +165,21 @@ class KnownEdges:
 
 
 @dataclass(frozen=True)
+class BoardKey:
+    """One boot of one board. identity is the board's number for life, never 0."""
+
+    identity: int
+    boot: int
+
+
+@dataclass(frozen=True)
 class CaptureRow:
-    """known: what earlier captures of the same board have already; None if there is nothing."""
+    """One capture, without what is in it.
+
+    known: what earlier captures of the same board have already; None if there is nothing.
+    key: whose capture it is; None if the board has no number, or had none then.
+    stray_bytes: how many arrived meanwhile that no frame explains; size_bytes has none of them.
+    """
 
     id: int
     link: str
@@ -174,6 +187,17 @@ class CaptureRow:
     sessions: int
     size_bytes: int
     known: KnownEdges | None
+    key: BoardKey | None = None
+    stray_bytes: int = 0
+    runs: int = 0
+
+
+@dataclass(frozen=True)
+class Tidied:
+    """What was deleted: so many captures, with so many bytes in them."""
+
+    captures: int
+    size_bytes: int
 
 
 class Origin(StrEnum):
@@ -181,6 +205,7 @@ class Origin(StrEnum):
 
     BOARD = "board"
     BUILDER = "builder"  # a mark made by hand while recording
+    STRAY = "stray"  # the first of those that no frame explains
 
 
 @dataclass(frozen=True)

@@ -1,7 +1,7 @@
 """The tables as the code sees them; migrations.py is what makes them in a database.
 
-Captures are the truth and only ever grow. Runs can be found again from them; imported runs have
-no capture and are the truth themselves.
+Captures are the truth: what is in one never changes, and one that a run needs is never deleted.
+Runs can be found again from them; imported runs have no capture and are the truth themselves.
 """
 
 from __future__ import annotations
@@ -19,6 +19,13 @@ captures = Table(
     # edges of this boot before this number are in an earlier capture; both null if none are
     Column("known_boot", Integer),
     Column("known_edge", Integer),
+    # the one boot of the one board whose capture it is; null if the board has no number, and in
+    # captures that follow a port
+    Column("board", Integer),
+    Column("boot", Integer),
+    # how many recorders wrote to it; only the last of them may
+    Column("sessions", Integer, nullable=False, server_default="0"),
+    Column("stray_bytes", Integer, nullable=False, server_default="0"),  # that no frame explains
 )
 
 chunks = Table(
@@ -29,7 +36,7 @@ chunks = Table(
     # counts the recorders that wrote this capture: host times are steady within one session only
     Column("session", Integer, nullable=False),
     Column("arrived_us", Integer, nullable=False),
-    Column("origin", Text, nullable=False),  # board, or builder for what was marked by hand
+    Column("origin", Text, nullable=False),  # an Origin
     Column("data", LargeBinary, nullable=False),
     Index("chunks_capture", "capture_id"),
 )

@@ -21,15 +21,16 @@ from types import MappingProxyType, TracebackType
 from platformdirs import user_data_path
 from sqlalchemy import Connection, Engine, text
 
-from unspool.errors import InputError, StoreError
+from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import captures, corrections, kept, runs
 from unspool.store.captures import CaptureLog
-from unspool.store.database import open_database, read_only_databases
+from unspool.store.database import give_back_space, open_database, read_only_databases
 from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
 from unspool.store.migrations import is_current, migrate
 from unspool.store.rows import (
+    BoardKey,
     CaptureRow,
     Chunk,
     Correction,
@@ -40,8 +41,10 @@ from unspool.store.rows import (
     RunRow,
     Said,
     StoredRun,
+    Tidied,
     Winding,
 )
+from unspool.store.tidying import tidy
 
 BUSY_S = 10.0
 
@@ -116,17 +119,43 @@ class Store:
             dangling = list(connection.execute(text("PRAGMA foreign_key_check")))
         return [line for line in found if line != "ok"] + [str(tuple(row)) for row in dangling]
 
-    def begin_capture(self, link: str, known: KnownEdges | None = None) -> CaptureLog:
-        """A new capture of what arrives over `link`; known: what earlier ones have already."""
-        with self._write() as connection:
-            capture = captures.begin(connection, link, known)
-        return self.resume_capture(capture)
+    def begin_capture(
+        self, link: str, known: KnownEdges | None = None, key: BoardKey | None = None
+    ) -> CaptureLog:
+        """A new capture of what arrives over `link`; known: what earlier ones have already.
 
-    def resume_capture(self, capture: int) -> CaptureLog:
-        """Goes on with a capture, in a session of its own."""
-        with self._read() as connection:
-            session = captures.sessions(connection, capture) + 1
+        key: whose it is, for a board with a number.
+        """
+        with self._write() as connection:
+            capture = captures.begin(connection, link, known, key)
+            session = captures.begin_session(connection, capture)
         return CaptureLog(capture, session, self._write)
+
+    def resume_capture(self, capture: int, after: int | None = None) -> CaptureLog:
+        """Goes on with a capture, in a session of its own; no other session can write to it then.
+
+        Raises CaptureTakenError if there is no such capture, or its last session is not `after`.
+        """
+        with self._write() as connection:
+            session = captures.begin_session(connection, capture, after)
+        return CaptureLog(capture, session, self._write)
+
+    def last_capture(self, link: str, identity: int = 0) -> CaptureRow | None:
+        """The newest capture of the board with this number. If there is none, or the number is 0:
+        the newest one over the link that is of no board with a number.
+        """
+        with self._read() as connection:
+            of_board = captures.last_of_board(connection, identity) if identity else None
+            return of_board or captures.last_of_link(connection, link)
+
+    def tidy(self) -> Tidied:
+        """Deletes the captures that no run, no recorder and no board needs; see tidying.py."""
+        with self._write() as connection:
+            gone = tidy(connection)
+        if gone.captures:
+            with suppress(StoreWaitError), as_store_error(self.path):
+                give_back_space(self._engine)
+        return gone
 
     def captures(self) -> list[CaptureRow]:
         """All captures, the newest last."""
@@ -135,7 +164,8 @@ class Store:
 
     def capture(self, capture: int) -> CaptureRow:
         """One capture. Raises InputError when there is none of that number."""
-        row = next((row for row in self.captures() if row.id == capture), None)
+        with self._read() as connection:
+            row = captures.one(connection, capture)
         if row is None:
             raise InputError(f"the store {self.path} has no capture {capture}")
         return row

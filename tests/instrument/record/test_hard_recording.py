@@ -85,7 +85,7 @@ def test_a_capture_whose_replay_fails_is_set_aside_and_named(
         raise ZeroDivisionError("division by zero")
 
     store.begin_capture("virtual:").append(0.0, b"anything")
-    monkeypatch.setattr("unspool.instrument.record.recorder.replay", fail)
+    monkeypatch.setattr("unspool.instrument.record.attaching.replay", fail)
     told = record_a_run(store, script)
     (aside,) = troubles(told)
     assert (aside.code, aside.values["capture"]) == (RecordCode.CAPTURE_SET_ASIDE, 1)

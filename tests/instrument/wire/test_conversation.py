@@ -37,6 +37,8 @@ from unspool.instrument.wire.messages import (
 )
 from unspool.instrument.wire.table import ResetCause
 
+STATUS = frame(Status(BOOT & 0xFF, 0, 0, 0, 0, 1, 10))
+
 
 def said(data: bytes) -> list[WireMessage]:
     return [unpack(item.body) for item in FrameReader().feed(data) if isinstance(item, Frame)]
@@ -128,10 +130,49 @@ def test_edges_are_acknowledged_only_once_they_are_stored() -> None:
 
 
 def test_the_acknowledgement_is_repeated_as_a_sign_of_life() -> None:
-    host = begun()
-    times = [round(0.1 * i, 1) for i in range(40)]
-    sent = [time for time in times if host.to_send(time)]
+    host, sent = begun(), []
+    for time in (round(0.1 * i, 1) for i in range(40)):
+        host.receive(STATUS)
+        if host.to_send(time):
+            sent.append(time)
     assert sent == [0.0, 1.0, 2.0, 3.0]
+
+
+def test_after_a_silence_nothing_is_acknowledged_before_another_hello() -> None:
+    """Another board may be at the other end by then, with the same boot number."""
+    host = begun()
+    host.to_send(0.0)
+    host.receive(EDGES_WHOLE)
+    host.stored()
+    assert [type(message) for message in said(host.to_send(0.1))] == [Acknowledge]
+    assert said(host.to_send(2.2)) == [HelloRequest(BOOT, 10)]
+    host.receive(STATUS)
+    assert said(host.to_send(2.7)) == [HelloRequest(BOOT, 10)]
+    assert host.receive(frame(hello())) == []
+    assert [type(message) for message in said(host.to_send(3.8))] == [Acknowledge]
+
+
+def test_another_board_with_the_same_boot_number_is_seen_by_its_number() -> None:
+    host = begun()
+    host.to_send(0.0)
+    assert len(host.receive(EDGES_WHOLE)) == 1
+    host.stored()
+    swapped = hello(identity=99, oldest_edge=0, from_edge=0, acknowledged_edge=0, next_edge=3)
+    assert host.receive(frame(swapped) + STATUS + EDGES_BEGUN) == []
+    assert said(host.to_send(0.6)) == [HelloRequest(BOOT, 10)]
+    (other,) = host.receive(frame(swapped))
+    assert isinstance(other, BoardHello)
+    assert other.identity == 99
+    assert said(host.to_send(0.7)) == [Acknowledge(0x34, 0, 0, 0)]
+
+
+def test_one_damaged_hello_is_no_other_board() -> None:
+    host = begun()
+    host.to_send(0.0)
+    for _ in range(3):
+        assert host.receive(frame(hello(identity=99))) == []
+        assert host.receive(frame(hello())) == []
+    assert len(host.receive(EDGES_WHOLE)) == 1
 
 
 def test_stored_counts_full_bytes_only() -> None:

@@ -6,6 +6,7 @@ give the same runs.
 
 from __future__ import annotations
 
+from dataclasses import astuple
 from datetime import UTC, datetime
 
 from unspool.instrument.record.clock import BoardClock
@@ -15,7 +16,7 @@ from unspool.instrument.record.run_events import RunEvent, RunOver
 from unspool.instrument.wire import Conversation, ResumePoint
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Chunk, FoundRun, KnownEdges, Origin
+from unspool.store import BoardKey, Chunk, FoundRun, KnownEdges, Origin
 
 NEXT_TIER = b"next tier"  # a chunk of the builder's
 
@@ -24,11 +25,16 @@ class CaptureReader:
     """One capture. `conversation` is the session's; the recorder answers the board by it.
 
     known: what earlier captures of the board have already.
+    key: whose capture it is. With None any boot of a board may be in it.
+    stranger: the hello of another board or boot; what follows it in its session is not read.
     """
 
-    def __init__(self, context: RunContext, known: KnownEdges | None = None) -> None:
+    def __init__(
+        self, context: RunContext, known: KnownEdges | None = None, key: BoardKey | None = None
+    ) -> None:
         self.detector = RunDetector(context.edges_per_turn, context.planned_turns)
-        self._before = known
+        self.stranger: BoardHello | None = None
+        self._context, self._before, self._key = context, known, key
         self._board: BoardHello | None = None
         self._next_edge = 0
         self.conversation = self._converse()
@@ -39,15 +45,36 @@ class CaptureReader:
         self._clocks: dict[str, BoardClock] = {}
 
     @property
-    def met_board(self) -> bool:
-        """Whether this capture holds a hello of a board of ours."""
-        return self._board is not None
+    def board(self) -> BoardKey | None:
+        """The board that it has met, if that has a number."""
+        board = self._board
+        return BoardKey(board.identity, board.boot) if board and board.identity else None
+
+    def continued(self, key: BoardKey | None) -> CaptureReader:
+        """The reader of the capture that follows this one, with the same car at rest."""
+        after = CaptureReader(self._context, self.known, key)
+        after.detector = self.detector
+        return after
+
+    def goes_on_with(self, hello: BoardHello) -> bool:
+        """Whether what this board sends now belongs to the capture."""
+        if self._key is not None:
+            return self._key == BoardKey(hello.identity, hello.boot)
+        if not hello.identity:
+            return self._board is None or not self._board.identity
+        return self.board == BoardKey(hello.identity, hello.boot)
+
+    def ended_before(self, hello: BoardHello) -> list[RunOver]:
+        """The run under way, if there is one: it ends with this hello of another board or boot."""
+        same = self._board is not None and self._board.identity == hello.identity
+        events = self.detector.feed(hello) if same else self.detector.finish()
+        return [event for event in self._note_clock(events) if isinstance(event, RunOver)]
 
     def begin_session(self, session: int) -> None:
         """Another recorder goes on with the capture: the board repeats what is not known here."""
         if session == self._session:
             return
-        self._session = session
+        self._session, self.stranger = session, None
         self.conversation = self._converse()
         self.clock = BoardClock(self._board.tick_hz) if self._board else None
         self._reset_at = None
@@ -65,10 +92,13 @@ class CaptureReader:
         """What the chunk says, each item followed by what it changes."""
         self.begin_session(chunk.session)
         self._arrived_s = chunk.arrived_s
-        if chunk.origin is Origin.BUILDER:
+        if chunk.origin is not Origin.BOARD:
             return [*self.detector.mark_tier()] if chunk.data == NEXT_TIER else []
         out: list[Decoded | RunEvent] = []
-        for item in self.conversation.receive(chunk.data):
+        for item in [] if self.stranger else self.conversation.receive(chunk.data):
+            if isinstance(item, BoardHello) and self._is_strange(item):
+                self.stranger = item
+                return [*out, *self.ended_before(item)] if self.is_next_boot(item) else out
             out += [item, *self._note_clock(self.detector.feed(item))]
             self._learn(item)
         return out
@@ -95,6 +125,16 @@ class CaptureReader:
             winding=over.winding,
             clock=clock.rate() if clock else None,
         )
+
+    def _is_strange(self, hello: BoardHello) -> bool:
+        if self._key is not None:
+            return (hello.identity or self._key.identity, hello.boot) != astuple(self._key)
+        identity = self._board.identity if self._board else 0
+        return bool(identity) and hello.identity not in (0, identity)
+
+    def is_next_boot(self, hello: BoardHello) -> bool:
+        """Whether the board restarted and says hello again."""
+        return self._board is not None and hello.identity == self._board.identity
 
     def _note_clock(self, events: list[RunEvent]) -> list[RunEvent]:
         """The clock that a run was timed by goes on learning after the run."""

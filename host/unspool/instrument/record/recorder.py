@@ -1,9 +1,10 @@
 """Recorder: a board's bytes into the store, and its runs to the observers.
 
-The order of things is what keeps a run safe. What arrives is appended to the capture before
-anything looks at it; only then is it decoded; only then does the board hear that it may forget. A
-recorder that is killed in between loses nothing. The board still has what was not acknowledged, and
-the capture has the rest. The next recorder on the same link goes on with that capture.
+The order of things is what keeps a run safe. Frames that arrive are appended to the board's capture
+before anything reads them; only then are they decoded; only then does the board hear that it may
+forget. A recorder that is killed in between loses nothing. The board still has what was not
+acknowledged, and the capture has the rest. The next recorder that meets this board goes on with
+that capture, over whatever link.
 """
 
 from __future__ import annotations
@@ -11,44 +12,47 @@ from __future__ import annotations
 import threading
 import time
 from collections import deque
-from collections.abc import Container, Sequence
+from collections.abc import Sequence
+from dataclasses import replace
 
-from unspool.errors import LinkError, UnspoolError
+from unspool.errors import BoardError, LinkError, UnspoolError
 from unspool.finding import note, warning
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import Link, LinkEndedError
-from unspool.instrument.record.capture_reader import NEXT_TIER, CaptureReader
-from unspool.instrument.record.health import HealthWatch
+from unspool.instrument.record.arrivals import Arrivals
+from unspool.instrument.record.attaching import Attaching
+from unspool.instrument.record.board_record import BoardRecord
+from unspool.instrument.record.capture_reader import NEXT_TIER
+from unspool.instrument.record.meeting import Meeting
 from unspool.instrument.record.notices import (
-    BoardTrouble,
     LinkChanged,
-    Notice,
     Observer,
     Phase,
     PhaseChanged,
     RunSaved,
 )
-from unspool.instrument.record.notify import link_failed, notice_of, reason_of
-from unspool.instrument.record.replay_capture import replay
+from unspool.instrument.record.notify import link_failed, notice_of
+from unspool.instrument.record.observers import Observers
 from unspool.instrument.record.run_context import RunContext
-from unspool.instrument.record.run_events import RunEvent, RunOver
+from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.record.store_retry import StoreRetry
-from unspool.instrument.wire.decoded import Decoded
-from unspool.store import CaptureLog, CaptureRow, Chunk, Origin, Store
+from unspool.instrument.wire import Conversation
+from unspool.instrument.wire.decoded import BoardHello, Decoded
+from unspool.instrument.wire.sieve import Sieve, from_hello
+from unspool.store import Chunk, Origin, Store
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
 # Waits before trying a lost link again, the last one over and over: a cable that was knocked out
 # comes back within seconds, and then every tenth counts.
 RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
 SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
-LONG_BYTES = 1_000_000  # some ten hours: a longer capture is followed by a new one
 
 
 class Recorder:
     """Records one link into one store until it is stopped or the link is at its end.
 
-    A lasting link's last capture goes on. Of its runs only those are reported that no recorder
-    could save before.
+    Over a lasting link, the capture of the board that answers goes on. Of its runs only those are
+    reported that no recorder could save before.
 
     `run` blocks; `start`, `stop` and `join` do the same on a thread of its own. All observers are
     called on the recording thread.
@@ -62,24 +66,24 @@ class Recorder:
         observers: Sequence[Observer] = (),
     ) -> None:
         self._link = link
-        self._store = store
         self._context = context or RunContext()
-        self._observers = list(observers)
+        self._notify = Observers(observers)
         self._stopping = threading.Event()
         self._thread: threading.Thread | None = None
         self._failed: Exception | None = None
         self._marks: deque[bytes] = deque()
-        self._reader = CaptureReader(self._context)
-        self._log: CaptureLog | None = None
-        self._over: list[RunOver] = []
-        self._health = HealthWatch()
-        self._retry = StoreRetry(self._stopping, self._notify)
+        self._sieve = Sieve()
+        self._meeting = Meeting(wants_number=link.lasting)
+        self._board: BoardRecord | None = None  # None until one has said which it is
+        self._arrivals = Arrivals(link.spec, 0, 0.0)
+        retry = StoreRetry(self._stopping, self._notify)
+        self._attaching = Attaching(link, store, self._context, retry, self._notify)
         # host times step with neither the user nor the network setting the clock
         self._epoch_s = time.time() - time.monotonic()
 
     def observe(self, observer: Observer) -> None:
         """Adds an observer; before the recording starts."""
-        self._observers.append(observer)
+        self._notify.add(observer)
 
     def run(self) -> None:
         """Records. Raises LinkError when the link cannot be opened to begin with, or when it came
@@ -90,11 +94,11 @@ class Recorder:
         """
         try:
             self._link.open()
-            self._resume()
             self._record()
         except LinkEndedError as end:
             self._notify(link_failed(end))
-            if not self._reader.met_board:
+            if self._board is None:
+                self._finish()
                 raise LinkError(
                     f"nothing on {self._link.spec} came from a board of unspool"
                 ) from end
@@ -102,6 +106,8 @@ class Recorder:
             # an error that the stop itself causes is none
             if not (self._stopping.is_set() and isinstance(error, LinkError)):
                 self._notify(link_failed(error))
+                if isinstance(error, BoardError):
+                    self._finish()
                 raise
         finally:
             self._link.close()
@@ -137,58 +143,9 @@ class Recorder:
         """The builder starts to wind the next tier; from any thread."""
         self._marks.append(NEXT_TIER)
 
-    def _resume(self) -> None:
-        """Goes on with this link's last capture, or begins one that knows what the last has."""
-        last = self._last_capture()
-        if last is None or not self._replays(last):
-            self._log = self._retry(lambda: self._store.begin_capture(self._link.spec))
-        else:
-            self._log = self._retry(lambda: self._follow(last))
-        self._reader.begin_session(self._log.session)
-        if self._context.edges_per_turn or self._link.rate:
-            self._reader.conversation.configure(
-                self._context.edges_per_turn or 0, rate=self._link.rate
-            )
-        self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.spec)))
-        self._pass_on(self._reader.detector.under_way(), time.monotonic())
-
-    def _last_capture(self) -> CaptureRow | None:
-        captures = self._retry(self._store.captures)
-        mine = [row for row in captures if row.link == self._link.spec]
-        return mine[-1] if mine and self._link.lasting else None
-
-    def _replays(self, last: CaptureRow) -> bool:
-        """Reads the last capture again, and saves what its recorder could not.
-
-        False if that is not possible: what was stored must never keep a board from being recorded.
-        """
-        try:
-            self._reader = CaptureReader(self._context, last.known)
-            saved = {row.id for row in self._store.runs()}
-            for over in replay(self._reader, self._store, last.id):
-                self._save(last.id, over, saved)
-        except Exception as error:  # of any kind, as any bytes may be stored
-            if self._stopping.is_set():
-                raise
-            self._reader = CaptureReader(self._context)
-            self._over.clear()
-            aside = warning(RecordCode.CAPTURE_SET_ASIDE, capture=last.id, reason=reason_of(error))
-            self._notify(BoardTrouble(aside))
-            return False
-        return True
-
-    def _follow(self, last: CaptureRow) -> CaptureLog:
-        under_way = self._reader.detector.phase.phase is Phase.RUNNING
-        if last.size_bytes < LONG_BYTES or under_way:
-            return self._store.resume_capture(last.id)
-        for over in self._over:
-            self._keep(last.id, over)
-        self._over.clear()
-        known = self._reader.known
-        self._reader = CaptureReader(self._context, known)
-        return self._store.begin_capture(self._link.spec, known)
-
     def _record(self) -> None:
+        self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.spec)))
+        self._meet()
         while not self._stopping.is_set():
             try:
                 self._listen()
@@ -205,31 +162,88 @@ class Recorder:
         while not self._stopping.is_set():
             data = self._link.read(READ_S / max(1.0, self._link.pace))
             now = time.monotonic()
-            if data:
-                self._take(data, Origin.BOARD, now)
-                self._reader.conversation.stored()
-            while self._marks:
-                self._take(self._marks.popleft(), Origin.BUILDER, now)
-            reply = self._reader.conversation.to_send(now * self._link.pace)
+            self._take(data, now)
+            while self._marks and self._board is not None:
+                self._write(self._chunk(self._marks.popleft(), now, Origin.BUILDER), now)
+            reply = self._conversation.to_send(now * self._link.pace)
             if reply:
                 self._link.write(reply)
-            if silent_since and now - silent_since > SILENT_S:
+            if self._board is not None:
+                self._notify.trouble(self._arrivals.look(now))
+            elif silent_since and now - silent_since > SILENT_S:
                 silent_since = 0.0
-                self._warn_of_silence()
+                nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.spec)
+                self._notify(LinkChanged(True, nobody))
 
-    def _take(self, data: bytes, origin: Origin, now: float) -> None:
-        assert self._log is not None  # made by _resume before the first byte
-        arrived_s = self._epoch_s + now
-        log = self._log
-        self._retry(lambda: log.append(arrived_s, data, origin))
-        chunk = Chunk(log.session, arrived_s, data, origin)
-        self._pass_on(self._reader.feed(chunk), now)
-        self._reader.conversation.raise_if_refused()
+    @property
+    def _conversation(self) -> Conversation:
+        return self._board.reader.conversation if self._board else self._meeting.conversation
 
-    def _warn_of_silence(self) -> None:
-        if not self._reader.met_board:
-            nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.spec)
-            self._notify(LinkChanged(True, nobody))
+    def _chunk(self, data: bytes, now: float, origin: Origin = Origin.BOARD) -> Chunk:
+        session = self._board.log.session if self._board else 0
+        return Chunk(session, self._epoch_s + now, data, origin)
+
+    def _take(self, data: bytes, now: float) -> None:
+        frames = self._sieve.feed(data)
+        if not frames:
+            return
+        chunk = self._chunk(frames, now)
+        if self._board is not None:
+            self._write(chunk, now)
+            return
+        hello = self._meeting.feed(chunk, now)
+        self._meeting.conversation.raise_if_refused()
+        if hello is not None:
+            self._attach(hello, self._meeting.held, now)
+
+    def _meet(self) -> None:
+        """Nothing is stored or acknowledged until a board has said which one it is."""
+        self._board = None
+        self._meeting = Meeting(wants_number=self._link.lasting)
+
+    def _attach(self, hello: BoardHello, held: Sequence[Chunk], now: float) -> None:
+        """What the board sends goes into its own capture from now on."""
+        board = self._board = self._attaching.open(hello)
+        self._set_up()
+        known = board.reader.known
+        self._arrivals = Arrivals(self._link.spec, known.next_edge if known else 0, now)
+        self._pass_on(board.reader.detector.under_way(), now)
+        for chunk in held:
+            self._write(replace(chunk, session=board.log.session), now)
+
+    def _set_up(self) -> None:
+        if self._context.edges_per_turn or self._link.rate:
+            slots = self._context.edges_per_turn or 0
+            self._conversation.configure(slots, rate=self._link.rate)
+
+    def _write(self, chunk: Chunk, now: float) -> None:
+        """Stores what arrived, then reads it; only then may the board hear of it."""
+        board = self._board
+        assert board is not None  # without one there is nowhere to write to
+        stray = self._sieve.take_count()
+        self._attaching.append(board, chunk, stray)
+        if sample := self._sieve.take_sample():
+            self._attaching.append(board, replace(chunk, data=sample, origin=Origin.STRAY), 0)
+        self._pass_on(board.reader.feed(chunk), now)
+        board.reader.conversation.raise_if_refused()
+        if board.reader.stranger is not None:
+            self._change_board(board, board.reader.stranger, chunk, now)
+            return
+        board.reader.conversation.stored()
+        if board.may_be_followed:
+            self._board = self._attaching.follow(board)
+            self._set_up()
+
+    def _change_board(
+        self, board: BoardRecord, hello: BoardHello, chunk: Chunk, now: float
+    ) -> None:
+        """Another board, or another boot of this one, is at the other end of the link."""
+        if not board.reader.is_next_boot(hello):
+            self._pass_on(board.reader.finish(), now)
+            self._notify.expect_other_board()
+        self._attaching.keep_all(board)
+        own = from_hello(chunk.data, hello.identity, hello.boot)
+        self._attach(hello, [replace(chunk, data=own)], now)
 
     def _reconnect(self, known: str) -> None:
         """known: the reason that observers have already."""
@@ -245,51 +259,41 @@ class Recorder:
                     self._notify(link_failed(error))
                 continue
             self._notify(LinkChanged(True, note(RecordCode.LISTENING_AGAIN, link=self._link.spec)))
-            self._notify(self._reader.detector.phase)
+            self._go_on()
             return
+
+    def _go_on(self) -> None:
+        """Over a link that is open again; perhaps another recorder had the board meanwhile."""
+        if self._board is None:
+            return
+        if not self._attaching.is_still_ours(self._board):
+            self._meet()
+            return
+        self._board.reader.conversation.ask_again()
+        self._notify(self._board.reader.detector.phase)
 
     def _finish(self) -> None:
         """Saves the run under way, and all runs again with what is known of the clock by now."""
-        if self._log is None:
+        if self._board is None:
+            stray = self._sieve.take_sample() + self._meeting.unread
+            count = self._sieve.take_count() + len(self._meeting.unread)
+            self._attaching.keep_stray(self._epoch_s + time.monotonic(), stray, count)
             return
-        self._pass_on(self._reader.finish(), time.monotonic())
-        for over in self._over:
-            self._keep(self._log.capture, over)
+        self._pass_on(self._board.reader.finish(), time.monotonic())
+        self._attaching.keep_all(self._board)
 
     def _pass_on(self, items: Sequence[Decoded | RunEvent], now: float) -> None:
         for item in items:
             if isinstance(item, RunOver):
-                assert self._log is not None
-                self._save(self._log.capture, item)
-            else:
-                notice = notice_of(item, now)
-                if notice is not None:
-                    self._notify(notice)
+                self._save(item)
+                continue
+            notice = notice_of(item, now)
+            if notice is not None:
+                self._notify(notice)
+            if not isinstance(item, PhaseChanged | RunGrew):
+                self._notify.trouble(self._arrivals.feed(item, now))
 
-    def _save(self, capture: int, over: RunOver, known: Container[str] = ()) -> None:
-        """`known`: the ids of runs that observers know."""
-        self._over.append(over)
-        run_id = self._keep(capture, over)
-        if run_id not in known:
-            self._notify(RunSaved(over.key, run_id))
-
-    def _keep(self, capture: int, over: RunOver) -> str:
-        found, context = self._reader.found(over), self._context
-        return self._retry(
-            lambda: self._store.save_found(capture, found, context.car_text, context.track_text)
-        )
-
-    def _notify(self, notice: Notice) -> None:
-        for out in self._health.feed(notice):
-            for observer in list(self._observers):
-                self._call(observer, out)
-
-    def _call(self, observer: Observer, notice: Notice) -> None:
-        """An observer that fails is left out from then on, and the others hear of it."""
-        try:
-            observer(notice)
-        except Exception as error:  # of any kind: the recording must go on
-            self._observers.remove(observer)
-            name = getattr(observer, "__name__", type(observer).__name__)
-            failed = warning(RecordCode.OBSERVER_FAILED, observer=name, reason=reason_of(error))
-            self._notify(BoardTrouble(failed))
+    def _save(self, over: RunOver) -> None:
+        assert self._board is not None  # who else had a run
+        self._board.over.append(over)
+        self._notify(RunSaved(over.key, self._attaching.keep(self._board, over)))

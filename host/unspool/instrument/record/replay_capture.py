@@ -16,7 +16,8 @@ def rebuild(store: Store, capture: int, context: RunContext | None = None) -> li
     Raises InputError for an unknown capture, and StoreError. A foreign board gives no run.
     """
     context = context or RunContext()
-    reader = CaptureReader(context, store.capture(capture).known)
+    row = store.capture(capture)
+    reader = CaptureReader(context, row.known, row.key)
     over = list(replay(reader, store, capture))
     over += [seen for seen in reader.finish() if isinstance(seen, RunOver)]
     return [

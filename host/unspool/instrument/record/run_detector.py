@@ -122,6 +122,12 @@ class RunDetector:
         return PhaseChanged(phase, wound.turns, wound.steps)
 
     @property
+    def is_idle(self) -> bool:
+        """Whether what comes next needs nothing of what came: nothing is wound, the car rests."""
+        slack = self._states.state in (CycleState.WAITING, CycleState.ENDED)
+        return slack and not len(self._buffer) and not self._losses.now
+
+    @property
     def _is_running(self) -> bool:
         return self._states.state is CycleState.RUNNING
 

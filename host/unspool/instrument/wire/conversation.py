@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from unspool.instrument.wire.acknowledging import Acknowledging, Stored
 from unspool.instrument.wire.check import SampleReader
 from unspool.instrument.wire.codes import GarbledCode
+from unspool.instrument.wire.configuration import configuration
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
 from unspool.instrument.wire.flush import flush_for
 from unspool.instrument.wire.frames import Frame, FrameReader, delimited_frame
@@ -34,6 +35,7 @@ from unspool.instrument.wire.messages import (
     unpack,
 )
 from unspool.instrument.wire.refusal import Refusal
+from unspool.instrument.wire.same_board import Board, SameBoard
 from unspool.instrument.wire.states import (
     IN_DOUBT,
     HostEvent,
@@ -43,13 +45,14 @@ from unspool.instrument.wire.states import (
 from unspool.instrument.wire.table import (
     EDGE_TICKS_SHIFT,
     HELLO,
-    MOST_EDGES_PER_TURN,
     PROTOCOL,
+    SECOND_MS,
     TABLE_HASH,
     ResetCause,
 )
 from unspool.instrument.wire.timer import Timer
 
+SILENT_S = 1.5 * SECOND_MS / 1000  # a board says something each second; then ask who is there
 ASK_S = 0.5  # between two requests that were not answered; a board answers within milliseconds
 PLAUSIBLE_TICK_HZ = range(1_000, 20_000_001)  # slower times no edge, faster no chip counts
 MOST_IDENTITY = 2**32 - 1  # two of a hundred boards are alike once in a million workshops
@@ -75,13 +78,15 @@ class Conversation:
         self._states = conversation_states()
         self._reader = FrameReader()
         self._refusal = Refusal()
+        self._same_board = SameBoard()
         self._hello: Hello | None = None
         self._log: LogReader | None = None
         self._acknowledging = Acknowledging()
         self._configuration: Configure | None = None
         self._samples: SampleReader | None = None  # during a check
         self._ask, self._configure, self._check = Timer(ASK_S), Timer(ASK_S), Timer(ASK_S)
-        self._identify = Timer(ASK_S)
+        self._identify, self._silence = Timer(ASK_S), Timer(SILENT_S)
+        self._heard_some = False  # since the last to_send
         self._identity = identity or random.SystemRandom().randint(1, MOST_IDENTITY)
         self._heard: list[Decoded] = []
         self._aside: list[Decoded] = []  # to follow the edges that are not decoded yet
@@ -94,6 +99,7 @@ class Conversation:
         """
         for item in self._reader.feed(data):
             if isinstance(item, Frame):
+                self._heard_some = True
                 self._take(item)
             else:
                 self._aside.append(item)
@@ -113,18 +119,8 @@ class Conversation:
     def configure(
         self, edges_per_turn: int, flush_ms: int | None = None, rate: int | None = None
     ) -> None:
-        """Sets the board up; repeated until its hello confirms it.
-
-        rate: bytes a second that the link carries, None for no limit. flush_ms None: by the rate.
-        Raises ValueError if a value does not fit its field.
-        """
-        if flush_ms is None:
-            flush_ms = flush_for(rate)
-        byte_us = 0 if rate is None else round(1e6 / rate)
-        edges_fit = 0 <= edges_per_turn <= MOST_EDGES_PER_TURN
-        if not (edges_fit and 0 <= flush_ms <= 255 and 0 <= byte_us <= 65535):
-            raise ValueError(f"cannot configure {edges_per_turn} edges, {flush_ms} ms, rate {rate}")
-        self._configuration = Configure(edges_per_turn, flush_ms, byte_us)
+        """Sets the board up; repeated until its hello confirms it. See `configuration`."""
+        self._configuration = configuration(edges_per_turn, flush_ms, rate)
 
     def check(self) -> None:
         """From now on the board shows both sensors; it then neither logs nor sends edges.
@@ -134,8 +130,17 @@ class Conversation:
         """
         self._samples = SampleReader()
 
+    def ask_again(self) -> None:
+        """Another board may be there by now: nothing is acknowledged before its hello."""
+        self._states.on(HostEvent.OTHER_BOOT)
+
     def to_send(self, now_s: float) -> bytes:
         """What the host sends now; call it after each receive, and a few times a second anyway."""
+        if self._heard_some:
+            self._heard_some = False
+            self._silence.restart(now_s)
+        elif self._silence.due(now_s):
+            self.ask_again()
         return b"".join(delimited_frame(message) for message in self._due(now_s))
 
     def _due(self, now_s: float) -> Iterator[WireMessage]:
@@ -187,13 +192,18 @@ class Conversation:
             return
         self._refusal.good_hello()
         self._settle()
-        backward = self._goes_back(hello)
+        whose = self._same_board.judge(self._hello, hello)
+        if whose is Board.DOUBTFUL:
+            self.ask_again()
+            return
+        other = whose is Board.OTHER
+        backward = not other and self._goes_back(hello)
         if self._states.on(HostEvent.HELLO_BACKWARD if backward else HostEvent.HELLO) in IN_DOUBT:
             return
         before, self._hello = self._hello, hello
         if before is None or _constants(before) != _constants(hello) or backward:
             self._heard.append(_constants(hello))
-        if self._log is None or before is None or before.boot != hello.boot or backward:
+        if self._log is None or before is None or before.boot != hello.boot or backward or other:
             self._begin_log(hello)
         elif hello.oldest_position > self._log.position:
             self._heard += self._log.jump(hello.oldest_position, hello.oldest_edge)
@@ -251,7 +261,9 @@ class Conversation:
                 self._aside.append(samples)
 
     def _is_of_this_boot(self, message: Edges | Status | Sensors) -> bool:
-        return self._hello is not None and message.boot == self._hello.boot & 0xFF
+        if self._hello is None or self._same_board.in_doubt:
+            return False
+        return message.boot == self._hello.boot & 0xFF
 
     def _settle(self) -> None:
         """Puts what was decoded so far in order: edges, then the rest."""

@@ -28,7 +28,12 @@ class Frame:
 
 def frame(message: WireMessage) -> bytes:
     """The bytes of a message on the line."""
-    return cobs.encode(with_crc(pack(message))) + b"\0"
+    return framed(pack(message))
+
+
+def framed(body: bytes) -> bytes:
+    """The bytes on the line of a frame with this head byte and payload."""
+    return cobs.encode(with_crc(body)) + b"\0"
 
 
 def delimited_frame(message: WireMessage) -> bytes:

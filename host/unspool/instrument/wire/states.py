@@ -5,8 +5,9 @@ then on it is LISTENING. Three things make it ask again:
 
 - A hello that nobody asked for. It has the board's constants, but a board sends edges only to a
   host that it has heard.
-- A frame with the number of another boot (OTHER_BOOT): the board restarted, or the frame is an old
-  one that the line delivered late.
+- OTHER_BOOT. A frame has the number of another boot: the board restarted, or the frame is an old
+  one that the line delivered late. Or a hello has the number of another board, or nothing came for
+  so long that another board may be there by now.
 - A hello of the same boot with fewer edges than were received (HELLO_BACKWARD). The line may have
   repeated an old frame, so the first one is not believed. If the answer to the next request says
   the same, the board lost its memory and began again with the same boot number.
@@ -43,7 +44,7 @@ class HostEvent(Enum):
     REQUEST_SENT = auto()
     HELLO = auto()  # of this program's message table, and not backward
     HELLO_BACKWARD = auto()
-    OTHER_BOOT = auto()  # edges, a status or samples of a boot whose hello is not known
+    OTHER_BOOT = auto()  # what comes, or a silence, leaves it open whose boot is there now
 
 
 TRANSITIONS: dict[tuple[HostState, HostEvent], HostState] = {

@@ -47,6 +47,21 @@ def _no_board_answers(v: Values) -> str:
     )
 
 
+def _edges_do_not_arrive(v: Values) -> str:
+    edges = counted(number(v, "edges"), "edge")
+    return (
+        f"The board counts {edges} more than {v['link']} brings. Check plugs and cable, and keep"
+        " them away from motors; over a radio, go nearer. The board keeps what it can."
+    )
+
+
+def _board_silent(v: Values) -> str:
+    return (
+        f"Nothing of the board on {v['link']} can be read any more. Check its power, its plugs and"
+        " what disturbs the line. The recording goes on as soon as the board is heard."
+    )
+
+
 def _battery_low(v: Values) -> str:
     return (
         f"The battery is low: {shown(v, 'battery_v')}. Charge or change it before the next run: a"
@@ -96,5 +111,8 @@ TEXTS: dict[str, Text] = {
         "The store can be written again. The recording goes on."
     ),
     RecordCode.OBSERVER_FAILED: _observer_failed,
+    RecordCode.EDGES_DO_NOT_ARRIVE: _edges_do_not_arrive,
+    RecordCode.EDGES_ARRIVE_AGAIN: lambda v: f"All edges arrive over {v['link']} again.",
+    RecordCode.BOARD_SILENT: _board_silent,
     RecordCode.EDGES_LOST_ON_BOARD: _edges_lost,
 }

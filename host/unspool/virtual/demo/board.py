@@ -28,6 +28,7 @@ class VirtualBoard:
 
     `speed`: how many of the board's seconds pass in one of ours. `boot`: the board's boot number.
     It should differ from the last one's, as a real board's does, so it is random unless given.
+    `identity`: the board's number for life; 0 leaves it to the first host.
     """
 
     def __init__(
@@ -37,12 +38,13 @@ class VirtualBoard:
         speed: float = 1.0,
         edges_per_turn: int = 20,
         boot: int | None = None,
+        identity: int = 0,
     ) -> None:
         self._line = line
         self._edges = list(edges)
         self._speed = speed
         self._edges_per_turn = edges_per_turn
-        self._identity = 0
+        self._identity = identity
         self._boot = boot or random.SystemRandom().randint(1, 65_535)
         self._next = 0
         self._stopping = threading.Event()

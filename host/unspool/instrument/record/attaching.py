@@ -1,0 +1,129 @@
+"""Attaching: which capture a board's bytes belong to, once its hello says which board it is.
+
+A board with a number goes on with its own capture, over whatever link it comes, if it is still in
+the same boot. A board without one goes on with the last capture of its link, as far as the link
+leads to the same board tomorrow.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from unspool.errors import InputError, StoreWaitError
+from unspool.finding import warning
+from unspool.instrument.codes import RecordCode
+from unspool.instrument.link import Link
+from unspool.instrument.record.board_record import BoardRecord
+from unspool.instrument.record.capture_reader import CaptureReader
+from unspool.instrument.record.notices import BoardTrouble, Notice, RunSaved
+from unspool.instrument.record.notify import reason_of
+from unspool.instrument.record.replay_capture import replay
+from unspool.instrument.record.run_context import RunContext
+from unspool.instrument.record.run_events import RunOver
+from unspool.instrument.record.store_retry import StoreRetry
+from unspool.instrument.wire.decoded import BoardHello
+from unspool.store import BoardKey, CaptureRow, Chunk, Origin, Store
+
+
+class Attaching:
+    """Opens captures, follows them, and keeps the runs that are found in them."""
+
+    def __init__(
+        self,
+        link: Link,
+        store: Store,
+        context: RunContext,
+        retry: StoreRetry,
+        notify: Callable[[Notice], None],
+    ) -> None:
+        self._link, self._store, self._context = link, store, context
+        self._retry, self._notify = retry, notify
+
+    def open(self, hello: BoardHello) -> BoardRecord:
+        """Goes on with the board's capture, or begins one."""
+        if not self._link.lasting:
+            return self._begun(CaptureReader(self._context), None)
+        last = self._retry(lambda: self._store.last_capture(self._link.spec, hello.identity))
+        record = self._resumed(last, hello) if last else None
+        if record is None:
+            key = BoardKey(hello.identity, hello.boot) if hello.identity else None
+            return self._begun(CaptureReader(self._context, None, key), key)
+        if record.key is None and hello.identity and record.reader.detector.is_idle:
+            return self.follow(record)  # from a time when boards had no numbers
+        return record
+
+    def follow(self, record: BoardRecord) -> BoardRecord:
+        """Another capture that knows what this one has; the car rests between them."""
+        self.keep_all(record)
+        key = record.key or (record.reader.board if self._link.lasting else None)
+        return self._begun(record.reader.continued(key), key)
+
+    def append(self, record: BoardRecord, chunk: Chunk, stray_bytes: int) -> None:
+        """Returns when the chunk is on disk. Raises CaptureTakenError, and then wrote nothing."""
+        self._retry(lambda: record.append(chunk, stray_bytes))
+
+    def keep_stray(self, arrived_s: float, sample: bytes, count: int) -> None:
+        """The first bytes of a link on which no board was met, and how many there were."""
+        if sample:
+            log = self._retry(lambda: self._store.begin_capture(self._link.spec))
+            self._retry(lambda: log.append(arrived_s, sample, Origin.STRAY, count))
+
+    def is_still_ours(self, record: BoardRecord) -> bool:
+        """Whether no other recorder went on with its capture."""
+        try:
+            row = self._retry(lambda: self._store.capture(record.log.capture))
+        except InputError:  # it was deleted
+            return False
+        return row.sessions == record.log.session
+
+    def keep(self, record: BoardRecord, over: RunOver) -> str:
+        """Saves the run as it is known by now, and gives its id."""
+        return self._keep(record.log.capture, record.reader, over)
+
+    def keep_all(self, record: BoardRecord) -> None:
+        """Saves its runs again, with what is known of the board's clock by now."""
+        for over in record.over:
+            self.keep(record, over)
+
+    def _begun(self, reader: CaptureReader, key: BoardKey | None) -> BoardRecord:
+        spec = self._link.spec
+        log = self._retry(lambda: self._store.begin_capture(spec, reader.known, key))
+        reader.begin_session(log.session)
+        return BoardRecord(key, reader, log)
+
+    def _resumed(self, last: CaptureRow, hello: BoardHello) -> BoardRecord | None:
+        """The record of the last capture, after it was read again; None if the board, or its boot,
+        is another one, or the capture cannot be read.
+
+        What was stored must never keep a board from being recorded.
+        """
+        reader = CaptureReader(self._context, last.known, last.key)
+        try:
+            over = replay(reader, self._store, last.id)
+            if not reader.goes_on_with(hello):
+                self._save(last.id, reader, over + reader.ended_before(hello))
+                return None
+            self._save(last.id, reader, over)
+        except StoreWaitError:
+            raise
+        except Exception as error:  # of any kind, as any bytes may be stored
+            aside = warning(RecordCode.CAPTURE_SET_ASIDE, capture=last.id, reason=reason_of(error))
+            self._notify(BoardTrouble(aside))
+            return None
+        log = self._retry(lambda: self._store.resume_capture(last.id, last.sessions))
+        reader.begin_session(log.session)
+        return BoardRecord(last.key, reader, log, over, last.size_bytes)
+
+    def _save(self, capture: int, reader: CaptureReader, over: list[RunOver]) -> None:
+        """Saves runs that an earlier recorder saw, and reports those that it could not save."""
+        known = {row.id for row in self._store.runs()} if over else set()
+        for one in over:
+            run_id = self._keep(capture, reader, one)
+            if run_id not in known:
+                self._notify(RunSaved(one.key, run_id))
+
+    def _keep(self, capture: int, reader: CaptureReader, over: RunOver) -> str:
+        found, context = reader.found(over), self._context
+        return self._retry(
+            lambda: self._store.save_found(capture, found, context.car_text, context.track_text)
+        )
