@@ -18,7 +18,7 @@ from unspool.errors import StoreError, StoreWaitError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Field, KnownEdges, Store, columns, schema
-from unspool.store.migrations import STEPS, migrate
+from unspool.store.migrations import BOARDS, STEPS, migrate
 
 CAR = 'name = "Sandpiper"'
 
@@ -226,7 +226,7 @@ def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
 def test_captures_from_before_boards_had_numbers_keep_all_and_go_on(tmp_path: Path) -> None:
     path = tmp_path / "s"
     with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[:5])
+        migrate(connection, path, STEPS[: STEPS.index(BOARDS)])
         connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17, 9, 120)"))
         for session in (1, 1, 3):
             connection.execute(

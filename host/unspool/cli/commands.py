@@ -9,6 +9,7 @@ import typer
 import unspool
 from unspool.cli import (
     calibrate,
+    captures,
     card,
     check,
     compare,
@@ -72,6 +73,7 @@ app.command("import")(import_run.import_)
 app.command("runs")(library.runs)
 app.command("correct")(correct.correct)
 app.command("export")(library.export)
+app.command("captures")(captures.captures)
 app.command("links")(links.links)
 app.command("check")(check.check)
 app.command("flash")(flash.flash)

@@ -176,9 +176,9 @@ class BoardKey:
 class CaptureRow:
     """One capture, without what is in it.
 
-    known: what earlier captures of the same board have already; None if there is nothing.
-    key: whose capture it is; None if the board has no number, or had none then.
-    stray_bytes: how many arrived meanwhile that no frame explains; size_bytes has none of them.
+    What earlier captures of the board have already is `known`; None if there is nothing. Its board
+    and boot are `key`; None if the board has no number. Bytes that no frame explains are counted in
+    `stray_bytes`, and not in `size_bytes`.
     """
 
     id: int
