@@ -30,7 +30,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 
 def status(next_edge: int) -> BoardStatus:
-    return BoardStatus(0, 0, 0, ResetCause.UNKNOWN, 0, next_edge)
+    return BoardStatus(0, 0, 0, ResetCause.UNKNOWN, 0, next_edge, 0)
 
 
 def edge(number: int) -> EdgeBatch:

@@ -37,7 +37,7 @@ from unspool.instrument.wire.messages import (
 )
 from unspool.instrument.wire.table import ResetCause
 
-STATUS = frame(Status(BOOT & 0xFF, 0, 0, 0, 0, 1, 10))
+STATUS = frame(Status(BOOT & 0xFF, 0, 0, 0, 0, 1, 10, 0))
 
 
 def said(data: bytes) -> list[WireMessage]:

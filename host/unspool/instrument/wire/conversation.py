@@ -17,7 +17,6 @@ from unspool.instrument.wire.check import SampleReader
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.configuration import configuration
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
-from unspool.instrument.wire.flush import flush_for
 from unspool.instrument.wire.frames import Frame, FrameReader, delimited_frame
 from unspool.instrument.wire.log_reader import LogReader
 from unspool.instrument.wire.messages import (
