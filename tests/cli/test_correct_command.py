@@ -68,7 +68,7 @@ def test_the_history_is_shown_without_options(store: list[str], capsys: Capsys) 
     lines = capsys.readouterr().out.splitlines()
     assert len(lines) == 2
     assert this_user() in lines[0]
-    assert "700.0" in lines[0]
+    assert "weight: 700\u00a0g (before: the car file's)" in lines[0]
     assert "3.00 turns on start, 5.50 turns on run" in lines[1]
     assert answer(["correct", "1", *store], capsys)["history"][0]["after"] == 700.0
 

@@ -18,6 +18,7 @@ from fastapi import FastAPI, Response, WebSocket
 from fastapi.responses import PlainTextResponse
 
 from unspool.app.access import Access
+from unspool.app.corrections import serve_corrections
 from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
 from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
@@ -103,6 +104,7 @@ def create_app(
     serve_run_files(server, studies.runs)
     serve_study_files(server, studies)
     serve_notes(server, store)
+    serve_corrections(server, store)
     serve_script(server, SAVE, save_script())
     if live:
         live.use_readings(studies.runs.reading)

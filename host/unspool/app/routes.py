@@ -59,9 +59,9 @@ def _one_run(run_id: str, runs: RunCache) -> Page:
     except InputError:
         return no_run_page(run_id)
     try:
-        return run_page(runs.analysed(run_id))
+        return run_page(runs.analysed(run_id), runs.history(run_id))
     except UnspoolError as error:
-        return unread_page(run, str(error))
+        return unread_page(run, runs.history(run_id), str(error))
 
 
 def _page_number(query: Query) -> int:

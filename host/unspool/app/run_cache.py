@@ -13,7 +13,7 @@ from unspool.kept.readings import Readings
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion
 from unspool.runs import stored_run
-from unspool.store import RunRow, Store, StoredRun
+from unspool.store import Correction, RunRow, Store, StoredRun
 from unspool.study.measured_run import MeasuredRun
 
 if TYPE_CHECKING:
@@ -58,6 +58,10 @@ class RunCache:
     def stored(self, run_id: str) -> StoredRun:
         """Raises InputError if the store has no such run, StoreError if it cannot be read."""
         return self._store.run(run_id)
+
+    def history(self, run_id: str) -> list[Correction]:
+        """What was said of the run, the oldest first. Raises StoreError."""
+        return self._store.history(run_id)
 
     def measured(self, run_id: str) -> MeasuredRun:
         """The run with its car and track. Raises InputError also if it has no car."""

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dash import dcc, html
 from dash.development.base_component import Component
 
@@ -12,6 +14,7 @@ from unspool.app.pages.components import (
     table,
     winding_text,
 )
+from unspool.app.pages.correction_form import correction_form
 from unspool.app.pages.note_form import note_form
 from unspool.app.pages.page import Page
 from unspool.app.run_cache import AnalysedRun
@@ -32,7 +35,7 @@ from unspool.render.words.rows import (
 )
 from unspool.render.words.units import quantity
 from unspool.render.words.values import as_sentence
-from unspool.store import StoredRun
+from unspool.store import Correction, StoredRun
 from unspool.study.measured_run import MeasuredRun
 from unspool.turns import TurnsFrom
 
@@ -44,17 +47,20 @@ TURNS_FROM = {
 FIRST_PICTURES = 3  # the others are for a closer look
 
 
-def run_page(analysed: AnalysedRun) -> Page:
-    run, reading = analysed.stored, analysed.reading
+def run_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
+    """history: what was said of the run, the oldest first."""
+    run, reading, measured = analysed.stored, analysed.reading, analysed.measured
+    turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
     body = html.Article(
         [
-            _head(run, analysed.measured),
+            _head(run, measured),
             _figures(reading, run.taped_m),
             _findings(reading.findings),
             _pictures(run.id, reading),
             _tables(reading),
             html.P(edges_line(reading), className="quiet"),
             note_form(run),
+            correction_form(run, history, measured.car, turns),
             _downloads(run, whole=True),
         ],
         className="run",
@@ -62,7 +68,7 @@ def run_page(analysed: AnalysedRun) -> Page:
     return Page(f"Run {run.id}, {reading.car}", body, place="runs")
 
 
-def unread_page(run: StoredRun, why: str) -> Page:
+def unread_page(run: StoredRun, history: Sequence[Correction], why: str) -> Page:
     """A run that cannot be read. Its edges can still be saved."""
     body = html.Article(
         [
@@ -70,6 +76,7 @@ def unread_page(run: StoredRun, why: str) -> Page:
             html.P(local_time(run.started_at), className="quiet"),
             html.P(as_sentence(why), className="finding warning"),
             note_form(run),
+            correction_form(run, history, None, ()),
             _downloads(run, whole=False),
         ],
         className="run",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from unspool.render.words.units import quantity
+from unspool.render.words.units import NBSP, quantity
 
 Said = str | float | bool | tuple[tuple[str, float], ...] | None
 
@@ -19,10 +19,10 @@ _WORDS: dict[str, tuple[str, str]] = {
     "discarded": ("discarded", "no"),
 }
 _UNITS = {
-    "weight_g": ("g", 1),
-    "circumference_mm": ("mm", 2),
-    "circumference_sd_mm": ("mm", 2),
-    "taped_m": ("m", 3),
+    "weight_g": "g",
+    "circumference_mm": "mm",
+    "circumference_sd_mm": "mm",
+    "taped_m": "m",
 }
 
 
@@ -40,7 +40,7 @@ def said_words(field: str, value: Said) -> str:
     if isinstance(value, tuple):
         return ", ".join(f"{turns:.2f} turns on {tier}" for tier, turns in value)
     if isinstance(value, float):
-        return quantity(value, *_UNITS[field])
+        return f"{value:.6g}{NBSP}{_UNITS[field]}"  # as it was said, no digit added
     return value
 
 

@@ -1,0 +1,150 @@
+"""A run's page shows what was said of the run, and lets those who may change it correct it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from fastapi.testclient import TestClient
+
+from app_parts import filled_store, read_sample
+from unspool.app import create_app
+from unspool.app.permissions import may_change
+from unspool.app.routes import page_for
+from unspool.app.run_cache import RunCache
+from unspool.app.studies import Studies
+from unspool.corrections import this_user
+from unspool.store import Field, Store
+
+HOME = "http://127.0.0.1:8437"
+FORM = "/runs/1/correction"
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with filled_store(tmp_path, ("Sandpiper", "Dunlin")) as opened:
+        yield opened
+
+
+@pytest.fixture
+def client(store: Store) -> TestClient:
+    return TestClient(
+        create_app(store, None, read_sample).server, base_url=HOME, client=("127.0.0.1", 5000)
+    )
+
+
+def words(store: Store, path: str = "/runs/1") -> str:
+    return str(page_for(path, "", Studies(RunCache(store, read_sample)), None).body)
+
+
+def send(client: TestClient, fields: Any, seen: Any = 0) -> Any:
+    return client.post(FORM, content=json.dumps({"seen": seen, "fields": fields}))
+
+
+def test_the_winding_and_the_tape_are_corrected(store: Store, client: TestClient) -> None:
+    assert "Nothing was corrected." in words(store)
+    fields = {"turns:start": "3", "turns:run": "5.25", "taped_m": "12.4"}
+    answer = send(client, fields)
+    assert (answer.status_code, answer.text) == (200, "Saved.")
+    run = store.run("1")
+    assert (run.said_turns, run.taped_m) == ((("start", 3.0), ("run", 5.25)), 12.4)
+    page = words(store).replace("\u00a0", " ")
+    assert "3.00 turns on start, 5.25 turns on run" in page
+    assert "(as somebody said)" in page
+    assert "by the tape" in page
+    assert f", {this_user()}: " in page
+    assert send(client, {"taped_m": ""}, run.revision).text == "Saved."
+    assert store.run("1").taped_m is None
+
+
+def test_a_page_that_is_open_follows_a_correction(store: Store, client: TestClient) -> None:
+    studies = Studies(RunCache(store, lambda *parts: read_sample(*parts)))
+    before = studies.runs.analysed("1").reading.winding
+    send(client, {"turns:start": "3", "turns:run": "5.25"})
+    assert before != (3.0, 5.25)
+    assert studies.runs.analysed("1").reading.winding == (3.0, 5.25)
+
+
+@pytest.mark.parametrize(
+    ("fields", "says"),
+    [
+        ({"turns:start": "0", "turns:run": "0"}, "found 0 on each tier"),
+        ({"turns:start": "3"}, "Sandpiper has start, run"),
+        ({"turns:a": "1", "turns:b": "2", "turns:c": "3"}, "Sandpiper has start, run"),
+        ({"turns:start": "", "turns:run": "5"}, "the turns on start: found nothing"),
+        ({"turns:start": "x", "turns:run": "5"}, 'the turns on start: found "x"'),
+        ({"turns:start": [1], "turns:run": "5"}, "expected a number"),
+        ({"taped_m": "-1"}, "taped distance: found -1"),
+        ({"taped_m": "nan"}, "taped distance: found nan"),
+        ({"taped_m": "9" * 5000}, "taped distance: found inf"),
+        ({"weight_g": "1"}, "Sandpiper has start, run"),
+        (5, "no correction that a page"),
+        (None, "no correction that a page"),
+        ({"x" * 30_000: "1"}, "no correction that a page"),
+    ],
+)
+def test_what_does_not_fit_is_one_sentence_and_changes_nothing(
+    store: Store, client: TestClient, fields: Any, says: str
+) -> None:
+    answer = send(client, fields)
+    assert (answer.status_code, len(answer.text.splitlines())) == (409, 1)
+    assert says in answer.text
+    assert store.history("1") == []
+
+
+@pytest.mark.parametrize("body", [b"", b"[", b"[]", b"5", b"null", b"{}", b"\xff", b"[" * 10_000])
+def test_other_bytes_are_refused(store: Store, client: TestClient, body: bytes) -> None:
+    assert client.post(FORM, content=body).status_code == 409
+    assert store.history("1") == []
+
+
+def test_of_two_pages_the_second_is_refused(store: Store, client: TestClient) -> None:
+    assert send(client, {"taped_m": "12"}).status_code == 200
+    for seen in (0, -1, "0", None, True):
+        answer = send(client, {"taped_m": "13"}, seen)
+        assert answer.status_code == 409
+        assert "corrected by somebody else" in answer.text
+    assert store.run("1").taped_m == 12.0
+
+
+def test_no_run_of_that_number(client: TestClient) -> None:
+    answer = client.post("/runs/99/correction", content=b'{"seen": 0, "fields": {"taped_m": "1"}}')
+    assert "has no run" in answer.text
+
+
+def test_a_discarded_run_says_so_and_is_no_choice(store: Store) -> None:
+    assert "Sandpiper" in words(store, "/compare")
+    store.correct("1", {Field.DISCARDED: True}, "Ada")
+    assert "Discarded: it counts for nothing." in words(store)
+    assert "discarded" in words(store, "/runs")
+    assert "Sandpiper" not in words(store, "/compare")
+    studies = Studies(RunCache(store, read_sample))
+    body = page_for("/losses", "?run=1", studies, None).body
+    while page_for("/losses", "?run=1", studies, None).pending:
+        pass
+    body = page_for("/losses", "?run=1", studies, None).body
+    assert "was discarded" in str(body)
+
+
+def test_a_guest_sees_the_history_without_names_and_no_form(store: Store) -> None:
+    store.correct("1", {Field.TAPED_M: 12.0}, "Ada")
+    token = may_change.set(False)
+    try:
+        page = words(store)
+    finally:
+        may_change.reset(token)
+    assert "taped distance: 12\xa0m" in page
+    assert "Ada" not in page
+    assert "Save the correction" not in page
+    assert "Give the PIN to correct it" in page
+
+
+def test_a_run_that_cannot_be_read_shows_its_history(store: Store) -> None:
+    store.correct("1", {Field.TURNS: (("a", 1.0),)}, "Ada")  # of no tier of the car
+    page = words(store)
+    assert "its winding is said for the tiers a" in page
+    assert "1.00" in page
+    assert "Distance by the tape" in page
