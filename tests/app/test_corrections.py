@@ -136,7 +136,7 @@ def test_a_guest_sees_the_history_without_names_and_no_form(store: Store) -> Non
         page = words(store)
     finally:
         may_change.reset(token)
-    assert "taped distance: 12\xa0m" in page
+    assert r"taped distance: 12\xa0m" in page
     assert "Ada" not in page
     assert "Save the correction" not in page
     assert "Give the PIN to correct it" in page
