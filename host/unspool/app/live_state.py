@@ -221,7 +221,7 @@ class LiveState:
                     distance_m=reading.distance_m,
                     peak_m_s=reading.peak_speed_m_s,
                     whole=reading.motion.measures_distance,
-                    end=end_words(reading.motion, reading.distance_m),
+                    end=end_words(reading.motion, reading.distance_m, reading.distance_sd_m),
                 )
                 self._figure_version += 1
                 self._version += 1

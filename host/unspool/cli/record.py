@@ -50,7 +50,7 @@ def _print_result(run_id: str, reading: Reading) -> None:
     from unspool.render.words.result import end_words
     from unspool.render.words.units import quantity
 
-    far = end_words(reading.motion, reading.distance_m)
+    far = end_words(reading.motion, reading.distance_m, reading.distance_sd_m)
     fast = quantity(reading.peak_speed_m_s, "m/s")
     more = f"see: unspool analyse {run_id}"
     print(f"run {run_id}: {far}, top speed {fast}; {more}", flush=True)

@@ -8,6 +8,7 @@ from math import isfinite
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.car.measured import measured
 from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.errors import InputError
@@ -30,7 +31,14 @@ from unspool.reading.events.match_winding import WindingMatch, match_winding
 from unspool.reading.events.oscillation import Drive, Tone, find_tone
 from unspool.reading.events.relative_time import on_its_clock, origin_of, since
 from unspool.reading.events.rollback import Rest, WayOut, follow_back
-from unspool.reading.events.run_events import changepoint_events, ends, launch, peak, stretches
+from unspool.reading.events.run_events import (
+    changepoint_events,
+    ends,
+    launch,
+    on_this_wheel,
+    peak,
+    stretches,
+)
 from unspool.reading.events.sharpen import ended_at, sharpened
 from unspool.reading.events.tapered import Wound, fit_tapered
 from unspool.reading.events.types import Reading, Stretch
@@ -182,7 +190,7 @@ def _reading_of_law(
         *changepoint_events(match),
         *ends(motion, turn, rest, returned),
     )
-    events = widened(events, match, doubt)
+    events = on_this_wheel(widened(events, match, doubt), measured(car).encoder_share)
     read = _reading(motion, car, prediction, events, findings(seen), energy, driven)
     speed, place = peak(fit)
     return replace(read, peak_speed_m_s=speed, peak_at_m=place - doubt.shift_m)

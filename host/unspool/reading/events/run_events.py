@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import pairwise
+from math import hypot
 
 from unspool.model.outcome import Event, EventKind
 from unspool.model.params import Params
@@ -81,6 +83,16 @@ def ends(motion: Motion, turn: Rest, rest: Rest, returned: bool) -> list[Event]:
 
 def _rest_event(kind: EventKind, rest: Rest) -> Event:
     return Event(kind, rest.time_s, rest.distance_m, 0.0, rest.time_sd_s, rest.distance_sd_m)
+
+
+def on_this_wheel(events: tuple[Event, ...], share: float) -> tuple[Event, ...]:
+    """The events with places as sure as the wheel's circumference, known to that share, is."""
+    return tuple(
+        event
+        if event.distance_sd_m is None
+        else replace(event, distance_sd_m=hypot(event.distance_sd_m, share * event.distance_m))
+        for event in events
+    )
 
 
 def stretches(match: WindingMatch, engine: Params, furthest_m: float) -> tuple[Stretch, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from unspool.finding import Finding
-from unspool.model.outcome import EnergyLedger, Event, Prediction
+from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.reading.motion.types import Motion
 
 
@@ -42,6 +42,20 @@ class Reading:
     findings: tuple[Finding, ...]
     energy: EnergyLedger
     stretches: tuple[Stretch, ...]
+
+    @property
+    def distance_sd_m(self) -> float | None:
+        """None if no stop was seen, or if nothing shows how sure its place is."""
+        return self._sd_of(EventKind.STOP)
+
+    @property
+    def furthest_sd_m(self) -> float | None:
+        """As distance_sd_m, of the furthest point."""
+        turned = any(event.kind is EventKind.FURTHEST for event in self.events)
+        return self._sd_of(EventKind.FURTHEST if turned else EventKind.STOP)
+
+    def _sd_of(self, kind: EventKind) -> float | None:
+        return next((e.distance_sd_m for e in self.events if e.kind is kind), None)
 
     def __repr__(self) -> str:
         """A few lines: how far and how fast, the events with their places, the findings' codes."""

@@ -85,7 +85,7 @@ def whole_page(title: str, parts: Sequence[str]) -> str:
 def _headline(reading: Reading) -> str:
     """Where it came to rest, and how fast it was."""
     return (
-        f"{end_words(reading.motion, reading.distance_m).capitalize()}, "
+        f"{end_words(reading.motion, reading.distance_m, reading.distance_sd_m).capitalize()}, "
         f"{quantity(reading.duration_s, 's', 1)} after the launch; top speed "
         f"{quantity(reading.peak_speed_m_s, 'm/s')} at {quantity(reading.peak_at_m, 'm')}."
     )

@@ -20,9 +20,10 @@ from unspool.render.words.events import event_word
 from unspool.render.words.findings import warnings_first
 from unspool.render.words.result import end_words
 from unspool.render.words.safety import NEAR_THE_CAR
-from unspool.render.words.units import NBSP, quantity
+from unspool.render.words.units import NBSP, half_interval, quantity, with_sd
 
 SURE = "± (95 %)"
+BELOW = f"below{NBSP}0.1{NBSP}mm"
 
 
 def show_reading(screen: Console, reading: Reading, name: str) -> None:
@@ -83,10 +84,12 @@ def _top_speed(speed_m_s: float, at_m: float) -> str:
 
 
 def _stop_line(reading: Reading) -> str:
-    stopped = end_words(reading.motion, reading.distance_m)
+    stopped = end_words(reading.motion, reading.distance_m, reading.distance_sd_m)
     furthest = ""
     if any(event.kind is EventKind.FURTHEST for event in reading.events):
-        furthest = f", after it had been at {quantity(reading.furthest_m, 'm')}"
+        furthest = (
+            f", after it had been at {with_sd(reading.furthest_m, reading.furthest_sd_m, 'm')}"
+        )
     endless = not isfinite(reading.prediction.distance_m)
     expected = "no stop at all" if endless else quantity(reading.prediction.distance_m, "m")
     took = quantity(reading.duration_s, "s", 1)
@@ -135,7 +138,7 @@ def _sure(event: Event) -> str:
     if not event.distance_sd_m:
         return ""
     half_mm = 1960.0 * event.distance_sd_m
-    return quantity(half_mm, "mm", 1) if half_mm >= 0.05 else f"below{NBSP}0.1{NBSP}mm"
+    return half_interval(1e3 * event.distance_sd_m, "mm") if half_mm >= 0.05 else BELOW
 
 
 def _expected(event: Event) -> str:

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from unspool.reading.motion.types import Motion
-from unspool.render.words.units import quantity
+from unspool.render.words.units import with_sd
 from unspool.render.words.values import counted
 
 
-def end_words(motion: Motion, stop_m: float) -> str:
+def end_words(motion: Motion, stop_m: float, stop_sd_m: float | None = None) -> str:
     """Where the car came to rest, or where it was last seen."""
-    place = quantity(stop_m, "m")
+    place = with_sd(stop_m, stop_sd_m, "m")
     if not motion.stop_seen:
         return f"cut off at {place}, no stop seen"
     if lost := motion.train.lost_before:

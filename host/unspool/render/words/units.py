@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import html
-from math import ceil, isfinite, log10
+from math import floor, isfinite, log10
 
 # Keeps a number and its unit on one line.
 NBSP = "\u00a0"
@@ -11,6 +11,7 @@ MINUS = "\u2212"
 UNKNOWN = "not known"
 # A tenth of a millimetre in a metre: below what any disc and floor can mean.
 MOST_DIGITS = 4
+LEADING = 2.95  # a spread whose first digit is below 3 would lose a lot by rounding to that digit
 
 
 def quantity(value: float | None, unit: str, digits: int = 2) -> str:
@@ -28,16 +29,28 @@ def signed(value: float, unit: str, digits: int = 2) -> str:
 
 
 def with_sd(value: float | None, sd: float | None, unit: str, digits: int = 2) -> str:
-    """`value ± 1.96 sd`, the 95 % interval of a normal error; plain where no sd is known.
+    """`value ± 1.96 sd`, the 95 % interval of a normal error; `digits` decimals if no sd is known.
 
-    A spread too small for `digits` decimals gets more of them, up to MOST_DIGITS.
+    The interval decides how many decimals are shown.
     """
     if value is None or not sd or not isfinite(sd):
         return quantity(value, unit, digits)
+    spread = max(1.96 * sd, 10.0**-MOST_DIGITS)
+    digits = min(decimals_of(spread), MOST_DIGITS)
+    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{spread:.{digits}f}{NBSP}{unit}"
+
+
+def half_interval(sd: float, unit: str) -> str:
+    """Half of the 95 % interval, with as many digits as it is worth."""
     spread = 1.96 * sd
-    digits = max(digits, min(ceil(-log10(spread)), MOST_DIGITS))
-    shown = max(spread, 10.0**-MOST_DIGITS)
-    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{shown:.{digits}f}{NBSP}{unit}"
+    return quantity(spread, unit, decimals_of(spread))
+
+
+def decimals_of(spread: float) -> int:
+    """Decimals that show one digit of a spread above 0, and two if the first is 1 or 2."""
+    power = floor(log10(spread))
+    first = spread / 10.0**power
+    return max(-power + (1 if first < LEADING else 0), 0)
 
 
 def plain(text: str) -> str:
