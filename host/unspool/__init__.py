@@ -20,9 +20,8 @@ What is offered is listed in `unspool.notebook`; each name is loaded when it is 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 __version__ = "0.1.0"
+TYPE_CHECKING = False  # of `typing`, whose import would come before the command's first line
 
 if TYPE_CHECKING:
     from unspool.notebook import (

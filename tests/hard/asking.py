@@ -22,6 +22,7 @@ from pathlib import Path
 
 import unspool
 from unspool.cli.entry import run
+from unspool.cli.stopping import hide_interrupts
 from unspool.cli.streams import prepare
 
 MOST_CPU_S = 20
@@ -131,6 +132,7 @@ def _child(
         if before is not None:
             before()
         prepare()
+        hide_interrupts()
         os.close(tell)
         status = run(arguments)
         sys.stdout.flush()

@@ -8,12 +8,14 @@ from __future__ import annotations
 
 import errno
 import os
+import signal
 import sys
 
 import typer
 
 from unspool.cli import commands, usage
 from unspool.cli.crash_log import write_log
+from unspool.cli.stopping import hide_interrupts
 from unspool.cli.streams import prepare, to_stderr
 from unspool.errors import UnspoolError
 
@@ -26,10 +28,19 @@ PATH_FAILURES = (
 )
 
 
-def main() -> None:
-    """The `unspool` command."""
-    prepare()
-    sys.exit(run(sys.argv[1:]))
+def main(*, interruptible: bool = True) -> None:
+    """The `unspool` command. interruptible: Ctrl-C ends it, as it does unless it is ignored."""
+    try:
+        if interruptible:
+            signal.signal(signal.SIGINT, signal.default_int_handler)
+        prepare()
+        hide_interrupts()
+        status = run(sys.argv[1:])
+        if interruptible:  # what Python does when it ends is interrupted without a word
+            signal.signal(signal.SIGINT, signal.SIG_DFL)
+    except KeyboardInterrupt:
+        status = INTERRUPTED
+    sys.exit(status)
 
 
 def run(arguments: list[str]) -> int:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import logging
 import signal
+import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
-from types import FrameType
+from types import FrameType, TracebackType
 
 # SIGHUP comes when the terminal closes; Windows has none.
 STOP_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP")
@@ -26,6 +28,31 @@ class StopSignal:
         """The signals' handler."""
         self._came = True
         raise KeyboardInterrupt
+
+
+def hide_interrupts() -> None:
+    """Ctrl-C is no fault to print, also if it comes in a place that cannot pass it on.
+
+    Such places are a finalizer, compiled code, and a database connection that is given back.
+    """
+    show, show_ignored = sys.excepthook, sys.unraisablehook
+
+    def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
+        if not issubclass(kind, KeyboardInterrupt):
+            show(kind, error, trace)
+
+    def ignored(found: sys.UnraisableHookArgs) -> None:
+        if not issubclass(found.exc_type, KeyboardInterrupt):
+            show_ignored(found)
+
+    sys.excepthook, sys.unraisablehook = hook, ignored
+    if logging.lastResort is not None:
+        logging.lastResort.addFilter(_is_no_interrupt)
+
+
+def _is_no_interrupt(record: logging.LogRecord) -> bool:
+    kind = record.exc_info[0] if record.exc_info else None
+    return kind is None or not issubclass(kind, KeyboardInterrupt)
 
 
 @contextmanager
