@@ -204,7 +204,7 @@ def test_without_a_board_the_live_page_says_how_to_record(tmp_path: Path) -> Non
     with filled_store(tmp_path) as store:
         text = _text(_page(store, "/"))
     assert "No car is being recorded" in text
-    assert "unspool record --link serial:PORT --car CAR.toml" in text
+    assert "unspool record --car CAR.toml" in text
 
 
 def test_the_live_page_opens_with_what_is_known(tmp_path: Path) -> None:

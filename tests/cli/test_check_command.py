@@ -12,6 +12,7 @@ import pytest
 from cli.shell import Done, environment, unspool
 from instrument.sensors.turned import Bench
 from unspool.cli.entry import run
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import SANDPIPER
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
@@ -28,9 +29,8 @@ def board() -> Iterator[SimulatedBoard]:
 
 def check(board: SimulatedBoard, bench: Bench, home: Path, *more: str | Path) -> Done:
     """The wheel turns two seconds after the command asked for it."""
-    link = f"serial:{board.port}"
     with subprocess.Popen(
-        [sys.executable, "-m", "unspool", "check", "--link", link, *map(str, more)],
+        [sys.executable, "-m", "unspool", "check", "--cable", board.port, *map(str, more)],
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
@@ -69,26 +69,25 @@ def test_sensor_b_unplugged_as_json(board: SimulatedBoard, tmp_path: Path) -> No
 
 
 def test_wheel_that_nobody_turns(board: SimulatedBoard, tmp_path: Path) -> None:
-    done = unspool("check", "--link", f"serial:{board.port}", "--seconds", "5", home=tmp_path)
+    done = unspool("check", "--cable", board.port, "--seconds", "5", home=tmp_path)
     assert done.status == 2
     assert "The wheel did not turn, or neither sensor sees the disc" in done.out
     assert len(done.complaints) == 1
 
 
 def test_nothing_of_ours_on_the_link(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    noise = tmp_path / "noise.bin"
-    noise.write_bytes(b"noise")
-    assert run(["check", "--link", f"replay:{noise}"]) == 2
-    assert "noise" in capsys.readouterr().err
+    terminal = PseudoTerminal(tmp_path / "port")
+    assert run(["check", "--cable", terminal.port, "--seconds", "5"]) == 2
+    assert "speaks as a board" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (["--link", "serial:/dev/ttyNONE"], "there is no port /dev/ttyNONE"),
-        (["--link", "serial:/dev/ttyNONE", "--car", "no.toml"], "no.toml"),
-        (["--link", "serial:/dev/ttyNONE", "--turns", "0"], "--turns takes a number of at least 1"),
-        ([], "--link is missing"),
+        (["--cable", "/dev/ttyNONE"], "there is no port /dev/ttyNONE"),
+        (["--cable", "/dev/ttyNONE", "--car", "no.toml"], "no.toml"),
+        (["--cable", "/dev/ttyNONE", "--turns", "0"], "--turns takes a number of at least 1"),
+        (["--link", "COM3"], "there is no option --link here"),
     ],
 )
 def test_what_cannot_be_checked(

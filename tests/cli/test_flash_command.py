@@ -18,7 +18,7 @@ import unspool as package
 from cli.shell import Done, unspool
 from unspool.cli.entry import run
 from unspool.instrument.firmware import build, shipped_image, writer
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
@@ -101,7 +101,7 @@ def board() -> Iterator[SimulatedBoard]:
 
 
 def flash(port: str, home: Path, env: dict[str, str], *more: str) -> Done:
-    return unspool("flash", "--port", port, *more, home=home, **env)
+    return unspool("flash", "--cable", port, *more, home=home, **env)
 
 
 def test_shipped_image_is_written_and_heard(
@@ -203,7 +203,7 @@ def test_missing_avrdude_says_how_to_get_it(
 ) -> None:
     monkeypatch.setenv("PATH", "/nowhere")
     monkeypatch.setattr(sys, "platform", system)
-    assert run(["flash", "--port", "/dev/ttyNONE"]) == 2
+    assert run(["flash", "--cable", "/dev/ttyNONE"]) == 2
     err = capsys.readouterr().err
     assert how in err
     assert err.count("\n") == 1
@@ -213,7 +213,7 @@ def test_port_that_is_not_there(
     fake: Fake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
-    assert run(["flash", "--port", "/dev/ttyNONE"]) == 2
+    assert run(["flash", "--cable", "/dev/ttyNONE"]) == 2
     assert "there is no port /dev/ttyNONE" in capsys.readouterr().err
     assert runs(tmp_path) == []
 
@@ -226,10 +226,10 @@ def test_port_in_use(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
-    other = open_spec(f"serial:{board.port}")
+    other = cable_link(board.port)
     other.open()
     try:
-        assert run(["flash", "--port", board.port]) == 2
+        assert run(["flash", "--cable", board.port]) == 2
     finally:
         other.close()
     assert "is in use by another program" in capsys.readouterr().err
@@ -280,7 +280,7 @@ def test_board_that_stays_silent(
     monkeypatch.setattr("unspool.cli.flash.PROOF_S", 0.5)
     terminal = PseudoTerminal()
     try:
-        assert run(["flash", "--port", terminal.port]) == 2
+        assert run(["flash", "--cable", terminal.port]) == 2
     finally:
         terminal.close()
     assert "the image is written, but the board on" in capsys.readouterr().err
@@ -294,7 +294,7 @@ def test_board_that_runs_something_else(
 ) -> None:
     monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
     monkeypatch.setattr(package, "__version__", "9.9.9")
-    assert run(["flash", "--port", board.port, "--build"]) == 2
+    assert run(["flash", "--cable", board.port, "--build"]) == 2
     err = capsys.readouterr().err
     assert FIRMWARE in err
     assert "'atmega328p 9.9.9'" in err

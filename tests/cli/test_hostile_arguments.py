@@ -23,7 +23,7 @@ COMMANDS = {
     "part": ["part", "disc", "--slots", "10", "--out", "{}.svg"],
     "card": ["card", str(SANDPIPER), "--out", "{}"],
     "html": ["predict", str(SANDPIPER), "--runs", "{}"],
-    "replay": ["record", "--link", "replay:{}", "--car", str(SANDPIPER), "--no-page"],
+    "replay": ["record", "--replay", "{}", "--car", str(SANDPIPER), "--no-page"],
 }
 
 
@@ -43,7 +43,7 @@ def test_path_that_cannot_be_used(command: list[str], path: str, tmp_path: Path)
         ["demo", "--speed", "1e6"],
         ["demo", "--speed", "0"],
         ["demo", "--speed", "nan"],
-        ["record", "--link", "replay:/dev/zero", "--car", str(SANDPIPER)],
+        ["record", "--replay", "/dev/zero", "--car", str(SANDPIPER)],
         ["part", "disc", "--slots", "10", "--kerf-mm", "1e300", "--out", "disc.svg"],
         ["plan", str(SANDPIPER), "--goal", "reach", "--distance", "1e300"],
         ["rollout", "1", "--length", "nan"],

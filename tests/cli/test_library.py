@@ -225,20 +225,22 @@ def test_car_file_with_ten_faults(bench: Bench) -> None:
 def test_links_as_json(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
     from unspool.instrument.link import SerialPort
 
-    port = SerialPort("serial:/dev/ttyX", "a board", True)
+    port = SerialPort("/dev/ttyX", "a board", True)
     monkeypatch.setattr("unspool.instrument.link.list_ports", lambda: [port])
-    assert run(["links", "--json"]) == 0
+    assert run(["links", "--no-radio", "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == {
         "unspool": 1,
-        "links": [{"link": "serial:/dev/ttyX", "description": "a board", "likely": True}],
+        "cables": [{"cable": "/dev/ttyX", "description": "a board", "likely": True}],
+        "radios": [],
+        "radio_fault": None,
     }
-    assert run(["links"]) == 0
-    assert "serial:/dev/ttyX" in capsys.readouterr().out
+    assert run(["links", "--no-radio"]) == 0
+    assert "/dev/ttyX" in capsys.readouterr().out
 
 
 def test_no_links_at_all(
     capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr("unspool.instrument.link.list_ports", list)
-    assert run(["links"]) == 0
+    assert run(["links", "--no-radio"]) == 0
     assert "no serial port could be a board" in capsys.readouterr().err

@@ -15,6 +15,7 @@ import pytest
 from cli.shell import Done, complaint, environment, unspool
 from unspool.cli import demo
 from unspool.cli.entry import run
+from unspool.instrument.link import SerialPort
 from unspool.store import Store
 from unspool.store.rows import Origin
 from unspool.virtual.demo.earlier_runs import EARLIER
@@ -87,7 +88,7 @@ def test_second_demo_on_the_same_store_shows_its_own_run(shown: Done, home: Path
 
 def test_record_finds_the_run_in_what_a_board_sent(heard: Path, tmp_path: Path) -> None:
     done = unspool(
-        *("record", "--link", f"replay:{heard}?speed=0", "--car", SANDPIPER, "--track", CORRIDOR),
+        *("record", "--replay", heard, "--speed", "0", "--car", SANDPIPER, "--track", CORRIDOR),
         *("--store", tmp_path / "mine.sqlite", "--no-page"),
         home=tmp_path,
     )
@@ -101,7 +102,7 @@ def test_record_of_noise_keeps_it_and_finds_no_run(tmp_path: Path) -> None:
     noise = tmp_path / "noise.bin"
     noise.write_bytes(bytes((i * 97 + i // 7) % 256 for i in range(3000)))
     done = unspool(
-        *("record", "--link", f"replay:{noise}", "--car", SANDPIPER, "--no-page"),
+        *("record", "--replay", noise, "--car", SANDPIPER, "--no-page"),
         *("--store", tmp_path / "mine.sqlite"),
         home=tmp_path,
     )
@@ -159,19 +160,55 @@ RECORD = ["record", "--car", str(SANDPIPER), "--no-page"]
 
 def test_port_that_does_not_exist(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     store = ["--store", str(tmp_path / "s.sqlite")]
-    err = complaint([*RECORD, "--link", "serial:/dev/ttyNONE", *store], capsys)
+    err = complaint([*RECORD, "--cable", "/dev/ttyNONE", *store], capsys)
     assert "there is no port /dev/ttyNONE" in err
 
 
-def test_link_that_names_nothing(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    err = complaint([*RECORD, "--link", "cable", "--store", str(tmp_path / "s.sqlite")], capsys)
-    assert "'cable' names no link" in err
+@pytest.mark.parametrize(
+    ("ways", "says"),
+    [
+        (["--cable", ""], "--cable names no port"),
+        (["--cable", "COM3", "--radio", "Sandpiper"], "two ways to one board"),
+        (["--replay", "run.bin", "--radio", "Sandpiper"], "in place of a board"),
+        (["--radio-rate", "2000"], "need --radio"),
+        (["--radio", "Sandpiper", "--radio-rate", "5"], "--radio-rate: found 5"),
+        (["--radio", "Sandpiper", "--radio-write", "FFE"], "--radio-write: found FFE"),
+        (["--radio", ""], "--radio: found nothing"),
+    ],
+)
+def test_ways_that_lead_to_no_board(
+    ways: list[str], says: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert run([*RECORD, *ways, "--store", str(tmp_path / "s.sqlite")]) == 2
+    assert says in capsys.readouterr().err
     assert not (tmp_path / "s.sqlite").exists()
 
 
+@pytest.mark.parametrize(
+    ("ports", "says"),
+    [
+        ([], "no board is plugged in"),
+        ([("ttyA", True), ("ttyB", True), ("ttyC", False)], "of ttyA, ttyB"),
+        ([("/dev/ttyNONE", True), ("ttyC", False)], "there is no port /dev/ttyNONE"),
+        ([("/dev/ttyNONE", False)], "there is no port /dev/ttyNONE"),
+    ],
+)
+def test_the_one_likely_port_is_taken(
+    ports: list[tuple[str, bool]],
+    says: str,
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    there = [SerialPort(device, "a board", likely) for device, likely in ports]
+    monkeypatch.setattr("unspool.instrument.link.list_ports", lambda: there)
+    assert run([*RECORD, "--store", str(tmp_path / "s.sqlite")]) == 2
+    assert says in capsys.readouterr().err
+
+
 def test_replay_of_no_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    link = f"replay:{tmp_path / 'none.bin'}"
-    err = complaint([*RECORD, "--link", link, "--store", str(tmp_path / "s.sqlite")], capsys)
+    gone = str(tmp_path / "none.bin")
+    err = complaint([*RECORD, "--replay", gone, "--store", str(tmp_path / "s.sqlite")], capsys)
     assert "none.bin cannot be read" in err
 
 
@@ -180,7 +217,7 @@ def test_faulty_car_is_refused_before_anything_is_opened(
 ) -> None:
     car = tmp_path / "car.toml"
     car.write_text(SANDPIPER.read_text().replace("count = 2", "count = 0"))
-    assert run(["record", "--link", "serial:/dev/ttyNONE", "--car", str(car), "--no-page"]) == 2
+    assert run(["record", "--cable", "/dev/ttyNONE", "--car", str(car), "--no-page"]) == 2
     assert "wheels[0].count: found 0" in capsys.readouterr().err
 
 
@@ -193,7 +230,7 @@ def test_page_port_that_is_taken(tmp_path: Path, capsys: pytest.CaptureFixture[s
         other.bind(("127.0.0.1", 0))
         other.listen()
         taken = str(other.getsockname()[1])
-        record = ["record", "--car", str(SANDPIPER), "--link", f"replay:{noise}", "--port", taken]
+        record = ["record", "--car", str(SANDPIPER), "--replay", str(noise), "--port", taken]
         err = complaint([*record, "--store", str(tmp_path / "s.sqlite")], capsys)
     assert f"port {taken} is taken" in err
 

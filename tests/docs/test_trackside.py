@@ -1,8 +1,9 @@
-"""docs/trackside.md quotes warnings as unspool writes them, and lists every option of `ble:`."""
+"""docs/trackside.md quotes warnings as unspool writes them, and lists a radio's options."""
 
 from __future__ import annotations
 
 import ast
+import inspect
 import re
 from pathlib import Path
 
@@ -10,9 +11,10 @@ import pytest
 
 from render.words.instrument_findings import RECORD
 from unspool.cli.links import FAIR_DBM, STRONG_DBM
+from unspool.cli.record import record
 from unspool.finding import Finding, Severity
 from unspool.instrument.codes import RecordCode
-from unspool.instrument.link.ble_address import PLANNED_RATE, parse_address
+from unspool.instrument.link.ble_address import PLANNED_RATE, ble_address
 from unspool.instrument.wire.table import LOW_3V3_MV, LOW_5V_MV
 from unspool.render.words.board import ENDINGS
 from unspool.render.words.findings import sentence
@@ -68,19 +70,16 @@ def test_every_ending_that_cuts_a_run_is_on_the_page(text: str) -> None:
 
 
 def test_options_are_those_that_exist() -> None:
-    options = re.findall(r"^\| `(\w+)`(?:, `(\w+)`)? \|", PAGE, re.M)
-    told = {option for pair in options for option in pair if option}
-    values = {"rate": "100", "response": "no"}
-    for option in told:
-        parse_address(f"ble:x?{option}={values.get(option, 'FFE0')}")
-    assert told == {"service", "notify", "write", "rate", "response"}
+    told = set(re.findall(r"`--(?:no-)?(radio-[a-z]+)`", PAGE))
+    there = {name.replace("_", "-") for name in inspect.signature(record).parameters}
+    assert told == {name for name in there if name.startswith("radio-")}
 
 
-def test_specs_on_the_page_can_be_read() -> None:
-    specs = re.findall(r'--link "?(ble:[^"\n`]+?)"?(?: --|`|\n)', PAGE)
-    assert len(specs) >= 3
-    for spec in specs:
-        assert parse_address(spec).name.startswith("Sandpiper")
+def test_names_on_the_page_can_be_meant() -> None:
+    names = re.findall(r'--radio "?(Sandpiper[^"\n`]*?|[0-9:A-F]{17})"?(?: --|`|\n)', PAGE)
+    assert len(names) >= 3
+    for name in names:
+        assert ble_address(name).name == name
 
 
 def test_figures_are_those_in_force() -> None:

@@ -18,6 +18,7 @@ from board_rig import Told, assert_on_time, wait_for
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.instrument.link.ble import BleLink
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.record import BoardHealth, Phase, Recorder, RunContext
 from unspool.store import Store
@@ -62,7 +63,7 @@ def test_a_run_of_the_firmware_over_bluetooth(
         assert isinstance(demo.link, SerialLink)
         with wired(demo.link.spec.removeprefix("serial:"), module):
             subject = RunContext(demo.car_text, demo.track_text, edges_per_turn=20)
-            recorder = Recorder(BleLink("ble:Sandpiper"), store, subject, [told])
+            recorder = Recorder(BleLink(BleAddress("Sandpiper")), store, subject, [told])
             recorder.start()
             wait_for(lambda: len(told.live_numbers) > 200, "the run")
             bluez.drop(module)

@@ -9,7 +9,7 @@ import pytest
 from board_rig import Told, recording, wait_for
 from unspool.finding import Finding, warning
 from unspool.instrument.codes import RecordCode
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link
 from unspool.instrument.record import BoardHealth, BoardTrouble
 from unspool.store import Store
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
@@ -23,7 +23,7 @@ def findings(told: Told) -> list[Finding]:
 
 def test_battery_and_restarts_are_told_as_they_happen(tmp_path: Path) -> None:
     with SimulatedBoard() as board, Store.open(tmp_path / "s.sqlite") as store:
-        link = open_spec(f"serial:{board.port}")
+        link = cable_link(board.port)
         with recording(link, store) as (_, told):
             wait_for(lambda: told.of(BoardHealth), "the board's health")
             board.set_battery(3800)

@@ -24,7 +24,9 @@ FITTING = {
     "--html": ("a.html",),
     "--track-out": ("t.toml",),
     "--store": ("s.sqlite",),
-    "--link": ("replay:one.csv", "serial:no/such", "ble:nobody", "replay:gone.bin"),
+    "--cable": ("no/such", "/dev/null"),
+    "--radio": ("nobody",),
+    "--replay": ("one.csv", "gone.bin"),
     "--port": ("no/such/port",),
     "--goal": ("farthest", "fastest", "reach"),
     "--turns": ("start=2.5,run=6", "start=1", "3"),
@@ -50,7 +52,7 @@ HOSTILE = (
     ),
     *("no/such/file", "a\nb", "\x1b[31m", "\u202eabc", "\udcff", "é", "🚗", "%s%n", "{}", "$(id)"),
     *("one.csv/in", "start=", "=2", "start=nan", "start=1e308", "start=1,start=2", "1=", "=1"),
-    *("serial:", "ble:", "replay:", "replay:/dev/zero", "nonsense:x", "serial:/dev/null", ":"),
+    *("/dev/zero", "nonsense:x", "/dev/null", ":"),
     *("-h", "--help", "--version", "--no-such", "--json=1", "--j", "one.csv", str(SANDPIPER)),
 )
 PLACES = ("one.csv", "two.csv", str(SANDPIPER), "1", "99999999999999999999", "0", "1-2")

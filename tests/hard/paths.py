@@ -25,8 +25,8 @@ READS = (
     "plan {}",
     "runs --store {}",
     "export 1 --csv out.csv --store {}",
-    f"record --link replay:{{}} --car {CAR} --no-page --store s.sqlite",
-    f"record --link serial:{{}} --car {CAR} --no-page --store s.sqlite",
+    f"record --replay {{}} --car {CAR} --no-page --store s.sqlite",
+    f"record --cable {{}} --car {CAR} --no-page --store s.sqlite",
 )
 WRITES = (
     f"card {CAR} --out {{}}.html --force",

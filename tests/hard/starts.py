@@ -28,7 +28,7 @@ ASKED = (
     f"import one.csv --car {SANDPIPER} --store s",
     "runs --store s",
     "app --port 0 --no-browser --store s",
-    f"record --link serial:no/such --car {SANDPIPER} --no-page --store s",
+    f"record --cable no/such --car {SANDPIPER} --no-page --store s",
     "demo --no-page --store s",
 )
 SIGNALS = ("INT", "INT", "TERM", "HUP")

@@ -41,7 +41,7 @@ ASKED = (
     *("runs", "runs --json", "analyse {} --json", "compare 1 2 --json", "calibrate 1 2 --json"),
     *("export {} --csv out.csv", "export {} --csv out.csv", "export {} --csv out.csv"),
     f"import extra.csv --car {SANDPIPER}",
-    f"record --link replay:more.bin --car {SANDPIPER} --no-page",
+    f"record --replay more.bin --car {SANDPIPER} --no-page",
 )
 
 
@@ -54,7 +54,7 @@ def whole() -> tuple[bytes, tuple[str, ...]]:
         for seed in (4, 5):
             (place / "in.csv").write_text(edges(seed))
             _done(f"import in.csv --car {SANDPIPER} --track {CORRIDOR} --store s", place)
-        _done(f"record --link replay:board.bin --car {SANDPIPER} --no-page --store s", place)
+        _done(f"record --replay board.bin --car {SANDPIPER} --no-page --store s", place)
         for run in RUNS:
             _done(f"export {run} --csv {run}.csv --store s", place)
         with closing(sqlite3.connect(place / "s")) as store:

@@ -11,6 +11,17 @@ import typer
 
 from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, to_stderr
+from unspool.cli.ways import (
+    Cable,
+    Radio,
+    RadioModule,
+    RadioNotify,
+    RadioRate,
+    RadioResponse,
+    RadioService,
+    RadioWrite,
+    way_to_board,
+)
 from unspool.finding import Severity
 
 if TYPE_CHECKING:
@@ -23,7 +34,8 @@ LAMPS = ("○", "●")
 
 
 def check(
-    link: Annotated[str, typer.Option(help="Link to the board: serial:PORT or ble:NAME.")],
+    cable: Cable = None,
+    radio: Radio = None,
     car: Annotated[Path | None, typer.Option(help="Car file, for its edges per turn.")] = None,
     edges: Annotated[
         int | None, typer.Option(min=2, max=65_535, help="Edges per turn, without a car file.")
@@ -32,12 +44,16 @@ def check(
         int | None, typer.Option(min=1, max=100, help="You will turn the wheel exactly this often.")
     ] = None,
     seconds: Annotated[float, typer.Option(min=5, max=3600, help="Longest time to watch.")] = 60.0,
+    radio_service: RadioService = None,
+    radio_notify: RadioNotify = None,
+    radio_write: RadioWrite = None,
+    radio_rate: RadioRate = None,
+    radio_response: RadioResponse = None,
     as_json: AsJson = False,
 ) -> int:
     """Turn the wheel by hand, and see whether both sensors see the disc."""
     from unspool.car import parse_car
     from unspool.car.toml_source import read_text
-    from unspool.instrument.link import open_spec
     from unspool.instrument.record.sensor_check import ENOUGH_EDGES, check_sensors
     from unspool.instrument.sensors import judge
     from unspool.render.json.sensors import sensors_json
@@ -46,10 +62,11 @@ def check(
     if car is not None and edges is None:
         expected = parse_car(read_text(car), str(car)).encoder.pulses_per_turn
     wanted = ENOUGH_EDGES if turns is None else max(8, (expected or 8) * turns)
-    opened_link = open_spec(link)
+    module = RadioModule(radio_service, radio_notify, radio_write, radio_rate, radio_response)
+    board = way_to_board(cable, radio, module)
     _say(as_json, _request(turns))
     with _display(as_json) as show:
-        samples = check_sensors(opened_link, seconds, wanted, show)
+        samples = check_sensors(board, seconds, wanted, show)
     verdict = judge(samples, expected, turns)
     if as_json:
         print_json(sensors_json(verdict, expected))

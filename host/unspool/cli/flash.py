@@ -12,6 +12,7 @@ import typer
 
 from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, to_stderr
+from unspool.cli.ways import Cable, found_port
 from unspool.errors import BoardError, InputError
 
 if TYPE_CHECKING:
@@ -22,9 +23,7 @@ PROOF_S = 8.0
 
 
 def flash(
-    port: Annotated[
-        str, typer.Option(help="Serial port of the board; `unspool links` lists them.")
-    ],
+    cable: Cable = None,
     build: Annotated[
         bool, typer.Option("--build", help="Build the image from a checkout first.")
     ] = False,
@@ -41,7 +40,7 @@ def flash(
     from unspool.instrument.firmware import find_writer, write
 
     find_writer()
-    device = port.removeprefix("serial:")
+    device = cable or found_port()
     image, firmware = _image(build)
     report = to_stderr if as_json else _print
     report(f"looking at {device}")
@@ -86,9 +85,9 @@ def _print(text: str) -> None:
 def _meet(device: str, patience_s: float) -> IdentifiedBoard | None:
     """The board, None if none answers. Raises LinkError if the port is missing or in use."""
     from unspool.instrument.firmware import identify_board
-    from unspool.instrument.link import open_spec
+    from unspool.instrument.link import cable_link
 
-    link = open_spec(f"serial:{device}")
+    link = cable_link(device)
     link.open()
     try:
         return identify_board(link, patience_s)

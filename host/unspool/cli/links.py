@@ -9,6 +9,7 @@ from rich.table import Table
 
 from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, to_stderr
+from unspool.errors import LinkError
 
 if TYPE_CHECKING:
     from unspool.instrument.link import BlePeripheral, SerialPort
@@ -18,53 +19,56 @@ STRONG_DBM, FAIR_DBM = -70, -85
 
 
 def links(
-    ble: Annotated[
-        bool, typer.Option("--ble", help="Look for Bluetooth modules instead; takes some seconds.")
-    ] = False,
+    radio: Annotated[
+        bool, typer.Option(help="Also look for Bluetooth modules, which takes some seconds.")
+    ] = True,
     as_json: AsJson = False,
 ) -> None:
-    """List the serial ports that could be a board."""
-    if ble:
-        _list_ble(as_json)
-    else:
-        _list_ports(as_json)
-
-
-def _list_ports(as_json: bool) -> None:
+    """List what could be a board: serial ports for --cable, Bluetooth modules for --radio."""
     from unspool.instrument.link import list_ports
 
     ports = list_ports()
+    if not as_json:
+        _show_ports(ports)
+    seen, fault = _radios(as_json) if radio else ([], None)
     if as_json:
-        print_json({"unspool": 1, "links": [_port_json(port) for port in ports]})
-    elif ports:
+        cables = [_port_json(port) for port in ports]
+        radios = [_radio_json(one) for one in seen]
+        print_json({"unspool": 1, "cables": cables, "radios": radios, "radio_fault": fault})
+    elif seen:
+        console().print(_radio_table(seen))
+    elif radio:
+        to_stderr(fault or "no Bluetooth device was found: give the board's module power")
+
+
+def _show_ports(ports: list[SerialPort]) -> None:
+    if ports:
         console().print(_port_table(ports))
     else:
         to_stderr("no serial port could be a board; plug one in, with a cable that carries data")
 
 
-def _list_ble(as_json: bool) -> None:
+def _radios(as_json: bool) -> tuple[list[BlePeripheral], str | None]:
+    """The devices in reach, and why there are none if Bluetooth itself is at fault."""
     from unspool.instrument.link import list_ble
+    from unspool.instrument.link.ble_scan import SCAN_S
 
-    seen = list_ble()
-    if as_json:
-        print_json({"unspool": 1, "links": [_ble_json(one) for one in seen]})
-    elif seen:
-        console().print(_ble_table(seen))
-    else:
-        to_stderr(
-            "no Bluetooth device was found; switch the board on, go nearer, and disconnect other"
-            " programs and phones from its module: a connected module cannot be found"
-        )
+    if not as_json:
+        to_stderr(f"looking for Bluetooth modules, {SCAN_S:.0f} s")
+    try:
+        return list_ble(), None
+    except LinkError as error:
+        return [], str(error)
 
 
 def _port_json(port: SerialPort) -> dict[str, object]:
-    return {"link": port.spec, "description": port.description, "likely": port.likely}
+    return {"cable": port.device, "description": port.description, "likely": port.likely}
 
 
-def _ble_json(one: BlePeripheral) -> dict[str, object]:
+def _radio_json(one: BlePeripheral) -> dict[str, object]:
     return {
-        "link": one.spec,
-        "description": one.name,
+        "radio": one.wanted,
+        "name": one.name,
         "likely": one.likely,
         "address": one.address,
         "signal_dbm": one.signal_dbm,
@@ -72,23 +76,23 @@ def _ble_json(one: BlePeripheral) -> dict[str, object]:
 
 
 def _port_table(ports: list[SerialPort]) -> Table:
-    table = _table("description")
+    table = _table("--cable", "description")
     for port in ports:
-        table.add_row(port.spec, _likely(port.likely), port.description)
+        table.add_row(port.device, _likely(port.likely), port.description)
     return table
 
 
-def _ble_table(seen: list[BlePeripheral]) -> Table:
-    table = _table("name", "address", "signal")
+def _radio_table(seen: list[BlePeripheral]) -> Table:
+    table = _table("--radio", "address", "signal")
     for one in seen:
         signal = f"{one.signal_dbm} dBm, {_strength(one.signal_dbm)}"
-        table.add_row(one.spec, _likely(one.likely), one.name or "-", one.address, signal)
+        table.add_row(one.wanted, _likely(one.likely), one.address, signal)
     return table
 
 
-def _table(*more: str) -> Table:
+def _table(option: str, *more: str) -> Table:
     table = Table(box=None, pad_edge=False)
-    for heading in ("link", "likely a board", *more):
+    for heading in (option, "likely a board", *more):
         table.add_column(heading, overflow="fold")
     return table
 

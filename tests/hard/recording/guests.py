@@ -21,7 +21,7 @@ A_CASE = 4  # acts in one recording
 
 def case(rng: random.Random, place: Path) -> Tried:
     true, acts = script(), [rng.choice(ACTS) for _ in range(A_CASE)]
-    words = ["record", "--link", f"serial:{place / 'port'}", "--car", str(SANDPIPER)]
+    words = ["record", "--cable", str(place / "port"), "--car", str(SANDPIPER)]
     faults: list[str] = []
     with BoardProcess(place / "port", true.edges) as board, ExitStack() as open_ones:
         page = ["--port", "0", "--share", "--store", "s"]

@@ -22,7 +22,7 @@ STOPPED = (0, 2, 130)
 def recorder(
     place: Path, port: str = "port", store: str = "s", before: Callable[[], None] | None = None
 ) -> Started:
-    words = ["record", "--link", f"serial:{place / port}", "--car", str(SANDPIPER)]
+    words = ["record", "--cable", str(place / port), "--car", str(SANDPIPER)]
     return Started([*words, "--no-page", "--store", store], place, before=before)
 
 

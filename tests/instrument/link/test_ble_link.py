@@ -16,6 +16,7 @@ from instrument.link.fake_module import SHORT, Characteristic, Module
 from unspool.errors import LinkError
 from unspool.instrument.link import list_ble
 from unspool.instrument.link.ble import BleLink, BleTimeouts
+from unspool.instrument.link.ble_address import BleAddress, ble_address
 
 QUICK = BleTimeouts(scan_s=1.0, linger_s=0.2, connect_s=2.0, write_s=5.0, idle_s=0.5)
 WITH_RESPONSE = (
@@ -34,7 +35,7 @@ def bluez(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeBluez
 
 @pytest.fixture
 def link() -> Iterator[BleLink]:
-    made = BleLink("ble:Sandpiper", QUICK)
+    made = BleLink(BleAddress("Sandpiper"), QUICK)
     yield made
     made.close()
 
@@ -88,7 +89,7 @@ def test_bytes_come_and_go_unchanged(
 
 def test_silence_is_empty_and_bytes_wake_the_reader(bluez: FakeBluez) -> None:
     module = bluez.add(Module())
-    link = BleLink("ble:Sandpiper", replace(QUICK, idle_s=60.0))
+    link = BleLink(BleAddress("Sandpiper"), replace(QUICK, idle_s=60.0))
     link.open()
     assert link.read(0.01) == b""
     timer = threading.Timer(0.1, module.send, [b"late"])
@@ -101,7 +102,7 @@ def test_silence_is_empty_and_bytes_wake_the_reader(bluez: FakeBluez) -> None:
 def test_an_address_is_as_good_as_a_name(bluez: FakeBluez) -> None:
     bluez.add(Module("Dunlin", "00:00:5E:00:53:02"))
     module = bluez.add(Module())
-    link = BleLink(f"ble:{module.address.lower()}", QUICK)
+    link = BleLink(BleAddress(module.address.lower()), QUICK)
     link.open()
     module.send(b"here")
     assert link.read(5.0) == b"here"
@@ -265,7 +266,7 @@ def test_a_module_of_no_common_kind(bluez: FakeBluez, link: BleLink) -> None:
     module = bluez.add(Module(service=SHORT.format("abcd"), characteristics=both))
     with pytest.raises(LinkError, match="its services: abcd"):
         link.open()
-    named = BleLink("ble:Sandpiper?service=ABCD", QUICK)
+    named = BleLink(ble_address("Sandpiper", "ABCD"), QUICK)
     named.open()
     module.send(b"there")
     assert named.read(5.0) == b"there"
@@ -282,7 +283,7 @@ def test_a_device_that_shows_itself_but_does_not_connect(bluez: FakeBluez, link:
 
 
 def test_giving_up_a_search(bluez: FakeBluez) -> None:
-    link = BleLink("ble:Nobody", BleTimeouts(scan_s=60.0))
+    link = BleLink(BleAddress("Nobody"), BleTimeouts(scan_s=60.0))
     timer = threading.Timer(0.2, link.give_up)
     timer.start()
     start = time.monotonic()
@@ -310,10 +311,10 @@ def test_list_puts_likely_and_strong_ones_first(bluez: FakeBluez) -> None:
     bluez.add(Module("Headphones", "00:00:5E:00:53:03", service=SHORT.format("180f"))).rssi = -20
     for address in ("00:00:5E:00:53:04", "00:00:5E:00:53:05"):
         bluez.add(Module("\x1b[2JTwin", address)).rssi = -70
-    listed = [(p.spec, p.name, p.signal_dbm, p.likely) for p in list_ble(0.5)]
+    listed = [(p.wanted, p.name, p.signal_dbm, p.likely) for p in list_ble(0.5)]
     assert listed == [
-        ("ble:00:00:5E:00:53:04", "?[2JTwin", -70, True),
-        ("ble:00:00:5E:00:53:05", "?[2JTwin", -70, True),
-        ("ble:Dunlin", "Dunlin", -88, True),
-        ("ble:Headphones", "Headphones", -20, False),
+        ("00:00:5E:00:53:04", "?[2JTwin", -70, True),
+        ("00:00:5E:00:53:05", "?[2JTwin", -70, True),
+        ("Dunlin", "Dunlin", -88, True),
+        ("Headphones", "Headphones", -20, False),
     ]

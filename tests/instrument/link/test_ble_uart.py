@@ -7,7 +7,7 @@ from bleak.backends.characteristic import BleakGATTCharacteristic
 from bleak.backends.service import BleakGATTService
 
 from unspool.errors import LinkError
-from unspool.instrument.link.ble_address import BleAddress, identifier, parse_address
+from unspool.instrument.link.ble_address import BleAddress, ble_address, identifier
 from unspool.instrument.link.ble_uart import COMMON, choose_uart
 
 NOTIFY, WRITE, COMMAND = "notify", "write", "write-without-response"
@@ -82,28 +82,26 @@ def test_first_of_the_table_wins_whatever_the_order_on_the_device() -> None:
 
 def test_named_ones_are_taken_whatever_they_say_of_themselves() -> None:
     odd = service("abcd", ("0001", ["read"]), ("0002", ["read"]), ("0003", [NOTIFY, WRITE]))
-    named = parse_address("ble:x?service=abcd&notify=0001&write=0002&response=yes")
+    named = ble_address("x", "abcd", "0001", "0002", response=True)
     assert chosen(BATTERY, odd, address=named) == ("0001", "0002", True)
-    anywhere = parse_address("ble:x?notify=0001&write=0002&response=no")
+    anywhere = ble_address("x", None, "0001", "0002", response=False)
     assert chosen(BATTERY, odd, address=anywhere) == ("0001", "0002", False)
 
 
 def test_a_named_service_is_read_by_its_properties() -> None:
     odd = service("abcd", ("0001", [COMMAND]), ("0002", ["indicate"]))
-    assert chosen(BATTERY, odd, address=parse_address("ble:x?service=abcd")) == (
+    assert chosen(BATTERY, odd, address=ble_address("x", "abcd")) == (
         "0002",
         "0001",
         False,
     )
 
 
-@pytest.mark.parametrize(
-    "spec", ["ble:x", "ble:x?service=FFE0", "ble:x?service=180F", "ble:x?notify=FFE1&write=FFE1"]
-)
-def test_none_says_what_is_there(spec: str) -> None:
+@pytest.mark.parametrize("ids", [(), ("FFE0",), ("180F",), (None, "FFE1", "FFE1")])
+def test_none_says_what_is_there(ids: tuple[str | None, ...]) -> None:
     long = "12345678-1234-5678-1234-56789abcdef0"
     with pytest.raises(LinkError, match="no serial line") as caught:
-        choose_uart([BATTERY, service(long)], parse_address(spec))
+        choose_uart([BATTERY, service(long)], ble_address("x", *ids))
     assert f"(its services: 180f, {long})" in str(caught.value)
 
 

@@ -9,7 +9,7 @@ import pytest
 
 from capture_file import write_capture_file
 from unspool.errors import InputError
-from unspool.instrument.link import Link, LinkEndedError, open_spec, replay
+from unspool.instrument.link import Link, LinkEndedError, replay, replay_link
 from unspool.instrument.link.replay import ReplayLink, read_capture_file
 
 
@@ -71,17 +71,17 @@ def test_cut_short_gives_what_is_there(tmp_path: Path) -> None:
 def test_bare_bytes_play_at_once(tmp_path: Path) -> None:
     path = tmp_path / "bare.bin"
     path.write_bytes(b"\x01\x02\x00" * 3000)
-    link = open_spec(f"replay:{path}")
+    link = replay_link(path)
     assert b"".join(until_end(link, 0.0)) == b"\x01\x02\x00" * 3000
 
 
 @pytest.mark.parametrize("name", ["missing.bin", ""])
 def test_file_that_cannot_be_read(tmp_path: Path, name: str) -> None:
     with pytest.raises(InputError, match="cannot be read"):
-        open_spec(f"replay:{tmp_path / name}")
+        replay_link(tmp_path / name)
 
 
 def test_file_larger_than_any_capture(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(replay, "LARGEST_FILE_BYTES", 2**20)
     with pytest.raises(InputError, match="larger than a capture"):
-        open_spec("replay:/dev/zero")
+        replay_link(Path("/dev/zero"))

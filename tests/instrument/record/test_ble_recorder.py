@@ -19,12 +19,14 @@ from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.errors import LinkError
 from unspool.instrument.link.ble import BleLink, BleTimeouts
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.record import Phase, Recorder
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
 from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
+SANDPIPER = BleAddress("Sandpiper")
 SPEED = 8.0  # seconds of the board in one of ours
 QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=2.0, write_s=5.0, idle_s=1.0)
 IN_RUN_S = 26.0  # on the board's clock; the run is from 22.9 s to 38.3 s
@@ -50,11 +52,11 @@ def bluez(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[FakeBluez
 
 @contextmanager
 def at_work(
-    module: Module, script: WheelScript, store: Store, spec: str = "ble:Sandpiper"
+    module: Module, script: WheelScript, store: Store, address: BleAddress = SANDPIPER
 ) -> Iterator[tuple[VirtualBoard, Told]]:
     with (
         powered(module, script.edges, SPEED) as board,
-        recording(BleLink(spec, QUICK), store, SPEED) as (_, told),
+        recording(BleLink(address, QUICK), store, SPEED) as (_, told),
     ):
         yield board, told
 
@@ -160,7 +162,7 @@ def test_the_board_sends_no_faster_than_the_spec_says(
 ) -> None:
     """With a rate that fits, a small buffer does not overflow when all that waited comes."""
     module = bluez.add(Module(rate=1000 * SPEED, buffer=250))
-    with at_work(module, script, store, "ble:Sandpiper?rate=500") as (board, told):
+    with at_work(module, script, store, BleAddress("Sandpiper", rate=500)) as (board, told):
         until(board, script, IN_RUN_S)
         bluez.drop(module)
         until(board, script, IN_RUN_S + 9.0)
@@ -174,9 +176,10 @@ RECORD = """
 import sys
 from pathlib import Path
 from unspool.instrument.link.ble import BleLink, BleTimeouts
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.record import Recorder
 from unspool.store import Store
-link = BleLink("ble:Sandpiper", BleTimeouts(scan_s=2.0, linger_s=0.1))
+link = BleLink(BleAddress("Sandpiper"), BleTimeouts(scan_s=2.0, linger_s=0.1))
 link.pace = float(sys.argv[2])
 tell = lambda notice: print(type(notice).__name__, flush=True)
 Recorder(link, Store.open(Path(sys.argv[1])), observers=[tell]).run()
@@ -214,7 +217,9 @@ def test_killed_in_the_run_and_started_again(
 
 def test_stopped_while_it_looks_for_the_module(bluez: FakeBluez, store: Store) -> None:
     told = Told()
-    recorder = Recorder(BleLink("ble:Nobody", BleTimeouts(scan_s=600.0)), store, None, [told])
+    recorder = Recorder(
+        BleLink(BleAddress("Nobody"), BleTimeouts(scan_s=600.0)), store, None, [told]
+    )
     recorder.start()
     assert not recorder.join(0.3)
     recorder.stop()
@@ -225,5 +230,5 @@ def test_stopped_while_it_looks_for_the_module(bluez: FakeBluez, store: Store) -
 
 def test_no_such_module(bluez: FakeBluez, store: Store) -> None:
     with pytest.raises(LinkError, match="no Bluetooth device called Nobody"):
-        Recorder(BleLink("ble:Nobody", QUICK), store).run()
+        Recorder(BleLink(BleAddress("Nobody"), QUICK), store).run()
     assert store.captures() == []

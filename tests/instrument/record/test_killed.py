@@ -30,10 +30,10 @@ SPEED = 4.0
 RECORD = """
 import sys
 from pathlib import Path
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link
 from unspool.instrument.record import Recorder
 from unspool.store import Store
-link = open_spec(sys.argv[1])
+link = cable_link(sys.argv[1])
 link.pace = float(sys.argv[3])
 tell = lambda notice: print(type(notice).__name__, flush=True)
 Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
@@ -61,7 +61,7 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
     script = wheel_script(sandpiper(), corridor(), runs=1 + KILLS // 8, seed=3, first_s=8.0)
     terminal, path = PseudoTerminal(), tmp_path / "s"
     tapped = Tapped(terminal)
-    command = [sys.executable, "-c", RECORD, f"serial:{terminal.port}", str(path), str(SPEED)]
+    command = [sys.executable, "-c", RECORD, terminal.port, str(path), str(SPEED)]
 
     def start() -> subprocess.Popen[bytes]:
         child = subprocess.Popen(command, stdout=subprocess.PIPE)

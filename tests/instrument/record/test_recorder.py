@@ -15,7 +15,7 @@ import pytest
 from board_rig import CAR, Told, assert_whole, has_whole_run, powered, recording, wait_for
 from unspool.errors import BoardError, InputError, LinkError
 from unspool.instrument.codes import RecordCode
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link, replay_link
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.instrument.record import (
@@ -130,7 +130,7 @@ def test_a_replayed_capture_is_recorded_like_a_board(
     bare = tmp_path / "run.bin"
     bare.write_bytes(b"".join(chunk.data for chunk in store.chunks(1)))
     with Store.open(tmp_path / "other") as other:
-        Recorder(open_spec(f"replay:{bare}"), other).run()
+        Recorder(replay_link(bare), other).run()
         assert_whole(other.run("1"), script)
 
 
@@ -252,11 +252,11 @@ def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
 RECORD = """
 import sys
 from pathlib import Path
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link
 from unspool.instrument.record import Recorder, RunSaved
 from unspool.store import Store
 tell = lambda notice: print(type(notice).__name__, flush=True)
-link = open_spec(sys.argv[1])
+link = cable_link(sys.argv[1])
 link.pace = float(sys.argv[3])
 Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
 """
@@ -271,7 +271,7 @@ def test_killed_and_started_again(
     path = tmp_path / "s"
 
     def child() -> subprocess.Popen[str]:
-        command = [sys.executable, "-c", RECORD, f"serial:{terminal.port}", str(path), "5"]
+        command = [sys.executable, "-c", RECORD, terminal.port, str(path), "5"]
         started = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert started.stdout is not None
         assert started.stdout.readline() == "LinkChanged\n"
@@ -329,7 +329,7 @@ def test_a_second_recorder_on_the_same_board_is_refused(script: WheelScript, sto
 
 def test_no_such_port(store: Store) -> None:
     with pytest.raises(LinkError, match="there is no port"):
-        Recorder(open_spec("serial:/dev/ttyUSB77"), store).run()
+        Recorder(cable_link("/dev/ttyUSB77"), store).run()
     assert store.captures() == []
 
 

@@ -36,7 +36,7 @@ def _not_recording() -> html.Section:
         html.Span(
             [
                 "Connect the board and start ",
-                command("unspool record --link serial:PORT --car CAR.toml"),
+                command("unspool record --car CAR.toml"),
                 "; ",
                 command("unspool links"),
                 " lists the ports.",

@@ -43,7 +43,7 @@ def _no_runs() -> html.Section:
         html.Span(
             [
                 "Record one with ",
-                command("unspool record --link serial:PORT --car CAR.toml"),
+                command("unspool record --car CAR.toml"),
                 ", or import an edge file with ",
                 command("unspool import FILE.csv --car CAR.toml"),
                 ".",

@@ -4,16 +4,21 @@ A Link that reads and writes bytes goes out.
 """
 
 from unspool.instrument.link.base import Link, LinkEndedError
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_scan import BlePeripheral, list_ble
 from unspool.instrument.link.ports import SerialPort, list_ports
-from unspool.instrument.link.spec import open_spec
+from unspool.instrument.link.ways import cable_link, only_port, radio_link, replay_link
 
 __all__ = [
+    "BleAddress",
     "BlePeripheral",
     "Link",
     "LinkEndedError",
     "SerialPort",
+    "cable_link",
     "list_ble",
     "list_ports",
-    "open_spec",
+    "only_port",
+    "radio_link",
+    "replay_link",
 ]

@@ -14,7 +14,7 @@ class LinkEndedError(LinkError):
 class Link(ABC):
     """One way to one board. All methods raise LinkError with a sentence for the user.
 
-    A link may be opened again after it failed. `spec` is what the user would write for it.
+    A link may be opened again after it failed. `spec` names it in the store.
     `lasting` is True if the same spec leads to the same board tomorrow. `pace` is how many of
     the board's seconds pass in one of ours: not 1 for a virtual board that is sped up only. `rate`
     is how many bytes a second it carries from the board; None: as many as the line.

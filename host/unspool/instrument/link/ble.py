@@ -17,7 +17,7 @@ from dataclasses import dataclass
 
 from unspool.errors import LinkError
 from unspool.instrument.link.base import Link
-from unspool.instrument.link.ble_address import parse_address
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_errors import dropped, silent, why_not
 from unspool.instrument.link.ble_inbox import Inbox
 from unspool.instrument.link.ble_scan import find
@@ -49,13 +49,13 @@ class BleTimeouts:
 
 
 class BleLink(Link):
-    """`spec` as `ble_address` reads it. Raises InputError if it names no device."""
+    """`address` as `ble_address` makes it."""
 
     lasting = True
 
-    def __init__(self, spec: str, patience: BleTimeouts | None = None) -> None:
-        self.spec = spec
-        self._address = parse_address(spec)
+    def __init__(self, address: BleAddress, patience: BleTimeouts | None = None) -> None:
+        self.spec = f"ble:{address.name}"
+        self._address = address
         self._patience = patience or BleTimeouts()
         self.rate = self._address.rate
         self._known: str | None = None  # the address that the name led to

@@ -1,25 +1,18 @@
-"""Whom a `ble:` spec means: `ble:NAME` or `ble:ADDRESS`, and what is special about its module.
-
-`ble:NAME?service=FFE0&notify=FFE1&write=FFE2&rate=1000&response=yes`: each option is for modules
-that the table of common services does not fit. In a name, `%`, `?` and `#` are written as in web
-addresses (`%25`, `%3F`, `%23`).
-"""
+"""Whom a radio's name or address means, and what is special about its module."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
-from urllib.parse import quote, unquote
 from uuid import UUID
 
-from unspool.errors import InputError
+from unspool.errors import Fault, InputError
+from unspool.safe_text import visible
 
 # What common transparent modules carry is 2 to 6 kB/s; the least of it is safe with all of them.
 PLANNED_RATE = 2000
-FORM = "ble:NAME or ble:ADDRESS"
-OPTIONS = "service, notify and write (identifiers), rate (bytes a second) and response (yes or no)"
+SLOWEST_RATE, FASTEST_RATE = 16, 11_520  # what CONFIGURE can say; what 115,200 baud carry
 # Computers show a Bluetooth address; macOS an identifier of its own in its place.
 _ADDRESS = re.compile(
     r"[0-9A-Fa-f]{2}(:[0-9A-Fa-f]{2}){5}|[0-9A-Fa-f]{8}(-[0-9A-Fa-f]{4}){3}-[0-9A-Fa-f]{12}"
@@ -27,7 +20,6 @@ _ADDRESS = re.compile(
 # Short identifiers stand for long ones with this tail (Bluetooth Core Specification, volume 3,
 # part B, section 2.5.1).
 _SHORT_TAIL = "-0000-1000-8000-00805f9b34fb"
-_PLAIN = " :+-_.,()[]"  # besides letters and digits, what a name needs no escape for
 
 
 @dataclass(frozen=True)
@@ -56,31 +48,41 @@ class BleAddress:
         return _ADDRESS.fullmatch(self.name) is not None
 
 
-def parse_address(spec: str) -> BleAddress:
-    """Raises InputError, with all that is wrong with the spec."""
-    name, _, options = spec.removeprefix("ble:").partition("?")
-    name = unquote(name)
-    if not name or not name.isprintable():
-        raise InputError(f"{spec!r} names no device; expected {FORM}, see `unspool links --ble`")
-    known: dict[str, Any] = {}
-    wrong = []
-    for option in options.split("&") if options else []:
-        key, _, value = option.partition("=")
-        read = _READ.get(key)
+def ble_address(
+    name: str,
+    service: str | None = None,
+    notify: str | None = None,
+    write: str | None = None,
+    rate: int = PLANNED_RATE,
+    response: bool | None = None,
+) -> BleAddress:
+    """The device that a user means. Raises InputError with all that is wrong."""
+    faults = [*_name_faults(name), *_rate_faults(rate)]
+    known: dict[str, str | None] = {}
+    for key, text in (("service", service), ("notify", notify), ("write", write)):
         try:
-            if read is None:
-                raise ValueError
-            known[key] = read(value)
+            known[key] = None if text is None else identifier(text)
         except ValueError:
-            wrong.append(repr(option))
-    if wrong:
-        raise InputError(f"{spec!r}: found {', '.join(wrong)}, expected {OPTIONS}")
-    return BleAddress(name, **known)
+            faults.append(Fault(key, _short(text), "four figures or all 32, as FFE0"))
+    if faults:
+        lines = "".join(f"\n  {fault}" for fault in faults)
+        raise InputError(f"the radio cannot be what was said:{lines}", tuple(faults))
+    return BleAddress(name, **known, rate=rate, response=response)
 
 
-def spec_for(name: str) -> str:
-    """The spec of a device with this name or address."""
-    return f"ble:{quote(name, safe=_PLAIN)}"
+def _name_faults(name: str) -> Iterator[Fault]:
+    if not name or not name.isprintable():
+        shown = "a name or an address that `unspool links` shows"
+        yield Fault("name", _short(name) or "nothing", shown)
+
+
+def _rate_faults(rate: int) -> Iterator[Fault]:
+    if not SLOWEST_RATE <= rate <= FASTEST_RATE:
+        yield Fault("rate", f"{rate}", f"from {SLOWEST_RATE} to {FASTEST_RATE} bytes a second")
+
+
+def _short(text: str | None) -> str:
+    return visible(text or "")[:40]
 
 
 def identifier(text: str) -> str:
@@ -88,25 +90,3 @@ def identifier(text: str) -> str:
     if re.fullmatch(r"[0-9A-Fa-f]{4}", text):
         return f"0000{text.lower()}{_SHORT_TAIL}"
     return str(UUID(text))
-
-
-def _rate(text: str) -> int:
-    rate = int(text)
-    if not 16 <= rate <= 11_520:  # what CONFIGURE can say; what 115,200 baud carry
-        raise ValueError
-    return rate
-
-
-def _yes_or_no(text: str) -> bool:
-    if text not in ("yes", "no"):
-        raise ValueError
-    return text == "yes"
-
-
-_READ: dict[str, Callable[[str], object]] = {
-    "service": identifier,
-    "notify": identifier,
-    "write": identifier,
-    "rate": _rate,
-    "response": _yes_or_no,
-}

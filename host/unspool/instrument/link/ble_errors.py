@@ -72,7 +72,7 @@ def why_not(error: BaseException, name: str, system: str = sys.platform) -> str:
 def not_found(name: str) -> str:
     return (
         f"no Bluetooth device called {name} is in reach; switch its board on, go nearer, end other"
-        " programs and phones that are connected with it, and see `unspool links --ble`"
+        " programs and phones that are connected with it, and see `unspool links`"
     )
 
 

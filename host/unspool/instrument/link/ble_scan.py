@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from unspool.errors import LinkError
-from unspool.instrument.link.ble_address import BleAddress, spec_for
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_errors import namesakes, not_found, why_not
 from unspool.instrument.link.ble_uart import COMMON_SERVICES
 
@@ -28,9 +28,12 @@ _ANY_DEVICE = "00001801-0000-1000-8000-00805f9b34fb"
 
 @dataclass(frozen=True)
 class BlePeripheral:
-    """spec opens it. signal_dbm: as received here; `likely` when it offers a common UART."""
+    """wanted: what leads to it, its name or its address. signal_dbm: as received here.
 
-    spec: str
+    `likely` when it offers a common UART.
+    """
+
+    wanted: str
     name: str
     address: str
     signal_dbm: int
@@ -61,8 +64,8 @@ def _peripheral(device: BLEDevice, heard: AdvertisementData, names: Counter[str]
     name = "".join(c if c.isprintable() else "?" for c in device.name or "")
     unique = name != "" and name == device.name and names[name.casefold()] == 1
     likely = not COMMON_SERVICES.isdisjoint(heard.service_uuids)
-    spec = spec_for(name if unique else device.address)
-    return BlePeripheral(spec, name, device.address, heard.rssi, likely)
+    wanted = name if unique else device.address
+    return BlePeripheral(wanted, name, device.address, heard.rssi, likely)
 
 
 async def find(address: BleAddress, known: str | None, scan_s: float, linger_s: float) -> BLEDevice:

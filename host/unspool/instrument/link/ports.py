@@ -27,9 +27,9 @@ _LIKELY_VENDORS = {
 
 @dataclass(frozen=True)
 class SerialPort:
-    """spec opens it; `likely` when its USB chip is one that such boards commonly carry."""
+    """device: the system's name for it. `likely` when its USB chip is common on such boards."""
 
-    spec: str
+    device: str
     description: str
     likely: bool
 
@@ -44,11 +44,11 @@ def list_ports() -> list[SerialPort]:
 def could_be_boards(ports: Iterable[ListPortInfo]) -> list[SerialPort]:
     """Leaves out what cannot be one: a computer's own sockets with nothing behind them."""
     seen = [
-        SerialPort(f"serial:{port.device}", _words(port), port.vid in _LIKELY_VENDORS)
+        SerialPort(port.device, _words(port), port.vid in _LIKELY_VENDORS)
         for port in ports
         if port.vid is not None or not _is_empty_socket(port)
     ]
-    return sorted(seen, key=lambda port: (not port.likely, port.spec))
+    return sorted(seen, key=lambda port: (not port.likely, port.device))
 
 
 def _is_empty_socket(port: ListPortInfo) -> bool:

@@ -82,6 +82,8 @@ class _Checking:
         except KeyboardInterrupt:
             if not self._parts:
                 raise
+        if not self._parts:  # the time was up before the patience was
+            raise BoardError(self._silence())
         return joined(self._parts)
 
     def _exchange(self, now: float) -> None:

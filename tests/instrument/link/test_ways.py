@@ -1,4 +1,4 @@
-"""Spec strings, the virtual link and the list of ports."""
+"""The ways to a board, the virtual link and the list of ports."""
 
 from __future__ import annotations
 
@@ -10,49 +10,43 @@ from types import SimpleNamespace
 import pytest
 
 from unspool.errors import InputError, LinkError
-from unspool.instrument.link import LinkEndedError, SerialPort, list_ports, open_spec
+from unspool.instrument.link import LinkEndedError, SerialPort, cable_link, list_ports, only_port
 from unspool.instrument.link.ports import could_be_boards
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 
 
 @pytest.mark.parametrize("port", ["/dev/ttyUSB0", "COM3", "/dev/serial/by-id/usb-1a86:7523"])
-def test_serial_spec(port: str) -> None:
-    link = open_spec(f"serial:{port}")
+def test_cable(port: str) -> None:
+    link = cable_link(port)
     assert isinstance(link, SerialLink)
     assert link.spec == f"serial:{port}"
 
 
 @pytest.mark.parametrize(
-    "spec",
+    ("ports", "taken"),
     [
-        "",
-        "serial",
-        "serial:",
-        "/dev/ttyUSB0",
-        "replay:",
-        "virtual",
-        "virtual:x",
-        "virtual:",
-        "usb:1",
+        ([("a", False)], "a"),
+        ([("a", True)], "a"),
+        ([("a", True), ("b", False)], "a"),
     ],
 )
-def test_what_names_no_link(spec: str) -> None:
-    with pytest.raises(InputError, match="expected serial:PORT") as caught:
-        open_spec(spec)
-    assert repr(spec) in str(caught.value)
+def test_one_likely_port_is_taken(ports: list[tuple[str, bool]], taken: str) -> None:
+    assert only_port([SerialPort(device, "", likely) for device, likely in ports]) == taken
 
 
-@pytest.mark.parametrize("option", ["speed", "speed=", "speed=-1", "speed=nan", "to=1", "speed=x"])
-def test_replay_options(tmp_path, option: str) -> None:
-    (tmp_path / "r.bin").write_bytes(b"x")
-    with pytest.raises(InputError, match="speed=FACTOR"):
-        open_spec(f"replay:{tmp_path / 'r.bin'}?{option}")
+def test_several_ports_are_listed_and_none_is_said() -> None:
+    with pytest.raises(InputError, match="of a, b"):
+        only_port([SerialPort("a", "", True), SerialPort("b", "", True)])
+    with pytest.raises(InputError, match="of a, b"):
+        only_port([SerialPort("a", "", False), SerialPort("b", "", False)])
+    with pytest.raises(LinkError, match="plugged in"):
+        only_port([])
 
 
-def test_virtual_is_made_by_whoever_has_one() -> None:
+def test_virtual_link_reads_what_its_pipe_sends() -> None:
     pipe = Pipe()
-    link = open_spec("virtual:", lambda: VirtualLink(pipe))
+    link = VirtualLink(pipe)
     link.open()
     pipe.send(b"hello")
     assert link.read(1.0) == b"hello"
@@ -108,16 +102,16 @@ def test_ports_that_could_be_a_board_likely_ones_first() -> None:
         port("COM5", None, "Communications Port"),
     ]
     assert could_be_boards(ports) == [
-        SerialPort("serial:/dev/ttyUSB0", "USB Serial (QinHeng chip)", True),
-        SerialPort("serial:/dev/ttyACM1", "Modem", False),
-        SerialPort("serial:COM5", "Communications Port", False),
+        SerialPort("/dev/ttyUSB0", "USB Serial (QinHeng chip)", True),
+        SerialPort("/dev/ttyACM1", "Modem", False),
+        SerialPort("COM5", "Communications Port", False),
     ]
 
 
 def test_listing_asks_the_system(monkeypatch: pytest.MonkeyPatch) -> None:
     asked = [port("/dev/ttyUSB0", 0x1A86, "USB Serial")]
     monkeypatch.setattr("serial.tools.list_ports.comports", lambda: asked)
-    assert [one.spec for one in list_ports()] == ["serial:/dev/ttyUSB0"]
+    assert [one.device for one in list_ports()] == ["/dev/ttyUSB0"]
 
 
 def test_link_package_imports_no_backend() -> None:

@@ -1,0 +1,107 @@
+"""The options that name the way to a board."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from unspool.cli.streams import to_stderr
+from unspool.errors import Fault, InputError
+
+if TYPE_CHECKING:
+    from unspool.instrument.link import BleAddress, Link
+
+Cable = Annotated[
+    str | None,
+    typer.Option(metavar="PORT", help="Serial port of the board, as `unspool links` shows it."),
+]
+Radio = Annotated[
+    str | None,
+    typer.Option(metavar="NAME", help="Name or address of the board's Bluetooth module."),
+]
+RadioService = Annotated[
+    str | None,
+    typer.Option(metavar="ID", help="Of an unusual module: its service with the serial line."),
+]
+RadioNotify = Annotated[
+    str | None, typer.Option(metavar="ID", help="Its characteristic from the board.")
+]
+RadioWrite = Annotated[
+    str | None, typer.Option(metavar="ID", help="Its characteristic to the board.")
+]
+RadioRate = Annotated[
+    int | None, typer.Option(metavar="BYTES", help="Bytes a second that it carries.")
+]
+RadioResponse = Annotated[
+    bool | None,
+    typer.Option(
+        "--radio-response/--no-radio-response", help="Whether each write waits for an answer."
+    ),
+]
+
+
+@dataclass(frozen=True)
+class RadioModule:
+    """What is special about a Bluetooth module. None: found by itself."""
+
+    service: str | None = None
+    notify: str | None = None
+    write: str | None = None
+    rate: int | None = None
+    response: bool | None = None
+
+    @property
+    def is_usual(self) -> bool:
+        return self == RadioModule()
+
+
+def way_to_board(cable: str | None, radio: str | None, module: RadioModule) -> Link:
+    """The link that the options name, or the one port that could be a board.
+
+    Raises InputError if they do not fit together, LinkError if there is no board.
+    """
+    from unspool.instrument import link
+
+    if cable is not None and radio is not None:
+        raise InputError("--cable and --radio are two ways to one board; give one of them")
+    if radio is None and not module.is_usual:
+        raise InputError("the options of a radio module need --radio NAME; add it")
+    if radio is not None:
+        return link.radio_link(_address(radio, module))
+    if cable is None:
+        cable = found_port()
+        to_stderr(f"found a port: {cable}")
+    if not cable:
+        raise InputError("--cable names no port; see `unspool links` for the ports")
+    return link.cable_link(cable)
+
+
+def found_port() -> str:
+    """The one port that could be a board. Raises as `only_port` does."""
+    from unspool.instrument.link import list_ports, only_port
+
+    return only_port(list_ports())
+
+
+def _address(radio: str, module: RadioModule) -> BleAddress:
+    from unspool.instrument.link.ble_address import PLANNED_RATE, ble_address
+
+    rate = PLANNED_RATE if module.rate is None else module.rate
+    chosen = (module.service, module.notify, module.write)
+    try:
+        return ble_address(radio, *chosen, rate, module.response)
+    except InputError as error:
+        raise _with_options(error) from error
+
+
+def _with_options(error: InputError) -> InputError:
+    """The same faults under the names of the options."""
+    faults = tuple(Fault(_option(f.where), f.found, f.expected) for f in error.faults)
+    head = str(error).partition("\n")[0]
+    return InputError(head + "".join(f"\n  {fault}" for fault in faults), faults)
+
+
+def _option(where: str) -> str:
+    return "--radio" if where == "name" else f"--radio-{where}"
