@@ -265,7 +265,7 @@ def test_somebody_at_a_terminal_is_asked(
     monkeypatch.setattr("typer.confirm", lambda text: asked.append(text) or agrees)
     with SimulatedBoard(dtr=True) as held:
         hold_edges(held, 20)
-        assert run(["flash", "--port", held.port]) == (0 if agrees else 2)
+        assert run(["flash", "--cable", held.port]) == (0 if agrees else 2)
     assert len(asked) == 1
     assert len(runs(tmp_path)) == (1 if agrees else 0)
 

@@ -201,7 +201,7 @@ def test_the_one_likely_port_is_taken(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     there = [SerialPort(device, "a board", likely) for device, likely in ports]
-    monkeypatch.setattr("unspool.instrument.link.list_ports", lambda: there)
+    monkeypatch.setattr("unspool.instrument.link.ports.list_ports", lambda: there)
     assert run([*RECORD, "--store", str(tmp_path / "s.sqlite")]) == 2
     assert says in capsys.readouterr().err
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from board_rig import recording, wait_for
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link
 from unspool.instrument.record import BoardHealth, RunContext
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire import BoardHello, BoardRestarted, Conversation, EdgeBatch, EdgeGap
@@ -24,7 +24,7 @@ EDGES = 600
 
 def fetched(port: str, patience_s: float = 20.0) -> list[Decoded]:
     """All that the board says until its edges and a status are here."""
-    link, host, heard = open_spec(f"serial:{port}"), Conversation(), []
+    link, host, heard = cable_link(port), Conversation(), []
     link.open()
     try:
         end = time.monotonic() + patience_s
@@ -68,7 +68,7 @@ def test_recorder_goes_on_over_a_cable_that_was_pulled(tmp_path: Path) -> None:
             board.feed((start + i * 0.003, 1) for i in range(200))
             while board.time_s < start + 1.0:
                 time.sleep(0.05)
-            with recording(open_spec(f"serial:{board.port}"), store) as (_, told):
+            with recording(cable_link(board.port), store) as (_, told):
                 wait_for(lambda told=told: told.of(BoardHealth), "the board's health")
                 time.sleep(1.0)
         (capture,) = store.captures()

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.streams import to_stderr
 from unspool.errors import Fault, InputError
 
 if TYPE_CHECKING:
@@ -71,8 +70,7 @@ def way_to_board(cable: str | None, radio: str | None, module: RadioModule) -> L
     if radio is not None:
         return link.radio_link(_address(radio, module))
     if cable is None:
-        cable = found_port()
-        to_stderr(f"found a port: {cable}")
+        return link.found_link()
     if not cable:
         raise InputError("--cable names no port; see `unspool links` for the ports")
     return link.cable_link(cable)

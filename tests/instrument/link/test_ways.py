@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import threading
+from pathlib import Path
 from types import SimpleNamespace
 
 import pytest
@@ -12,8 +13,9 @@ import pytest
 from unspool.errors import InputError, LinkError
 from unspool.instrument.link import LinkEndedError, SerialPort, cable_link, list_ports, only_port
 from unspool.instrument.link.ports import could_be_boards
-from unspool.instrument.link.serial import SerialLink
+from unspool.instrument.link.serial import FoundSerialLink, SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 
 
 @pytest.mark.parametrize("port", ["/dev/ttyUSB0", "COM3", "/dev/serial/by-id/usb-1a86:7523"])
@@ -42,6 +44,27 @@ def test_several_ports_are_listed_and_none_is_said() -> None:
         only_port([SerialPort("a", "", False), SerialPort("b", "", False)])
     with pytest.raises(LinkError, match="plugged in"):
         only_port([])
+
+
+def test_found_port_is_looked_for_at_each_opening(tmp_path: Path) -> None:
+    """A plug that is pulled and put back has another name, and one that is out is a LinkError."""
+    first, second = PseudoTerminal(tmp_path / "ttyUSB0"), PseudoTerminal(tmp_path / "ttyUSB1")
+    there = [first.port]
+    link = FoundSerialLink(lambda: only_port([SerialPort(port, "", True) for port in there]))
+    link.open()
+    first.send(b"one")
+    assert link.read(1.0) == b"one"
+    there[:] = []
+    with pytest.raises(LinkError, match="plugged in"):
+        link.open()
+    there[:] = [second.port]
+    link.open()
+    second.send(b"two")
+    assert link.read(1.0) == b"two"
+    there[:] = [first.port, second.port]
+    with pytest.raises(LinkError, match="several"):
+        link.open()
+    link.close()
 
 
 def test_virtual_link_reads_what_its_pipe_sends() -> None:

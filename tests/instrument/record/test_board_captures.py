@@ -28,10 +28,10 @@ SPEED = 10.0
 RECORD = """
 import sys
 from pathlib import Path
-from unspool.instrument.link import open_spec
+from unspool.instrument.link import cable_link
 from unspool.instrument.record import Recorder
 from unspool.store import Store
-link = open_spec(sys.argv[1])
+link = cable_link(sys.argv[1])
 link.pace = float(sys.argv[3])
 tell = lambda notice: print(type(notice).__name__, flush=True)
 Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
@@ -218,7 +218,7 @@ def test_killed_on_one_port_and_started_on_another(script: WheelScript, tmp_path
     plug, path = Plug(terminals[0]), tmp_path / "s"
 
     def child(port: str) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-c", RECORD, f"serial:{port}", str(path), "4"]
+        command = [sys.executable, "-c", RECORD, port, str(path), "4"]
         started = subprocess.Popen(command, stdout=subprocess.PIPE)
         assert started.stdout is not None
         while started.stdout.readline() not in (b"RunEdges\n", b""):

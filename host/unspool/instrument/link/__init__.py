@@ -7,7 +7,7 @@ from unspool.instrument.link.base import Link, LinkEndedError
 from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_scan import BlePeripheral, list_ble
 from unspool.instrument.link.ports import SerialPort, list_ports
-from unspool.instrument.link.ways import cable_link, only_port, radio_link, replay_link
+from unspool.instrument.link.ways import cable_link, found_link, only_port, radio_link, replay_link
 
 __all__ = [
     "BleAddress",
@@ -16,6 +16,7 @@ __all__ = [
     "LinkEndedError",
     "SerialPort",
     "cable_link",
+    "found_link",
     "list_ble",
     "list_ports",
     "only_port",

@@ -6,10 +6,10 @@ import contextlib
 import errno
 import sys
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import TYPE_CHECKING
 
-from unspool.errors import LinkError
+from unspool.errors import InputError, LinkError
 from unspool.instrument.link.base import Link
 
 if TYPE_CHECKING:
@@ -77,6 +77,25 @@ class SerialLink(Link):
         if self._serial is None:
             raise LinkError(f"the port {self._port} is not open")
         return self._serial
+
+
+class FoundSerialLink(SerialLink):
+    """The port that `find` names, looked for at each opening: a plug may come back as another.
+
+    find: raises LinkError or InputError if it finds none, or more than one.
+    """
+
+    def __init__(self, find: Callable[[], str]) -> None:
+        super().__init__(find())
+        self._find = find
+
+    def open(self) -> None:
+        self.close()
+        try:
+            self._port = self._find()
+        except InputError as error:
+            raise LinkError(str(error)) from error
+        super().open()
 
 
 @contextlib.contextmanager

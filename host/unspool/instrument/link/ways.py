@@ -17,6 +17,17 @@ def cable_link(port: str) -> Link:
     return SerialLink(port)
 
 
+def found_link() -> Link:
+    """A board on the one port that could be one, wherever that is plugged in.
+
+    Raises as `only_port` does.
+    """
+    from unspool.instrument.link.ports import list_ports
+    from unspool.instrument.link.serial import FoundSerialLink
+
+    return FoundSerialLink(lambda: only_port(list_ports()))
+
+
 def radio_link(address: BleAddress) -> Link:
     """A board behind a Bluetooth Low Energy module."""
     from unspool.instrument.link.ble import BleLink
