@@ -125,7 +125,7 @@ def test_shipped_image_is_written_and_heard(
 
 def test_built_image_as_json(board: SimulatedBoard, fake: Fake, tmp_path: Path) -> None:
     env = fake((0, DONE))
-    done = flash(f"serial:{board.port}", tmp_path, env, "--build", "--json", "--baud", "57600")
+    done = flash(board.port, tmp_path, env, "--build", "--json", "--baud", "57600")
     assert done.status == 0
     image = str(build.SOURCES / "build" / "unspool-atmega328p.hex")
     assert done.answer == {
