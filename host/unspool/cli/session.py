@@ -101,8 +101,14 @@ class RecordingSession:
 
         recorded = self._recorded
         turns = sum(tier.turns for tier in recorded.car.drum)
-        slots = recorded.car.encoder.pulses_per_turn
-        context = RunContext(recorded.car_text, recorded.track_text, slots, turns)
+        encoder = recorded.car.encoder
+        context = RunContext(
+            recorded.car_text,
+            recorded.track_text,
+            encoder.pulses_per_turn,
+            turns,
+            encoder.sensors,
+        )
         return Recorder(self._link, self._store, context, [self._notices.put])
 
     def _serve(self, recorder: Recorder, page: PageOptions, stack: ExitStack) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from board_words import TICK_HZ, batch, hello, status, words
 from unspool.instrument.record.notices import Phase, PhaseChanged
+from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.wire.decoded import BoardRestarted, Decoded, EdgeBatch, EdgeGap
@@ -208,7 +209,7 @@ def test_a_car_rolled_back_to_the_line_is_not_wound_by_that() -> None:
     told += [batch(steady(9.0, 12.0, 20.0), [-1] * 180, 600), status(33.5, 780)]
     launch = let_go(35.0, 200)
     told += [batch(launch, [1] * 200, 780), *[status(launch[-1] + t, 980) for t in (1, 2, 3)]]
-    (over,) = overs(hear(RunDetector(planned_turns=8.8), told))
+    (over,) = overs(hear(RunDetector(RunContext(planned_turns=8.8)), told))
     assert over.winding is not None
     assert over.winding.turns == 9.0
     (plain,) = overs(hear(RunDetector(), told))
@@ -220,7 +221,7 @@ def test_rolled_back_and_let_go_without_a_rest_says_no_winding() -> None:
     launch = let_go(16.5, 200)
     told: list[Decoded] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]
     told += [batch(launch, [1] * 200, 600), *[status(launch[-1] + t, 800) for t in (1, 2, 3)]]
-    (over,) = overs(hear(RunDetector(planned_turns=8.8), told))
+    (over,) = overs(hear(RunDetector(RunContext(planned_turns=8.8)), told))
     assert over.winding is None
 
 
@@ -244,7 +245,7 @@ def test_turns_are_unknown_where_nobody_says_the_slots() -> None:
         *[status(launch[-1] + t, 320) for t in range(1, 5)],
     ]
     (unknown,) = overs(hear(RunDetector(), told))
-    (known,) = overs(hear(RunDetector(edges_per_turn=24), told))
+    (known,) = overs(hear(RunDetector(RunContext(edges_per_turn=24)), told))
     assert unknown.winding is None
     assert known.winding is not None
     assert known.winding.turns == 5.0

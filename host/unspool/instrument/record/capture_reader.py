@@ -10,6 +10,7 @@ from dataclasses import astuple
 from datetime import UTC, datetime
 
 from unspool.instrument.record.clock import BoardClock
+from unspool.instrument.record.one_sensor import as_seen_by
 from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_detector import RunDetector
 from unspool.instrument.record.run_events import RunEvent, RunOver
@@ -32,7 +33,7 @@ class CaptureReader:
     def __init__(
         self, context: RunContext, known: KnownEdges | None = None, key: BoardKey | None = None
     ) -> None:
-        self.detector = RunDetector(context.edges_per_turn, context.planned_turns)
+        self.detector = RunDetector(context)
         self.stranger: BoardHello | None = None
         self._context, self._before, self._key = context, known, key
         self._board: BoardHello | None = None
@@ -95,7 +96,8 @@ class CaptureReader:
         if chunk.origin is not Origin.BOARD:
             return [*self.detector.mark_tier()] if chunk.data == NEXT_TIER else []
         out: list[Decoded | RunEvent] = []
-        for item in [] if self.stranger else self.conversation.receive(chunk.data):
+        for told in [] if self.stranger else self.conversation.receive(chunk.data):
+            item = as_seen_by(self._context.sensors, told)
             if isinstance(item, BoardHello) and self._is_strange(item):
                 self.stranger = item
                 return [*out, *self.ended_before(item)] if self.is_next_boot(item) else out

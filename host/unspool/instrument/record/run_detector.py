@@ -15,14 +15,13 @@ The rules:
 
 from __future__ import annotations
 
-from math import inf
-
 from unspool.instrument.record.board_facts import BoardFacts
 from unspool.instrument.record.edge_buffer import EdgeBuffer
 from unspool.instrument.record.launch_detector import LaunchDetector
 from unspool.instrument.record.losses import Losses
 from unspool.instrument.record.notices import PhaseChanged
 from unspool.instrument.record.rest import rest_for_good
+from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.record.run_under_way import RunUnderWay
 from unspool.instrument.record.states import (
@@ -32,6 +31,7 @@ from unspool.instrument.record.states import (
     CycleState,
     cycle_states,
 )
+from unspool.instrument.record.turn_limits import TurnLimits
 from unspool.instrument.record.wheel import WheelTracker
 from unspool.instrument.record.winding_counter import WindingCounter
 from unspool.instrument.wire.decoded import (
@@ -48,23 +48,18 @@ from unspool.store import Winding
 
 BEFORE_S = 2.0  # edges from before the launch that a run keeps: the rest, and how winding ended
 READY_S = 1.0  # rest after which a wound car counts as ready; a hand that winds rests for less
-WOUND_TURNS = 0.25  # less is play between string and drum
-MOST_OF_PLAN = 1.5  # turned back further than this, the car was rolled back, not wound
-KEPT_TURNS = 1.0  # a wound car that was let go by less was only handled
 
 
 class RunDetector:
     """What the board says in, phases and runs out.
 
-    edges_per_turn is the car file's; with None the board's own figure is taken.
-    planned_turns: what the car's drum is wound by; None takes any turning back for winding.
+    Without the car's edges_per_turn the board's own figure is taken.
     """
 
-    def __init__(
-        self, edges_per_turn: int | None = None, planned_turns: float | None = None
-    ) -> None:
-        self._board = BoardFacts(edges_per_turn)
-        self._most_turns = inf if planned_turns is None else MOST_OF_PLAN * planned_turns
+    def __init__(self, context: RunContext | None = None) -> None:
+        context = context or RunContext()
+        self._board = BoardFacts(context.edges_per_turn)
+        self._limits = TurnLimits.of(context.planned_turns, context.sensors)
         self._states = cycle_states()
         self._reported: PhaseChanged | None = None
         self._now = self._next_edge = self._last_ticks = 0
@@ -93,8 +88,10 @@ class RunDetector:
         return []
 
     def mark_tier(self) -> list[RunEvent]:
-        """The builder goes on to the next tier."""
-        if not self._is_running:
+        """The builder goes on to the next tier, or lets go next if no winding can be seen."""
+        if not self._is_running and self._limits.sensors == 1:
+            self._launches.expect(self._wheel.position, self._now)
+        elif not self._is_running:
             self._wound.mark(self._wheel.position)
         return self._phase_change()
 
@@ -133,7 +130,7 @@ class RunDetector:
 
     def _look(self) -> CycleEvent:
         """What the wheel shows while no run is under way."""
-        if self._wound.edges(self._wheel.position) / self._board.edges_per_turn < WOUND_TURNS:
+        if self._wound.edges(self._wheel.position) < self._least_wound:
             return CycleEvent.SLACK
         return CycleEvent.RESTING if self._is_ready() else CycleEvent.TURNING
 
@@ -147,7 +144,7 @@ class RunDetector:
     def _begin(self) -> None:
         """All that lasts for one boot."""
         self._wheel, self._wound, self._buffer = WheelTracker(), WindingCounter(), EdgeBuffer()
-        self._launches, self._losses = LaunchDetector(), Losses()
+        self._launches, self._losses = LaunchDetector(self._limits.sensors), Losses()
         self._run = RunUnderWay(None, 0)
         self._now = self._next_edge = self._last_ticks = 0
 
@@ -211,26 +208,30 @@ class RunDetector:
     def _watch_for_launch(self, ticks: int) -> None:
         """Looks whether this edge makes a launch of what came since the wheel's lowest."""
         ahead = self._launches.edge(self._wheel.position, ticks)
-        if ahead is None:
-            return
-        if self._launches.is_launch(ahead, self._was_wound(), self._board.edges_per_turn):
+        if ahead is not None and self._launches.is_launch(
+            ahead, self._was_wound(), self._board.edges_per_turn
+        ):
             self._launch()
 
     def _was_wound(self) -> bool:
         """Whether something was wound when the wheel was at its lowest."""
-        return self._wound.edges(self._launches.low) >= WOUND_TURNS * self._board.edges_per_turn
+        return self._wound.edges(self._launches.low) >= self._least_wound
+
+    @property
+    def _least_wound(self) -> float:
+        return self._limits.least_wound(self._board.edges_per_turn)
 
     def _launch(self) -> None:
         self._states.on(CycleEvent.LAUNCHED)
-        begin = self._launches.low_at
-        lost, seen_from = self._losses.after(begin)
+        self._launches.launched()
+        lost, seen_from = self._losses.after(self._launches.low_at)
         before = 0 if lost else round(BEFORE_S * self._board.tick_hz)  # nothing from before a gap
         self._buffer.forget_before(seen_from - before)
         turn = self._board.known_edges_per_turn
         winding = None
         if turn and self._was_wound() and self._wound.is_certain:
             winding = self._wound.winding(self._launches.low, turn)
-        if winding and winding.turns > self._most_turns:
+        if winding and winding.turns > self._limits.most_wound:
             winding = None
         self._run = RunUnderWay(winding, self._wheel.position, lost)
 
@@ -268,8 +269,8 @@ class RunDetector:
         self._wheel.settle()
         self._losses.settle()
         self._buffer.forget_before(self._now - round(BEFORE_S * self._board.tick_hz))
-        turns = self._wound.edges(low) / self._board.edges_per_turn
-        if not WOUND_TURNS <= turns <= self._most_turns:
+        most = self._limits.most_wound * self._board.edges_per_turn
+        if not self._least_wound <= self._wound.edges(low) <= most:
             self._wound.unwound(high)
 
     def _end(self, ending: Ending) -> list[RunEvent]:
@@ -286,7 +287,8 @@ class RunDetector:
             self._run.lost_before,
         )
         furthest = self._run.furthest
-        kept = furthest - self._launches.low >= KEPT_TURNS * self._board.edges_per_turn
+        rolled = (furthest - self._launches.low) / self._board.edges_per_turn
+        kept = rolled >= self._limits.least_rolled
         if furthest + self._losses.since_rest + self._losses.now >= self._wound.slack:
             self._wound.unwound(self._wheel.position)  # the string has let go
         self._states.on(CycleEvent.RUN_KEPT if kept else CycleEvent.RUN_DROPPED)

@@ -25,6 +25,7 @@ Matrix = tuple[float, float, float, float, float, float]  # upper triangle of a 
 # A pause this long near the start means that a hand was at work: the run starts after it.
 REST_S = 1.0
 STILL_NEAR_START_M = 0.5  # farther off, a pause is the run's own
+GENTLE_M_S2 = 0.2  # a launch on a small tier
 SLOT_SD = 0.03  # of a slot's place before it was seen, in slots
 JERK = 0.5  # m/s^3 over one second: a tier change is followed within about half a second
 # A run sets off from rest or by a hand: wide enough that the first edges decide.
@@ -51,6 +52,8 @@ class LiveMotion:
         self._metres = car.metres_per_edge
         self._pulses = car.encoder.pulses_per_turn
         self._jerk = (JERK / self._metres) ** 2
+        # A coarse wheel takes long for its first slot.
+        self._rest_s = max(REST_S, (2.0 * self._metres / GENTLE_M_S2) ** 0.5)
         self._seen = [0] * self._pulses
         self._pattern = [0.0] * self._pulses
         self._slot = 0
@@ -84,7 +87,7 @@ class LiveMotion:
         if not bounced:
             self._step(direction, max(lost, 0))
             near = abs(self._slot - self._origin) * self._metres < STILL_NEAR_START_M
-            if self._time_s is None or (since > REST_S and near):
+            if self._time_s is None or (since > self._rest_s and near):
                 self._restart(float(self._slot))
             else:
                 self._forecast(since)
