@@ -80,7 +80,7 @@ def _all_caught(chosen: list[HardClass], seed: int) -> int:
         with broken_for(one.name):
             found = (tried(one, seed, case) for case in range(MOST_CASES))
             caught = next((bad for bad in found if bad.faults), None)
-        print(f"{one.name}: {caught.faults[0][:120] if caught else 'NOT CAUGHT'}", flush=True)
+        print(f"{one.name}: {caught.faults[0][:4000] if caught else 'NOT CAUGHT'}", flush=True)
         missed += caught is None
     return min(missed, 1)
 

@@ -65,4 +65,4 @@ def _judged(done: Done, number: int) -> list[str]:
     return broken(done, (0, 2, 130, -number))
 
 
-CLASSES = (HardClass("starts", "a stop signal while a command starts", 200, 0, case),)
+CLASSES = (HardClass("starts", "a stop signal while a command starts", 200, 1, case),)

@@ -14,20 +14,19 @@ STOP_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP")
 
 
 class StopSignal:
-    """Whether a stop signal came. Python swallows what a handler raises while it frees memory."""
+    """Whether a stop signal came, for work that checks often."""
 
     def __init__(self) -> None:
         self._came = False
 
     def check(self) -> None:
-        """Raises KeyboardInterrupt if a signal came, for a loop that would go on otherwise."""
+        """Raises KeyboardInterrupt if a signal came."""
         if self._came:
             raise KeyboardInterrupt
 
-    def interrupt(self, _number: int, _frame: FrameType | None) -> None:
+    def note(self, _number: int, _frame: FrameType | None) -> None:
         """The signals' handler."""
         self._came = True
-        raise KeyboardInterrupt
 
 
 def hide_interrupts() -> None:
@@ -57,12 +56,16 @@ def _is_no_interrupt(record: logging.LogRecord) -> bool:
 
 @contextmanager
 def stop_signals() -> Iterator[StopSignal]:
-    """Inside, each stop signal raises KeyboardInterrupt. A signal that is ignored stays so."""
+    """Inside, stop signals are noted until they are checked. One that is ignored stays so.
+
+    A handler that raises would leave a lock taken if the signal came at the wrong moment. Then the
+    recorder, which is another thread, would wait for it for ever.
+    """
     stop, before = StopSignal(), {}
     for name in STOP_SIGNALS:
         number = getattr(signal, name, None)
         if number is not None and signal.getsignal(number) is not signal.SIG_IGN:
-            before[number] = signal.signal(number, stop.interrupt)
+            before[number] = signal.signal(number, stop.note)
     try:
         yield stop
     finally:

@@ -13,7 +13,7 @@ from hard.hard_class import Case, HardClass, Tried
 from hard.recording.board_process import BoardProcess, Harm
 from hard.recording.expected import Expected
 from hard.recording.kept import faults_of
-from hard.recording.recorders import recorder, stopped, until_saved
+from hard.recording.recorders import recorder, stopped, until_it_speaks, until_saved
 from unspool.instrument.wire import cobs
 from unspool.instrument.wire.crc import with_crc
 from unspool.instrument.wire.frames import frame
@@ -122,6 +122,7 @@ def swapped(rng: random.Random, place: Path) -> Tried:
     one, two, at_s = script(1, 3), script(1, 9), rng.uniform(0.3, RUN_S)
     with BoardProcess(place / "port", one.edges, boot=7) as first:
         recording = recorder(place)
+        until_it_speaks(recording)
         time.sleep(at_s)
         taken = first.acknowledged
     with BoardProcess(place / "port", two.edges, boot=8) as second:

@@ -42,10 +42,15 @@ def _last_words(place: Path) -> str:
     return " | ".join(path.read_text(errors="replace").strip()[-200:] for path in files)
 
 
-def stopped(started: Started) -> list[str]:
-    """What was wrong with a recorder that Ctrl-C ends, once it has said something."""
+def until_it_speaks(started: Started) -> None:
+    """Waits until a recorder listens, or has refused to."""
     end = time.monotonic() + PATIENCE_S
     while not started.said and time.monotonic() < end:
         time.sleep(LOOK_S)
+
+
+def stopped(started: Started) -> list[str]:
+    """What was wrong with a recorder that Ctrl-C ends, once it has said something."""
+    until_it_speaks(started)
     started.signal(signal.SIGINT)
     return broken(started.wait(), STOPPED)
