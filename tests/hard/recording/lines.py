@@ -13,7 +13,14 @@ from hard.hard_class import Case, HardClass, Tried
 from hard.recording.board_process import BoardProcess, Harm
 from hard.recording.expected import Expected
 from hard.recording.kept import faults_of
-from hard.recording.recorders import recorder, stopped, until_it_speaks, until_saved
+from hard.recording.recorders import (
+    LOOK_S,
+    PATIENCE_S,
+    recorder,
+    stopped,
+    until_it_speaks,
+    until_saved,
+)
 from unspool.instrument.wire import cobs
 from unspool.instrument.wire.crc import with_crc
 from unspool.instrument.wire.frames import frame
@@ -83,12 +90,19 @@ def renamed(rng: random.Random, place: Path) -> Tried:
 
     with BoardProcess(place / "port", true.edges, harm=Harm(events=((at_s, rename),))) as board:
         first = recorder(place)
-        time.sleep(at_s + 0.3)
+        until_there(place / "other")
         faults, second = stopped(first), recorder(place, "other")
         faults += until_saved(place, true) + stopped(second)
         acknowledged = board.acknowledged
     faults += faults_of(place / "s", {7: Expected(true, acknowledged)})
     return Tried(f"renamed at {at_s:.3f} s", faults)
+
+
+def until_there(port: Path) -> None:
+    end = time.monotonic() + PATIENCE_S
+    while not port.is_symlink():
+        assert time.monotonic() < end, f"there is no {port}"
+        time.sleep(LOOK_S)
 
 
 def foreign(rng: random.Random, place: Path) -> Tried:
