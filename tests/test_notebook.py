@@ -180,3 +180,21 @@ def test_groups_of_readings_are_compared() -> None:
     gone = groups["less"][0].distance_m - groups["all"][0].distance_m
     assert distance["difference"] == pytest.approx(gone, rel=0.01)
     assert distance["verdict"] == "different"
+
+
+def test_a_sweep_in_a_notebook() -> None:
+    found = unspool.sweep(
+        sandpiper(), tiers_mm={"run": range(8, 13, 2)}, weights_g=[400, 900], counts="furthest"
+    )
+    assert found.best.values == (0.008, 0.9)
+    table = unspool.sweep_frame(found)
+    assert list(table.columns)[:2] == ["tier_run_m", "weight_kg"]
+    assert len(table) == 6
+    assert table["distance_m"].max() == pytest.approx(found.score.max())
+    assert unspool.sweep_figure(found).layout.xaxis.title.text == "tier run (mm)"
+    assert unspool.limits_figure(found).layout.yaxis.title.text == "weight (g)"
+
+
+def test_a_sweep_without_ranges_is_refused() -> None:
+    with pytest.raises(InputError, match="nothing to vary"):
+        unspool.sweep(sandpiper())

@@ -34,10 +34,13 @@ from unspool.render.json.plan import plan_json
 from unspool.render.json.prediction import prediction_json
 from unspool.render.json.reading import reading_json
 from unspool.render.json.rollout import rollout_json
+from unspool.render.json.sweep import sweep_json
 from unspool.study.calibration import CalibrationCode, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, ComparisonCode, compare
 from unspool.study.plan import PlanCode, plan
 from unspool.study.rollout import Push, RollOutCode, roll_out
+from unspool.study.sweep import Varied, axis_of, sweep
+from unspool.study.sweep.types import LIMITS
 from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.truth import Imperfections
 from unspool.virtual.truth import run as true_run
@@ -213,6 +216,14 @@ def test_the_page_lists_what_a_roll_out_finds_with_its_values() -> None:
     page = table_after("What `rollout` finds, the verdict first:")
     assert set(page) == set(RollOutCode)
     assert page == values_of(ROLL_OUT_FINDINGS)
+
+
+def test_sweep_keys_and_limits_are_on_the_page() -> None:
+    shown = set().union(*(keys(json.loads(text)) for text in examples("json")))
+    found = sweep(sandpiper(), [axis_of(Varied.WEIGHT, [0.5, 0.6])], corridor())
+    assert keys(sweep_json(found)) <= shown
+    for limit in LIMITS:
+        assert f"`{limit}`" in PAGE
 
 
 def test_plan_keys_are_on_the_page() -> None:

@@ -26,6 +26,7 @@ from unspool.cli import (
     record,
     rollout,
     shortcut,
+    sweep,
 )
 
 app = typer.Typer(
@@ -68,6 +69,7 @@ app.command("calibrate")(calibrate.calibrate)
 app.command("rollout")(rollout.rollout)
 app.command("compare")(compare.compare)
 app.command("plan")(plan.plan)
+app.command("sweep")(sweep.sweep)
 app.command("card")(card.card)
 app.command("import")(import_run.import_)
 app.command("runs")(library.runs)

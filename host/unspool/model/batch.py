@@ -51,7 +51,7 @@ def predict_windings(
     mark_m asks for the time at which each first passes that place. Raises ValueError for a taper, a
     linear drag or another number of columns.
     """
-    _require_closed_form([car])
+    require_closed_form([car])
     return predict_batch(batch_of_windings(car, track, turns), mark_m)
 
 
@@ -59,11 +59,12 @@ def predict_cars(
     cars: Sequence[Car], track: Track = FLAT, mark_m: float | None = None
 ) -> BatchPrediction:
     """n cars, each wound as its drum says; otherwise as predict_windings."""
-    _require_closed_form(cars)
+    require_closed_form(cars)
     return predict_batch(batch_of_cars(cars, track), mark_m)
 
 
-def _require_closed_form(cars: Sequence[Car]) -> None:
+def require_closed_form(cars: Sequence[Car]) -> None:
+    """Raises ValueError if one of the cars has a taper or a linear drag."""
     for car in cars:
         if any(tier.tapered for tier in car.drum) or car.losses.linear_drag_n_s_per_m:
             raise ValueError(f"{car.name}: a taper or a linear drag has no closed form; predict it")

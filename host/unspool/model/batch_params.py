@@ -142,6 +142,15 @@ def batch_of_cars(cars: Sequence[Car], track: Track) -> BatchParams:
     return _batch(cars, track, np.arange(len(cars)), _tiers(radii, turns, wheels))
 
 
+def batch_of_wound_cars(
+    cars: Sequence[Car], rows: Indices, turns: Floats, track: Track
+) -> BatchParams:
+    """Cars with equally many tiers, wound in many ways: turns (n, tiers) of the cars `rows`."""
+    radii = np.array([[tier.radius_m for tier in car.drum] for car in cars])
+    wheels = np.array([car.driven_wheel.radius_m for car in cars])
+    return _batch(cars, track, rows, _tiers(radii[rows], turns, wheels[rows]))
+
+
 def _tiers(radii: Floats, turns: Floats, wheels: Floats) -> BatchTiers:
     order = np.argsort(turns <= 0.0, axis=1, kind="stable")
     turns = np.maximum(np.take_along_axis(turns, order, axis=1), 0.0)

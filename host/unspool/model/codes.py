@@ -9,6 +9,7 @@ class PredictionCode(StrEnum):
     """docs/formats.md says what each one means and which values go with it."""
 
     DOES_NOT_START = "does_not_start"
+    MAY_NOT_START = "may_not_start"
     STOPS_ON_TIER = "stops_on_tier"
     NEVER_STOPS = "never_stops"
     ROLLS_BACK = "rolls_back"

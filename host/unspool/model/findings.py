@@ -17,22 +17,34 @@ from unspool.model.states import StringState
 
 # String more or less than the drop that is worth a word: about what a hand marks it to.
 _SPARE_M = 0.02
+# Of likely losses: if the car does not start with so many of them, its builder should know.
+_MAY_STICK = 0.1
 # Over the drop: more string than this is most likely a mistake in the file.
 _FAR_BEYOND = 1.2
 
 
-def findings(car: Car, run: Simulation, margins: Margins) -> tuple[Finding, ...]:
-    """Warnings, then notes, each the most serious first."""
+def findings(car: Car, run: Simulation, margins: Margins, stuck: float) -> tuple[Finding, ...]:
+    """Warnings, then notes, each the most serious first.
+
+    stuck: the share of likely losses with which the car does not start.
+    """
     found = chain(
-        _start(run), _end(run), _drum(car, run), _margins(margins), _string(car), _losses(car)
+        _start(run, stuck),
+        _end(run),
+        _drum(car, run),
+        _margins(margins),
+        _string(car),
+        _losses(car),
     )
     return tuple(sorted(found, key=lambda one: one.severity is not Severity.WARNING))
 
 
-def _start(run: Simulation) -> Iterator[Finding]:
+def _start(run: Simulation, stuck: float) -> Iterator[Finding]:
     if not run.starts:
         yield warning(PredictionCode.DOES_NOT_START, start_margin=run.start_margin)
-    elif run.string in (StringState.TAUT, StringState.SLACK):
+    elif stuck >= _MAY_STICK:
+        yield warning(PredictionCode.MAY_NOT_START, share=stuck)
+    if run.starts and run.string in (StringState.TAUT, StringState.SLACK):
         yield warning(PredictionCode.STOPS_ON_TIER, tier=run.tier.name)
 
 

@@ -5,7 +5,7 @@ Equally likely sets of losses are run, and the quantiles of their distances are 
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import isfinite
 
 import numpy as np
@@ -15,27 +15,38 @@ from unspool.intervals import HIGH, LOW
 from unspool.model.batch import predict_batch
 from unspool.model.batch_params import batch_of_windings
 from unspool.model.loss_draws import loss_draws
-from unspool.model.number import Floats
+from unspool.model.number import Flags, Floats
 from unspool.model.params import params_of
 from unspool.model.simulate import Simulation, simulate
 
 
-def distance_interval(car: Car, track: Track, run: Simulation) -> tuple[float, float]:
-    """Lower and upper end of the 90 % interval of the distance to standstill, in m.
+@dataclass(frozen=True)
+class DistanceInterval:
+    """The 90 % interval in m, and the share of likely losses with which the car does not start."""
 
-    `run` is the car's own. Both ends are infinite if nothing stops the car.
+    low_m: float
+    high_m: float
+    stuck: float
+
+
+def distance_interval(car: Car, track: Track, run: Simulation) -> DistanceInterval:
+    """The interval of the distance to standstill. `run` is the car's own.
+
+    Both ends are infinite if nothing stops the car. If the run starts, the interval is that of the
+    losses with which the car starts: a builder who has to push a car changes it.
     """
     if not isfinite(run.rest_m):
-        return run.rest_m, run.rest_m
-    low, high = np.quantile(likely_distances(car, track, run), [LOW, HIGH]).tolist()
-    return min(low, run.rest_m), max(high, run.rest_m)
+        return DistanceInterval(run.rest_m, run.rest_m, 0.0)
+    distances, starts = likely_distances(car, track, run)
+    taken = distances[starts] if run.starts and np.any(starts) else distances
+    low, high = np.quantile(taken, [LOW, HIGH]).tolist()
+    return DistanceInterval(
+        min(low, run.rest_m), max(high, run.rest_m), 1.0 - float(np.mean(starts))
+    )
 
 
-def likely_distances(car: Car, track: Track, run: Simulation) -> Floats:
-    """(n,) equally likely distances to rest in m.
-
-    If the run starts, only sets of losses with which the car starts are taken: a builder who has to
-    push the car changes it.
+def likely_distances(car: Car, track: Track, run: Simulation) -> tuple[Floats, Flags]:
+    """(n,) equally likely distances to rest in m, and whether the car starts.
 
     A taper or a linear drag has no closed form. Then the spread is that of a like car that has one,
     and its distances are scaled to those of the run.
@@ -52,13 +63,12 @@ def likely_distances(car: Car, track: Track, run: Simulation) -> Floats:
         efficiency=losses.efficiency,
     )
     runs = predict_batch(batch)
-    distances = runs.distance_m[runs.starts] if run.starts else runs.distance_m
     if like is car:
-        return distances
+        return runs.distance_m, runs.starts
     drag = car.losses.constant_drag_n + speed * car.losses.linear_drag_n_s_per_m
     constant = replace(like.losses, constant_drag_n=drag)
     own = simulate(params_of(replace(like, losses=constant), track)).rest_m
-    return distances * (run.rest_m / own) if own else distances
+    return runs.distance_m * (run.rest_m / own if own else 1.0), runs.starts
 
 
 def _like(car: Car) -> Car:

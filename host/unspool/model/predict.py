@@ -32,7 +32,7 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
     run = simulate(params_of(car, track))
     drawn = curve(run)
     peak = int(np.argmax(drawn.speed_m_s))
-    low, high = distance_interval(car, track, run)
+    interval = distance_interval(car, track, run)
     energy = ledger(run, air_known=car.frontal_area_m2 is not None)
     limits = margins(car, run)
     release = [event.distance_m for event in run.events if event.kind is EventKind.RELEASE]
@@ -41,8 +41,8 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
         starts=run.starts,
         start_margin=run.start_margin,
         distance_m=run.rest_m,
-        distance_low_m=low,
-        distance_high_m=high,
+        distance_low_m=interval.low_m,
+        distance_high_m=interval.high_m,
         furthest_m=run.furthest_m,
         duration_s=run.rest_s,
         peak_speed_m_s=float(drawn.speed_m_s[peak]),
@@ -55,7 +55,7 @@ def predict(car: Car, track: Track = FLAT) -> Prediction:
         string_margin=limits.string,
         traction_margin=limits.traction,
         tipping_margin=limits.tipping,
-        findings=findings(car, run, limits),
+        findings=findings(car, run, limits, interval.stuck),
     )
 
 

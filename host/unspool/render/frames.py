@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from unspool.study.calibration import Calibration
     from unspool.study.compare import Comparison
     from unspool.study.plan import Plan
+    from unspool.study.sweep import Sweep
 
 _ACCELERATION = ("acceleration_m_s2", "acceleration_sd_m_s2")
 
@@ -73,3 +74,22 @@ def changes_frame(plan: Plan) -> pd.DataFrame:
 
     rows = [(change_name(one), one.less, one.more) for one in plan.changes]
     return frame([{"name": name, "less": less, "more": more} for name, less, more in rows])
+
+
+def sweep_frame(sweep: Sweep) -> pd.DataFrame:
+    """One row a set of sizes, in SI: its sizes, whether it is possible, distance_m and limit."""
+    from itertools import product
+
+    names = [
+        f"{axis.what}{'' if axis.tier is None else f'_{axis.tier}'}_{axis.unit}"
+        for axis in sweep.axes
+    ]
+    sets = list(product(*(axis.values for axis in sweep.axes)))
+    columns = {name: [one[i] for one in sets] for i, name in enumerate(names)}
+    results = {
+        "possible": sweep.possible.ravel(),
+        "distance_m": sweep.distance_m.ravel(),
+        "score": sweep.score.ravel(),
+        "limit": sweep.limit_names.ravel(),
+    }
+    return frame({**columns, **results})

@@ -12,6 +12,7 @@ from unspool.render.words.findings import TEXTS, sentence
 
 PREDICTION_FINDINGS = [
     warning(Code.DOES_NOT_START, start_margin=0.7),
+    warning(Code.MAY_NOT_START, share=0.25),
     warning(Code.STOPS_ON_TIER, tier="run"),
     warning(Code.NEVER_STOPS),
     warning(Code.ROLLS_BACK, from_m=12.5),

@@ -13,6 +13,13 @@ def _does_not_start(v: Values) -> str:
     )
 
 
+def _may_not_start(v: Values) -> str:
+    return (
+        f"With {100.0 * number(v, 'share'):.0f} % of the losses that are likely, the car does not "
+        "start. The interval is that of the others."
+    )
+
+
 def _stops_on_tier(v: Values) -> str:
     return (
         f"The car stops on tier {v['tier']!r} while the weight still hangs: this tier is too small "
@@ -111,6 +118,7 @@ def _handbook_losses(v: Values) -> str:
 
 TEXTS: dict[str, Text] = {
     PredictionCode.DOES_NOT_START: _does_not_start,
+    PredictionCode.MAY_NOT_START: _may_not_start,
     PredictionCode.STOPS_ON_TIER: _stops_on_tier,
     PredictionCode.NEVER_STOPS: _never_stops,
     PredictionCode.ROLLS_BACK: _rolls_back,

@@ -1,0 +1,91 @@
+"""What a sweep varies, and the car with one set of sizes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from math import isfinite
+
+from unspool.car import Car
+from unspool.car.other_parts import with_driven_wheels, with_drop, with_weight
+from unspool.errors import InputError
+
+FEWEST_STEPS, MOST_STEPS = 2, 100
+# In m or kg: outside of it, a size is in another unit.
+_BOUNDS = {"tier": (0.001, 1.0), "driven_wheels": (0.01, 2.0), "weight": (0.005, 50.0),
+           "drop": (0.02, 10.0)}  # fmt: skip
+
+
+class Varied(StrEnum):
+    """A size of the car."""
+
+    TIER = "tier"
+    DRIVEN_WHEELS = "driven_wheels"
+    WEIGHT = "weight"
+    DROP = "drop"
+
+
+@dataclass(frozen=True)
+class Axis:
+    """Values of one size: kg of a weight, m otherwise. Tiers and wheels have their diameters.
+
+    A tier's diameter is without the string. wheel_kg is the mass of each wheel, None by its size.
+    """
+
+    what: Varied
+    values: tuple[float, ...]
+    tier: str | None = None
+    wheel_kg: float | None = None
+
+    @property
+    def unit(self) -> str:
+        """Of the values."""
+        return "kg" if self.what is Varied.WEIGHT else "m"
+
+
+def axis_of(
+    what: Varied,
+    values: Sequence[float],
+    tier: str | None = None,
+    wheel_kg: float | None = None,
+) -> Axis:
+    """The values in rising order. Raises InputError for too few or many, or an impossible size."""
+    name = axis_name(what, tier)
+    low, high = _BOUNDS[what]
+    if not all(isfinite(one) and low <= one <= high for one in values):
+        unit = "kg" if what is Varied.WEIGHT else "m"
+        raise InputError(f"{name}: a size is out of bounds; expected {low:g} to {high:g} {unit}")
+    different = tuple(sorted(set(values)))
+    if not FEWEST_STEPS <= len(different) <= MOST_STEPS:
+        raise InputError(
+            f"{name}: found {len(different)} different sizes, expected {FEWEST_STEPS} to "
+            f"{MOST_STEPS}; a range is written 8:24"
+        )
+    return Axis(what, different, tier, wheel_kg)
+
+
+def axis_name(what: Varied, tier: str | None) -> str:
+    return f"tier {tier!r}" if tier is not None else str(what).replace("_", " ")
+
+
+def with_sizes(car: Car, axes: Sequence[Axis], values: Sequence[float]) -> Car:
+    """The car with one value for each axis."""
+    for axis, value in zip(axes, values, strict=True):
+        car = _with_size(car, axis, value)
+    return car
+
+
+def _with_size(car: Car, axis: Axis, value: float) -> Car:
+    if axis.what is Varied.WEIGHT:
+        return with_weight(car, value)
+    if axis.what is Varied.DROP:
+        return with_drop(car, value)
+    if axis.what is Varied.DRIVEN_WHEELS:
+        return with_driven_wheels(car, 0.5 * value, axis.wheel_kg)
+    radius = 0.5 * (value + car.string_diameter_m)
+    drum = tuple(
+        replace(tier, radius_m=radius, end_radius_m=radius) if tier.name == axis.tier else tier
+        for tier in car.drum
+    )
+    return replace(car, drum=drum)
