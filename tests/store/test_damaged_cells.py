@@ -51,6 +51,15 @@ def test_a_damaged_cell_is_one_bad_row(tmp_path: Path, column: str, value: str) 
     assert column in str(caught.value)
 
 
+@pytest.mark.parametrize("lost", [-1, 2**31, 2**63 - 1])
+def test_a_count_of_lost_edges_that_no_board_has(tmp_path: Path, lost: int) -> None:
+    path = made(tmp_path / "s")
+    with sqlite3.connect(path) as direct:
+        direct.execute("UPDATE runs SET lost_before = ?", (lost,))
+    with Store.open(path) as store, pytest.raises(StoreError, match="lost_before"):
+        store.run("1")
+
+
 def test_winding_that_is_no_list_of_turns(tmp_path: Path) -> None:
     path = made(tmp_path / "s")
     with sqlite3.connect(path) as direct:

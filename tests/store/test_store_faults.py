@@ -57,6 +57,19 @@ def test_locked(tmp_path: Path) -> None:
         store.correct("1", {Field.NOTE: "new string"}, "Ada")
 
 
+def test_a_damaged_schema_that_is_no_text(tmp_path: Path) -> None:
+    path = made(tmp_path / "s")
+    with sqlite3.connect(path) as direct:
+        direct.execute("PRAGMA journal_mode = DELETE")
+    direct.close()
+    data = path.read_bytes()
+    at = data.index(b"INTEGER", data.index(b"CREATE TABLE captures"))
+    path.write_bytes(data[:at] + b"'\xccTEGER" + data[at + 7 :])
+    with pytest.raises(StoreError) as caught, Store.open(path) as store:
+        store.runs()
+    one_sentence(caught, "damaged", str(path))
+
+
 def test_locked_while_recording_keeps_what_was_there(tmp_path: Path) -> None:
     path = tmp_path / "s"
     with Store.open(path, busy_s=0.05) as store:

@@ -63,3 +63,5 @@ def as_store_error(path: Path) -> Iterator[None]:
         sentence = _SENTENCES.get(primary, "the store {path} cannot be used: " + str(cause))
         kind = StoreWaitError if primary in _PASSING else StoreError
         raise kind(sentence.format(path=path)) from error
+    except UnicodeDecodeError as error:  # SQLite quotes a damaged schema in its message
+        raise StoreError(_SENTENCES[sqlite3.SQLITE_CORRUPT].format(path=path)) from error

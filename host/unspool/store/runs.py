@@ -10,6 +10,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Label, Table, func, insert, select, update
 
+from unspool.reading.edges.edge_file_keys import MOST_LOST
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
@@ -177,6 +178,8 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
 
 def _stored(row: AnyRow) -> StoredRun:
     require_sound(row, _COLUMNS, f"run {row.id}")
+    if not 0 <= row.lost_before <= MOST_LOST:
+        raise unreadable(f"run {row.id}", ["lost_before"])
     clock = None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
     edges = columns.unpack(row.time_s, row.direction, row.number)
     train = replace(edges, lost_before=row.lost_before, ending=_ending(row.ending))

@@ -18,7 +18,7 @@ from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 
 VERSION = "# unspool = 1"
-MOST_LOST = 100_000
+MOST_LOST = 2**31 - 1
 _KEY = re.compile(r"#\s*(lost_before|ending)\s*=\s*(.*?)\s*")
 _VERSION = re.compile(r"#\s*unspool\s*=\s*1\s*")
 _ENDINGS = tuple(str(ending) for ending in Ending)
@@ -45,7 +45,7 @@ def _with_key(
 ) -> PulseTrain:
     if key == "ending" and value in _ENDINGS:
         return replace(train, ending=Ending(value))
-    if key == "lost_before" and re.fullmatch(r"\d{1,6}", value, re.ASCII):
+    if key == "lost_before" and re.fullmatch(r"\d{1,10}", value, re.ASCII):
         lost = int(value)
         if lost <= MOST_LOST:
             return replace(train, lost_before=lost)
