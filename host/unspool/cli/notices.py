@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from unspool.cli.repeats import Repeats
 from unspool.instrument.record.notices import (
     BoardSeen,
     BoardTrouble,
@@ -16,13 +17,15 @@ from unspool.render.words.units import quantity
 
 
 class NoticeLines:
-    """Turns notices into lines, and repeats none."""
+    """Turns notices into lines, and repeats none more often than its count asks for."""
 
     def __init__(self) -> None:
         self._phase: Phase | None = None
         self._steps = 0
         self._link = ""
         self._was_up = False
+        self._gap = ""
+        self._repeats = Repeats()
 
     def line(self, notice: Notice) -> str:
         """A line for the notice; empty if it holds nothing new for the user."""
@@ -30,9 +33,11 @@ class NoticeLines:
             case LinkChanged(up=up, finding=finding):
                 return self._link_line(up, sentence(finding))
             case BoardSeen(firmware=firmware, boot=boot):
-                return f"board: {firmware}, boot {boot}"
-            case BoardTrouble() | EdgesMissed():
-                return f"! {sentence(notice.finding)}"
+                return self._repeats.line(f"board: {firmware}, boot {boot}")
+            case BoardTrouble():
+                return self._repeats.line(f"! {sentence(notice.finding)}")
+            case EdgesMissed():
+                return self._gap_line(f"! {sentence(notice.finding)}")
             case PhaseChanged():
                 return self._phase_line(notice)
             case _:
@@ -45,6 +50,11 @@ class NoticeLines:
             return ""
         self._link = text
         return text if up else f"! {text}"
+
+    def _gap_line(self, text: str) -> str:
+        """Each gap has a number of its own, which must be said."""
+        new, self._gap = text != self._gap, text
+        return text if new else self._repeats.line(text)
 
     def _phase_line(self, to: PhaseChanged) -> str:
         before, self._phase = self._phase, to.phase

@@ -190,11 +190,24 @@ def test_a_hole_is_asked_for_at_once_and_again() -> None:
     host.to_send(0.0)
     assert host.receive(EDGES_REST) == []
     assert said(host.to_send(0.01)) == [Acknowledge(0x34, 0, 5, 1)]
-    assert host.to_send(0.1) == b""
-    assert said(host.to_send(0.3)) == [Acknowledge(0x34, 0, 5, 1)]
+    assert host.to_send(0.05) == b""
+    assert said(host.to_send(0.07)) == [Acknowledge(0x34, 0, 5, 1)]
     host.receive(EDGES_WHOLE)
     host.stored()
     assert said(host.to_send(0.31)) == [Acknowledge(0x34, 21, 10, 0)]
+
+
+def test_over_a_slow_link_a_hole_is_asked_for_less_often() -> None:
+    host = begun()
+    host.configure(20, rate=2000)
+    host.to_send(0.0)
+    host.receive(EDGES_REST)
+    asked = [
+        at
+        for at in (round(0.01 * i, 2) for i in range(1, 60))
+        if Acknowledge(0x34, 0, 5, 1) in said(host.to_send(at))
+    ]
+    assert len(asked) == 3
 
 
 def test_edges_dropped_on_the_board_are_a_gap_when_its_hello_says_so() -> None:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from unspool.errors import InputError, LinkError
 from unspool.instrument.link.base import Link
+from unspool.instrument.link.moved_port import UsbPort, moved_to, usb_port
 
 if TYPE_CHECKING:
     from serial import Serial
@@ -23,7 +24,11 @@ WRITE_TIMEOUT_S = 1.0
 
 
 class SerialLink(Link):
-    """`port` is the system's name for it, as in /dev/ttyUSB0 or COM3."""
+    """`port` is the system's name for it, as in /dev/ttyUSB0 or COM3.
+
+    If its USB device comes back under another name, it is opened there, unless another program has
+    it; `spec` is then that name.
+    """
 
     lasting = True
 
@@ -32,22 +37,43 @@ class SerialLink(Link):
         self._port = port
         self._baud = baud
         self._serial: Serial | None = None
+        self._usb: UsbPort | None = None
 
     def open(self) -> None:
-        import serial  # costs time that other links need not pay
+        from serial.tools.list_ports import comports
 
         self.close()
+        try:
+            self._open(self._port)
+        except LinkError:
+            names = moved_to(self._port, self._usb, comports()) if self._usb else []
+            if not any(self._opens(name) for name in names):
+                raise
+        else:
+            self._usb = usb_port(self._port, comports())
+
+    def _opens(self, port: str) -> bool:
+        try:
+            self._open(port)
+        except LinkError:  # another program has it, or it is not ready yet
+            return False
+        self._port, self.spec = port, f"serial:{port}"
+        return True
+
+    def _open(self, port: str) -> None:
+        import serial  # costs time that other links need not pay
+
         try:
             # exclusive: a second program on the same board would eat half of its bytes
             opened = serial.Serial(
                 None, self._baud, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
             )
-            opened.port = self._port
+            opened.port = port
             if sys.platform == "win32":
                 opened.dtr = False  # else it rises and resets the board; elsewhere it always does
             opened.open()
         except (OSError, ValueError) as error:
-            raise LinkError(_why_not(self._port, error)) from error
+            raise LinkError(_why_not(port, error)) from error
         _keep_dtr_on_close(opened)
         self._serial = opened
 

@@ -120,6 +120,8 @@ class Conversation:
     ) -> None:
         """Sets the board up; repeated until its hello confirms it. See `configuration`."""
         self._configuration = configuration(edges_per_turn, flush_ms, rate)
+        if rate:
+            self._acknowledging.slow_down()
 
     def check(self) -> None:
         """From now on the board shows both sensors; it then neither logs nor sends edges.
