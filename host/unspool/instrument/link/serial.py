@@ -116,11 +116,17 @@ class FoundSerialLink(SerialLink):
         self._find = find
 
     def open(self) -> None:
+        """The device that it was, or else the one that could be a board now."""
+        if self._usb is not None:
+            with contextlib.suppress(LinkError):
+                super().open()
+                return
         self.close()
         try:
             self._port = self._find()
         except InputError as error:
             raise LinkError(str(error)) from error
+        self.spec = f"serial:{self._port}"
         super().open()
 
 
