@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from math import isfinite
+from math import inf, isfinite
 
 import numpy as np
 from numpy.typing import NDArray
@@ -43,7 +43,7 @@ from unspool.reading.events.sharpen import ended_at, sharpened
 from unspool.reading.events.tapered import Wound, fit_tapered
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion import follow
-from unspool.reading.motion.rounded_times import LEAST_SD, rounding_slots
+from unspool.reading.motion.rounded_times import LEAST_SD, MOST_SD, rounding_slots
 from unspool.reading.motion.types import Motion
 
 Array = NDArray[np.float64]
@@ -54,7 +54,8 @@ STARTED_SHARE = 0.01  # of the predicted distance, likewise
 AGREE_SLOTS = 1.5  # the law's rest and the one that the last edges show
 REST_WORTH = 6.0  # log-likelihood that a start already rolling must gain over one from rest
 # Times as coarse as slots beat with them, and hide missed edges: neither is white noise.
-ROUNDED_WORTH = 2.0
+# So a changepoint must gain more, by how much rounding leaves of a place, in slots.
+ROUNDED_WORTH = ((LEAST_SD, 1.0), (MOST_SD, 2.0), (inf, 8.0))
 REST_SLOTS = 1.0  # of its first stretch, that edges must have seen
 MOST_LOST = 3.0  # slots from the launch to the first edge, lost ones in between
 
@@ -133,8 +134,8 @@ def _most_likely(
     motion: Motion, problem: Problem, wound: Wound, begin_m: float = 0.0
 ) -> LawFit | None:
     first = first_law(motion, problem, begin_m)
-    rounded = rounding_slots(motion.time_s, motion.train.tick_s) > LEAST_SD
-    worth = ROUNDED_WORTH * WORTH if rounded else WORTH
+    slots = rounding_slots(motion.time_s, motion.train.tick_s)
+    worth = WORTH * next(times for most, times in ROUNDED_WORTH if slots <= most)
     if wound.tapered:
         fit = fit_tapered(problem, first, wound, worth)
         if fit is not None:

@@ -29,7 +29,8 @@ WITHIN_A_SLOT = 1.0 / sqrt(12.0)
 HALF_A_SLOT = 0.5  # sd of a release if the stretch before it has too few edges
 # Rounded times hide missed edges, and each shifts the later ones by a slot. The sd of that, over
 # the sd of one edge's place; and the share that a sensor misses, if no miss can be seen.
-UNSEEN, MISSED_SHARE = 1.5, 0.005
+UNSEEN, MISSED_SHARE = 3.0, 0.005
+ROUNDED_SDS = 2.5  # times the law's own sd of a change: rounding errors are not independent
 
 
 @dataclass(frozen=True)
@@ -127,7 +128,11 @@ def _widened(event: Event, doubt: Doubt, vague: bool) -> Event:
     ends = event.kind in (EventKind.RELEASE, EventKind.LANDING)
     place = event.distance_m - doubt.shift_m
     more = hypot(doubt.sd_m(place), HALF_A_SLOT * doubt.pitch_m if ends and vague else 0.0)
-    sd = None if event.distance_sd_m is None else hypot(event.distance_sd_m, more)
+    changes = event.kind in (EventKind.TIER_CHANGE, EventKind.RELEASE, EventKind.LANDING)
+    own = event.distance_sd_m
+    if own is not None and doubt.rounded and changes:
+        own *= ROUNDED_SDS
+    sd = None if own is None else hypot(own, more)
     return replace(event, distance_m=place, distance_sd_m=sd)
 
 

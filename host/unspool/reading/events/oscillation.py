@@ -169,7 +169,7 @@ def _clearest(noise: _Noise, begin_s: float, decay_s: float) -> Tone | None:
         return None
     hz = np.linspace(lowest, HIGHEST_HZ, count)
     since = np.maximum(noise.time_s - begin_s, 0.0)
-    gain, _ = noise.gains(_tower(since, hz, decay_s))
+    gain, _ = noise.gains(_towers(since, hz, decay_s))
     best = int(np.argmax(gain))
     chance = noise.chance(float(gain[best]), count * FAMILIES)
     clear = gain[best] > CLEAR * _around(hz, gain, best, heard)
@@ -240,6 +240,15 @@ def _tower(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
     """Distances over a unit acceleration e^(s t), except an offset of place and speed; (n, k)."""
     s = 2j * np.pi * hz - 1.0 / decay_s
     return np.asarray(np.exp(since[:, None] * s) / s**2)
+
+
+def _towers(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
+    """The same for many frequencies, evenly spaced: each is the one before, turned by a step."""
+    turns = np.empty((len(hz), len(since)), dtype=np.complex128)
+    turns[0] = np.exp(since * (2j * np.pi * hz[0] - 1.0 / decay_s))
+    turns[1:] = np.exp(since * (2j * np.pi * (hz[1] - hz[0])))
+    np.cumprod(turns, axis=0, out=turns)
+    return np.asarray((turns / (2j * np.pi * hz - 1.0 / decay_s)[:, None] ** 2).T)
 
 
 def _around(hz: Array, gain: Array, best: int, heard_s: float) -> float:

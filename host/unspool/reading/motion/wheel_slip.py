@@ -123,16 +123,15 @@ def _races(racing: Array, able: StringPull) -> bool:
 
     Slot k passes at t0 + sqrt(2 (k + f) / a), f the part of a slot before the first.
     """
-    k = np.arange(len(racing), dtype=np.float64)
-    best, pull = np.inf, 0.0
-    for before in BEFORE_FIRST:
-        root = np.sqrt(k + before)
-        slope, start = np.polyfit(root, racing, 1)
-        left = (racing - start - slope * root) * 2.0 * root / max(slope, 1e-9)
-        rms = float(np.sqrt(left @ left / (len(k) - 2)))
-        if slope > 0.0 and rms < best:
-            best, pull = rms, 2.0 / slope**2
-    return best < RACE_FITS and FASTER * able.car < pull < WHEEL_DOUBT * able.wheels
+    root = np.sqrt(np.arange(len(racing)) + BEFORE_FIRST[:, None])
+    centred, time_s = root - root.mean(axis=1, keepdims=True), racing - racing.mean()
+    slope = centred @ time_s / np.einsum("bk,bk->b", centred, centred)
+    left = (time_s - slope[:, None] * centred) * 2.0 * root / np.maximum(slope, 1e-9)[:, None]
+    rms = np.sqrt(np.einsum("bk,bk->b", left, left) / (len(racing) - 2))
+    best = int(np.argmin(np.where(slope > 0.0, rms, np.inf)))
+    pull = 2.0 / max(float(slope[best]), 1e-9) ** 2
+    fits = slope[best] > 0.0 and rms[best] < RACE_FITS
+    return bool(fits and FASTER * able.car < pull < WHEEL_DOUBT * able.wheels)
 
 
 def _goes_on(time_s: Array, racing: Array, gripped: int) -> bool:

@@ -22,15 +22,19 @@ from unspool.reading.events.findings.whole_run import open_energy, rolled_back
 
 def findings(seen: Evidence) -> tuple[Finding, ...]:
     """All findings of a run that started, in the order of the run."""
-    doubtful = doubtful_slots(seen)
-    found = [*of_sensors(seen.motion), *coarse_times(seen.motion, seen.pitch_m), *doubtful]
+    rounded = coarse_times(seen.motion, seen.pitch_m)
+    # What beats with the tick looks like a pattern, and like a tone.
+    doubtful = [] if rounded else doubtful_slots(seen)
+    found = [*of_sensors(seen.motion), *rounded, *doubtful]
     found += direction_unknown(seen.motion, _turns_at(seen), seen.sensors)
     if seen.match is not None:
         found += of_start(seen.match, seen.motion, seen.launch_hidden)
         if seen.match.fit.law.placed:
             found += of_changes(seen.match)
-            found += of_end(seen, seen.match)
-        if seen.tone is not None and not doubtful:  # the unevenness of slots may sound like one
+            found += of_end(seen, seen.match, bool(rounded))
+        if seen.tone is not None and not (
+            doubtful or rounded
+        ):  # the unevenness of slots may sound like one
             found.append(swaying(seen.tone, seen.match.fit.trace))
         if seen.match.fit.law.placed:
             found += open_energy(seen)

@@ -31,7 +31,8 @@ def of_changes(match: WindingMatch) -> list[Finding]:
     ]
 
 
-def of_end(seen: Evidence, match: WindingMatch) -> list[Finding]:
+def of_end(seen: Evidence, match: WindingMatch, rounded: bool) -> list[Finding]:
+    """rounded: times as coarse as slots, which an edge missed there makes look like a brake."""
     if match.end_changepoint is None:
         return []
     found_m = match.fit.law.changepoint_m[match.end_changepoint]
@@ -42,7 +43,7 @@ def of_end(seen: Evidence, match: WindingMatch) -> list[Finding]:
         out += _early(seen, match, found_m)
     # A weight that swings leaves the car with a speed that no law without it explains.
     swings = seen.tone is not None and seen.tone.of_weight
-    if _held(match) and not swings:
+    if _held(match) and not (swings or rounded):
         out.append(_string_held(match, found_m))
     return out
 
