@@ -12,11 +12,11 @@ from typing import TYPE_CHECKING
 from unspool.errors import InputError, LinkError
 from unspool.instrument.link.base import Link
 from unspool.instrument.link.moved_port import UsbPort, moved_to, usb_port
+from unspool.instrument.link.rates import RateFinder
 
 if TYPE_CHECKING:
     from serial import Serial
 
-BAUD = 115_200
 # The rest of a frame follows its first byte within about this time at 115,200 baud; one wait
 # here saves the recorder a disk sync for every few bytes.
 GATHER_S = 0.003
@@ -32,10 +32,10 @@ class SerialLink(Link):
 
     lasting = True
 
-    def __init__(self, port: str, baud: int = BAUD) -> None:
+    def __init__(self, port: str) -> None:
         self.spec = f"serial:{port}"
         self._port = port
-        self._baud = baud
+        self._rates = RateFinder()
         self._serial: Serial | None = None
         self._usb: UsbPort | None = None
 
@@ -66,7 +66,7 @@ class SerialLink(Link):
         try:
             # exclusive: a second program on the same board would eat half of its bytes
             opened = serial.Serial(
-                None, self._baud, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
+                None, self._rates.rate, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
             )
             opened.port = port
             if sys.platform == "win32":
@@ -76,17 +76,25 @@ class SerialLink(Link):
             raise LinkError(_why_not(port, error)) from error
         _keep_dtr_on_close(opened)
         self._serial = opened
+        self._rates.begin()
+
+    @property
+    def baud(self) -> int:
+        """The board's once it has been heard."""
+        return self._rates.rate
 
     def read(self, timeout_s: float) -> bytes:
         port = self._opened()
         with _vanishing(self._port):
             if port.timeout != timeout_s:
                 port.timeout = timeout_s
-            first = port.read(1)
-            if not first:
-                return b""
-            time.sleep(GATHER_S)
-            return first + port.read(port.in_waiting)
+            data = port.read(1)
+            if data:
+                time.sleep(GATHER_S)
+                data += port.read(port.in_waiting)
+            if self._rates.heard(data):
+                port.baudrate = self._rates.rate
+            return data
 
     def write(self, data: bytes) -> None:
         with _vanishing(self._port):
