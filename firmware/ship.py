@@ -1,4 +1,4 @@
-"""Puts the image that `unspool flash` writes into the package, with what it was made from.
+"""Puts the images that `unspool flash` writes into the package, with what they were made from.
 
 Run it after a change of the firmware or of the version: `python firmware/ship.py`.
 """
@@ -15,10 +15,9 @@ ROOT = Path(__file__).resolve().parent.parent
 sys.path.insert(0, str(ROOT / "host"))
 
 import unspool
+from unspool.instrument.firmware.boards import BOARDS
 from unspool.instrument.firmware.build import SOURCES, build_image
-from unspool.instrument.firmware.image import ABOUT, SHIPPED
-
-BOARD = "atmega328p"
+from unspool.instrument.firmware.image import ABOUT, image_path
 
 
 def compiler() -> str:
@@ -27,8 +26,8 @@ def compiler() -> str:
 
 
 def sources() -> str:
-    """SHA-256 of all that the image is made from, whatever compiles it."""
-    folders = (SOURCES / "core", SOURCES / "boards" / BOARD)
+    """SHA-256 of all that the images are made from, whatever compiles them."""
+    folders = (SOURCES / "core", *sorted((SOURCES / "boards").iterdir()))
     files = [file for folder in folders for file in sorted(folder.iterdir())]
     digest = hashlib.sha256(unspool.__version__.encode())
     for file in [*files, SOURCES / "Makefile"]:
@@ -36,18 +35,21 @@ def sources() -> str:
     return digest.hexdigest()
 
 
-def about() -> str:
+def about(board: str) -> str:
     return (
-        f'firmware = "{BOARD} {unspool.__version__}"\n'
+        f"[{board}]\n"
+        f'firmware = "{board} {unspool.__version__}"\n'
         f'compiler = "{compiler()}"\n'
         f'sources = "{sources()}"\n'
     )
 
 
 def main() -> None:
-    shutil.copyfile(build_image(), SHIPPED)
-    ABOUT.write_text(about(), encoding="utf-8", newline="\n")
-    print(f"{SHIPPED}: {about()}", end="")
+    for board in BOARDS:
+        shutil.copyfile(build_image(board), image_path(board))
+    text = "\n".join(about(board) for board in BOARDS)
+    ABOUT.write_text(text, encoding="utf-8", newline="\n")
+    print(text, end="")
 
 
 if __name__ == "__main__":

@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
-RETURN_BYTES = 2  # a return address
+RETURN_BYTES = 3  # a return address; on the smaller chips 2
 SYMBOL = re.compile(r"^[0-9a-f]+ <([^>]+)>:$")
 INSTRUCTION = re.compile(r"^ +[0-9a-f]+:\t[0-9a-f ]+\t(\S+)\s*([^;]*)(?:; .*<([^>+]+).*>)?")
 SUFFIX = re.compile(r"((\.lto_priv)?\.\d+)+$")  # what makes a name unique to the linker

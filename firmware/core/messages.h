@@ -4,13 +4,14 @@
 
 #include <stdint.h>
 
-#define TABLE_HASH UINT32_C(0xDC892D64)
+#define TABLE_HASH UINT32_C(0xF71F36AF)
 #define PROTOCOL 1
 #define EDGE_TICKS_SHIFT 3
 #define FRAME_DATA 64
 #define MAX_PAYLOAD 70
 #define BLOCK_BYTES 256
 #define BLOCK_HEADER 10
+#define BYTES_A_BLOCK 105
 #define RESTART_BYTES 5
 #define MAX_SLOTS 48
 #define SECOND_MS 1000

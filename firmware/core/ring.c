@@ -14,6 +14,8 @@ enum {
     NO_BLOCKS = UINT16_MAX,
 };
 
+_Static_assert(LOG_BLOCKS < UINT8_MAX, "a place and a count of blocks fit a byte");
+
 struct block {
     uint16_t length;
     uint16_t edges;

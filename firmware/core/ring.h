@@ -6,14 +6,15 @@
 #define RING_H
 
 #include "ends.h"
+#include "messages.h"
 
 #include <stdbool.h>
 #include <stdint.h>
 
-#ifndef LOG_BYTES
+#ifndef LOG_BYTES /* a board says how many */
 #define LOG_BYTES 1264
 #endif
-#define LOG_BLOCKS 12
+#define LOG_BLOCKS (LOG_BYTES / BYTES_A_BLOCK)
 
 void ring_init(void);
 bool ring_resume(void); /* after a reset: takes up what was kept; false if that is no log */

@@ -1,6 +1,7 @@
-/* The simulated ATmega328P. See chip.h. */
+/* The simulated chip. See chip.h. */
 #include "chip.h"
 
+#include "board.h"
 #include "measure.h"
 
 #include <simavr/avr_eeprom.h>
@@ -9,13 +10,8 @@
 #include <simavr/sim_elf.h>
 
 enum {
-    FREQUENCY_HZ = 16000000,
     LONGEST_STRETCH = 1000, /* cycles run without a look at the timers; none is late by it */
-    PINB = 0x23,
-    PIND = 0x29,
-    TIFR1 = 0x36,
-    A_BIT = 0,
-    B_BIT = 7,
+    HZ_PER_MHZ = 1000000,
     JUMP_TO_ITSELF = 0xcfff, /* rjmp .-2 */
 };
 
@@ -46,8 +42,8 @@ static void mend_program(avr_t *avr)
 /* A reset clears the input registers too, but not what drives the pins. */
 static void restore_pins(avr_t *avr)
 {
-    avr->data[PINB] = (uint8_t)(a_level << A_BIT);
-    avr->data[PIND] = (uint8_t)(b_level << B_BIT);
+    avr->data[board->a.input] = (uint8_t)(a_level << board->a.bit);
+    avr->data[board->b.input] = (uint8_t)(b_level << board->b.bit);
 }
 
 static void starting(avr_t *avr)
@@ -69,7 +65,7 @@ static void do_not_sleep(avr_t *avr, avr_cycle_count_t cycles)
 
 static void load_eeprom(avr_t *avr, const char *path)
 {
-    static uint8_t bytes[1024];
+    static uint8_t bytes[4096];
     FILE *file = path ? fopen(path, "rb") : NULL;
     if (!file)
         return;
@@ -98,7 +94,7 @@ static void clear_if(avr_t *avr, avr_int_vector_t *vector, uint8_t written)
 
 /* A one written to a flag clears it, and leaves the others (datasheet, "TIFR1"); libsimavr clears
  * every flag of the timer whatever is written, and so loses overflows. */
-static void write_tifr1(avr_t *avr, avr_io_addr_t address, uint8_t written, void *param)
+static void write_timer_flags(avr_t *avr, avr_io_addr_t address, uint8_t written, void *param)
 {
     (void)address;
     avr_timer_t *timer = param;
@@ -110,7 +106,7 @@ static void write_tifr1(avr_t *avr, avr_io_addr_t address, uint8_t written, void
 
 static void mend_timer_flags(avr_t *avr)
 {
-    avr->io[AVR_DATA_TO_IO(TIFR1)].w.c = write_tifr1;
+    avr->io[AVR_DATA_TO_IO(board->timer_flags)].w.c = write_timer_flags;
 }
 
 /* cppcheck-suppress constParameter ; the library sets the type */
@@ -123,13 +119,13 @@ static void log_errors_only(avr_t *avr, const int level, const char *format, va_
 avr_t *chip_load(const char *elf, const char *eeprom, unsigned battery_mv, void (*started)(avr_t *))
 {
     avr_global_logger_set(log_errors_only);
-    avr_t *avr = avr_make_mcu_by_name("atmega328p");
+    avr_t *avr = avr_make_mcu_by_name(board->mcu);
     if (!avr || elf_read_firmware(elf, &firmware) != 0)
         return NULL;
     on_start = started;
     reset_of_core = avr->reset;
     avr_init(avr);
-    avr->frequency = FREQUENCY_HZ;
+    avr->frequency = board->cycles_per_us * HZ_PER_MHZ;
     avr->sleep = do_not_sleep;
     firmware.eesize = 0; /* programming the flash leaves the EEPROM blank */
     avr_load_firmware(avr, &firmware);
@@ -195,13 +191,13 @@ void chip_battery(avr_t *avr, unsigned battery_mv)
 
 /* The pull names what drives the pin from outside; without it libsimavr lets the port's own weak
  * pull-up win over the sensor. */
-static void set(avr_t *avr, char port, int bit, int level)
+static void set(avr_t *avr, struct pin pin, int level)
 {
-    avr_ioport_external_t driven = {.name = (unsigned char)port,
-                                    .mask = (unsigned char)(1 << bit),
-                                    .value = (unsigned char)(level << bit)};
-    avr_ioctl(avr, AVR_IOCTL_IOPORT_SET_EXTERNAL(port), &driven);
-    avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_IOPORT_GETIRQ(port), bit), (uint32_t)level);
+    avr_ioport_external_t driven = {.name = (unsigned char)pin.port,
+                                    .mask = (unsigned char)(1 << pin.bit),
+                                    .value = (unsigned char)(level << pin.bit)};
+    avr_ioctl(avr, AVR_IOCTL_IOPORT_SET_EXTERNAL(pin.port), &driven);
+    avr_raise_irq(avr_io_getirq(avr, AVR_IOCTL_IOPORT_GETIRQ(pin.port), pin.bit), (uint32_t)level);
 }
 
 void chip_set_a(avr_t *avr, int level)
@@ -209,13 +205,13 @@ void chip_set_a(avr_t *avr, int level)
     if (level != a_level)
         measure_edge(avr);
     a_level = level;
-    set(avr, 'B', A_BIT, level);
+    set(avr, board->a, level);
 }
 
 void chip_set_b(avr_t *avr, int level)
 {
     b_level = level;
-    set(avr, 'D', B_BIT, level);
+    set(avr, board->b, level);
 }
 
 int chip_a(void)

@@ -1,11 +1,9 @@
-/* The simulated ATmega328P: its program, pins, supply and resets, and what it cost to run. */
+/* The simulated chip: its program, pins, supply and resets, and what it cost to run. */
 #ifndef SIM_CHIP_H
 #define SIM_CHIP_H
 
 #include <stdio.h>
 #include <simavr/sim_avr.h>
-
-enum { CYCLES_PER_US = 16 };
 
 enum chip_reset { RESET_EXTERNAL, RESET_POWER, RESET_BROWNOUT };
 

@@ -6,12 +6,13 @@
  * leaves RAM alone, so it covers resets too. */
 #include "measure.h"
 
+#include "board.h"
+
 #include <stdlib.h>
 #include <string.h>
 
 enum {
-    VECTORS = 26,
-    CAPTURE = 10,
+    VECTORS = 57, /* of the largest chip */
     ANSWER_AND_RETI = 8,
     ANSWER = 4,
     PAINT = 0xc5,
@@ -41,9 +42,9 @@ static void running(avr_irq_t *irq, uint32_t on, void *param)
         return;
     }
     vectors[v].entered = chip->cycle;
-    if (v == CAPTURE && edge_open)
+    if (v == board->capture_vector && edge_open)
         latency = longer(latency, chip->cycle - edge_at + ANSWER);
-    if (v == CAPTURE)
+    if (v == board->capture_vector)
         edge_open = 0;
 }
 

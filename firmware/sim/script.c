@@ -1,6 +1,7 @@
 /* Reads the script and carries it out at the exact cycle. See script.h. */
 #include "script.h"
 
+#include "board.h"
 #include "chip.h"
 #include "serial.h"
 
@@ -128,7 +129,7 @@ static avr_cycle_count_t moment(const char *word, const char *line)
     double us = strtod(word, &end);
     if (*end || !(us >= 0) || us > 1e13)
         refuse(line, "a time in microseconds");
-    avr_cycle_count_t at = (avr_cycle_count_t)llround(us * CYCLES_PER_US);
+    avr_cycle_count_t at = (avr_cycle_count_t)llround(us * board->cycles_per_us);
     if (at < last_at)
         refuse(line, "a time that is not before the line above");
     return at;

@@ -9,7 +9,7 @@
  *     TIME hang           the program runs into an endless loop with interrupts off.
  *     TIME .              nothing: time passes up to here.
  *
- * TIME is in microseconds since power-up, with up to four decimals (a cycle is 0.0625), and never
+ * TIME is in microseconds since power-up, with up to four decimals (a cycle at 16 MHz is 0.0625), and never
  * before the line above. It may be "now", except for the sensors: such a line happens at once,
  * before all lines that still wait for their time. A line that begins with # is a comment.
  *

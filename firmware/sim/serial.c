@@ -2,6 +2,7 @@
  *
  * libsimavr counts eleven bits a byte, since it always adds a parity bit. So the length of a byte is
  * set right here, and bytes to the board are spaced by it as well. */
+#include "board.h"
 #include "chip.h"
 #include "serial.h"
 
@@ -23,7 +24,7 @@ enum {
 };
 
 static int pty = -1;
-static int dtr_resets;
+static int dtr_resets, has_rate;
 static volatile sig_atomic_t waits;
 static uint8_t rx[RX_SIZE];
 static size_t rx_head, rx_tail;
@@ -35,7 +36,7 @@ static unsigned long long sent, dropped;
 static avr_uart_t *uart(const avr_t *avr)
 {
     for (avr_io_t *io = avr->io_port; io; io = io->next)
-        if (strcmp(io->kind, "uart") == 0)
+        if (strcmp(io->kind, "uart") == 0 && ((avr_uart_t *)io)->name == '0')
             return (avr_uart_t *)io;
     return NULL;
 }
@@ -54,6 +55,18 @@ static int host_is_there(void)
     return poll(&port, 1, 0) >= 0 && !(port.revents & POLLHUP);
 }
 
+/* A pseudo-terminal passes bytes at any rate; a cable does so only if both ends agree. */
+static int rates_agree(avr_t *avr)
+{
+    struct termios settings;
+    if (!has_rate || tcgetattr(pty, &settings) != 0)
+        return 1;
+    speed_t speed = cfgetospeed(&settings);
+    double host = speed == B115200 ? 115200 : speed == B57600 ? 57600 : 0;
+    double own = 1e6 * board->cycles_per_us * BITS_PER_BYTE / (double)byte_length(avr);
+    return host > 0.96 * own && host < 1.04 * own;
+}
+
 static void write_pty(uint8_t byte)
 {
     while (!host_is_there() || write(pty, &byte, 1) != 1) {
@@ -69,7 +82,7 @@ void serial_flush_lines(void)
 {
     if (!line_used)
         return;
-    printf("tx %.4f ", (double)line_at / CYCLES_PER_US);
+    printf("tx %.4f ", (double)line_at / board->cycles_per_us);
     for (size_t i = 0; i < line_used; ++i)
         printf("%02x", line[i]);
     printf("\n");
@@ -92,7 +105,7 @@ static void from_board(avr_irq_t *irq, uint32_t value, void *param)
     uart(avr)->cycles_per_byte = byte_length(avr);
     ++sent;
     if (pty >= 0)
-        write_pty((uint8_t)value);
+        write_pty(rates_agree(avr) ? (uint8_t)value : (uint8_t)~value);
     else
         write_line(avr, (uint8_t)value);
 }
@@ -147,7 +160,7 @@ void serial_poll(avr_t *avr)
         return;
     ssize_t count = read(pty, bytes, sizeof bytes);
     for (ssize_t i = 0; i < count; ++i)
-        queue_byte(avr, bytes[i]);
+        queue_byte(avr, rates_agree(avr) ? bytes[i] : (uint8_t)~bytes[i]);
 }
 
 void serial_listen(avr_t *avr)
@@ -176,6 +189,11 @@ static void make_raw(const char *path)
 void serial_dtr_resets(void)
 {
     dtr_resets = 1;
+}
+
+void serial_minds_rate(void)
+{
+    has_rate = 1;
 }
 
 void serial_do_not_wait(void)

@@ -9,6 +9,7 @@
  * still while nobody reads. Without, what nobody reads is gone, as on a cable. */
 void serial_open_pty(int wait);
 void serial_dtr_resets(void); /* from now on a host that opens the port resets the board */
+void serial_minds_rate(void); /* a host whose port has another rate than the board hears garbage */
 void serial_do_not_wait(void); /* from now on; may be called in a signal */
 void serial_listen(avr_t *avr); /* without a pty prints "tx TIME HEX", TIME of the first byte */
 void serial_schedule(avr_t *avr); /* after every start of the chip */

@@ -39,11 +39,10 @@ def test_folders_of_the_house_are_all_told() -> None:
 def test_pins_are_those_of_the_firmware() -> None:
     page = (ROOT / "hardware" / "README.md").read_text(encoding="utf-8")
     pins = dict(re.findall(r"^\| sensor ([AB]), output \| P([BD]\d)", page, re.MULTILINE))
-    source = (ROOT / "firmware" / "boards" / "atmega328p" / "capture.c").read_text()
-    # PB0 is read as PINB0, PD7 as PIND7
+    source = (ROOT / "firmware" / "boards" / "atmega328p" / "chip.h").read_text()
     assert pins.keys() == {"A", "B"}
-    for pin in pins.values():
-        assert f"PIN{pin}" in source
+    for sensor, (port, bit) in pins.items():
+        assert f"#define {sensor}_PIN PIN{port}\n#define {sensor}_BIT {bit}\n" in source
     drawing = (ROOT / "hardware" / "wiring.svg").read_text(encoding="utf-8")
     for pin in pins.values():
         assert f"P{pin} (pin" in drawing

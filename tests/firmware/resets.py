@@ -10,9 +10,10 @@ from dataclasses import dataclass
 from random import Random
 
 from firmware.stepped import CYCLES_PER_S, RAM_RESERVE, Edge, SteppedBoard, Talk
+from unspool.instrument.firmware.boards import ATMEGA328P
 from unspool.instrument.wire import BoardRestarted, EdgeBatch
 
-CYCLES_PER_TICK = 64
+CYCLES_PER_TICK = 64  # in the unit of an edge's time
 LATE_S = 0.001  # from an edge to the moment when it is logged, with a frame between
 HANG_S = 0.3  # until the watchdog ends it
 CAUSES = ("reset external", "reset brownout", "hang")
@@ -73,11 +74,11 @@ def places(parts: Sequence[Sequence[Seen]], edges: Sequence[Edge]) -> list[range
     return found
 
 
-def check_held(random: Random, cause: str) -> None:
+def check_held(random: Random, cause: str, board_name: str = ATMEGA328P.name) -> None:
     """600 held without a host, a reset in the middle of the last ones, then a host."""
     edges = random_edges(random, HELD, 0.1, DENSE_MS)
     at = edges[-random.randrange(1, 20)][0] + random.randrange(2_000)
-    with SteppedBoard() as board:
+    with SteppedBoard(board=board_name) as board:
         before = [edge for edge in edges if edge[0] < at]
         board.turn(before[:-1])
         board.step(at / CYCLES_PER_S, before[-1:])
@@ -106,11 +107,11 @@ class Trial:
     resets_s: list[float]
 
 
-def turn_and_reset(seed: int, resets: int = 25) -> Trial:
+def turn_and_reset(seed: int, resets: int = 25, board_name: str = ATMEGA328P.name) -> Trial:
     random = Random(seed)
     edges = random_edges(random, resets * A_STRETCH, 0.6, SPARSE_MS)
     at_s: list[float] = []
-    with SteppedBoard() as board:
+    with SteppedBoard(board=board_name) as board:
         talk = Talk(board)
         talk.until(0.55)
         for first in range(0, len(edges), A_STRETCH):

@@ -10,15 +10,16 @@ from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from typing import TypeVar
 
+from unspool.instrument.firmware.boards import ATMEGA328P
 from unspool.instrument.firmware.build import build_firmware
 from unspool.instrument.wire.conversation import Conversation
 from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, EdgeBatch, EdgeGap
 
-CYCLES_PER_S = 16_000_000
+CYCLES_PER_S = 16_000_000  # of a 16 MHz board; times of edges are in these for all boards
 STEP_S = 0.01
 RAM_RESERVE = 32  # bytes, as in board.mk
 
-Edge = tuple[int, int]  # processor cycle since power-on, direction
+Edge = tuple[int, int]  # sixteenth of a microsecond since power-on, direction
 Kind = TypeVar("Kind")
 
 
@@ -27,13 +28,15 @@ def edges_every(period_s: float, count: int, start_s: float, direction: int = 1)
 
 
 class SteppedBoard:
-    def __init__(self, *options: str, elf: Path | None = None) -> None:
-        built = build_firmware()
+    def __init__(
+        self, *options: str, elf: Path | None = None, board: str = ATMEGA328P.name
+    ) -> None:
+        built = build_firmware(board)
         self.report: dict[str, int] = {}
         self.time_s = 0.0
         self.lamp: list[tuple[float, bool]] = []  # each change: seconds, lit; with --lamp
         self._process = subprocess.Popen(
-            [built.virtual_board, "--lines", *options, elf or built.elf],
+            [built.virtual_board, f"--board={board}", "--lines", *options, elf or built.elf],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,

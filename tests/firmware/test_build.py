@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from unspool.errors import LinkError
+from unspool.instrument.firmware import BOARDS
 from unspool.instrument.firmware import build as firmware_build
 from unspool.instrument.firmware.build import SOURCES, build_firmware, missing_packages
 
@@ -24,6 +25,8 @@ def make(*arguments: str) -> subprocess.CompletedProcess[str]:
 @pytest.fixture
 def own_build(tmp_path: Path) -> str:
     """What was built, in a folder that no other process writes to."""
+    for board in BOARDS:
+        build_firmware(board)
     shutil.copytree(build_firmware().elf.parent, tmp_path / "build")
     return f"BUILD={tmp_path / 'build'}"
 
@@ -54,11 +57,19 @@ def test_cppcheck_finds_nothing() -> None:
     assert made.returncode == 0, made.stderr
 
 
-def test_keeps_to_the_budget(own_build: str) -> None:
-    made = make("budget", own_build)
+@pytest.mark.parametrize(
+    ("board", "flash", "memory"),
+    [
+        ("atmega328p", 18_432, 2_048),
+        ("atmega328p-8mhz", 18_432, 2_048),
+        ("atmega2560", 20_480, 8_192),
+    ],
+)
+def test_keeps_to_the_budget(own_build: str, board: str, flash: int, memory: int) -> None:
+    made = make("budget", own_build, f"BOARD={board}")
     assert made.returncode == 0, made.stdout + made.stderr
-    assert re.search(r"^flash \d+ of 18432 bytes$", made.stdout, re.MULTILINE)
-    ram = r"^RAM \d+ of 2048 bytes: \d+ data, at most (\d+) stack \((\d+) seen\)"
+    assert re.search(rf"^flash \d+ of {flash} bytes$", made.stdout, re.MULTILINE)
+    ram = rf"^RAM \d+ of {memory} bytes: \d+ data, at most (\d+) stack \((\d+) seen\)"
     said = re.search(ram, made.stdout, re.MULTILINE)
     assert said
     assert int(said[2]) <= int(said[1]) <= int(said[2]) + 40, "the bound is close, too"
@@ -71,10 +82,11 @@ def test_budget_is_a_limit(own_build: str, less: str) -> None:
     assert less.partition("=")[2] in made.stdout, "it failed for another reason"
 
 
-def test_no_divide_and_no_float_in_an_interrupt() -> None:
+@pytest.mark.parametrize("board", BOARDS)
+def test_no_divide_and_no_float_in_an_interrupt(board: str) -> None:
     """Interrupts call nothing at all: a division or a float on this chip would be a call."""
     listing = subprocess.run(
-        ["avr-objdump", "-d", build_firmware().elf], capture_output=True, text=True, check=True
+        ["avr-objdump", "-d", build_firmware(board).elf], capture_output=True, text=True, check=True
     ).stdout
     bodies = re.findall(r"<(__vector_\d+)>:\n(.*?)(?=\n\n|\Z)", listing, re.DOTALL)
     assert len(bodies) >= 5

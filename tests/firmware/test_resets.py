@@ -10,20 +10,22 @@ from random import Random
 import pytest
 
 from firmware.resets import CAUSES, check, check_held, place, turn_and_reset
+from unspool.instrument.firmware import BOARDS
 
 pytestmark = pytest.mark.firmware
 
 
+@pytest.mark.parametrize("board", BOARDS)
 @pytest.mark.parametrize("cause", CAUSES)
-def test_held_edges_outlive_a_reset(cause: str) -> None:
+def test_held_edges_outlive_a_reset(cause: str, board: str) -> None:
     random = Random(cause)
-    for _ in range(4):
-        check_held(random, cause)
+    for _ in range(2):
+        check_held(random, cause, board)
 
 
-@pytest.mark.parametrize("seed", range(2))
-def test_resets_at_any_moment_invent_and_lose_nothing(seed: int) -> None:
-    check(turn_and_reset(seed))
+@pytest.mark.parametrize("board", BOARDS)
+def test_resets_at_any_moment_invent_and_lose_nothing(board: str) -> None:
+    check(turn_and_reset(1, board_name=board))
 
 
 def test_check_sees_an_edge_that_never_happened() -> None:

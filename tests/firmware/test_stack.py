@@ -54,12 +54,12 @@ def test_deepest_chain_and_deepest_interrupt_add_up(stack: ModuleType) -> None:
         __library="push r2|push r3|brne .-4 ; 0x4 <__library_loop+0x2>|ret",
         __library_loop="dec r2|ret",
     )
-    assert total == 10 + 20 + 2 + 2 + 9
+    assert total == 10 + 20 + 3 + 2 + 9
 
 
 def test_function_that_runs_on_into_the_next_one_counts_it(stack: ModuleType) -> None:
     usage = ["a.c:1:1:main\t10\tstatic", "a.c:2:1:last\t20\tstatic"]
-    assert bound(stack, usage, main="nop", last="ret") == 10 + 20 + 4
+    assert bound(stack, usage, main="nop", last="ret") == 10 + 20 + 5
 
 
 def test_functions_of_one_name_count_as_the_larger_with_the_calls_of_both(
@@ -72,7 +72,7 @@ def test_functions_of_one_name_count_as_the_larger_with_the_calls_of_both(
         "same.lto_priv.3": "call 0x0 ; 0x0 <__library>|ret",
         "__library": "ret",
     }
-    assert bound(stack, usage, **functions) == 10 + 20 + 2 + 4
+    assert bound(stack, usage, **functions) == 10 + 20 + 3 + 5
 
 
 @pytest.mark.parametrize(

@@ -3,6 +3,9 @@
  * chip to chip, and steady within one. */
 #include "battery.h"
 
+#include "chip.h"
+#include "clocks.h"
+
 #include <avr/io.h>
 
 enum {
@@ -19,8 +22,8 @@ static void start(void)
 
 void battery_init(void)
 {
-    ADMUX = _BV(REFS0) | _BV(MUX3) | _BV(MUX2) | _BV(MUX1);
-    ADCSRA = _BV(ADEN) | _BV(ADPS2) | _BV(ADPS1) | _BV(ADPS0); /* 125 kHz */
+    ADMUX = _BV(REFS0) | REFERENCE_INPUT;
+    ADCSRA = _BV(ADEN) | ADC_PRESCALER; /* 125 kHz */
     start();
     while (!millivolts)
         battery_task();

@@ -1,4 +1,4 @@
-/* Edges of sensor A on ICP1 (PB0), the level of sensor B on PD7 at that edge.
+/* Edges of sensor A on the timer's capture pin, and the level of sensor B at that edge.
  *
  * The timer's hardware copies its counter at the edge (ATmega328P datasheet, "Input Capture Unit"),
  * so the stamp is exact however late the interrupt runs. Only B must still be read before it
@@ -9,6 +9,8 @@
  * interrupt may take. That is some ten microseconds, little beside a slot of a wheel turned by hand. */
 #include "capture.h"
 
+#include "chip.h"
+#include "clocks.h"
 #include "messages.h"
 #include "order.h"
 
@@ -28,30 +30,30 @@ static volatile uint16_t overflows, missed;
 
 void capture_init(void)
 {
-    DDRB &= (uint8_t)~_BV(DDB0);
-    DDRD &= (uint8_t)~_BV(DDD7);
-    PORTB |= _BV(PORTB0); /* pull-ups: an unplugged sensor reads a steady level, not noise */
-    PORTD |= _BV(PORTD7);
-    TCCR1A = 0;
-    TCCR1B = _BV(ICNC1) | _BV(CS11); /* noise canceller, 16 MHz / 8 */
-    if (!(PINB & _BV(PINB0)))
-        TCCR1B |= _BV(ICES1);
-    TIFR1 = _BV(ICF1) | _BV(TOV1);
-    TIMSK1 = _BV(ICIE1) | _BV(TOIE1);
-    PCMSK2 = _BV(PCINT23);
+    A_DDR &= (uint8_t)~_BV(A_BIT);
+    B_DDR &= (uint8_t)~_BV(B_BIT);
+    A_PORT |= _BV(A_BIT); /* pull-ups: an unplugged sensor reads a steady level, not noise */
+    B_PORT |= _BV(B_BIT);
+    TIMER_A = 0;
+    TIMER_B = _BV(ICNC1) | _BV(CS11); /* noise canceller, clock / 8 */
+    if (!(A_PIN & _BV(A_BIT)))
+        TIMER_B |= _BV(ICES1);
+    TIMER_FLAGS = _BV(ICF1) | _BV(TOV1);
+    TIMER_MASK = _BV(ICIE1) | _BV(TOIE1);
+    B_CHANGE_MASK = _BV(B_CHANGE_BIT);
 }
 
 static inline bool watching_both(void)
 {
-    return PCICR & _BV(PCIE2);
+    return PCICR & _BV(B_CHANGE_ENABLE);
 }
 
 void capture_watch_both(bool on)
 {
     if (on == watching_both())
         return;
-    PCIFR = _BV(PCIF2);
-    PCICR = on ? _BV(PCIE2) : 0;
+    PCIFR = _BV(B_CHANGE_FLAG);
+    PCICR = on ? _BV(B_CHANGE_ENABLE) : 0;
 }
 
 bool capture_waits(void)
@@ -86,16 +88,16 @@ uint16_t capture_missed(void)
 static inline uint32_t stamp_of(uint16_t count)
 {
     uint16_t turns = overflows;
-    if ((TIFR1 & _BV(TOV1)) && count < HALF_TURN)
+    if ((TIMER_FLAGS & _BV(TOV1)) && count < HALF_TURN)
         ++turns;
-    return (uint32_t)turns << 16 | count;
+    return ((uint32_t)turns << 16 | count) << STAMP_SHIFT;
 }
 
 uint32_t capture_now(void)
 {
     uint32_t stamp;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
-        stamp = stamp_of(TCNT1);
+        stamp = stamp_of(TIMER_COUNT);
     return stamp;
 }
 
@@ -113,19 +115,19 @@ static inline void put(uint16_t count, uint8_t level_bits)
     head = next;
 }
 
-ISR(TIMER1_OVF_vect)
+ISR(TIMER_OVERFLOW_vect)
 {
     ++overflows;
 }
 
 static inline uint8_t level_of_b(void)
 {
-    return (PIND & _BV(PIND7)) ? SAMPLE_B : 0;
+    return (B_PIN & _BV(B_BIT)) ? SAMPLE_B : 0;
 }
 
 static inline uint8_t level_of_a(void)
 {
-    return (PINB & _BV(PINB0)) ? SAMPLE_A : 0;
+    return (A_PIN & _BV(A_BIT)) ? SAMPLE_A : 0;
 }
 
 bool capture_a(void)
@@ -138,26 +140,26 @@ bool capture_still(struct edge *now)
     bool still;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
         still = head == tail;
-        *now = (struct edge){stamp_of(TCNT1), level_of_a() | level_of_b()};
+        *now = (struct edge){stamp_of(TIMER_COUNT), level_of_a() | level_of_b()};
     }
     return still;
 }
 
-ISR(PCINT2_vect)
+ISR(B_CHANGE_vect)
 {
-    put(TCNT1, level_of_a() | level_of_b());
+    put(TIMER_COUNT, level_of_a() | level_of_b());
 }
 
 /* A pulse that is over before this runs is no slot: it went there and back. Dropping both of its
  * edges keeps the position right, and the input goes on waiting for the same sense of edge. Only a
  * sensor check wants to know, and is shown that nothing changed. */
-ISR(TIMER1_CAPT_vect)
+ISR(TIMER_CAPTURE_vect)
 {
-    uint16_t count = ICR1;
+    uint16_t count = TIMER_CAPTURE;
     uint8_t now = level_of_b() | level_of_a() | OF_A;
-    if (!(TCCR1B & _BV(ICES1)) == !(now & SAMPLE_A)) {
-        TCCR1B ^= _BV(ICES1);
-        TIFR1 = _BV(ICF1);
+    if (!(TIMER_B & _BV(ICES1)) == !(now & SAMPLE_A)) {
+        TIMER_B ^= _BV(ICES1);
+        TIMER_FLAGS = _BV(ICF1);
     } else if (!watching_both()) {
         return;
     }

@@ -1,4 +1,4 @@
-/* The disc's edges, stamped by timer 1's input capture, and the clock that stamps them. While both
+/* The disc's edges, stamped by a timer's input capture, and the clock that stamps them. While both
  * sensors are watched the changes of B come among A's edges, stamped by an interrupt. */
 #ifndef BOARD_CAPTURE_H
 #define BOARD_CAPTURE_H

@@ -1,6 +1,8 @@
-/* Idle sleep only: the deeper modes stop timer 1, and with it the clock of every edge.
- * Timer 0 wakes the loop each 4.1 ms for what is due by time; all else wakes it itself. */
+/* Idle sleep only: the deeper modes stop the capture's timer, and with it the clock of every edge.
+ * Timer 0 wakes the loop each few milliseconds for what is due by time; all else wakes it itself. */
 #include "idle.h"
+
+#include "clocks.h"
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
@@ -16,7 +18,7 @@ ISR(TIMER0_OVF_vect)
 
 void idle_init(void)
 {
-    TCCR0B = _BV(CS02); /* 16 MHz / 256 / 256 */
+    TCCR0B = BEAT_PRESCALER;
     TIMSK0 = _BV(TOIE0);
     set_sleep_mode(SLEEP_MODE_IDLE);
     wdt_enable(WDTO_250MS);

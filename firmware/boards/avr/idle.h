@@ -5,7 +5,7 @@
 #include <stdbool.h>
 
 void idle_init(void);
-bool idle_due(void); /* true once in 4.1 ms: do now what is due by time */
+bool idle_due(void); /* true once in some milliseconds: do now what is due by time */
 void idle_until_interrupt(bool (*busy)(void)); /* returns at once if busy() holds */
 
 #endif

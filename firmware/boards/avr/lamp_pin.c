@@ -1,12 +1,14 @@
 #include "lamp_pin.h"
 
+#include "chip.h"
+
 #include <avr/io.h>
 
 static bool is_turned;
 
 void lamp_init(void)
 {
-    DDRB |= _BV(DDB5);
+    LAMP_DDR |= _BV(LAMP_BIT);
 }
 
 void lamp_turn(bool turned)
@@ -17,7 +19,7 @@ void lamp_turn(bool turned)
 void lamp_show(bool a)
 {
     if (a != is_turned)
-        PORTB |= _BV(PORTB5);
+        LAMP_PORT |= _BV(LAMP_BIT);
     else
-        PORTB &= (uint8_t)~_BV(PORTB5);
+        LAMP_PORT &= (uint8_t)~_BV(LAMP_BIT);
 }

@@ -1,4 +1,4 @@
-/* The lamp on PB5, which most boards carry (pin 13). */
+/* The lamp on pin 13, which most boards carry. */
 #ifndef BOARD_LAMP_PIN_H
 #define BOARD_LAMP_PIN_H
 

@@ -81,7 +81,7 @@ SELDOM begin(void)
     battery_init();
     uint16_t boot = core_resume(reset_cause());
     core_init(&(struct core_setup){
-        .firmware = "atmega328p " FIRMWARE_VERSION,
+        .firmware = BOARD_NAME " " FIRMWARE_VERSION,
         .boot = boot ? boot : reset_count(),
         .reset_cause = reset_cause(),
         .edges_per_turn = EDGES_PER_TURN,

@@ -1,14 +1,16 @@
-/* UART 0 at "115,200": 16 MHz / 8 / 17 is 117,647 baud, 2.1 % fast; the next divider is 3.5 % slow.
- * With U2X eight data bits allow 3.8 % (datasheet, "Asynchronous Operational Range"). */
+/* UART 0 at the clock / 8 / 17. With 16 MHz that is 117,647 baud, 2.1 % faster than 115,200; the next
+ * divider is 3.5 % slow. With 8 MHz it is as much faster than 57,600. With U2X eight data bits allow
+ * 3.8 % (ATmega328P datasheet, "Asynchronous Operational Range"). */
 #include "uart.h"
 
+#include "chip.h"
 #include "order.h"
 
 #include <avr/interrupt.h>
 #include <avr/io.h>
 
 enum {
-    TX_SIZE = 16, /* a power of two; 1.4 ms of sending */
+    TX_SIZE = 16, /* a power of two; 1.4 ms of sending at 115,200 baud */
     RX_SIZE = 32, /* a power of two; the longest frame that a host sends, twice */
     DIVIDER = 16,
 };
@@ -54,7 +56,7 @@ void uart_put(uint8_t byte)
 }
 
 /* Finds the ring empty once after each burst: uart_put may enable it just as the last byte goes. */
-ISR(USART_UDRE_vect)
+ISR(UART_EMPTY_vect)
 {
     if (tx_tail == tx_head) {
         UCSR0B &= (uint8_t)~_BV(UDRIE0);
@@ -65,7 +67,7 @@ ISR(USART_UDRE_vect)
 }
 
 /* With the ring full the byte is dropped; its frame then fails its CRC and the host asks again. */
-ISR(USART_RX_vect)
+ISR(UART_RECEIVED_vect)
 {
     uint8_t byte = UDR0;
     uint8_t next = (rx_head + 1) % RX_SIZE;

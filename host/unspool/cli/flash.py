@@ -5,6 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -16,14 +17,22 @@ from unspool.cli.ways import Cable, found_port
 from unspool.errors import BoardError, InputError
 
 if TYPE_CHECKING:
-    from unspool.instrument.firmware import IdentifiedBoard, Stage
+    from unspool.instrument.firmware import BoardKind, BootLoader, IdentifiedBoard, Stage
 
-LOOK_S = 3.0  # opening the port resets many boards, which then start within two seconds
+LOOK_S = 6.5  # opening the port resets many boards, which then start within two seconds; two rates
 PROOF_S = 8.0
+OLD_LOADER = (
+    "its boot loader is an old one, which does not bear the watchdog. If the program ever hangs,"
+    " the board restarts for ever until its power is off; a newer boot loader mends that"
+)
 
 
 def flash(
     cable: Cable = None,
+    board: Annotated[
+        str | None,
+        typer.Option(help="Which board it is: atmega328p, atmega328p-8mhz or atmega2560."),
+    ] = None,
     build: Annotated[
         bool, typer.Option("--build", help="Build the image from a checkout first.")
     ] = False,
@@ -37,20 +46,18 @@ def flash(
     as_json: AsJson = False,
 ) -> None:
     """Put unspool's firmware on a board, and check that it runs."""
-    from unspool.instrument.firmware import find_writer, write
+    from unspool.instrument.firmware import find_writer, kind_of
 
     find_writer()
+    named = _named(board)
     device = cable or found_port()
-    image, firmware = _image(build)
-    report = to_stderr if as_json else _print
-    report(f"looking at {device}")
-    before = _meet(device, LOOK_S)
+    writing = _Writing(device, build, baud, as_json)
+    writing.report(f"looking at {device}")
+    before, rate = _meet(device, LOOK_S)
     if before is not None and before.held and not force:
         _ask_to_lose(before.held, device, as_json)
-    with _display(as_json) as progress:
-        write(image, device, baud, progress)
-    report("written; waiting for the board to answer")
-    after = _proven(device, firmware)
+    seems = kind_of(before.firmware, rate) if before else None
+    image, after = writing.write(named or seems, named is not None)
     if as_json:
         print_json(_as_json(image, before, after))
     else:
@@ -67,36 +74,86 @@ def _ask_to_lose(held: int, device: str, as_json: bool) -> None:
     )
 
 
-def _image(build: bool) -> tuple[Path, str]:
-    """The image to write, and the name of the firmware in it."""
-    from unspool import __version__
-    from unspool.instrument.firmware import build_image, shipped_image
+def _named(board: str | None) -> BoardKind | None:
+    from unspool.instrument.firmware import BOARDS
 
-    if build:
-        return build_image(), f"atmega328p {__version__}"
-    shipped = shipped_image()
-    return shipped.path, shipped.firmware
+    if board is not None and board not in BOARDS:
+        raise InputError(f"{board!r} is no board that unspool knows: it knows {', '.join(BOARDS)}")
+    return BOARDS[board] if board else None
 
 
 def _print(text: str) -> None:
     print(text, flush=True)
 
 
-def _meet(device: str, patience_s: float) -> IdentifiedBoard | None:
-    """The board, None if none answers. Raises LinkError if the port is missing or in use."""
+def _meet(device: str, patience_s: float) -> tuple[IdentifiedBoard | None, int]:
+    """The board, None if none answers, and the rate at which it does.
+
+    Raises LinkError if the port is missing or in use.
+    """
     from unspool.instrument.firmware import identify_board
     from unspool.instrument.link import cable_link
 
     link = cable_link(device)
     link.open()
     try:
-        return identify_board(link, patience_s)
+        return identify_board(link, patience_s), link.baud
     finally:
         link.close()
 
 
-def _proven(device: str, firmware: str) -> IdentifiedBoard:
-    board = _meet(device, PROOF_S)
+@dataclass(frozen=True)
+class _Writing:
+    """A board's firmware on its way to the board."""
+
+    device: str
+    build: bool
+    baud: int | None
+    as_json: bool
+
+    def report(self, text: str) -> None:
+        (to_stderr if self.as_json else _print)(text)
+
+    def write(self, kind: BoardKind | None, named: bool) -> tuple[Path, IdentifiedBoard]:
+        """kind: what the board seems to be, or is by the user's word if `named`."""
+        from unspool.instrument.firmware import ask_loader, is_old, with_clock
+
+        loader, kind = ask_loader(self.device, kind, self.baud)
+        self.report(f"found a board with an {kind.chip}")
+        image, after, rate = self._once(loader, kind)
+        right = with_clock(kind, rate)
+        if right is not kind:
+            clock = f"the board on {self.device} answers at {rate} baud, so it is {right.name}"
+            if named:
+                raise BoardError(f"{clock}, not {kind.name}: try again without --board")
+            self.report(f"{clock}: once more with its own firmware")
+            image, after, _ = self._once(loader, right)
+        if is_old(loader, right):
+            self.report(OLD_LOADER)
+        return image, after
+
+    def _once(self, loader: BootLoader, kind: BoardKind) -> tuple[Path, IdentifiedBoard, int]:
+        from unspool.instrument.firmware import write
+
+        image, firmware = self._image(kind)
+        with _display(self.as_json) as progress:
+            write(loader, image, progress)
+        self.report("written; waiting for the board to answer")
+        return image, *_proven(self.device, firmware)
+
+    def _image(self, kind: BoardKind) -> tuple[Path, str]:
+        """The image to write, and the name of the firmware in it."""
+        from unspool import __version__
+        from unspool.instrument.firmware import build_image, shipped_image
+
+        if self.build:
+            return build_image(kind.name), f"{kind.name} {__version__}"
+        shipped = shipped_image(kind.name)
+        return shipped.path, shipped.firmware
+
+
+def _proven(device: str, firmware: str) -> tuple[IdentifiedBoard, int]:
+    board, rate = _meet(device, PROOF_S)
     if board is None:
         raise BoardError(
             f"the image is written, but the board on {device} does not answer: unplug its cable,"
@@ -107,7 +164,7 @@ def _proven(device: str, firmware: str) -> IdentifiedBoard:
             f"the board on {device} runs {board.firmware!r}, but {firmware!r} was written: this may"
             " be another board's port, or the write failed; try again"
         )
-    return board
+    return board, rate
 
 
 @contextmanager

@@ -14,13 +14,13 @@ from hypothesis import strategies as st
 import plain_decoder
 from edge_streams import edges, slots
 from golden_wire import BLOCK, BLOCK_CODES, BLOCK_EDGES, BLOCK_HEADER
-from unspool.instrument.wire import edge_log
 from unspool.instrument.wire.batch_decoder import decode_blocks
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import EdgeBatch
 from unspool.instrument.wire.decoder import BlockDecoder, BlockHeader
 from unspool.instrument.wire.edge_log import EdgeLog
 
+AT_A_TIME = 12  # blocks
 Edge = tuple[int, int, int]
 
 
@@ -30,7 +30,7 @@ def coded(stream: list[tuple[int, int]], slot_count: int) -> list[bytes]:
     out: dict[int, bytes] = {}
     for tick, direction in stream:
         log.edge(tick, direction, slot_count)
-        if len(log.blocks) == edge_log.MAX_BLOCKS:
+        if len(log.blocks) == AT_A_TIME:
             out |= {block.position: bytes(block.data) for block in log.blocks[:-1]}
             log.acknowledge(log.blocks[-1].position, 0)
     log.close()

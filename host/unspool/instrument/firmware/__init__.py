@@ -3,18 +3,38 @@
 A board that runs it goes out.
 """
 
+from unspool.instrument.firmware.boards import (
+    BOARDS,
+    BoardKind,
+    kind_of,
+    with_clock,
+)
 from unspool.instrument.firmware.build import build_image
 from unspool.instrument.firmware.identify import IdentifiedBoard, identify_board
 from unspool.instrument.firmware.image import Image, shipped_image
-from unspool.instrument.firmware.writer import Stage, find_writer, write
+from unspool.instrument.firmware.writer import (
+    BootLoader,
+    Stage,
+    ask_loader,
+    find_writer,
+    is_old,
+    write,
+)
 
 __all__ = [
+    "BOARDS",
+    "BoardKind",
+    "BootLoader",
     "IdentifiedBoard",
     "Image",
     "Stage",
+    "ask_loader",
     "build_image",
     "find_writer",
     "identify_board",
+    "is_old",
+    "kind_of",
     "shipped_image",
+    "with_clock",
     "write",
 ]

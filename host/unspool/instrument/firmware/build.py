@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from unspool.errors import LinkError
+from unspool.instrument.firmware.boards import ATMEGA328P
 
 SOURCES = Path(__file__).parents[4] / "firmware"
 BUILD = "build"
@@ -36,25 +37,28 @@ def missing_packages(simulated: bool = True) -> list[str]:
     return lacking + [package for file, package in files.items() if not file.exists()]
 
 
-def build_firmware() -> Built:
-    """Bring both up to date; quick when nothing changed. Raises LinkError, saying what to do."""
+def build_firmware(board: str = ATMEGA328P.name) -> Built:
+    """Bring a board's firmware and the virtual board up to date; quick when nothing changed.
+
+    Raises LinkError, saying what to do.
+    """
     instead = "take the virtual board in Python instead"
     _check_sources("The simulated firmware", f"{instead}, or work in a checkout")
     _check_tools("The simulated firmware", missing_packages(), instead)
     with _alone():
-        _make("firmware", "sim")
+        _make(f"BOARD={board}", "firmware", "sim")
     build = SOURCES / BUILD
-    return Built(build / "unspool-atmega328p.elf", build / "virtual-board")
+    return Built(build / f"unspool-{board}.elf", build / "virtual-board")
 
 
-def build_image() -> Path:
-    """The firmware's image, built from the source tree. Raises LinkError, saying what to do."""
+def build_image(board: str) -> Path:
+    """A board's image, built from the source tree. Raises LinkError, saying what to do."""
     instead = "leave out --build to take the image that came with unspool"
     _check_sources("The firmware", instead)
     _check_tools("The firmware", missing_packages(simulated=False), instead)
     with _alone():
-        _make("firmware")
-    return SOURCES / BUILD / "unspool-atmega328p.hex"
+        _make(f"BOARD={board}", "firmware")
+    return SOURCES / BUILD / f"unspool-{board}.hex"
 
 
 def _check_sources(what: str, instead: str) -> None:

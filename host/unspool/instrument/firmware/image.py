@@ -1,6 +1,6 @@
-"""The image that is shipped with this package, and what it was made from.
+"""The images that are shipped with this package, and what they were made from.
 
-firmware/ship.py makes it; a test fails when it is not what the sources build.
+firmware/ship.py makes them; a test fails when one is not what the sources build.
 """
 
 from __future__ import annotations
@@ -10,8 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 FOLDER = Path(__file__).parent
-SHIPPED = FOLDER / "unspool-atmega328p.hex"
-ABOUT = FOLDER / "image.toml"
+ABOUT = FOLDER / "images.toml"
 
 
 @dataclass(frozen=True)
@@ -24,6 +23,10 @@ class Image:
     sources: str
 
 
-def shipped_image() -> Image:
-    about = tomllib.loads(ABOUT.read_text(encoding="utf-8"))
-    return Image(SHIPPED, about["firmware"], about["compiler"], about["sources"])
+def image_path(board: str) -> Path:
+    return FOLDER / f"unspool-{board}.hex"
+
+
+def shipped_image(board: str) -> Image:
+    about = tomllib.loads(ABOUT.read_text(encoding="utf-8"))[board]
+    return Image(image_path(board), about["firmware"], about["compiler"], about["sources"])

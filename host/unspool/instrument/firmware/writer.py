@@ -1,4 +1,4 @@
-"""avrdude at work: an image onto a board, by the boot loader behind its USB port.
+"""avrdude at work: a chip's signature read, and an image written, by the boot loader behind USB.
 
 What avrdude says is for people and differs between its versions, so only a few of its words are
 looked for; the exit status decides.
@@ -17,10 +17,12 @@ from pathlib import Path
 from typing import IO
 
 from unspool.errors import InputError, LinkError
+from unspool.instrument.firmware.boards import ATMEGA328P, BOARDS, BoardKind
+from unspool.instrument.firmware.chips import refusal
 
 WRITER = "avrdude"
-BAUDS = (115_200, 57_600)  # of today's boot loaders, and of older ones
 LONGEST_S = 180.0
+OLD_LOADER_BAUD = 57_600  # of a 16 MHz board
 BARS = 50  # that avrdude draws for the whole of a stage
 
 _INSTALL = {
@@ -30,6 +32,7 @@ _INSTALL = {
 }
 _STAGES = {"Writing": "writing", "Reading": "verifying"}
 _DRAWN = re.compile(r"(Writing|Reading) \| (#*)")
+_SIGNATURE = re.compile(r"device signature = (?:0x)?([0-9a-f]{2}) ?([0-9a-f]{2}) ?([0-9a-f]{2})")
 
 
 @dataclass(frozen=True)
@@ -47,6 +50,16 @@ class _NoAnswerError(LinkError):
     """No boot loader answered at this rate."""
 
 
+@dataclass(frozen=True)
+class BootLoader:
+    """One that answered. part: its chip, in avrdude's word."""
+
+    port: str
+    programmer: str
+    baud: int
+    part: str
+
+
 def find_writer() -> str:
     """Where avrdude is. Raises InputError, saying how it is installed here."""
     found = shutil.which(WRITER)
@@ -56,30 +69,72 @@ def find_writer() -> str:
     return found
 
 
-def write(
-    image: Path,
-    port: str,
-    baud: int | None = None,
-    progress: OnStage = lambda stage: None,
-) -> None:
-    """Write and verify. baud None tries what boot loaders use, one after the other.
+def is_old(loader: BootLoader, kind: BoardKind) -> bool:
+    """Whether it is of the kind that lets the watchdog run on, and so never ends its own start."""
+    return kind is ATMEGA328P and loader.baud == OLD_LOADER_BAUD
 
+
+def ask_loader(
+    port: str, kind: BoardKind | None = None, baud: int | None = None
+) -> tuple[BootLoader, BoardKind]:
+    """The boot loader on this port and the board that its chip belongs to; nothing is written.
+
+    kind: the board, if it is known. baud None tries what boot loaders use, one after the other.
     Raises LinkError, in a sentence, when it cannot be done, InputError if avrdude is missing.
     """
-    writer = find_writer()
-    for rate in BAUDS if baud is None else (baud,):
+    silent = LinkError(f"no boot loader answers on {port}")
+    for programmer, rate, part in _ways(kind, baud):
+        loader = BootLoader(port, programmer, rate, part)
         try:
-            _write_at(writer, image, port, rate, progress)
-            return
+            signature = _signature(loader)
         except _NoAnswerError as error:
             silent = error
+            continue
+        found = _kind_with(signature, kind)
+        if found is None:
+            raise LinkError(refusal(signature, port, kind))
+        return BootLoader(port, programmer, rate, found.parts[signature]), found
     raise silent
 
 
-def _write_at(writer: str, image: Path, port: str, baud: int, progress: OnStage) -> None:
-    command = [writer, "-p", "atmega328p", "-c", "arduino", "-P", port, "-b", str(baud)]
+def _ways(kind: BoardKind | None, baud: int | None) -> list[tuple[str, int, str]]:
+    """Programmer, rate and part of all that may answer, each once."""
+    ways = [
+        (one.programmer, rate, next(iter(one.parts.values())))
+        for one in ([kind] if kind else BOARDS.values())
+        for rate in ((baud,) if baud else one.loader_bauds)
+    ]
+    return list(dict.fromkeys(ways))
+
+
+def _kind_with(signature: int, kind: BoardKind | None) -> BoardKind | None:
+    kinds = [kind] if kind else BOARDS.values()
+    return next((one for one in kinds if signature in one.parts), None)
+
+
+def _signature(loader: BootLoader) -> int:
+    """The chip's. avrdude reads it before all else, and ends if it is another than the part's."""
+    status, said = _run(loader, ["-n", "-v"])
+    found = _SIGNATURE.search(said.lower())
+    if found is None:
+        raise _failure(said, loader.port) if status else _NoAnswerError(_silent(loader.port))
+    return int("".join(found.groups()), 16)
+
+
+def write(loader: BootLoader, image: Path, progress: OnStage = lambda stage: None) -> None:
+    """Write and verify. Raises LinkError, in a sentence, when it cannot be done."""
     # -D: a boot loader erases page by page as it writes
-    command += ["-D", "-U", f"flash:w:{image}:i"]
+    status, said = _run(loader, ["-D", "-U", f"flash:w:{image}:i"], progress)
+    if status != 0:
+        raise _failure(said, loader.port)
+
+
+def _run(
+    loader: BootLoader, arguments: list[str], progress: OnStage = lambda stage: None
+) -> tuple[int, str]:
+    """avrdude's exit status and all that it says."""
+    command = [find_writer(), "-p", loader.part, "-c", loader.programmer, "-P", loader.port]
+    command += ["-b", str(loader.baud), *arguments]
     with subprocess.Popen(
         command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.PIPE
     ) as process:
@@ -102,8 +157,7 @@ def _write_at(writer: str, image: Path, port: str, baud: int, progress: OnStage)
             timer.cancel()
     if late.is_set():
         raise LinkError(f"avrdude did not come to an end in {LONGEST_S:.0f} s; {_AGAIN}")
-    if status != 0:
-        raise _failure(said, port)
+    return status, said
 
 
 def _follow(stderr: IO[bytes], progress: OnStage) -> str:
@@ -124,11 +178,6 @@ _AGAIN = "take the board's cable out and in again, and try once more"
 
 def _failure(said: str, port: str) -> LinkError:
     text = said.lower()
-    if "signature" in text and "expected" in text:
-        return LinkError(
-            f"the chip on {port} is no ATmega328P, so nothing was written: unspool's firmware is"
-            " for that chip"
-        )
     if "mismatch" in text or "verification error" in text:
         return LinkError(f"what the board on {port} holds is not what was written; {_AGAIN}")
     if "no such file" in text or "cannot find the file" in text:
@@ -138,11 +187,15 @@ def _failure(said: str, port: str) -> LinkError:
             f"the port {port} is in use by another program, or this user may not open it"
         )
     if "not in sync" in text or "not responding" in text or "unable to open programmer" in text:
-        return _NoAnswerError(
-            f"no boot loader answers on {port}; press the board's reset button just as the writing"
-            " begins, or check that this is the board's port and has a boot loader"
-        )
+        return _NoAnswerError(_silent(port))
     return LinkError(f"avrdude could not write to {port} ({_last_words(said)}); {_AGAIN}")
+
+
+def _silent(port: str) -> str:
+    return (
+        f"no boot loader answers on {port}; press the board's reset button just as the writing"
+        " begins, or check that this is the board's port and has a boot loader"
+    )
 
 
 def _last_words(said: str) -> str:

@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from unspool.errors import InputError, LinkError
 from unspool.instrument.link.base import Link
+
+if TYPE_CHECKING:
+    from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ports import SerialPort
 
 
-def cable_link(port: str) -> Link:
+def cable_link(port: str) -> SerialLink:
     """A board on a serial port, by the system's name for it."""
     from unspool.instrument.link.serial import SerialLink
 

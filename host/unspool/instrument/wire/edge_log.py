@@ -13,9 +13,8 @@ from dataclasses import dataclass, field
 
 from unspool.instrument.wire.decoder import BlockHeader
 from unspool.instrument.wire.encoder import BlockEncoder
-from unspool.instrument.wire.table import BLOCK_BYTES, BLOCK_HEADER, MAX_SLOTS
+from unspool.instrument.wire.table import BLOCK_BYTES, BLOCK_HEADER, BYTES_A_BLOCK, MAX_SLOTS
 
-MAX_BLOCKS = 12
 ROOM = 2 * BLOCK_HEADER  # a header, or the longest code and a closing code, always fit in this
 TICKS_MASK = (1 << 40) - 1
 
@@ -132,7 +131,7 @@ class EdgeLog:
         return before[-1] if before else self.blocks[0] if self.blocks else None
 
     def _open(self, ticks: int, direction: int, slots: int) -> None:
-        if len(self.blocks) == MAX_BLOCKS:
+        if len(self.blocks) == self.capacity // BYTES_A_BLOCK:
             self._drop_oldest()
         slots = slots if slots <= MAX_SLOTS else 0
         header = BlockHeader(

@@ -22,6 +22,7 @@ MAX_FRAME = MAX_PAYLOAD + 1 + 2 + 1  # head, CRC and the COBS byte; without the 
 
 BLOCK_BYTES = 256  # a block of this many bytes is closed
 BLOCK_HEADER = 10
+BYTES_A_BLOCK = 105  # a log holds a block for each so many of its bytes; some blocks are short
 RESTART_BYTES = 5  # more, in the header of a block after a restart
 MOST_EDGES_PER_TURN = 65_535  # fits 16 bits; a car file allows no more either
 MAX_SLOTS = 48  # edges a turn up to which an interval is predicted from the turn before
@@ -45,6 +46,7 @@ CONSTANTS = (
     "MAX_PAYLOAD",
     "BLOCK_BYTES",
     "BLOCK_HEADER",
+    "BYTES_A_BLOCK",
     "RESTART_BYTES",
     "MAX_SLOTS",
     "SECOND_MS",

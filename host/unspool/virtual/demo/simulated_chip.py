@@ -18,6 +18,7 @@ from types import TracebackType
 from typing import IO
 
 from unspool.errors import LinkError
+from unspool.instrument.firmware.boards import ATMEGA328P
 from unspool.instrument.firmware.build import build_firmware
 
 CLOSING_S = 5.0  # time to write its report; after that it hangs
@@ -26,15 +27,27 @@ CLOSING_S = 5.0  # time to write its report; after that it hangs
 class SimulatedBoard:
     """`eeprom` keeps the boot number from one board to the next; without it each board is new.
 
-    dtr: opening the port resets the board, as it does on most.
+    - board: its name in firmware/boards/.
+    - elf: another firmware than the board's own.
+    - dtr: opening the port resets the board, as it does on most.
+    - rate: who opens the port at another rate hears garbage, as on a cable.
     """
 
     def __init__(
-        self, eeprom: Path | None = None, battery_mv: int = 5000, dtr: bool = False
+        self,
+        eeprom: Path | None = None,
+        battery_mv: int = 5000,
+        dtr: bool = False,
+        rate: bool = False,
+        elf: Path | None = None,
+        board: str = ATMEGA328P.name,
     ) -> None:
-        self._options = [f"--battery={battery_mv}"]
+        self._board, self._elf = board, elf
+        self._options = [f"--board={board}", f"--battery={battery_mv}"]
         if dtr:
             self._options.append("--dtr")
+        if rate:
+            self._options.append("--rate")
         if eeprom is not None:
             self._options.append(f"--eeprom={eeprom}")
         self._process: subprocess.Popen[str] | None = None
@@ -44,10 +57,10 @@ class SimulatedBoard:
 
     def __enter__(self) -> SimulatedBoard:
         """Raises LinkError if the firmware cannot be built, or the board does not start."""
-        built = build_firmware()
+        built = build_firmware(self._board)
         self._started_s = time.monotonic()
         self._process = subprocess.Popen(
-            [built.virtual_board, "--real", *self._options, built.elf],
+            [built.virtual_board, "--real", *self._options, self._elf or built.elf],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
