@@ -26,6 +26,7 @@ from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.record.run_under_way import RunUnderWay
 from unspool.instrument.record.states import (
     PHASES,
+    SLACK,
     WOUND_AT_REST,
     CycleEvent,
     CycleState,
@@ -121,8 +122,7 @@ class RunDetector:
     @property
     def is_idle(self) -> bool:
         """Whether what comes next needs nothing of what came: nothing is wound, the car rests."""
-        slack = self._states.state in (CycleState.WAITING, CycleState.ENDED)
-        return slack and not len(self._buffer) and not self._losses.now
+        return self._states.state in SLACK and not len(self._buffer) and not self._losses.now
 
     @property
     def _is_running(self) -> bool:

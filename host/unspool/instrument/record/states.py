@@ -64,6 +64,7 @@ TRANSITIONS: dict[tuple[CycleState, CycleEvent], CycleState] = {
     **{(state, CycleEvent.RESTARTED): CycleState.WAITING for state in _STANDING},
 }
 
+SLACK = frozenset({CycleState.WAITING, CycleState.ENDED})
 WOUND_AT_REST = frozenset({CycleState.READY, CycleState.READY_AGAIN})
 PHASES = {
     CycleState.WAITING: Phase.WAITING,
