@@ -80,7 +80,8 @@ def _all_caught(chosen: list[HardClass], seed: int) -> int:
         with broken_for(one.name):
             found = (tried(one, seed, case) for case in range(MOST_CASES))
             caught = next((bad for bad in found if bad.faults), None)
-        print(f"{one.name}: {caught.faults[0][:4000] if caught else 'NOT CAUGHT'}", flush=True)
+        said = caught.faults[0].splitlines()[0][:120] if caught else "NOT CAUGHT"
+        print(f"{one.name}: {said}", flush=True)
         missed += caught is None
     return min(missed, 1)
 
@@ -123,7 +124,7 @@ def _options() -> argparse.Namespace:
     parser.add_argument("--broken", action="store_true", help="see that a broken product fails")
     parser.add_argument("--case", type=int, help="this one case")
     parser.add_argument("--keep", type=Path, help="folder for the files of --case")
-    parser.add_argument("--jobs", type=int, default=1, help="cases at once")
+    parser.add_argument("--jobs", type=int, default=4, help="cases at once")
     parser.add_argument("--kept", type=Path, help="file of what was tried")
     parser.add_argument("--fresh", action="store_true", help="forget what was tried")
     return parser.parse_args()

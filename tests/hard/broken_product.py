@@ -26,7 +26,8 @@ from unspool.cli.stopping import StopSignal
 from unspool.errors import BoardError, StoreError
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire import Conversation
-from unspool.instrument.wire.decoded import EdgeGap
+from unspool.instrument.wire.decoded import EdgeGap, Garbled
+from unspool.instrument.wire.frames import _read
 from unspool.store import columns
 from unspool.store.captures import CaptureLog
 
@@ -75,6 +76,13 @@ def _of_one_board(self: CaptureReader, over: Any) -> Any:
 
 def _unsaid(self: Conversation, data: bytes) -> list[Any]:
     return [item for item in _receive(self, data) if not isinstance(item, EdgeGap)]
+
+
+def _without_noise(piece: bytes) -> Any:
+    found = _read(piece)
+    if isinstance(found, Garbled):
+        raise TypeError("noise is no frame")
+    return found
 
 
 def _no_replay(*_: Any) -> bool:
@@ -126,7 +134,7 @@ BREAKS: dict[str, Callable[[], AbstractContextManager[Any]]] = {
     "pulled": lambda: mock.patch(f"{RECORD}.recorder.Recorder._reconnect", _no_replay),
     "overflowed": lambda: mock.patch.object(Conversation, "receive", _unsaid),
     "flipped": lambda: mock.patch("unspool.instrument.wire.frames.crc16", return_value=0),
-    "noisy": lambda: mock.patch("unspool.instrument.wire.frames.crc16", return_value=0),
+    "noisy": lambda: mock.patch("unspool.instrument.wire.frames._read", _without_noise),
     "renamed": lambda: mock.patch(f"{RECORD}.recorder.Recorder._last_capture", return_value=None),
     "foreign": lambda: mock.patch(f"{RECORD}.recorder.Recorder._replays", _no_replay),
     "swapped": lambda: mock.patch.object(CaptureReader, "found", _of_one_board),

@@ -40,13 +40,26 @@ def case(rng: random.Random, place: Path) -> Tried:
     number = signal.Signals[f"SIG{name}"]
     with (place / "out").open("wb") as out, (place / "err").open("wb") as err:
         words = [sys.executable, "-m", "unspool", *shlex.split(line)]
-        process = subprocess.Popen(words, cwd=place, stdout=out, stderr=err, env=environment(place))
+        process = subprocess.Popen(
+            words,
+            cwd=place,
+            stdout=out,
+            stderr=err,
+            env=environment(place),
+            preexec_fn=_as_a_shell_starts_it,
+        )
         time.sleep(at_s)
         process.send_signal(number)
         in_time = _ended(process)
     said = [(place / part).read_text(errors="replace") for part in ("out", "err")]
     done = Done(tuple(shlex.split(line)), process.returncode, *said, 0.0, 0.0, in_time)
     return Tried(f"{name} after {at_s:.3f} s: {line}", _judged(done, number))
+
+
+def _as_a_shell_starts_it() -> None:
+    """The harness itself may run in the background, in which signals are ignored."""
+    for number in (signal.SIGINT, signal.SIGTERM, signal.SIGHUP):
+        signal.signal(number, signal.SIG_DFL)
 
 
 def _ended(process: subprocess.Popen[bytes]) -> bool:

@@ -13,7 +13,7 @@ TESTS = Path(__file__).parents[1]
 def test_a_few_cases_of_every_class_hold(tmp_path: Path) -> None:
     paths = os.pathsep.join((str(TESTS.parent / "host"), str(TESTS)))
     done = subprocess.run(
-        [sys.executable, "-m", "hard", "--short", "--jobs", "4", "--kept", tmp_path / "kept.jsonl"],
+        [sys.executable, "-m", "hard", "--short", "--kept", tmp_path / "kept.jsonl"],
         capture_output=True,
         text=True,
         check=False,
