@@ -85,8 +85,8 @@ def _without_noise(piece: bytes) -> Any:
     return found
 
 
-def _no_replay(*_: Any) -> bool:
-    raise BoardError("what an earlier board said cannot be read")
+def _refuse(*_: Any) -> bool:
+    raise BoardError("what the board says cannot be read")
 
 
 @contextmanager
@@ -131,12 +131,12 @@ BREAKS: dict[str, Callable[[], AbstractContextManager[Any]]] = {
     "signal HUP": lambda: mock.patch("unspool.cli.session.stop_signals", _no_handlers),
     "signal INT": lambda: mock.patch("unspool.cli.session.stop_signals", _handlers_that_fail),
     "signal STOP": lambda: mock.patch.object(CaptureLog, "append", _every_other),
-    "pulled": lambda: mock.patch(f"{RECORD}.recorder.Recorder._reconnect", _no_replay),
+    "pulled": lambda: mock.patch(f"{RECORD}.recorder.Recorder._reconnect", _refuse),
     "overflowed": lambda: mock.patch.object(Conversation, "receive", _unsaid),
     "flipped": lambda: mock.patch("unspool.instrument.wire.frames.crc16", return_value=0),
     "noisy": lambda: mock.patch("unspool.instrument.wire.frames._read", _without_noise),
-    "renamed": lambda: mock.patch(f"{RECORD}.recorder.Recorder._last_capture", return_value=None),
-    "foreign": lambda: mock.patch(f"{RECORD}.recorder.Recorder._replays", _no_replay),
+    "renamed": lambda: mock.patch(f"{RECORD}.attaching.Attaching._resumed", return_value=None),
+    "foreign": lambda: mock.patch(f"{RECORD}.meeting.Meeting.feed", _refuse),
     "swapped": lambda: mock.patch.object(CaptureReader, "found", _of_one_board),
     "disk full": lambda: mock.patch.object(CaptureLog, "append", _careless),
     "room again": lambda: mock.patch(f"{RECORD}.store_retry.StoreRetry.__call__", _at_once),
