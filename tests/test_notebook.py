@@ -198,3 +198,21 @@ def test_a_sweep_in_a_notebook() -> None:
 def test_a_sweep_without_ranges_is_refused() -> None:
     with pytest.raises(InputError, match="nothing to vary"):
         unspool.sweep(sandpiper())
+
+
+def test_a_run_of_the_store_is_read_once_and_corrected(folder: Path) -> None:
+    with unspool.open_store(folder / "store.sqlite") as store:
+        text = (folder / "sandpiper.toml").read_text("utf-8")
+        store.add_import(unspool.read_edges("run.csv"), text, source="run.csv")
+        assert unspool.stored_run(store, "1").turns_from == "planned"
+        first = unspool.read_run(store, "1")
+        assert unspool.read_run(store, "1").events == first.events
+        run = unspool.correct_run(store, "1", turns=(3, 5.5), weight_g=655.0, taped_m=12.5)
+        assert (run.turns_from, run.counted, run.taped_m) == ("said", (3.0, 5.5), 12.5)
+        assert run.car.weight_mass_kg == pytest.approx(0.655)
+        assert unspool.read_run(store, "1").winding == (3.0, 5.5)
+        assert {one.field for one in store.history("1")} == {"weight_g", "taped_m", "turns"}
+        for wrong in ({"turns": (1, 2, 3)}, {"turns": (0, 0)}, {"weight_g": 0.655}):
+            with pytest.raises(InputError):
+                unspool.correct_run(store, "1", **wrong)
+        assert list(unspool.runs_frame(store)["turns_from"]) == ["said"]

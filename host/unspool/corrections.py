@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import getpass
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import isfinite
 from typing import Any
 
 from unspool.errors import Fault, InputError
-from unspool.runs import stored_run
-from unspool.store import Field, Said, Store, StoredRun
+from unspool.runs import car_of, stored_run
+from unspool.store import Field, Said, Store, StoredRun, Turns
 
 LONGEST_NOTE = 500  # characters: a few sentences, short enough for a list
 LONGEST_NAME = 80
@@ -60,6 +60,33 @@ def corrected(run: StoredRun, changes: Changes) -> StoredRun:
         if field in _READ
     }
     return replace(run, **read)
+
+
+def said(given: Mapping[str, Said]) -> dict[Field, Said]:
+    """What was given, by the names of the fields; None is nothing said.
+
+    A circumference that a person gives comes without a standard deviation.
+    """
+    changes: dict[Field, Said] = {
+        Field(name): value for name, value in given.items() if value is not None
+    }
+    if Field.CIRCUMFERENCE_MM in changes:
+        changes[Field.CIRCUMFERENCE_SD_MM] = None
+    return changes
+
+
+def on_tiers(run: StoredRun, turns: Sequence[float]) -> Turns:
+    """Turns in the order of the drum, with its tiers' names.
+
+    Raises InputError if they are not one for each tier, or the run has no car.
+    """
+    car = car_of(run)
+    if len(turns) != len(car.drum):
+        raise InputError(
+            f"run {run.id}: {len(turns)} counts of turns for the {len(car.drum)} tiers of"
+            f" {car.name}; give one for each tier"
+        )
+    return tuple((tier.name, float(n)) for tier, n in zip(car.drum, turns, strict=True))
 
 
 def this_user() -> str:

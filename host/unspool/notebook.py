@@ -5,14 +5,13 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 from unspool.car import FLAT, Car, Track, load_car, load_track
 from unspool.notebook_given import CarOrFile, EdgesOrFile, car_of, edges_of
 from unspool.notebook_plans import plan, sweep
 from unspool.notebook_runs import analyse, calibrate, predict
+from unspool.notebook_store import correct_run, open_store, read_run, runs_frame, stored_run
 from unspool.reading.edges.edge_file import read_edge_file as read_edges
 from unspool.reading.edges.edge_file import write_edge_file as write_edges
 from unspool.render.figures.energy import energy_figure
@@ -25,7 +24,6 @@ from unspool.render.frames import (
     curve_frame,
     differences_frame,
     events_frame,
-    frame,
     losses_frame,
     motion_frame,
     sweep_frame,
@@ -35,10 +33,7 @@ from unspool.study.plan import Owned
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    import pandas as pd
-
     from unspool.reading.events.types import Reading
-    from unspool.store import Store
     from unspool.study.calibration.coast_laws import CoastJudgement
     from unspool.study.calibration.coasts import Coast
     from unspool.study.calibration.ramp import RampCoefficient
@@ -55,6 +50,7 @@ __all__ = [
     "changes_frame",
     "coasts_of",
     "compare",
+    "correct_run",
     "curve_frame",
     "differences_frame",
     "energy_figure",
@@ -69,10 +65,12 @@ __all__ = [
     "plan",
     "predict",
     "read_edges",
+    "read_run",
     "roll_out",
     "rolling_from_ramp",
     "runs_frame",
     "speed_figure",
+    "stored_run",
     "stretches_figure",
     "sweep",
     "sweep_figure",
@@ -140,15 +138,3 @@ def rolling_from_ramp(rolls: Sequence[tuple[float, float, float]]) -> RampCoeffi
     from unspool.study.calibration.ramp import rolling_from_ramp as told
 
     return told(rolls)
-
-
-def open_store(path: Path | str | None = None) -> Store:
-    """The store at `path`, or the user's own; use it in a `with`. Raises StoreError."""
-    from unspool.store import Store
-
-    return Store.open(None if path is None else Path(path))
-
-
-def runs_frame(store: Store) -> pd.DataFrame:
-    """One row a run of the store."""
-    return frame([asdict(row) for row in store.runs()])

@@ -53,11 +53,14 @@ def correct(
 ) -> None:
     """Correct the winding and more of a run, or show what was said of it. Nothing is forgotten."""
     from unspool.corrections import correct as keep
-    from unspool.corrections import this_user
+    from unspool.corrections import said, this_user
+    from unspool.store import Field
 
-    plain = {"weight_g": weight_g, "taped_m": taped_m, "note": note, "discarded": discard}
+    measures = {"weight_g": weight_g, "circumference_mm": circumference_mm, "taped_m": taped_m}
+    changes = said({**measures, "note": note, "discarded": discard}) | _files(car, track)
     with existing_store(store) as opened:
-        changes = _changes(opened, run, car, track, turns, plain, circumference_mm)
+        if turns is not None:
+            changes[Field.TURNS] = _said_turns(opened, run, changes, turns)
         if undo and changes:
             raise InputError("--undo takes back what was said last; give it without other options")
         if undo:
@@ -68,32 +71,19 @@ def correct(
         _answer(run, opened.history(run), bool(changes) or undo, as_json)
 
 
-def _changes(
-    opened: Store,
-    run: str,
-    car: Path | None,
-    track: Path | None,
-    turns: str | None,
-    plain: dict[str, float | str | bool | None],
-    circumference_mm: float | None,
-) -> dict[Field, Said]:
+def _files(car: Path | None, track: Path | None) -> dict[Field, Said]:
+    """The texts of the files that are given. Raises InputError if one cannot be used."""
     from unspool.car import parse_car, parse_track
     from unspool.car.toml_source import read_text
     from unspool.store import Field
 
-    changes: dict[Field, Said] = {
-        Field(name): value for name, value in plain.items() if value is not None
-    }
-    if circumference_mm is not None:
-        changes |= {Field.CIRCUMFERENCE_MM: circumference_mm, Field.CIRCUMFERENCE_SD_MM: None}
+    changes: dict[Field, Said] = {}
     if car is not None:
-        changes[Field.CAR] = read_text(car)
-        parse_car(read_text(car), str(car))
+        changes[Field.CAR] = text = read_text(car)
+        parse_car(text, str(car))
     if track is not None:
-        changes[Field.TRACK] = read_text(track)
-        parse_track(read_text(track), str(track))
-    if turns is not None:
-        changes[Field.TURNS] = _said_turns(opened, run, changes, turns)
+        changes[Field.TRACK] = text = read_text(track)
+        parse_track(text, str(track))
     return changes
 
 

@@ -12,7 +12,7 @@ from unspool.cli.sources import AsJson, StoreFile, open_store
 from unspool.cli.streams import print_json
 
 if TYPE_CHECKING:
-    from unspool.store import Field, Imported, Said
+    from unspool.store import Imported
 
 
 def import_(
@@ -31,7 +31,7 @@ def import_(
     from unspool.car import OfRun, parse_car, parse_track
     from unspool.car.toml_source import read_text
     from unspool.cli.turns import turns_of
-    from unspool.corrections import refuse_impossible, this_user
+    from unspool.corrections import refuse_impossible, said, this_user
     from unspool.reading.edges.edge_file import read_edge_file
     from unspool.store import Field
 
@@ -40,19 +40,17 @@ def import_(
     the_car = parse_car(car_text, str(car), OfRun(weight_g, circumference_mm))
     if track_text is not None:
         parse_track(track_text, str(track))
-    given = {"weight_g": weight_g, "circumference_mm": circumference_mm, "taped_m": taped_m}
-    said: dict[Field, Said] = {Field(name): x for name, x in given.items() if x is not None}
-    if note is not None:
-        said[Field.NOTE] = note
+    measures = {"weight_g": weight_g, "circumference_mm": circumference_mm, "taped_m": taped_m}
+    known = said({**measures, "note": note})
     if turns is not None:
         wound = zip(the_car.drum, turns_of(the_car, turns), strict=True)
-        said[Field.TURNS] = tuple((tier.name, n) for tier, n in wound)
-    refuse_impossible(said)
+        known[Field.TURNS] = tuple((tier.name, n) for tier, n in wound)
+    refuse_impossible(known)
     with open_store(store) as opened:
         kept = opened.add_import(
-            train, car_text, track_text, source=str(file), said=said, who=this_user()
+            train, car_text, track_text, source=str(file), said=known, who=this_user()
         )
-    _answer(kept, len(train), bool(said), as_json)
+    _answer(kept, len(train), bool(known), as_json)
 
 
 def _answer(kept: Imported, edges: int, said: bool, as_json: bool) -> None:
