@@ -12,7 +12,7 @@ import pytest
 
 from sample_run import sample_reading
 from unspool.car import FLAT, Car, Track, load_car, load_track
-from unspool.errors import InputError
+from unspool.errors import InputError, StoreError
 from unspool.kept import Readings, readings
 from unspool.kept.codec import encode, plain
 from unspool.reading import events, motion
@@ -234,6 +234,48 @@ def test_a_store_that_cannot_be_written_keeps_nothing(path: Path, made: Counted)
     assert kept(path, "id") == []
     read(path)
     assert len(kept(path, "id")) == 1
+
+
+def test_a_full_disk_keeps_nothing_and_ends_nothing(path: Path, made: Counted) -> None:
+    resource = pytest.importorskip("resource")
+    soft, hard = resource.getrlimit(resource.RLIMIT_FSIZE)
+    with Store.open(path) as store:
+        run = stored_run(store.run("1"))
+        store.kept("1", "nothing", "yet")
+        resource.setrlimit(resource.RLIMIT_FSIZE, (0, hard))
+        try:
+            full = Readings(store).reading(run)
+        finally:
+            resource.setrlimit(resource.RLIMIT_FSIZE, (soft, hard))
+    assert kept(path, "id") == []
+    assert plain(full) == plain(read(path))
+    assert made.times == 2
+
+
+def test_a_store_that_may_only_be_read_keeps_nothing(
+    path: Path, made: Counted, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refuse(*_: object) -> None:
+        raise StoreError("the store may not be written by this user")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("unspool.store.store.open_database", refuse)
+        with Store.open(path) as store:
+            Readings(store).reading(stored_run(store.run("1")))
+    assert kept(path, "id") == []
+    assert made.times == 1
+
+
+def test_a_store_keeps_the_newest_readings_of_all(
+    path: Path, made: Counted, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("unspool.store.kept.MOST", 3)
+    with Store.open(path) as store:
+        train = stored_run(store.run("1")).train
+        for n in range(1, 7):
+            run = add(store, replace(train, time_s=train.time_s + n))
+            Readings(store).reading(stored_run(store.run(run)))
+    assert kept(path, "run_id") == [5, 6, 7]
 
 
 def test_a_run_from_a_file_is_not_kept(path: Path, made: Counted) -> None:

@@ -11,7 +11,7 @@ import time
 from contextlib import suppress
 from pathlib import Path
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, func, insert, select
 
 from unspool.errors import StoreError
 from unspool.store import schema
@@ -19,6 +19,7 @@ from unspool.store.database import open_database
 from unspool.store.database_errors import as_store_error
 
 MOST_A_RUN = 4  # such as with its own car and with another one
+MOST = 2000  # in all, the newest; some 40 kB each
 WAIT_S = 0.25  # for a store that another program writes
 PAUSE_S = 30.0  # until the next try after one that failed
 
@@ -56,7 +57,7 @@ class Keeper:
 
 
 def _write(connection: Connection, run: int, key: str, code: str, data: bytes) -> None:
-    """Results of other code go, and all but the newest of this run."""
+    """Results of other code go, and all but the newest of this run and of all runs."""
     connection.execute(delete(schema.kept).where(_KEPT.code != code))
     connection.execute(delete(schema.kept).where(_KEPT.run_id == run, _KEPT.key == key))
     row = {"run_id": run, "key": key, "code": code, "data": data}
@@ -64,3 +65,5 @@ def _write(connection: Connection, run: int, key: str, code: str, data: bytes) -
     newest = select(_KEPT.id).where(_KEPT.run_id == run).order_by(_KEPT.id.desc()).limit(MOST_A_RUN)
     old = delete(schema.kept).where(_KEPT.run_id == run, _KEPT.id.not_in(newest))
     connection.execute(old)
+    last = select(func.max(_KEPT.id)).scalar_subquery()
+    connection.execute(delete(schema.kept).where(_KEPT.id <= last - MOST))
