@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -20,7 +22,9 @@ from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.car import parse_car
+from unspool.cli.entry import run as run_command
 from unspool.reading.events import analyse
+from unspool.render.words.units import quantity
 from unspool.store import Store
 from unspool.virtual.demo.scenario import CORRIDOR, corridor, sandpiper
 from unspool.virtual.truth import USUAL
@@ -158,6 +162,44 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
     assert set(_graphs(page)) == {"picture-changes"}
     fields = _fields(page)
     assert (fields["run"], fields["learn"], fields["goal"]) == ("1", ["1", "2"], "farthest")
+
+
+def test_page_card_and_commands_say_one_interval(
+    studies: Studies, store: Store, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The same runs, the same winding: the page, both cards, `plan` and `predict`."""
+    asked = "?run=1&learn=1&learn=2&goal=farthest"
+    runs = ["--runs", "1,2", "--store", str(store.path), "--track", str(CORRIDOR)]
+    car = tmp_path / "car.toml"
+    car.write_text(car_text())
+    planned = _answer(["plan", str(car), *runs, "--json"], capsys)
+    interval = (planned["distance_low_m"], planned["distance_high_m"])
+    low, high = (quantity(x, "m").replace("\u00a0", " ") for x in interval)
+    assert f"(90 % from {low} to {high})" in _text(_page(studies, f"/plan{asked}"))
+    turns = {one["tier"]: one["turns"] for one in planned["turns"]}
+    wound = ",".join(f"{name}={n}" for name, n in turns.items())
+    made = tmp_path / "card.html"
+    assert run_command(["card", str(car), *runs, "--turns", wound, "--out", str(made)]) == 0
+    capsys.readouterr()
+    client = TestClient(create_app(store, None).server, base_url="http://127.0.0.1")
+    low, high = (quantity(x, "m", 1) for x in interval)
+    for sheet in (made.read_text(encoding="utf-8"), client.get(f"/plan/card.html{asked}").text):
+        assert f"between {low} and {high})" in sheet
+        assert "The losses come from run 1, run 2." in sheet
+    winding = parse_car(car_text(), "").wound(tuple(turns.get(t, 0.0) for t in ("start", "run")))
+    text = car_text()
+    for tier, before in zip(winding.drum, (3.5, 5.3), strict=True):
+        text = text.replace(f"turns = {before}", f"turns = {tier.turns}")
+    car.write_text(text)
+    told = _answer(["predict", str(car), *runs, "--json"], capsys)
+    assert (told["distance_low_m"], told["distance_high_m"]) == pytest.approx(interval)
+
+
+def _answer(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> dict[str, Any]:
+    assert run_command(arguments) == 0
+    answer = json.loads(capsys.readouterr().out)
+    assert isinstance(answer, dict)
+    return answer
 
 
 def test_a_plan_picks_among_what_the_builder_owns(studies: Studies) -> None:

@@ -166,3 +166,28 @@ def test_refusals(
     assert told in said.err
     assert len(said.err.splitlines()) == 1
     assert said.out == ""
+
+
+def test_runs_of_another_car_are_said_to_be_so(
+    files: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The edge files are of a car of another name and weight; they count as what they are."""
+    twin = tmp_path / "twin.toml"
+    twin.write_text(SANDPIPER.read_text().replace('name = "Sandpiper"', 'name = "Turnstone"'))
+    runs = ["--runs", files, "--runs-car", str(twin)]
+    told = answer([*PLAN, *runs], capsys)
+    others = [one for one in told["findings"] if one["code"] == "other_car"]
+    assert [one["values"]["car"] for one in others] == ["Turnstone", "Turnstone"]
+    assert told["learnt"] == files.split(",")
+    assert run([*PLAN, *runs]) == 0
+    assert "is a run of Turnstone" in capsys.readouterr().out
+    assert run(["predict", *PLAN[1:], *runs]) == 0
+    assert "is a run of Turnstone" in capsys.readouterr().out
+    card = tmp_path / "card.html"
+    assert run(["card", *PLAN[1:], *runs, "--out", str(card)]) == 0
+    assert "is a run of Turnstone" in card.read_text(encoding="utf-8")
+
+
+def test_stored_runs_take_no_car_from_the_command(capsys: pytest.CaptureFixture[str]) -> None:
+    assert run([*PLAN, "--runs", "1,2", "--runs-car", str(SANDPIPER)]) == 2
+    assert "stored runs have their own cars" in capsys.readouterr().err

@@ -27,7 +27,7 @@ from unspool.render.toml.losses import losses_toml
 from unspool.study.calibration import Calibration
 from unspool.study.compare import ASPECTS, Comparison
 from unspool.study.plan import Plan
-from unspool.study.plan.winding_card import WindingCard, winding_card
+from unspool.study.plan.winding_card import WindingCard, card_of_plan
 
 LOOK_S = 0.1  # from one look at a job under way to the next
 
@@ -101,7 +101,7 @@ def serve_script(server: FastAPI, path: str, text: str) -> None:
 
 
 def _card(plan: Plan) -> WindingCard:
-    return winding_card(plan.car, plan.track, tuple(tier.turns for tier in plan.car.drum))
+    return card_of_plan(plan)
 
 
 def _add_study_route(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -38,6 +39,17 @@ CalibrationRuns = Annotated[
         metavar="RUN,RUN...",
         help="Calibrate the losses from these runs, instead of taking the car file's.",
     ),
+]
+RunsCar = Annotated[
+    list[Path] | None,
+    typer.Option(
+        help="With --runs: the car of the edge files, once for all or once for each; without it, "
+        "they are runs of the car that is predicted."
+    ),
+]
+RunsTrack = Annotated[
+    list[Path] | None,
+    typer.Option(help="With --runs: the track of the edge files, as --runs-car."),
 ]
 
 
@@ -115,10 +127,22 @@ def _read(measured: list[MeasuredRun], store: Path | None) -> list[CalibrationRu
     return given
 
 
-def calibration_of(
-    runs: str | None, car: Path, track: Path | None, store: Path | None
-) -> Calibration | None:
-    """The calibration from RUN,RUN..., None without any. Edge files are of this car and track."""
+@dataclass(frozen=True)
+class RunFiles:
+    """Files of the car and track that are predicted, and of those of edge files among the runs."""
+
+    car: Path
+    track: Path | None
+    runs_car: list[Path] | None = None
+    runs_track: list[Path] | None = None
+
+
+def calibration_of(runs: str | None, files: RunFiles, store: Path | None) -> Calibration | None:
+    """The calibration from RUN,RUN..., None without any.
+
+    A stored run has its own car and track. An edge file is of the car that is given for it, or else
+    of the one that is predicted.
+    """
     if runs is None:
         return None
     from unspool.render.text.calibration import watching
@@ -128,8 +152,11 @@ def calibration_of(
     if not names:
         raise InputError(f'--runs: found "{runs}", expected runs such as 1,2,3')
     any_file = not all(is_stored(name) for name in names)
-    tracks = [track] if any_file and track else []
-    measured = find_runs(names, [car] if any_file else [], tracks, store)
+    if not any_file and (files.runs_car or files.runs_track):
+        raise InputError("stored runs have their own cars and tracks; leave --runs-car out")
+    cars = files.runs_car or ([files.car] if any_file else [])
+    tracks = files.runs_track or ([files.track] if any_file and files.track else [])
+    measured = find_runs(names, cars, tracks, store)
     given = _read(measured, store)
     with watching("fitting runs") as progress:
         return calibrate(given, progress)

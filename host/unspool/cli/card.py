@@ -7,8 +7,15 @@ from typing import Annotated
 
 import typer
 
+from unspool.cli.calibrate import (
+    CalibrationRuns,
+    RunFiles,
+    RunsCar,
+    RunsTrack,
+    calibration_of,
+)
 from unspool.cli.output_files import Force, write_new
-from unspool.cli.sources import TrackFile, track_of
+from unspool.cli.sources import StoreFile, TrackFile, track_of
 from unspool.cli.streams import console
 from unspool.cli.turns import turns_of
 from unspool.errors import Fault, InputError
@@ -20,6 +27,10 @@ def card(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     out: Annotated[Path, typer.Option(help="File to write: FILE.html or FILE.pdf.")],
     track: TrackFile = None,
+    runs: CalibrationRuns = None,
+    runs_car: RunsCar = None,
+    runs_track: RunsTrack = None,
+    store: StoreFile = None,
     turns: Annotated[
         str | None,
         typer.Option(
@@ -35,7 +46,9 @@ def card(
     if out.suffix.lower() not in FORMS:
         raise _refused("--out", str(out), "a name that ends in .html or .pdf")
     the_car = load_car(car)
-    made = winding_card(the_car, track_of(track), turns_of(the_car, turns) if turns else None)
+    wound = turns_of(the_car, turns) if turns else None
+    learnt = calibration_of(runs, RunFiles(car, track, runs_car, runs_track), store)
+    made = winding_card(the_car, track_of(track), wound, learnt)
     if out.suffix.lower() == ".pdf":
         from unspool.render.card.pdf import card_pdf
 

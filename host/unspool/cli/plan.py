@@ -8,7 +8,13 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from unspool.cli.bounds import within
-from unspool.cli.calibrate import CalibrationRuns, calibration_of
+from unspool.cli.calibrate import (
+    CalibrationRuns,
+    RunFiles,
+    RunsCar,
+    RunsTrack,
+    calibration_of,
+)
 from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import Fault, InputError
@@ -85,6 +91,8 @@ def plan(
     own_wheel_mm: OwnWheels = None,
     own_tier_mm: OwnTiers = None,
     runs: CalibrationRuns = None,
+    runs_car: RunsCar = None,
+    runs_track: RunsTrack = None,
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
@@ -103,7 +111,7 @@ def plan(
     the_car = load_car(car)
     owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
     the_track = track_of(track)
-    calibration = calibration_of(runs, car, track, store)
+    calibration = calibration_of(runs, RunFiles(car, track, runs_car, runs_track), store)
     from unspool.render.text.plan import show_plan, watching
 
     with watching() as on_stage:

@@ -7,7 +7,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.calibrate import CalibrationRuns, calibration_of
+from unspool.cli.calibrate import (
+    CalibrationRuns,
+    RunFiles,
+    RunsCar,
+    RunsTrack,
+    calibration_of,
+)
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.sources import (
     AsJson,
@@ -66,6 +72,8 @@ def predict(
     car: Annotated[Path, typer.Argument(metavar="CAR.toml", help="Car file.")],
     track: TrackFile = None,
     runs: CalibrationRuns = None,
+    runs_car: RunsCar = None,
+    runs_track: RunsTrack = None,
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
@@ -77,7 +85,7 @@ def predict(
     from unspool.study.calibration import predict_with
 
     the_car, the_track = load_car(car), track_of(track)
-    calibration = calibration_of(runs, car, track, store)
+    calibration = calibration_of(runs, RunFiles(car, track, runs_car, runs_track), store)
     if calibration is None:
         prediction = model.predict(the_car, the_track)
     else:

@@ -20,6 +20,8 @@ FINDINGS = [
     note(Code.BEGINS_AFTER_LAUNCH, run="run 3"),
     note(Code.STOP_NOT_SEEN, run="run 3"),
     warning(Code.RUN_DISAGREES, run="run 3", measured_m=12.1, modelled_m=13.2),
+    warning(Code.OTHER_CAR, run="run 3", car="Dunlin", planned="Sandpiper"),
+    note(Code.OTHER_WEIGHT, run="run 3", weight_kg=0.5, planned_kg=0.64),
     warning(Code.OTHER_WHEELS, run="run 3", first_run="run 1"),
     warning(Code.UNLIKE_FLOOR, run="run 3"),
     note(Code.RESISTANCE_TOGETHER, low_n=0.2, high_n=0.21, **SUM),

@@ -41,7 +41,10 @@ def outcome(card: WindingCard) -> str:
         return "With the losses in its car file, nothing stops it."
     low, high = quantity(p.distance_low_m, "m", 1), quantity(p.distance_high_m, "m", 1)
     stop, time = quantity(p.distance_m, "m", 1), quantity(p.duration_s, "s", 1)
-    return f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
+    told = f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
+    if card.learnt_from:
+        told += f" The losses come from {', '.join(card.learnt_from)}."
+    return told
 
 
 def cautions(card: WindingCard) -> list[str]:

@@ -67,6 +67,20 @@ def _other_wheels(v: Values) -> str:
     )
 
 
+def _other_car(v: Values) -> str:
+    return (
+        f"{v['run']} is a run of {v['car']}, and its losses are taken for {v['planned']}. That "
+        "holds if both have the same wheels, axles and floor."
+    )
+
+
+def _other_weight(v: Values) -> str:
+    return (
+        f"{v['run']} carried {shown(v, 'weight_kg')}, and this car carries "
+        f"{shown(v, 'planned_kg')}. The run counts with its own weight."
+    )
+
+
 def _unlike_floor(v: Values) -> str:
     return (
         f"{v['run']} is left out of the floor: its drive was spoilt, or it fits no floor that fits "
@@ -207,6 +221,8 @@ TEXTS: dict[str, Text] = {
     CalibrationCode.STOP_NOT_SEEN: _stop_not_seen,
     CalibrationCode.RUN_DISAGREES: _run_disagrees,
     CalibrationCode.OTHER_WHEELS: _other_wheels,
+    CalibrationCode.OTHER_CAR: _other_car,
+    CalibrationCode.OTHER_WEIGHT: _other_weight,
     CalibrationCode.UNLIKE_FLOOR: _unlike_floor,
     CalibrationCode.RESISTANCE_TOGETHER: _resistance_together,
     CalibrationCode.ONE_MASS: _one_mass,

@@ -116,7 +116,16 @@ def _calibration(fitted: Sequence[FittedRun], found: _Estimated) -> Calibration:
 def _outcome(fitted: FittedRun, terms: tuple[Term, ...], odd: float) -> RunOutcome:
     run, use = fitted.run, fitted.use
     modelled = simulate(params_of(with_losses(run.wound_car, terms), run.track)).x
-    return RunOutcome(run.name, use.rest_m, modelled, odd, fitted.left_out, use.without_drive)
+    return RunOutcome(
+        name=run.name,
+        measured_m=use.rest_m,
+        modelled_m=modelled,
+        odd=odd,
+        left_out=fitted.left_out,
+        without_drive=use.without_drive,
+        car=run.car.name,
+        weight_kg=run.car.weight_mass_kg,
+    )
 
 
 def _residual_sd(outcomes: Sequence[RunOutcome]) -> float | None:

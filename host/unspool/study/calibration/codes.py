@@ -17,6 +17,8 @@ class CalibrationCode(StrEnum):
     STOP_NOT_SEEN = "stop_not_seen"
     RUN_DISAGREES = "run_disagrees"
     OTHER_WHEELS = "other_wheels"
+    OTHER_CAR = "other_car"
+    OTHER_WEIGHT = "other_weight"
     UNLIKE_FLOOR = "unlike_floor"
     # What the runs leave open.
     RESISTANCE_TOGETHER = "resistance_together"

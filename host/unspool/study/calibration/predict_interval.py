@@ -16,6 +16,7 @@ from unspool.model.batch_params import batch_of_windings
 from unspool.model.outcome import Prediction
 from unspool.model.params import Params, params_of
 from unspool.model.simulate import simulate
+from unspool.study.calibration.run_findings import run_findings
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Calibration
 
 # A taper or a linear drag has to be solved, run by run: fewer of the likely ones stand for all.
@@ -24,7 +25,8 @@ SOLVED = 64
 
 def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Prediction:
     """The run of this car with the calibrated losses; distance_low_m and distance_high_m bound the
-    90 % interval of one more run, not of the mean of many. Raises InputError as predict does.
+    90 % interval of one more run, not of the mean of many. What is odd about the calibration's runs
+    is among the findings. Raises InputError as predict does.
     """
     told = predict(calibration.calibrated(car), track)
     distances = likely_distances(calibration, car, track)
@@ -33,6 +35,7 @@ def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Pre
         told,
         distance_low_m=min(low, told.distance_m),
         distance_high_m=max(high, told.distance_m),
+        findings=(*run_findings(calibration, car), *told.findings),
     )
 
 

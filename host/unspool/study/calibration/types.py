@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from math import nan
 
 import numpy as np
 from numpy.typing import NDArray
@@ -72,6 +73,7 @@ class RunOutcome:
     - left_out: the finding for which the run was not used at all, None if it was used.
     - without_drive: why it shows nothing of the drive; its distance is not the model's to explain.
     - measured_m: None if the edges begin after the launch, or end before the car came to rest.
+    - car, weight_kg: the name of the car that ran, and its falling weight in that run.
     """
 
     name: str
@@ -80,6 +82,8 @@ class RunOutcome:
     odd: float = 0.0
     left_out: Finding | None = None
     without_drive: Finding | None = None
+    car: str = ""
+    weight_kg: float = nan
 
     @property
     def is_bad(self) -> bool:

@@ -9,6 +9,8 @@ from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
 from unspool.model import predict, split_times
 from unspool.model.outcome import Prediction
+from unspool.study.calibration import Calibration, predict_with
+from unspool.study.plan.types import Plan
 
 # Distances between split times: the shortest is taken that needs no more than MOST_SPLITS of them,
 # which is what fits on a sheet.
@@ -38,7 +40,8 @@ class SplitTime:
 class WindingCard:
     """`windings` are in the order of winding: the tier that the string leaves last is first.
 
-    `splits` are the times at every 5 m, or at longer steps of a long run.
+    `splits` are the times at every 5 m, or at longer steps of a long run. `learnt_from` names the
+    runs that the losses come from; empty if they are the car file's.
     """
 
     car: Car
@@ -46,6 +49,7 @@ class WindingCard:
     windings: tuple[TierWinding, ...]
     prediction: Prediction
     splits: tuple[SplitTime, ...]
+    learnt_from: tuple[str, ...] = ()
 
     @property
     def string_m(self) -> float:
@@ -62,20 +66,38 @@ class WindingCard:
 
 
 def winding_card(
-    car: Car, track: Track = FLAT, turns: tuple[float, ...] | None = None
+    car: Car,
+    track: Track = FLAT,
+    turns: tuple[float, ...] | None = None,
+    calibration: Calibration | None = None,
 ) -> WindingCard:
     """The card of this car, wound as its drum says or with other turns, one number a tier.
 
+    With a calibration it runs with the calibrated losses, and the interval is that of one more run.
     Raises InputError for turns that are no winding of this drum.
     """
     wound = _wound(car, turns)
-    prediction = predict(wound, track)
+    if calibration is None:
+        return _card(wound, track, predict(wound, track), ())
+    prediction = predict_with(calibration, wound, track)
+    return _card(calibration.calibrated(wound), track, prediction, calibration.learnt_from)
+
+
+def card_of_plan(plan: Plan) -> WindingCard:
+    """The card of a plan's winding, with what the plan predicts of it."""
+    return _card(_wound(plan.car, None), plan.track, plan.prediction, plan.learnt_from)
+
+
+def _card(
+    wound: Car, track: Track, prediction: Prediction, learnt_from: tuple[str, ...]
+) -> WindingCard:
     return WindingCard(
         car=wound,
         track=track,
         windings=_windings(wound),
         prediction=prediction,
         splits=_splits(wound, track, prediction),
+        learnt_from=learnt_from,
     )
 
 
