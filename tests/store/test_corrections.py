@@ -6,9 +6,13 @@ import sqlite3
 import threading
 from datetime import UTC, datetime
 from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from sqlalchemy import create_engine, text
 
 from unspool.errors import InputError, StoreError
@@ -108,6 +112,19 @@ def test_a_correction_is_undone_whole_and_redone(path: Path) -> None:
             store.undo_correction("7", "Ben")
 
 
+def test_a_clock_that_stands_still_or_goes_back_keeps_corrections_apart(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    with Store.open(path) as store:
+        for now in (10**18, 10**18, 10**17):
+            monkeypatch.setattr("time.time_ns", lambda now=now: now)
+            store.correct("1", {Field.WEIGHT_G: store.run("1").revision + 100.0}, "Ada")
+        moments = [one.made_at for one in store.history("1")]
+        assert moments == sorted(set(moments))
+        store.undo_correction("1", "Ada")
+        assert store.run("1").weight_g == 101.0
+
+
 def test_a_correction_of_an_older_state_is_refused(path: Path) -> None:
     with Store.open(path) as store:
         seen = store.run("1").revision
@@ -182,7 +199,15 @@ def test_the_history_only_grows(path: Path, change: str) -> None:
 
 @pytest.mark.parametrize(
     "damage",
-    ["before = 'no JSON'", "field = 'colour'", "who = x'00'", "made_us = -1", "after = x'ff'"],
+    [
+        "before = 'no JSON'",
+        "field = 'colour'",
+        "who = x'00'",
+        "made_us = -1",
+        "made_us = 9223372036854775807",
+        "made_us = 'x'",
+        "after = x'ff'",
+    ],
 )
 def test_a_damaged_line_is_left_out_and_ends_nothing(path: Path, damage: str) -> None:
     with Store.open(path) as store:
@@ -194,6 +219,8 @@ def test_a_damaged_line_is_left_out_and_ends_nothing(path: Path, damage: str) ->
     with Store.open(path) as store:
         assert lines(store) == [("Ada", Field.NOTE, "x", "y")]
         assert store.run("1").builder_note == "y"
+        store.correct("1", {Field.TAPED_M: 3.0}, "Ada")
+        assert lines(store)[-1] == ("Ada", Field.TAPED_M, None, 3.0)
         with sqlite3.connect(path) as direct:
             direct.execute(f"UPDATE corrections SET {damage}")
         with pytest.raises((StoreError, InputError)):
@@ -234,3 +261,51 @@ def test_a_run_of_the_schema_before_keeps_all_and_can_be_corrected(tmp_path: Pat
         assert store.run("7").said_turns == TURNS
         assert isinstance(store.history("7")[0], Correction)
         assert store.check() == []
+
+
+VALUES = {
+    Field.CAR: st.sampled_from([CAR, OTHER, 'name = "Dunlin"\n']),
+    Field.TRACK: st.sampled_from([None, TRACK]),
+    Field.TURNS: st.none() | st.tuples(st.tuples(st.text(max_size=3), st.floats(0, 500))),
+    Field.WEIGHT_G: st.none() | st.floats(5, 5e4),
+    Field.CIRCUMFERENCE_MM: st.none() | st.floats(1, 5e3),
+    Field.TAPED_M: st.none() | st.floats(1e-3, 1e3),
+    Field.NOTE: st.text(max_size=20),
+    Field.DISCARDED: st.booleans(),
+}
+SAID = st.fixed_dictionaries({}, optional=VALUES)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.lists(st.none() | SAID, max_size=8))
+def test_the_history_leads_from_the_first_state_to_the_last(steps: list[Any]) -> None:
+    with TemporaryDirectory() as folder, Store.open(Path(folder) / "s") as store:
+        run = store.add_import(train(), CAR, source="a.csv").run_id
+        states = [state(store, run)]
+        for said in steps:
+            if said is not None:
+                store.correct(run, said, "Ada")
+            elif store.history(run):
+                store.undo_correction(run, "Ben")
+                assert state(store, run) in states
+            states.append(state(store, run))
+        values: dict[Field, object] = {}
+        for line in store.history(run):
+            if line.field in values:
+                assert line.before == values[line.field]
+            values[line.field] = line.after
+        last = store.run(run)
+        for field, attribute in (
+            (Field.TURNS, "said_turns"),
+            (Field.WEIGHT_G, "weight_g"),
+            (Field.TAPED_M, "taped_m"),
+            (Field.NOTE, "builder_note"),
+            (Field.DISCARDED, "discarded"),
+        ):
+            assert values.get(field, getattr(last, attribute)) == getattr(last, attribute)
+
+
+def state(store: Store, run: str) -> tuple[object, ...]:
+    is_now = store.run(run)
+    sheets = is_now.car_text, is_now.track_text, is_now.builder_note, is_now.discarded
+    return *sheets, is_now.said_turns, is_now.weight_g, is_now.circumference_mm, is_now.taped_m

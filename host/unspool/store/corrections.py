@@ -17,7 +17,7 @@ from sqlalchemy import Column, Connection, func, insert, select, update
 from unspool.errors import InputError
 from unspool.store import schema
 from unspool.store.captures import moment
-from unspool.store.cells import AnyRow, damaged, unreadable
+from unspool.store.cells import LATEST_US, AnyRow, damaged, unreadable
 from unspool.store.rows import Correction, Field, Said
 from unspool.store.run_numbers import no_run, number_of
 from unspool.store.sheets import sheet_id
@@ -103,12 +103,20 @@ def _write(connection: Connection, row: AnyRow, cells: Mapping[Field, Any], who:
         return
     values = {_COLUMNS[field].name: cell for field, cell in changed.items()}
     connection.execute(update(schema.runs).where(_RUNS.id == row.id).values(values))
-    common = {"run_id": row.id, "made_us": time.time_ns() // 1000, "who": who}
+    common = {"run_id": row.id, "made_us": _moment_us(connection, row.id), "who": who}
     lines = [
         common | {"field": field, "before": json.dumps(before[field]), "after": json.dumps(cell)}
         for field, cell in changed.items()
     ]
     connection.execute(insert(schema.corrections), lines)
+
+
+def _moment_us(connection: Connection, number: int) -> int:
+    """Now, and always later than what was said before: a coarse clock may say the same twice."""
+    newest = select(func.coalesce(func.max(_HISTORY.made_us), 0)).where(
+        _HISTORY.run_id == number, _HISTORY.made_us.between(0, LATEST_US - 1)
+    )
+    return max(time.time_ns() // 1000, int(connection.execute(newest).scalar_one()) + 1)
 
 
 def _cell(connection: Connection, field: Field, value: Said) -> Any:
