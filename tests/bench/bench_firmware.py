@@ -13,10 +13,11 @@ from random import Random
 from bench.figures import Figure
 from firmware.real_edges import real_edges
 from firmware.stepped import CYCLES_PER_S, Edge, SteppedBoard, Talk
+from unspool.instrument.firmware import BOARDS
+from unspool.instrument.firmware.boards import ATMEGA328P
 from unspool.instrument.firmware.build import SOURCES
 
 SKETCH = Path(__file__).with_name("baseline.c")
-LOG_HEADER = SOURCES / "core" / "log.h"
 START_S = 0.5
 STREAM_S = 1.0
 SLOTS = 20
@@ -24,7 +25,13 @@ SLOT_ERROR = 0.015
 FLOOR, CEILING = 500, 20_000  # edges a second
 FULL_RATE = 7_500
 RADIO_RATE = 2_000  # bytes a second
-VECTORS = {10: "edge", 13: "clock", 16: "wake", 18: "receive", 19: "send"}
+_VECTORS_328P = {10: "edge", 13: "clock", 16: "wake", 18: "receive", 19: "send"}
+VECTORS = {
+    "atmega328p": _VECTORS_328P,
+    "atmega328p-8mhz": _VECTORS_328P,
+    "atmega2560": {41: "edge", 45: "clock", 23: "wake", 25: "receive", 26: "send"},
+}
+HELD_RUNS = 10  # more edges than any board holds
 
 
 def stream(rate: int) -> list[Edge]:
@@ -40,10 +47,10 @@ def stream(rate: int) -> list[Edge]:
     return edges
 
 
-def heard_by_host(rate: int) -> tuple[int, int, dict[str, int]]:
+def heard_by_host(rate: int, name: str = ATMEGA328P.name) -> tuple[int, int, dict[str, int]]:
     """Edges that did not arrive, bytes on the wire while they did, and the chip's report."""
     edges = stream(rate)
-    with SteppedBoard() as board:
+    with SteppedBoard(board=name) as board:
         talk = Talk(board)
         talk.until(START_S - 0.1)
         before = talk.received
@@ -60,13 +67,13 @@ def printed_by_sketch(rate: int, elf: Path) -> tuple[int, int]:
     return len(edges) - text.count(b"\n"), len(text)
 
 
-def kept_without_a_host() -> int:
+def kept_without_a_host(name: str) -> int:
     """Edges of real runs that the board still has when a host comes, the log having overflowed."""
-    edges = real_edges(runs=5)
-    with SteppedBoard() as board:
+    edges = real_edges(HELD_RUNS)
+    with SteppedBoard(board=name) as board:
         board.turn(edges)
         talk = Talk(board)
-        talk.until(edges[-1][0] / CYCLES_PER_S + 4.0)
+        talk.until(edges[-1][0] / CYCLES_PER_S + 6.0)
     return len(talk.edges)
 
 
@@ -104,9 +111,9 @@ def figures() -> Iterable[Figure]:
         sketch_rate = fastest(lambda rate: printed_by_sketch(rate, sketch)[0] > 0)
         _, printed = printed_by_sketch(sketch_rate, sketch)
     text = printed / len(stream(sketch_rate))
-    rate = fastest(lambda rate: heard_by_host(rate)[0] > 0)
-    yield Figure("firmware edges without a loss", rate, "1/s", "text sketch", sketch_rate)
-    _, received, report = heard_by_host(FULL_RATE)
+    for name in BOARDS:
+        yield from of_board(name, sketch_rate)
+    _, received, _ = heard_by_host(FULL_RATE)
     full = received / len(stream(FULL_RATE))
     yield Figure("firmware bytes an edge at 7,500 a second", full, "B", "text sketch", text)
     count, received = live()
@@ -115,23 +122,26 @@ def figures() -> Iterable[Figure]:
     count, received = live(RADIO_RATE)
     by_radio = received / count
     yield Figure("firmware bytes an edge over a slow link", by_radio, "B", "by cable", by_cable)
-    stamps = int(re.findall(r"LOG_BYTES (\d+)", LOG_HEADER.read_text())[0]) // 4
-    kept = kept_without_a_host()
-    yield Figure("firmware edges kept without a host", kept, "", "as 32-bit stamps", stamps)
-    yield from costs(report)
 
 
-def costs(report: dict[str, int]) -> Iterable[Figure]:
-    for vector, name in VECTORS.items():
+def of_board(board: str, sketch_rate: int) -> Iterable[Figure]:
+    rate = fastest(lambda rate: heard_by_host(rate, board)[0] > 0)
+    yield Figure(f"{board} edges without a loss", rate, "1/s", "text sketch", sketch_rate)
+    makefile = (SOURCES / "boards" / board / "board.mk").read_text()
+    stamps = int(re.findall(r"LOG_BYTES = (\d+)", makefile)[0]) // 4
+    kept = kept_without_a_host(board)
+    yield Figure(f"{board} edges kept without a host", kept, "", "as 32-bit stamps", stamps)
+    _, _, report = heard_by_host(min(rate, FULL_RATE), board)
+    for vector, name in VECTORS[board].items():
         cycles = report.get(f"interrupt_{vector}_cycles")
         if cycles:
-            yield Figure(f"firmware longest {name} interrupt", cycles, "cycles")
-    yield Figure("firmware capture latency", report["capture_latency_cycles"], "cycles")
+            yield Figure(f"{board} longest {name} interrupt", cycles, "cycles")
+    yield Figure(f"{board} capture latency", report["capture_latency_cycles"], "cycles")
     said = subprocess.run(
-        ["make", "--silent", f"--directory={SOURCES}", "budget"],
+        ["make", "--silent", f"--directory={SOURCES}", f"BOARD={board}", "budget"],
         capture_output=True,
         text=True,
         check=True,
     ).stdout
     for name, used, budget in re.findall(r"(flash|RAM) (\d+) of (\d+)", said):
-        yield Figure(f"firmware {name}", int(used), "B", "budget", int(budget))
+        yield Figure(f"{board} {name}", int(used), "B", "budget", int(budget))
