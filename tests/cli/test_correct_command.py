@@ -73,6 +73,17 @@ def test_the_history_is_shown_without_options(store: list[str], capsys: Capsys) 
     assert answer(["correct", "1", *store], capsys)["history"][0]["after"] == 700.0
 
 
+def test_a_note_is_one_harmless_line_of_the_history(store: list[str], capsys: Capsys) -> None:
+    assert run(["correct", "1", "--note", "new\nstring \x1b[31m [red]", *store]) == 0
+    capsys.readouterr()
+    assert run(["correct", "1", *store]) == 0
+    out = capsys.readouterr().out
+    assert out.count("\n") == 1
+    assert "\x1b" not in out
+    assert "new string" in out
+    assert "[red]" in out
+
+
 def test_a_run_nobody_corrected_says_so(store: list[str], capsys: Capsys) -> None:
     assert run(["correct", "1", *store]) == 0
     out, err = capsys.readouterr()

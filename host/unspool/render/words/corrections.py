@@ -41,7 +41,7 @@ def said_words(field: str, value: Said) -> str:
         return ", ".join(f"{turns:.2f} turns on {tier}" for tier, turns in value)
     if isinstance(value, float):
         return f"{value:.6g}{NBSP}{_UNITS[field]}"  # as it was said, no digit added
-    return value
+    return " ".join(value.split())
 
 
 def change_words(field: str, before: Said, after: Said) -> str:
