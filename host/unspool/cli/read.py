@@ -82,13 +82,14 @@ def predict(
     from unspool.car import load_car
     from unspool.render.json.prediction import prediction_json
     from unspool.render.text.reading import show_prediction
-    from unspool.study.calibration import predict_with
 
     the_car, the_track = load_car(car), track_of(track)
     calibration = calibration_of(runs, RunFiles(car, track, runs_car, runs_track), store)
     if calibration is None:
         prediction = model.predict(the_car, the_track)
     else:
+        from unspool.study.calibration import predict_with
+
         prediction = predict_with(calibration, the_car, the_track)
     if as_json:
         print_json(prediction_json(prediction))

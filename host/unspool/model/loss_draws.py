@@ -11,7 +11,6 @@ from math import log
 
 import numpy as np
 from scipy.special import ndtri
-from scipy.stats import qmc
 
 from unspool.car import Car, measured
 from unspool.car.handbook import (
@@ -24,6 +23,7 @@ from unspool.car.handbook import (
     loss_prior,
 )
 from unspool.intervals import HALF_IN_SDS
+from unspool.latin_hypercube import latin_hypercube
 from unspool.model.number import Floats
 
 DRAWS = 512
@@ -57,7 +57,7 @@ class LossDraws:
 
 def loss_draws(car: Car, count: int = DRAWS) -> LossDraws:
     """`count` sets of losses, the same ones for the same car."""
-    uniform = qmc.Sobol(len(_NAMES), seed=3).random(count).clip(1e-9, 1.0 - 1e-9)
+    uniform = latin_hypercube(count, len(_NAMES), seed=3).clip(1e-9, 1.0 - 1e-9)
     normal = dict(zip(_NAMES, ndtri(uniform).T, strict=True))
     rolling, hold = _rolling(car, normal)
     constant = _constant(car, normal, dict(zip(_NAMES, uniform.T, strict=True)))

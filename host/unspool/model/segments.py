@@ -13,7 +13,6 @@ from math import inf, sqrt
 from typing import Any
 
 import numpy as np
-from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 from unspool.model import closed_form
@@ -210,6 +209,8 @@ def _against_linear_drag(dynamics: Dynamics, v0: float, length_m: float) -> Line
 
 
 def _integrated(dynamics: Dynamics, v0: float, length_m: float) -> SolvedSegment:
+    from scipy.integrate import solve_ivp  # slow to load, and only tapers take it
+
     def rates(_: float, y: Floats) -> list[float]:
         s, v = float(y[0]), float(y[1])
         air, linear = dynamics.drag_kg_m * v * v * v, dynamics.linear_n_s_m * v * v

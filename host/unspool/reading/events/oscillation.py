@@ -15,11 +15,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.integrate import cumulative_simpson
 from scipy.optimize import minimize
 
 from unspool.car.gravity import STANDARD_GRAVITY
@@ -120,11 +120,13 @@ class _Noise:
 
     def gains(self, tones: NDArray[np.complex128]) -> tuple[Array, Array]:
         """Shares of the sum of squares that tones (n, k) explain, and their amplitudes, (k,)."""
-        k = tones.shape[1]
-        columns = self.root[:, None] * np.concatenate([tones.real, tones.imag], axis=1)
-        columns -= self.law @ (self.law.T @ columns)
-        u, v = columns[:, :k], columns[:, k:]
-        uu, vv, uv = (u * u).sum(0), (v * v).sum(0), (u * v).sum(0)
+        # What is left of a column without the law's share is never formed: only its products are.
+        u, v = self.root[:, None] * tones.real, self.root[:, None] * tones.imag
+        of_u, of_v = self.law.T @ u, self.law.T @ v
+        uu, vv, uv = (
+            np.einsum("nk,nk->k", a, b) - np.einsum("qk,qk->k", c, d)
+            for a, b, c, d in ((u, u, of_u, of_u), (v, v, of_v, of_v), (u, v, of_u, of_v))
+        )
         ur, vr = self.left @ u, self.left @ v
         free = uu * vv - uv**2
         told = free > 1e-6 * uu * vv
@@ -233,7 +235,13 @@ def _rolled(pull: NDArray[np.complex128], t: Array, time_s: Array) -> NDArray[np
 
 
 def _summed(value: NDArray[Any], t: Array) -> NDArray[Any]:
-    return np.asarray(cumulative_simpson(value, x=t, initial=0.0))
+    """(n,) the integral up to each of n evenly spaced t, n odd: parabolas through three each."""
+    first, middle, last = value[:-1:2], value[1::2], value[2::2]
+    part = np.empty(len(value) - 1, dtype=value.dtype)
+    part[::2] = 5.0 * first + 8.0 * middle - last
+    part[1::2] = 5.0 * last + 8.0 * middle - first
+    step = (t[-1] - t[0]) / (len(t) - 1) / 12.0
+    return np.concatenate([np.zeros(1), np.cumsum(part) * step])
 
 
 def _tower(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
@@ -246,9 +254,11 @@ def _towers(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
     """The same for many frequencies, evenly spaced: each is the one before, turned by a step."""
     turns = np.empty((len(hz), len(since)), dtype=np.complex128)
     turns[0] = np.exp(since * (2j * np.pi * hz[0] - 1.0 / decay_s))
-    turns[1:] = np.exp(since * (2j * np.pi * (hz[1] - hz[0])))
-    np.cumprod(turns, axis=0, out=turns)
-    return np.asarray((turns / (2j * np.pi * hz - 1.0 / decay_s)[:, None] ** 2).T)
+    step = np.exp(since * (2j * np.pi * (hz[1] - hz[0])))
+    for before, here in pairwise(turns):
+        np.multiply(before, step, out=here)
+    turns /= (2j * np.pi * hz - 1.0 / decay_s)[:, None] ** 2
+    return turns.T
 
 
 def _around(hz: Array, gain: Array, best: int, heard_s: float) -> float:

@@ -6,31 +6,52 @@ to a function of the values. This module joins the tables. Another language need
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from importlib import import_module
 
 from unspool.finding import Finding, Severity
-from unspool.render.words import (
-    board,
-    calibration,
-    comparison,
-    plan,
-    prediction,
-    reading,
-    rollout,
-    sensors,
-)
 from unspool.render.words.values import Text
 
-TEXTS: dict[str, Text] = {
-    **reading.TEXTS,
-    **rollout.TEXTS,
-    **calibration.TEXTS,
-    **comparison.TEXTS,
-    **board.TEXTS,
-    **sensors.TEXTS,
-    **prediction.TEXTS,
-    **plan.TEXTS,
-}
+# In the order in which they are looked through.
+_TABLES = (
+    *("prediction", "reading", "rollout", "comparison"),
+    *("calibration", "plan", "board", "sensors"),
+)
+
+
+class _Texts(Mapping[str, Text]):
+    """The tables as one. A table is loaded when a code was in none before it.
+
+    Each imports its package's codes, and with them all that the package computes with. A command
+    that shows a prediction does without calibration and comparison.
+    """
+
+    def __init__(self) -> None:
+        self._texts: dict[str, Text] = {}
+        self._left = list(_TABLES)
+
+    def __getitem__(self, code: str) -> Text:
+        while code not in self._texts and self._left:
+            self._load_next()
+        return self._texts[code]
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self._all())
+
+    def __len__(self) -> int:
+        return len(self._all())
+
+    def _all(self) -> dict[str, Text]:
+        while self._left:
+            self._load_next()
+        return self._texts
+
+    def _load_next(self) -> None:
+        table: dict[str, Text] = import_module(f"unspool.render.words.{self._left.pop(0)}").TEXTS
+        self._texts.update(table)
+
+
+TEXTS: Mapping[str, Text] = _Texts()
 
 
 def sentence(finding: Finding) -> str:
