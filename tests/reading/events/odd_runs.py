@@ -8,7 +8,7 @@ from functools import cache
 
 import numpy as np
 
-from unspool.car import Encoder, Track
+from unspool.car import Car, Encoder, Track
 from unspool.finding import Finding
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
@@ -36,7 +36,7 @@ def train_of(times: np.ndarray, directions: np.ndarray | None = None) -> PulseTr
 
 @cache
 def odd_readings() -> tuple[Reading, ...]:
-    return (*_of_sensors(), *_of_the_drive(), *_not_whole())
+    return (*_of_sensors(), *_of_the_drive(), *_of_the_winding(), *_not_whole())
 
 
 def found_in_odd_runs() -> list[Finding]:
@@ -68,6 +68,21 @@ def _of_the_drive() -> Iterator[Reading]:
         yield analyse(truth.train, truth.car)
     yield _held()
     yield _two_tiers_alike()
+
+
+def _of_the_winding() -> Iterator[Reading]:
+    def read(true: Car, said: Car, seed: int) -> Reading:
+        imperfections = replace(USUAL, clock_error=0.0)
+        return analyse(run(true, imperfections=imperfections, seed=seed).train, said)
+
+    one, two, front = (random_car(np.random.default_rng([77, seed])) for seed in (1001, 1002, 1004))
+    yield read(replace(front, drum=(front.drum[0], front.drum[2], front.drum[1])), front, 1004)
+    turns = [tier.turns for tier in two.drum]
+    yield read(two.wound((turns[0], turns[1] + 0.5, *turns[2:])), two, 1002)
+    yield read(one.wound((one.drum[0].turns + 0.3,)), one, 1001)
+    wheels = tuple(replace(w, radius_m=1.03 * w.radius_m) if w.driven else w for w in front.wheels)
+    yield read(front, replace(front, wheels=wheels), 1004)
+    yield read(two, replace(two, body_mass_kg=1.6 * two.body_mass_kg), 1002)
 
 
 def _held() -> Reading:

@@ -195,7 +195,7 @@ def test_winding_before_and_carrying_after_are_a_hands_doing() -> None:
     assert aside.values["edges"] == reading.motion.handled > 60
 
 
-@pytest.mark.parametrize(("factor", "code"), [(2.0, "energy_unexplained"), (0.5, "handled")])
+@pytest.mark.parametrize(("factor", "code"), [(2.0, "slot_count_doubtful"), (0.5, "handled")])
 def test_a_wrong_number_of_slots_shows(factor: float, code: str) -> None:
     truth = true_run(6)
     pulses = round(truth.car.encoder.pulses_per_turn * factor)

@@ -50,7 +50,7 @@ VARIANTS = [
         first_hz=1.6,
         last_hz=0.9,
     ),
-    warning(Code.ENERGY_UNEXPLAINED, unexplained_j=-0.6, stored_j=3.5),
+    warning(Code.ENERGY_UNEXPLAINED, unexplained_j=-0.6, beyond_j=-0.4, stored_j=3.5),
 ]
 
 

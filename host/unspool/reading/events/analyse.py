@@ -27,6 +27,7 @@ from unspool.reading.events.initial_guess import first_law, problem_of
 from unspool.reading.events.law_fit import LawFit, fit_law, log_likelihood
 from unspool.reading.events.law_parameters import STOP_M, STOP_S
 from unspool.reading.events.law_problem import Problem
+from unspool.reading.events.masses import Masses
 from unspool.reading.events.match_winding import WindingMatch, match_winding
 from unspool.reading.events.oscillation import Drive, Tone, find_tone
 from unspool.reading.events.relative_time import on_its_clock, origin_of, since
@@ -159,7 +160,7 @@ def _reading_without_law(motion: Motion, car: Car, track: Track, prediction: Pre
     returned = motion.way_out < len(motion.slot)
     events = (launch, *ends(motion, turn, rest, returned))
     seen = Evidence(
-        motion, engine, prediction, None, energy, car.metres_per_edge,
+        car, Masses.of(car), motion, engine, prediction, None, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned, None, car.encoder.sensors,
     )  # fmt: skip
     return _reading(motion, car, prediction, events, findings(seen), energy, ())
@@ -183,8 +184,9 @@ def _reading_of_law(
     doubt = Doubt.of(motion, fit, problem, engine)
     match, motion = placed(match, doubt), shifted(motion, doubt)
     seen = Evidence(
-        motion, engine, prediction, match, energy, car.metres_per_edge,
+        car, problem.masses, motion, engine, prediction, match, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned, tone, car.encoder.sensors, doubt.hidden,
+        doubt.launch_sd_m,
     )  # fmt: skip
     events = (
         launch(fit, motion),

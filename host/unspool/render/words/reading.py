@@ -11,10 +11,12 @@ from unspool.render.words.values import (
     bare,
     counted,
     in_mm,
+    listed,
     maybe,
     number,
     shown,
     times,
+    words,
 )
 
 _MORE_GRIP = "Clean the tyre, put more load on the driven axle, or start on a smaller tier."
@@ -187,7 +189,43 @@ def _early_release(v: Values) -> str:
         )
     return (
         f"The string let go at {shown(v, 'at_m')}, {shown(v, 'early_m')} before it was off the "
-        f"drum: {left} stayed in the weight. Look at the loop and the peg."
+        f"drum as wound: {left} stayed in the weight. Look at the loop and the peg. Or the string "
+        f"was wound {in_mm(v, 'string_m')} shorter than said: count the turns again."
+    )
+
+
+def _released_late(v: Values) -> str:
+    return (
+        f"The string let go at {shown(v, 'at_m')}, {shown(v, 'late_m')} later than wound. It is "
+        f"about {in_mm(v, 'string_m')} longer than said, or {shown(v, 'turns')} turns more were on "
+        "the last tier. Count the turns again."
+    )
+
+
+def _winding_differs(v: Values) -> str:
+    tiers = words(v, "tiers")
+    on = f"the tier {tiers[0]}" if len(tiers) == 1 else f"the tiers {listed(tiers)} together"
+    off = number(v, "measured_turns") - number(v, "said_turns")
+    return (
+        f"The run shows {shown(v, 'measured_turns')} turns on {on}, and not "
+        f"{shown(v, 'said_turns')}: {quantity(abs(off), '')} {'more' if off > 0.0 else 'fewer'}. "
+        "Correct the run's winding, or count the next one again."
+    )
+
+
+def _tiers_in_wrong_order(v: Values) -> str:
+    return (
+        f"The tiers pulled in the order {listed(words(v, 'found'), 'then')}, and not "
+        f"{listed(words(v, 'said'), 'then')}. Wind the tier that is to pull last first, or put the "
+        "car file's tiers in the order in which the string leaves them."
+    )
+
+
+def _slipping(v: Values) -> str:
+    return (
+        f"Up to {shown(v, 'over_m')} the car went {quantity(100.0 * number(v, 'share'), '%', 1)} "
+        "less far than the drum's turns make. The driven wheel slipped all along, or the rolling "
+        f"circumference of one of the axles is wrong. {_MORE_GRIP}"
     )
 
 
@@ -286,6 +324,10 @@ TEXTS: dict[str, Text] = {
     ReadingCode.TIER_CHANGE_NOT_SEEN: _tier_change_not_seen,
     ReadingCode.WEIGHT_LANDED_FIRST: _weight_landed_first,
     ReadingCode.EARLY_RELEASE: _early_release,
+    ReadingCode.RELEASED_LATE: _released_late,
+    ReadingCode.WINDING_DIFFERS: _winding_differs,
+    ReadingCode.TIERS_IN_WRONG_ORDER: _tiers_in_wrong_order,
+    ReadingCode.SLIPPING: _slipping,
     ReadingCode.STRING_HELD: _string_held,
     ReadingCode.SWAYING: _swaying,
     ReadingCode.ENERGY_UNEXPLAINED: _energy_unexplained,

@@ -18,6 +18,8 @@ from unspool.reading.events.findings.sensors import (
 from unspool.reading.events.findings.slots import doubtful_slots
 from unspool.reading.events.findings.start import of_start
 from unspool.reading.events.findings.whole_run import open_energy, rolled_back
+from unspool.reading.events.findings.winding import of_winding, wrong_order
+from unspool.reading.events.match_winding import WindingMatch
 
 
 def findings(seen: Evidence) -> tuple[Finding, ...]:
@@ -30,19 +32,29 @@ def findings(seen: Evidence) -> tuple[Finding, ...]:
     if seen.match is not None:
         found += of_start(seen.match, seen.motion, seen.launch_hidden)
         if seen.match.fit.law.placed:
-            found += of_changes(seen.match)
-            found += of_end(seen, seen.match, bool(rounded))
-        if seen.tone is not None and not (
-            doubtful or rounded
-        ):  # the unevenness of slots may sound like one
+            found += _of_drive(seen, seen.match, bool(rounded), bool(doubtful))
+        # The unevenness of slots may sound like a tone.
+        if seen.tone is not None and not (doubtful or rounded):
             found.append(swaying(seen.tone, seen.match.fit.trace))
-        if seen.match.fit.law.placed:
+        if seen.match.fit.law.placed and not doubtful:
             found += open_energy(seen)
     if not seen.motion.stop_seen:
         found.append(cut_short(seen.motion))
     if seen.returned:
         found.append(rolled_back(seen.motion))
     return tuple(found)
+
+
+def _of_drive(seen: Evidence, match: WindingMatch, rounded: bool, doubtful: bool) -> list[Finding]:
+    """What the string did. One cause is named once: a wrong order makes all places wrong."""
+    vague = rounded or doubtful
+    end = of_end(seen, match, rounded)
+    order = None if vague else wrong_order(seen, match)
+    if order is not None:
+        return [order, *end]
+    # A law that takes a sway for changepoints places its own a little off.
+    counts = not vague and not match.forced and not seen.motion.uncertain and seen.tone is None
+    return [*of_changes(match), *(of_winding(seen, match) if counts else []), *end]
 
 
 def _turns_at(seen: Evidence) -> float:

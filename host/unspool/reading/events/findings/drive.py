@@ -7,11 +7,11 @@ from unspool.model.outcome import EventKind
 from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.energy import paid_out
 from unspool.reading.events.findings.evidence import Evidence
-from unspool.reading.events.law_parameters import changepoint_m
+from unspool.reading.events.findings.winding import string_sd_m
 from unspool.reading.events.match_winding import WindingMatch, excess_over_coast
 
-EARLY_SDS, EARLY_SLOTS = 4.0, 1.0  # how far before its place a release is early
-LEFT_SHARE = 0.05  # of the stored energy, left in the weight, that is worth a word
+# String beyond the drop by this, and by so many sds of what drop and drum are measured to, tangles.
+SLACK_M, SLACK_SDS = 0.01, 2.0
 HELD_SDS = 5.0  # beyond chance: a wrong warning sends a builder to a sound peg
 # Of the last tier's pull: a string that holds lifts the weight again by about that; less is drag.
 HELD_SHARE = 0.3
@@ -39,8 +39,6 @@ def of_end(seen: Evidence, match: WindingMatch, rounded: bool) -> list[Finding]:
     out = []
     if match.end_kind is EventKind.LANDING:
         out.append(_landed_first(seen, found_m))
-    else:
-        out += _early(seen, match, found_m)
     # A weight that swings leaves the car with a speed that no law without it explains.
     swings = seen.tone is not None and seen.tone.of_weight
     if _held(match) and not (swings or rounded):
@@ -51,27 +49,9 @@ def of_end(seen: Evidence, match: WindingMatch, rounded: bool) -> list[Finding]:
 def _landed_first(seen: Evidence, found_m: float) -> Finding:
     tiers = seen.machine.tiers
     slack = paid_out(seen.machine, tiers[-1].end_m) - seen.machine.drop_m
-    return warning(ReadingCode.WEIGHT_LANDED_FIRST, at_m=float(found_m), slack_m=float(slack))
-
-
-def _early(seen: Evidence, match: WindingMatch, found_m: float) -> list[Finding]:
-    end, expected, fit = match.end_changepoint, match.end_expected_m, match.fit
-    left, stored = seen.energy.left_in_weight, seen.energy.stored
-    if end is None or left is None or left < LEFT_SHARE * stored:
-        return []
-    sd = fit.values[changepoint_m(end)].sd
-    short = (expected or 0.0) - found_m
-    early = expected is not None and short > EARLY_SDS * sd + EARLY_SLOTS * seen.pitch_m
-    return [
-        warning_if(
-            early,
-            ReadingCode.EARLY_RELEASE,
-            at_m=float(found_m),
-            early_m=float(short) if early else None,
-            left_j=float(left),
-            stored_j=float(stored),
-        )
-    ]
+    grave = slack > max(SLACK_M, SLACK_SDS * string_sd_m(seen))
+    values = {"at_m": float(found_m), "slack_m": float(slack)}
+    return warning_if(grave, ReadingCode.WEIGHT_LANDED_FIRST, **values)
 
 
 def _string_held(match: WindingMatch, found_m: float) -> Finding:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from unspool.car.vehicle import Car
 from unspool.model.outcome import EnergyLedger, Prediction
 from unspool.model.params import Params
+from unspool.reading.events.masses import Masses
 from unspool.reading.events.match_winding import WindingMatch
 from unspool.reading.events.oscillation import Tone
 from unspool.reading.motion.types import Motion
@@ -15,9 +17,11 @@ from unspool.reading.motion.types import Motion
 class Evidence:
     """All that findings are made from.
 
-    match: None if no law could be fitted. tone: None if nothing swings.
+    car: as it was wound. match: None if no law could be fitted. tone: None if nothing swings.
     """
 
+    car: Car
+    masses: Masses
     motion: Motion
     machine: Params
     prediction: Prediction
@@ -29,3 +33,4 @@ class Evidence:
     tone: Tone | None = None
     sensors: int = 2
     launch_hidden: bool = False  # in the slot before the first edge
+    launch_sd_m: float = 0.0  # of the launch's place, beyond what the law knows of it
