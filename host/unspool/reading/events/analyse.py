@@ -41,7 +41,7 @@ from unspool.reading.events.run_events import (
     stretches,
 )
 from unspool.reading.events.sharpen import ended_at, sharpened
-from unspool.reading.events.tapered import Wound, fit_tapered
+from unspool.reading.events.tapered import Wound, fit_tapered, without_unseen
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion import follow
 from unspool.reading.motion.rounded_times import LEAST_SD, MOST_SD, rounding_slots
@@ -182,7 +182,8 @@ def _reading_of_law(
     tone = _tone(match, problem, _drive(match, engine))
     driven = stretches(match, engine, turn.distance_m)
     doubt = Doubt.of(motion, fit, problem, engine)
-    match, motion = placed(match, doubt), shifted(motion, doubt)
+    match = without_unseen(placed(match, doubt), Wound(car, engine, prediction))
+    motion = shifted(motion, doubt)
     seen = Evidence(
         car, problem.masses, motion, engine, prediction, match, energy, car.metres_per_edge,
         car.encoder.pulses_per_turn, returned, tone, car.encoder.sensors, doubt.hidden,

@@ -20,10 +20,11 @@ from unspool.reading.events.known import Known
 from unspool.reading.events.law_fit import LawFit, fit_law
 from unspool.reading.events.law_parameters import changepoint_m
 from unspool.reading.events.law_problem import Problem
+from unspool.reading.events.match_winding import TierChange, WindingMatch
 from unspool.reading.events.piecewise_law import PiecewiseLaw
 
 PLACE_SD_TURNS = 0.3  # of a tier's begin by the turns wound: three usual miscounts
-SEEN_SHARE = 0.5  # of that sd, within which edges must place a change
+SEEN_SHARE = 0.9  # of that sd, within which edges must place a change: else they add nothing
 
 
 @dataclass(frozen=True)
@@ -93,3 +94,17 @@ def _drive_end_m(machine: Params, prediction: Prediction) -> float:
     ends = (EventKind.LANDING, EventKind.RELEASE)
     found = [event.distance_m for event in prediction.events if event.kind in ends]
     return min([*found, machine.tiers[-1].end_m], default=inf)
+
+
+def without_unseen(match: WindingMatch, wound: Wound) -> WindingMatch:
+    """The match without the tier changes that only the turns wound place."""
+    if not wound.tapered:
+        return match
+    most = SEEN_SHARE * wound.place_sd_m
+
+    def seen(change: TierChange) -> bool:
+        i = change.changepoint
+        return i is None or match.fit.values[changepoint_m(i)].sd < most
+
+    changes = (one if seen(one) else replace(one, changepoint=None) for one in match.changes)
+    return replace(match, changes=tuple(changes))

@@ -1,0 +1,53 @@
+"""Readings whose intervals hold, in cars that are not as their files say (see worlds.py).
+
+UNSPOOL_BENCH_WORLDS sets how many runs each world has.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+
+import numpy as np
+
+from bench.figures import Figure
+from bench.worlds import TRUE_CARS, Case, case
+
+RUNS = int(os.environ.get("UNSPOOL_BENCH_WORLDS", "60"))
+# Of no run here: each of them is a false one.
+FALSE = (
+    "tiers_in_wrong_order",
+    "winding_differs",
+    "released_late",
+    "slipping",
+    "string_held",
+    "swaying",
+    "slip_at_start",
+    "slot_count_doubtful",
+    "energy_unexplained",
+)
+
+
+def figures() -> Iterable[Figure]:
+    for world in TRUE_CARS:
+        yield from _of(world, [case(world, seed) for seed in range(RUNS)])
+
+
+def _of(world: str, done: list[Case]) -> Iterator[Figure]:
+    good = [one for one in done if one.matched]
+    z = np.concatenate([one.in_sds for one in good])
+    yield Figure(f"worlds_{world}_95_interval_holds", _percent(np.abs(z) < 1.96), "%")
+    yield Figure(f"worlds_{world}_error_over_sd_rms", float(np.sqrt(np.mean(z**2))), "")
+    off = np.abs(np.concatenate([one.found_m - one.true_m for one in good]))
+    yield Figure(f"worlds_{world}_median_error", 1e3 * float(np.median(off)), "mm")
+    counts = [len(one.found_m) - len(one.true_m) for one in done]
+    yield Figure(f"worlds_{world}_invented", _percent(np.greater(counts, 0)), "%")
+    yield Figure(f"worlds_{world}_unseen", _percent(np.less(counts, 0)), "%")
+    codes = [{str(finding.code) for finding in one.reading.findings} for one in done]
+    most = max(FALSE, key=lambda code: sum(code in one for one in codes))
+    share = _percent(np.array([most in one for one in codes]))
+    yield Figure(f"worlds_{world}_most_frequent_false_finding", share, "%")
+
+
+def _percent(hits: np.ndarray) -> float:
+    return 100.0 * float(np.mean(hits))
