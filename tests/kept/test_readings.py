@@ -180,6 +180,21 @@ def test_other_code_reads_again_and_the_old_reading_goes(
     assert kept(path, "code") == ["newer"]
 
 
+def test_code_that_was_replaced_under_a_process_keeps_nothing(
+    path: Path, made: Counted, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def gone() -> str:
+        raise FileNotFoundError
+
+    for digest in (lambda: "updated", gone):
+        with monkeypatch.context() as patch:
+            patch.setattr("unspool.kept.code_version._digest", digest)
+            read(path)
+    assert kept(path, "id") == []
+    read(path)
+    assert len(kept(path, "id")) == 1
+
+
 def test_a_run_keeps_its_newest_readings_only(path: Path, made: Counted) -> None:
     run = run_of(path)
     for turns in range(1, 10):

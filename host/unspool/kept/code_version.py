@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import hashlib
 import sys
-from functools import cache
 from pathlib import Path
 
 import numpy
@@ -15,12 +14,23 @@ _ROOT = Path(__file__).parents[1]
 _PACKAGES = ("car", "model", "reading", "kept")
 
 
-@cache
 def code_version() -> str:
     """A digest over the source of what readings are made with, and over the libraries' versions.
 
     The last digit may depend on the libraries and the machine, too.
     """
+    return _LOADED
+
+
+def is_unchanged() -> bool:
+    """Whether the source is still what this process began with; an update may have replaced it."""
+    try:
+        return _digest() == _LOADED
+    except OSError:  # the update is under way
+        return False
+
+
+def _digest() -> str:
     digest = hashlib.sha256()
     for path in sources():
         digest.update(f"{path.relative_to(_ROOT).as_posix()}\0".encode())
@@ -34,3 +44,6 @@ def sources() -> list[Path]:
     """The source files that count."""
     inside = [path for name in _PACKAGES for path in sorted((_ROOT / name).rglob("*.py"))]
     return [*sorted(_ROOT.glob("*.py")), *inside]
+
+
+_LOADED = _digest()  # now, before the code that it stands for is loaded
