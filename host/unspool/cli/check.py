@@ -36,7 +36,9 @@ LAMPS = ("○", "●")
 def check(
     cable: Cable = None,
     radio: Radio = None,
-    car: Annotated[Path | None, typer.Option(help="Car file, for its edges per turn.")] = None,
+    car: Annotated[
+        Path | None, typer.Option(help="Car file, for its edges per turn and sensors.")
+    ] = None,
     edges: Annotated[
         int | None, typer.Option(min=2, max=65_535, help="Edges per turn, without a car file.")
     ] = None,
@@ -58,16 +60,15 @@ def check(
     from unspool.instrument.sensors import judge
     from unspool.render.json.sensors import sensors_json
 
-    expected = edges
-    if car is not None and edges is None:
-        expected = parse_car(read_text(car), str(car)).encoder.pulses_per_turn
+    encoder = None if car is None else parse_car(read_text(car), str(car)).encoder
+    expected = edges or (encoder.pulses_per_turn if encoder else None)
     wanted = ENOUGH_EDGES if turns is None else max(8, (expected or 8) * turns)
     module = RadioModule(radio_service, radio_notify, radio_write, radio_rate, radio_response)
     board = way_to_board(cable, radio, module)
     _say(as_json, _request(turns))
     with _display(as_json) as show:
         samples = check_sensors(board, seconds, wanted, show)
-    verdict = judge(samples, expected, turns)
+    verdict = judge(samples, expected, turns, encoder.sensors if encoder else 2)
     if as_json:
         print_json(sensors_json(verdict, expected))
     else:

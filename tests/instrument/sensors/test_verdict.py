@@ -158,3 +158,25 @@ def test_wave_keeps_the_first_change_of_a_burst() -> None:
 def test_pattern_of_noise_is_none() -> None:
     random = np.random.default_rng(3)
     assert edges_a_turn(np.cumsum(random.normal(0.05, 0.001, 150))) is None
+
+
+@pytest.mark.parametrize("high", [0.1, 0.5])
+def test_one_sensor_alone_is_fine_whatever_its_share(high: float) -> None:
+    """A magnet passes for a tenth of its pitch; B's input is open and never changes."""
+    both = Bench(slots=4, high=high, turns=10).samples()
+    kept = np.r_[True, np.diff(both.a) != 0]
+    open_b = replace(
+        both,
+        number=np.arange(int(kept.sum())),
+        time_s=both.time_s[kept],
+        a=both.a[kept],
+        b=np.ones_like(both.b[kept]),
+    )
+    assert not judge(open_b, expected=8, turns=10).ok
+    alone = judge(open_b, expected=8, turns=10, sensors=1)
+    assert alone.ok
+    assert alone.edges_per_turn == 8
+    assert {finding.code for finding in alone.findings} == {
+        Code.SENSOR_GOOD,
+        Code.EDGES_AS_EXPECTED,
+    }

@@ -27,7 +27,7 @@ class Measured:
     """What was measured, None if it could not be, and what the builder said of it.
 
     high_a, high_b: shares of a slot pitch. turns: that the wheel was turned. expected: edges a turn
-    by the car file.
+    by the car file. alone: that A is the only sensor.
     """
 
     a: Wave
@@ -40,10 +40,11 @@ class Measured:
     per_turn: int | None
     turns: float | None
     expected: int | None
+    alone: bool
 
     @property
-    def sensors(self) -> tuple[tuple[str, Wave], tuple[str, Wave]]:
-        return ("A", self.a), ("B", self.b)
+    def sensors(self) -> tuple[tuple[str, Wave], ...]:
+        return (("A", self.a),) if self.alone else (("A", self.a), ("B", self.b))
 
 
 def sensor_findings(measured: Measured) -> Iterator[Finding]:
@@ -53,10 +54,11 @@ def sensor_findings(measured: Measured) -> Iterator[Finding]:
         yield _still(measured)
         return
     yield _alive("A", measured.a, b)
-    yield _alive("B", measured.b, a)
-    if min(a, b) >= FEWEST_EDGES:
-        yield from _together(measured.phase)
-    yield from _shares(measured)
+    if not measured.alone:  # else it has no phase, and a magnet may be as narrow as it likes
+        yield _alive("B", measured.b, a)
+        if min(a, b) >= FEWEST_EDGES:
+            yield from _together(measured.phase)
+        yield from _shares(measured)
     if a >= FEWEST_EDGES:
         yield _edges(measured)
     yield from _closed_slot(measured)

@@ -43,14 +43,17 @@ class SensorVerdict:
 
 
 def judge(
-    samples: SensorSamples, expected: int | None = None, turns: float | None = None
+    samples: SensorSamples,
+    expected: int | None = None,
+    turns: float | None = None,
+    sensors: int = 2,
 ) -> SensorVerdict:
     """The verdict on all samples of a check.
 
     expected: edges of A a turn by the car file. turns: whole turns that the wheel was turned, one
-    way, if that was counted.
+    way, if that was counted. With one of the sensors alone, B's input means nothing.
     """
-    measured = _measure(samples, expected, turns)
+    measured = _measure(samples, expected, turns, sensors == 1)
     return SensorVerdict(
         tuple(sensor_findings(measured)),
         measured.a.count,
@@ -66,11 +69,14 @@ def judge(
     )
 
 
-def _measure(samples: SensorSamples, expected: int | None, turns: float | None) -> Measured:
+def _measure(
+    samples: SensorSamples, expected: int | None, turns: float | None, alone: bool
+) -> Measured:
     if not len(samples.number):
         empty = Wave(np.empty(0), np.empty(0, np.int8), 0, 0, 0)
-        return Measured(empty, empty, None, None, None, 0, 0, None, turns, expected)
-    a, b = wave(samples.time_s, samples.a), wave(samples.time_s, samples.b)
+        return Measured(empty, empty, None, None, None, 0, 0, None, turns, expected, alone)
+    of_b = np.zeros_like(samples.b) if alone else samples.b
+    a, b = wave(samples.time_s, samples.a), wave(samples.time_s, of_b)
     still = (np.diff(samples.a) == 0) & (np.diff(samples.b) == 0)
     unseen = int((still & (np.diff(samples.time_s) < AT_REST_S)).sum())
     lost = int(samples.number[-1] - samples.number[0]) + 1 - len(samples.number)
@@ -85,6 +91,7 @@ def _measure(samples: SensorSamples, expected: int | None, turns: float | None) 
         _edges_per_turn(a, b, turns),
         turns,
         expected,
+        alone,
     )
 
 
