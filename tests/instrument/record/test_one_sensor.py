@@ -17,7 +17,7 @@ from unspool.instrument.record.run_events import RunEvent, RunOver
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.motion import LiveMotion
 from unspool.virtual.demo.scenario import sandpiper
-from unspool.virtual.truth import USUAL, TrueRun, random_car, run
+from unspool.virtual.truth import USUAL, TrueRun, random_car, run, session_train
 
 
 def coarse(car: Car, edges: int) -> Car:
@@ -107,3 +107,15 @@ def test_the_live_view_follows_a_coarse_wheel(runs: list[TrueRun], which: int) -
     true_speed = np.interp(points.time_s - truth.launch_s, truth.time_s, truth.speed_m_s)
     off = points.speed_m_s[late] - true_speed[late]
     assert np.abs(off).max() < 0.25 * true_speed.max()
+
+
+@pytest.mark.parametrize("edges", [2, 4, 8])
+def test_two_sensors_count_a_coarse_wheels_winding_to_an_edge(edges: int) -> None:
+    car = replace(sandpiper(), encoder=Encoder(edges, "rear"))
+    truth = run(car, imperfections=replace(USUAL, missed=0.0), seed=4)
+    train = session_train(truth, 10.0)
+    listener = RunDetector(RunContext(None, None, edges, 8.8))
+    told = [hello(), *words(train, float(train.time_s[-1]) + 12.0)]
+    (over,) = overs([seen for item in told for seen in listener.feed(item)])
+    assert over.winding is not None
+    assert over.winding.turns == pytest.approx(8.8, abs=1.5 / edges)
