@@ -138,10 +138,8 @@ class Flow:
         d = a * b + 0.25 * f * f
         root = np.maximum(np.sqrt(np.abs(d)), 1e-12)
         angle = root * since_s
-        y = np.tanh(angle)
         bent = d < 0.0
-        y[bent] = np.tan(angle[bent])
-        y /= root
+        y = np.where(bent, np.tan(angle), np.tanh(angle)) / root
         c = 0.5 * f + b * v0
         square = np.minimum(d * y * y, 1.0 - _NEAR_1)
         logs = np.log1p(np.maximum(c * y, _NEAR_1 - 1.0)) - 0.5 * np.log1p(-square)
@@ -161,7 +159,7 @@ class Flow:
         of_d = (c * self._y_of_d / (1.0 + c * y) + 0.5 * y * t) / b
         of_b = self.a * of_d + (self.v0 * part - self.reach_m) / b
         of_f = 0.5 * (self.f * of_d + (part - t) / b)
-        return np.column_stack([-self.speed, np.ones_like(t), part, b * of_d, of_b, of_f])
+        return np.array([-self.speed, np.ones_like(t), part, b * of_d, of_b, of_f]).T
 
     def speed_derivatives(self) -> Array:
         """(n, 6), likewise."""
@@ -174,12 +172,17 @@ class Flow:
         of_b = -v0 * v * y / below + self.a * of_d
         of_f = -0.5 * (v0 + v) * y / below + 0.5 * self.f * of_d
         none = np.zeros_like(y)
-        return np.column_stack([-self.acceleration, none, of_v0, of_a, of_b, of_f])
+        return np.array([-self.acceleration, none, of_v0, of_a, of_b, of_f]).T
 
     @property
     def _y_of_d(self) -> Array:
         d, t, y = self.d, self.since_s, self.y
         z = d * t * t
-        series = t**3 * (-1.0 / 3.0 + z * (4.0 / 15.0 - z * (51.0 / 315.0 - z * 248.0 / 2835.0)))
-        safe = np.where(np.abs(z) > _SERIES, d, 1.0)
-        return np.where(np.abs(z) > _SERIES, (t * (1.0 - d * y * y) - y) / (2.0 * safe), series)
+        small = np.abs(z) < _SERIES
+        exact = (t * (1.0 - d * y * y) - y) / np.where(small, 1.0, 2.0 * d)
+        if not small.any():
+            return np.asarray(exact)
+        series = (
+            t * t * t * (-1.0 / 3.0 + z * (4.0 / 15.0 - z * (51.0 / 315.0 - z * 248.0 / 2835.0)))
+        )
+        return np.where(small, series, exact)

@@ -58,19 +58,24 @@ class Trace:
         return np.array([_numbers(piece) for piece in self.pieces])
 
     @cached_property
+    def _columns(self) -> Array:
+        return np.ascontiguousarray(self.table.T)
+
+    @cached_property
     def _bridges(self) -> NDArray[np.bool_]:
         return np.array([isinstance(piece, Bridge) for piece in self.pieces])
 
     def instants(self, time_s: Array) -> Instants:
         """The motion at these times (n,); still before the launch and after the stop."""
         which = np.maximum(np.searchsorted(self.table[:, 0], time_s, side="right") - 1, 0)
-        rows = self.table[which]
-        since = np.clip(time_s, rows[:, 0], self.stop_s) - rows[:, 0]
+        start, place, *numbers = self._columns[:, which]
+        since = np.clip(time_s, start, self.stop_s) - start
         bridged = self._bridges[which]
-        _, place, *numbers = rows.T
         flow = Flow.of(since, *numbers)
         distance, speed, acceleration = place + flow.reach_m, flow.speed, flow.acceleration
-        crossing = Crossing(since[bridged], rows[bridged]) if bridged.any() else None
+        crossing = None
+        if bridged.any():
+            crossing = Crossing(since[bridged], self.table[which[bridged]])
         if crossing is not None:
             distance[bridged], speed[bridged] = crossing.distance_m, crossing.speed
             acceleration[bridged] = crossing.acceleration
