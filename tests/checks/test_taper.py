@@ -1,7 +1,7 @@
 """A tapered tier against Newton's law by scipy's solver, and as the limit of many small steps.
 
-Source: Newton's second law for a car and a weight that a string on a cone joins, written out from
-the virtual work of the weight; Hairer, Norsett and Wanner's DOP853 as in scipy solves it.
+Source: Newton's second law for a car and a weight that a string on a cone joins, from the weight's
+virtual work. The solver is DOP853 of Hairer, Norsett and Wanner, as scipy has it.
 """
 
 from __future__ import annotations
