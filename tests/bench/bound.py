@@ -1,9 +1,10 @@
 """The Cramer-Rao bound of a true run's changepoints: no unbiased reading of its edges can be surer.
 
-For piecewise motion with the true run's numbers: dv/dt = a_k - b_k v^2 on stretch k, with a catch's
-jump between tiers. The air drag is known. Unknown are the launch's time, the changepoints' places,
-the a's and the slots' pattern. Edge positions carry a noise of jitter x speed. The motion is solved
-by scipy and its derivatives are taken by differences. None of the reading's formulas is used.
+For piecewise motion with the true run's numbers: dv/dt = a_k - f_k v - b_k v^2 on stretch k, with a
+catch's jump between tiers. Unknown are the launch's time, the changepoints' places, the a's and the
+slots' pattern. Both drags and the catch's strength are known as widely as the reading knows them.
+Edge positions carry a noise of jitter x speed. The motion is solved by scipy and its derivatives
+are taken by differences. None of the reading's formulas is used.
 """
 
 from __future__ import annotations
@@ -21,15 +22,33 @@ GRAVITY = 9.80665
 STEP = 2e-5
 
 
+# As the reading knows them before it has seen an edge: see reading/events/known.py.
+DRAG_SHARE, LINEAR_N_S_M, CATCH_SHARE = 0.3, 0.04, 0.22
+
+
 @dataclass(frozen=True)
 class Pieces:
-    """changepoint_m (k,), a (k + 1,), b (k + 1,), jump (k,): speed after over speed before."""
+    """changepoint_m (k,), a (k + 1,); the numbers that each of them shares follow.
+
+    share: (k + 1,) of the mass that rolls in all that is accelerated. rho: (k + 1,) levers, 0 last.
+    """
 
     launch_s: float
     changepoint_m: Array
     a: Array
-    b: Array
-    jump: Array
+    drag_per_m: float
+    linear_per_s: float
+    catch: float
+    share: Array
+    rho: Array
+    hung_over_free: float
+
+    @property
+    def jump(self) -> Array:
+        """(k,) speed after over speed before."""
+        mu, rho = self.catch * self.hung_over_free, self.rho
+        jump = (1.0 + mu * rho[:-1] * rho[1:]) / (1.0 + mu * rho[1:] ** 2)
+        return np.where(rho[1:] > 0.0, jump, 1.0)
 
 
 def true_pieces(truth: TrueRun) -> Pieces:
@@ -46,14 +65,17 @@ def true_pieces(truth: TrueRun) -> Pieces:
     hold = car.losses.rolling_coefficient * car.total_mass_kg * GRAVITY + car.losses.constant_drag_n
     rho = np.array([*levers, 0.0])
     mass = free + (falling + pulley) * rho**2
-    jump = (free + (falling + pulley) * rho[:-1] * rho[1:]) / mass[1:]
     drag = 0.5 * truth.track.air_density_kg_m3 * car.drag_area_m2
     return Pieces(
         launch_s=0.0,
         changepoint_m=np.array([e.distance_m for e in seen]),
         a=(falling * GRAVITY * rho - hold) / mass,
-        b=drag / mass,
-        jump=np.where(rho[1:] > 0.0, jump, 1.0),
+        drag_per_m=drag / free,
+        linear_per_s=car.losses.linear_drag_n_s_per_m / free,
+        catch=truth.imperfections.catch,
+        share=free / mass,
+        rho=rho,
+        hung_over_free=(falling + pulley) / free,
     )
 
 
@@ -73,14 +95,19 @@ def changepoint_bound(truth: TrueRun) -> Array:
         free[:, i] = column - mean[slot]
     information = (columns * weight[:, None]).T @ free
     k = len(pieces.changepoint_m)
-    return np.sqrt(np.diag(np.linalg.inv(information))[1 : 1 + k])
+    rolling = truth.car.total_mass_kg + truth.car.rotating_mass_kg
+    known = [DRAG_SHARE * pieces.drag_per_m, LINEAR_N_S_M / rolling, CATCH_SHARE * pieces.catch]
+    information[-3:, -3:] += np.diag(np.array(known) ** -2.0)
+    unit = np.sqrt(np.diag(information))
+    inverse = np.linalg.inv(information / np.outer(unit, unit)) / np.outer(unit, unit)
+    return np.sqrt(np.diag(inverse)[1 : 1 + k])
 
 
 def _derivatives(pieces: Pieces, t: Array) -> Array:
-    """Of the distance at each time over launch time, changepoints and a's, (n, 2 k + 2)."""
+    """Of the distance at each time over launch time, changepoints, a's, drags and catch: (n, q)."""
     k = len(pieces.changepoint_m)
     columns = []
-    for i in range(2 * k + 2):
+    for i in range(2 * k + 5):
         sides = [_distance(_moved(pieces, i, sign * STEP), t) for sign in (1.0, -1.0)]
         columns.append((sides[0] - sides[1]) / (2.0 * STEP))
     return np.column_stack(columns)
@@ -92,13 +119,20 @@ def _moved(pieces: Pieces, i: int, step: float) -> Pieces:
         return replace(pieces, launch_s=pieces.launch_s + step)
     if i <= k:
         return replace(pieces, changepoint_m=pieces.changepoint_m + step * (np.arange(k) == i - 1))
-    return replace(pieces, a=pieces.a + step * (np.arange(k + 1) == i - 1 - k))
+    if i <= 2 * k + 1:
+        return replace(pieces, a=pieces.a + step * (np.arange(k + 1) == i - 1 - k))
+    name = ("drag_per_m", "linear_per_s", "catch")[i - 2 * k - 2]
+    return replace(pieces, **{name: getattr(pieces, name) + step})
+
+
+def _drag(pieces: Pieces, v: float) -> float:
+    return (pieces.linear_per_s + pieces.drag_per_m * v) * v
 
 
 def _distance(pieces: Pieces, t: Array) -> Array:
     out = np.zeros_like(t)
     begin, state = pieces.launch_s, np.array([0.0, 0.0])
-    for i, (a, b) in enumerate(zip(pieces.a, pieces.b, strict=True)):
+    for i, (a, share) in enumerate(zip(pieces.a, pieces.share, strict=True)):
         end = pieces.changepoint_m[i] if i < len(pieces.changepoint_m) else np.inf
 
         def reached(_: float, y: Array, end: float = end) -> float:
@@ -110,7 +144,7 @@ def _distance(pieces: Pieces, t: Array) -> Array:
         reached.terminal = rested.terminal = True
         rested.direction = -1
         solved = solve_ivp(
-            lambda _, y, a=a, b=b: [y[1], a - b * y[1] ** 2],
+            lambda _, y, a=a, share=share: [y[1], a - share * _drag(pieces, y[1])],
             (begin, begin + 600.0),
             state,
             method="DOP853",
