@@ -30,6 +30,7 @@ def test_a_sweep_for_programs(capsys: pytest.CaptureFixture[str]) -> None:
     assert told["limit"] == [["start_margin", "drop"], ["drop", "drop"], ["drop", "drop"]]
     assert told["nearly_best"][1] == {
         "size": "weight", "tier": None, "best": 0.9, "low": 0.9, "high": 0.9, "at_edge": True,
+        "next_stopped_by": None,
     }  # fmt: skip
 
 

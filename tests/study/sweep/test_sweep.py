@@ -110,6 +110,16 @@ def test_what_makes_a_set_impossible_is_named(change: object, limit: str) -> Non
     assert found.score[-1] == -np.inf
 
 
+def test_a_best_value_at_a_limit_says_which() -> None:
+    """A heavier weight goes farther, until the string no longer holds it."""
+    weak = replace(scenario.sandpiper(), breaking_load_n=40.0)
+    found = sweep(weak, [weights(*range(300, 2001, 100))], FLAT)
+    (weight,) = found.nearly
+    assert weight.next_stopped_by == "string_margin"
+    assert not weight.at_edge
+    assert 20.0 / (weight.best * 9.80665) >= 2.5 > 20.0 / ((weight.best + 0.1) * 9.80665)
+
+
 def test_a_tier_as_large_as_the_wheel_is_no_drum() -> None:
     found = sweep(scenario.sandpiper(), [run_tier(10.0, 130.0)], FLAT)
     assert found.limit_names.tolist() == ["drop", "drum"]

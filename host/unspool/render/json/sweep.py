@@ -70,6 +70,7 @@ def _nearly(one: NearlyBest) -> Json:
         "low": one.low,
         "high": one.high,
         "at_edge": one.at_edge,
+        "next_stopped_by": one.next_stopped_by,
     }
 
 

@@ -83,8 +83,13 @@ def nearly_rows(sweep: Sweep) -> list[tuple[str, ...]]:
 
 def _nearly_row(one: NearlyBest) -> tuple[str, ...]:
     sizes = (size_words(one.axis, value) for value in (one.best, one.low, one.high))
-    remark = "at the end of its range: a wider one may be better" if one.at_edge else ""
-    return axis_words(one.axis), *sizes, remark
+    return axis_words(one.axis), *sizes, _remark(one)
+
+
+def _remark(one: NearlyBest) -> str:
+    if one.next_stopped_by is not None:
+        return f"the next value is not possible; {LIMIT_WORDS[one.next_stopped_by][1]}"
+    return "at the end of its range: a wider one may be better" if one.at_edge else ""
 
 
 def best_sentences(sweep: Sweep) -> Iterator[str]:

@@ -72,10 +72,7 @@ def sweep(
         possible=judged.possible.reshape(shape),
         limit=judged.limit.reshape(shape),
         best=_best(car, axes, sets[best], (track, goal, limits), LIMITS[judged.limit[best]]),
-        nearly=tuple(
-            _nearly(axis, near, i, int(np.unravel_index(best, shape)[i]))
-            for i, axis in enumerate(axes)
-        ),
+        nearly=_nearly_best(axes, near, judged, best),
         share_nearly_best=float(np.mean(near)),
     )
 
@@ -130,16 +127,30 @@ def _best(
     return BestSet(values, wound, predict(wound, track), limit, mark)
 
 
-def _nearly(axis: Axis, near: Flags, index: int, best: int) -> NearlyBest:
-    others = tuple(i for i in range(near.ndim) if i != index)
-    good = np.flatnonzero(np.any(near, axis=others))
-    return NearlyBest(
-        axis,
-        best=axis.values[best],
-        low=axis.values[good[0]],
-        high=axis.values[good[-1]],
-        at_edge=best in (0, len(axis.values) - 1) and len(good) < len(axis.values),
-    )
+def _nearly_best(
+    axes: Sequence[Axis], near: Flags, judged: Judged, best: int
+) -> tuple[NearlyBest, ...]:
+    """One for each axis; `best` is the index of the best set among all."""
+    place = tuple(int(one) for one in np.unravel_index(best, near.shape))
+    possible, limit = judged.possible.reshape(near.shape), judged.limit.reshape(near.shape)
+    found = []
+    for i, axis in enumerate(axes):
+        good = np.flatnonzero(np.any(near, axis=tuple(j for j in range(near.ndim) if j != i)))
+        last = len(axis.values) - 1
+        steps = [j for j in (place[i] - 1, place[i] + 1) if 0 <= j <= last]
+        beside = [(*place[:i], j, *place[i + 1 :]) for j in steps]
+        stops = [LIMITS[int(limit[one])] for one in beside if not possible[one]]
+        found.append(
+            NearlyBest(
+                axis,
+                best=axis.values[place[i]],
+                low=axis.values[good[0]],
+                high=axis.values[good[-1]],
+                at_edge=place[i] in (0, last) and len(good) <= last,
+                next_stopped_by=stops[0] if stops else None,
+            )
+        )
+    return tuple(found)
 
 
 def _check(car: Car, axes: Sequence[Axis]) -> None:

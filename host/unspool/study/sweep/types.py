@@ -26,8 +26,10 @@ DRUM, ALL_WOUND, NOTHING = (LIMITS.index(name) for name in ("drum", "drop", "not
 class NearlyBest:
     """Values of one axis with which, the others fitting, the goal is within 1 % of the best.
 
-    at_edge: whether the best value is the range's first or last and others are worse, so that a
-    wider range may gain.
+    - at_edge: whether the best value is the range's first or last and others are worse, so that a
+      wider range may gain.
+    - next_stopped_by: the limit that makes the next value beside the best one impossible, None if
+      both are possible.
     """
 
     axis: Axis
@@ -35,6 +37,7 @@ class NearlyBest:
     low: float
     high: float
     at_edge: bool
+    next_stopped_by: str | None
 
 
 @dataclass(frozen=True)
