@@ -14,7 +14,7 @@ from bench.bound import changepoint_bound
 from bench.figures import Figure
 from bench.worlds import TRUE_CARS, Case, case
 
-RUNS = int(os.environ.get("UNSPOOL_BENCH_WORLDS", "60"))
+RUNS = int(os.environ.get("UNSPOOL_BENCH_WORLDS", "40"))
 # Of no run here: each of them is a false one.
 FALSE = (
     "tiers_in_wrong_order",
