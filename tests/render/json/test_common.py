@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from unspool.finding import warning
 from unspool.render.json.common import finding_json, known
-from unspool.render.words.findings import TEXTS
+from unspool.render.words import findings
 
 
 @given(st.floats())
@@ -25,7 +25,7 @@ def test_what_is_not_known_is_null(value: float | None) -> None:
 
 
 def test_a_finding_holds_its_sentence_and_its_values(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setitem(TEXTS, "made_up", lambda v: f"{v['far_m']:.2f} m")
+    monkeypatch.setattr(findings, "TEXTS", {"made_up": lambda v: f"{v['far_m']:.2f} m"})
     found = warning("made_up", far_m=1.5, high_m=inf, tiers=("start", "run"), turns=(1.0, nan))
     assert finding_json(found) == {
         "code": "made_up",
