@@ -1,43 +1,34 @@
 /* What to send next, and what the host's frames change.
  *
- * Each byte of the log is sent once; what stays unacknowledged for GO_BACK_MS is sent again. Without
- * a host's frame for HOST_LOST_MS only hello and status are sent, once a second, and the log is kept.
- * During a sensor check the log is not sent and does not grow. */
+ * Without a host's frame for HOST_LOST_MS only hello and status are sent, once a second, and the log
+ * is kept. During a sensor check the log is not sent and does not grow. */
 #include "core.h"
 
+#include "boot.h"
 #include "cold.h"
 #include "check.h"
 #include "clock.h"
 #include "frame.h"
-#include "kept.h"
 #include "lamp.h"
 #include "log.h"
 #include "messages.h"
-#include "order.h"
+#include "sending.h"
 #include "supply.h"
 
 #define TICK_HZ (UINT32_C(2000000) >> EDGE_TICKS_SHIFT)
 #define MS STAMPS_PER_MS
 #define US UINT32_C(2)
 #define FIRMWARE_MAX 24
-#define KEPT_BY ((uint16_t)TABLE_HASH)
 
 static struct core_setup own;
-KEPT static uint16_t kept_by; /* the program that wrote what is kept, by its message table */
-KEPT static uint16_t kept_boot;
 static bool resumed;
 static uint8_t flush_ms;
 static uint32_t flush_stamps; /* the same; multiplied once, not each time it is compared */
 static uint16_t byte_us;
 
 static uint32_t now;
-static uint32_t sent;     /* log position up to which whole bytes are sent */
-static uint8_t sent_bits; /* of the byte there */
-static bool unsent;       /* bits of the log wait, the oldest of them since: */
-static uint32_t unsent_since;
 static bool host_heard;
 static uint32_t heard_at;
-static uint32_t progress_at;
 static uint32_t second_at;
 static uint32_t line_free_at;
 static bool hello_due;
@@ -49,49 +40,25 @@ static void set_flush(uint8_t milliseconds)
     flush_stamps = milliseconds * MS;
 }
 
-static bool log_beyond_sent(void)
-{
-    uint32_t end = log_end();
-    if (log_end_unused() == 0)
-        return sent < end;
-    return sent + 1 < end || (sent < end && sent_bits < 8 - log_end_unused());
-}
-
-/* After power-on the memory holds garbage, which could look like a log once in a long while. */
 COLD uint16_t core_resume(enum reset_cause cause)
 {
-    resumed = false;
-    if (cause == RESET_POWER_ON || kept_by != (KEPT_BY ^ kept_boot))
-        return 0;
-    resumed = clock_resume() && log_resume();
-    return resumed ? kept_boot : 0;
-}
-
-COLD static void begin_log(void)
-{
-    kept_by = 0;
-    keep_order();
-    clock_init();
-    log_init();
-    kept_boot = own.boot;
-    keep_order();
-    kept_by = KEPT_BY ^ kept_boot;
+    uint16_t boot = boot_resume(cause);
+    resumed = boot != 0;
+    return boot;
 }
 
 COLD void core_init(const struct core_setup *setup)
 {
     own = *setup;
     if (!resumed)
-        begin_log();
+        boot_begin(own.boot);
     frame_init();
     check_init();
     supply_init();
     byte_us = 0;
     set_flush(FLUSH_MS);
-    now = unsent_since = heard_at = progress_at = second_at = line_free_at = 0;
-    sent = log_oldest_position();
-    sent_bits = 0;
-    unsent = log_beyond_sent();
+    now = heard_at = second_at = line_free_at = 0;
+    sending_init();
     host_heard = false;
     hello_due = status_due = true;
 }
@@ -117,37 +84,10 @@ static bool elapsed(uint32_t since, uint32_t wait)
     return clock_elapsed(now, since, wait);
 }
 
-static void note_unsent(uint32_t since)
-{
-    unsent = log_beyond_sent();
-    unsent_since = since;
-}
-
-/* Send the log again from here, or from the oldest byte kept, which the hello then announces. */
-COLD static void restart(uint32_t position)
-{
-    uint32_t oldest = log_oldest_position();
-    if (position < oldest) {
-        position = oldest;
-        hello_due = true;
-    }
-    sent = position < log_whole_end() ? position : log_whole_end();
-    sent_bits = 0;
-    note_unsent(now);
-}
-
-static void after_log_grew(uint32_t since)
-{
-    if (sent < log_oldest_position())
-        restart(sent);
-    if (!unsent)
-        note_unsent(since);
-}
-
 void core_edge(uint32_t stamp, bool forward)
 {
     log_edge(stamp, forward, own.edges_per_turn);
-    after_log_grew(stamp);
+    hello_due |= sending_log_grew(stamp, now);
 }
 
 void core_missed(uint16_t count)
@@ -157,7 +97,7 @@ void core_missed(uint16_t count)
         return;
     }
     log_missed(count);
-    after_log_grew(now);
+    hello_due |= sending_log_grew(now, now);
 }
 
 bool core_checks(void)
@@ -180,23 +120,13 @@ void core_sample(uint32_t stamp, uint8_t levels)
     check_sample(stamp, levels, (uint8_t)own.boot);
 }
 
-/* Sends again what the host has not acknowledged for too long. */
-static void go_back(void)
-{
-    bool overdue = sent > log_acknowledged() && elapsed(progress_at, GO_BACK_MS * MS);
-    if (overdue)
-        restart(log_acknowledged());
-    if (overdue || sent <= log_acknowledged())
-        progress_at = now;
-}
-
 void core_now(uint32_t stamp)
 {
     now = stamp;
     clock_keep(stamp);
     check_now(now);
     if (check_on())
-        note_unsent(now); /* what waits for the end of the check waits from there on */
+        sending_wait(now); /* what waits for the end of the check waits from there on */
     if (elapsed(second_at, SECOND_MS * MS)) {
         second_at = now;
         status_due = true;
@@ -204,7 +134,7 @@ void core_now(uint32_t stamp)
     }
     if (host_heard && elapsed(heard_at, HOST_LOST_MS * MS))
         host_heard = false;
-    go_back();
+    hello_due |= sending_go_back(now);
 }
 
 COLD static void answer_request(void)
@@ -214,21 +144,16 @@ COLD static void answer_request(void)
         edge = 0;
     uint32_t start = log_block_of_edge(edge).position;
     log_unacknowledge(start);
-    restart(start);
+    (void)sending_restart(start, now);
     hello_due = status_due = true;
 }
 
 COLD static void acknowledge(void)
 {
     uint32_t position = frame_field(ACKNOWLEDGE_POSITION, 4);
-    if (position > log_acknowledged())
-        progress_at = now;
-    log_acknowledge(position, frame_field(ACKNOWLEDGE_EDGE, 4));
-    uint32_t oldest = log_oldest().position;
-    if (sent < oldest) /* it was about to send again what the host has */
-        restart(oldest);
+    sending_acknowledged(position, frame_field(ACKNOWLEDGE_EDGE, 4), now);
     if (frame_field(ACKNOWLEDGE_RESEND, 1))
-        restart(position);
+        hello_due |= sending_restart(position, now);
 }
 
 COLD static void configure(void)
@@ -236,7 +161,7 @@ COLD static void configure(void)
     uint16_t edges_per_turn = (uint16_t)frame_field(CONFIGURE_EDGES_PER_TURN, 2);
     if (edges_per_turn != own.edges_per_turn) {
         log_close_block();
-        after_log_grew(now);
+        hello_due |= sending_log_grew(now, now);
     }
     own.edges_per_turn = edges_per_turn;
     set_flush((uint8_t)frame_field(CONFIGURE_FLUSH_MS, 1));
@@ -277,7 +202,7 @@ void core_receive(uint8_t byte)
     if (!frame_receive(byte) || !answer())
         return;
     if (!host_heard)
-        note_unsent(now);
+        sending_wait(now);
     host_heard = true;
     heard_at = now;
 }
@@ -285,7 +210,7 @@ void core_receive(uint8_t byte)
 COLD static void say_hello(void)
 {
     struct log_place oldest = log_oldest();
-    struct log_place from = log_block_at(sent);
+    struct log_place from = log_block_at(sending_position());
     frame_begin(HEAD_HELLO);
     frame_put(TABLE_HASH, 4);
     frame_put(TICK_HZ, 4);
@@ -321,29 +246,9 @@ COLD static void say_status(void)
     frame_put(start.high, 1);
 }
 
-static void say_edges(void)
-{
-    struct log_piece piece = log_piece_at(sent, FRAME_DATA);
-    frame_begin(HEAD_EDGES);
-    frame_put((uint8_t)own.boot, 1);
-    frame_put(sent, 4);
-    frame_put(piece.unused_bits | (piece.starts_block ? BLOCK_STARTS : 0U), 1);
-    for (uint8_t i = 0; i < piece.length; i++)
-        frame_put_byte(log_byte(sent + i));
-    sent += piece.length;
-    sent_bits = 0;
-    if (piece.unused_bits) {
-        sent--;
-        sent_bits = (uint8_t)(8 - piece.unused_bits);
-    }
-    note_unsent(now);
-}
-
 static bool edges_due(void)
 {
-    if (!host_heard || !unsent || check_on())
-        return false;
-    return log_end() - sent >= FRAME_DATA || elapsed(unsent_since, flush_stamps);
+    return host_heard && !check_on() && sending_due(now, flush_stamps);
 }
 
 /* The frame of a check is begun already, and goes before any other. */
@@ -367,7 +272,7 @@ static bool say_next(void)
         status_due = false;
         say_status();
     } else if (edges_due()) {
-        say_edges();
+        sending_say((uint8_t)own.boot, now);
     } else {
         return false;
     }
