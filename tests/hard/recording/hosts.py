@@ -15,7 +15,7 @@ from hard.paths import obey_permissions
 from hard.recording.board_process import BoardProcess
 from hard.recording.expected import Expected
 from hard.recording.kept import faults_of
-from hard.recording.recorders import STOPPED, recorder, stopped, until_saved
+from hard.recording.recorders import STOPPED, recorder, stopped, until_it_speaks, until_saved
 from hard.rule import broken
 from unspool.store import Store
 
@@ -121,7 +121,9 @@ def two_recorders(rng: random.Random, place: Path) -> Tried:
         BoardProcess(place / "other", two.edges, boot=8) as second,
     ):
         both = [recorder(place), recorder(place, "other")]
-        time.sleep(rng.uniform(0.2, 1.0))
+        for recording in both:
+            until_it_speaks(recording)
+        time.sleep(rng.uniform(0.0, 1.0))
         third = recorder(place)
         faults = broken(third.wait(), STOPPED)
         for true, boot in ((one, 7), (two, 8)):
