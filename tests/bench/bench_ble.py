@@ -22,9 +22,10 @@ from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.instrument.link import Link
 from unspool.instrument.link.ble import BleLink
+from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.serial import SerialLink
 from unspool.store import Store
-from unspool.virtual.demo.pseudo_terminal import Terminal
+from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 
 PIECE = bytes(range(1, 201)) * 10
 PIECES = 200
@@ -65,11 +66,11 @@ def throughput(link: Link, send: Callable[[bytes], None], ahead: int) -> float:
 def ble_throughput(mtu: int) -> float:
     with bluetooth() as bluez:
         module = bluez.add(Module(mtu=mtu, rate=UNLIMITED, buffer=10 * len(PIECE)))
-        return throughput(BleLink(f"ble:{module.address}"), module.send, 10)
+        return throughput(BleLink(BleAddress(module.address)), module.send, 10)
 
 
 def serial_throughput() -> float:
-    terminal = Terminal()
+    terminal = PseudoTerminal()
     try:
         return throughput(SerialLink(terminal.port), terminal.send, 1)
     finally:
@@ -103,13 +104,13 @@ def ble_resume() -> float:
         def mend() -> None:
             module.in_reach = True
 
-        link = BleLink("ble:Sandpiper")
+        link = BleLink(BleAddress("Sandpiper"))
         return resumed_s(Tapped(module), link, lambda: bluez.drop(module), mend)
 
 
 def serial_resume() -> float:
     with tempfile.TemporaryDirectory() as folder:
-        terminal = Terminal(Path(folder) / "board")
+        terminal = PseudoTerminal(Path(folder) / "board")
         try:
             link = SerialLink(terminal.port)
             return resumed_s(Tapped(terminal), link, terminal.unplug, terminal.plug)
