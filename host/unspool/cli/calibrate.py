@@ -10,7 +10,7 @@ import typer
 
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.slope import fit_floor, write_track
+from unspool.cli.slope import fit_with_floor, write_track
 from unspool.cli.sources import AsJson, StoreFile, is_stored, readings_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
@@ -76,11 +76,12 @@ def calibrate(
     given = _read(measured, store)
     floor = None
     if slope:
-        given, floor = fit_floor(given, runs, back or [])
+        calibration, floor, given = fit_with_floor(given, runs, back or [])
         if track_out is not None:
             write_track(floor, track_out, force)
-    with watching("fitting runs") as progress:
-        calibration = study.calibrate(given, progress)
+    else:
+        with watching("fitting runs") as progress:
+            calibration = study.calibrate(given, progress)
     rest = study.break_away(given, calibration) if break_away else None
     if html is not None:
         from unspool.render.html.calibration import calibration_page

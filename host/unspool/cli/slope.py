@@ -11,20 +11,21 @@ from unspool.cli.streams import to_stderr
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
-    from unspool.study.calibration import CalibrationRun, FloorRun, SlopeProfile
+    from unspool.study.calibration import Calibration, CalibrationRun, FloorRun, SlopeProfile
 
 
-def fit_floor(
+def fit_with_floor(
     given: list[CalibrationRun], runs: list[str], back: list[str]
-) -> tuple[list[CalibrationRun], SlopeProfile]:
-    """The runs, each on the estimated floor, and that floor. InputError for a wrong --back."""
+) -> tuple[Calibration, SlopeProfile, list[CalibrationRun]]:
+    """The losses, the floor, and the runs on it. InputError for a wrong --back."""
     from unspool.render.text.calibration import watching
-    from unspool.study.calibration import slope_profile
+    from unspool.study.calibration import calibrate_with_floor
 
     placed = _placed(given, runs, back)
-    with watching("estimating the floor") as progress:
-        floor = slope_profile(placed, progress=progress)
-    return [replace(one.run, track=floor.track(one)) for one in placed], floor
+    with watching("fitting runs and floor") as progress:
+        calibration, floor = calibrate_with_floor(placed, progress=progress)
+    laid = [replace(one.run, track=floor.track(one)) for one in placed]
+    return calibration, floor, laid
 
 
 def _placed(given: list[CalibrationRun], runs: list[str], back: list[str]) -> list[FloorRun]:
@@ -51,7 +52,11 @@ def _placed(given: list[CalibrationRun], runs: list[str], back: list[str]) -> li
 
 
 def write_track(floor: SlopeProfile, path: Path, force: bool) -> None:
+    """Nothing if the runs do not show that the floor is uneven: the file would invent it."""
     from unspool.render.toml.floor import track_toml
 
+    if not floor.shown:
+        to_stderr(f"{path}: not written, as the runs do not show that the floor is uneven")
+        return
     write_new(path, track_toml(floor), force=force)
     to_stderr(f"{path}: the floor in {len(floor.distance_m)} levels")

@@ -23,9 +23,9 @@ from unspool.study.calibration import (
     FloorRun,
     RunOutcome,
     break_away,
+    calibrate_with_floor,
     likely_distances,
     predict_with,
-    slope_profile,
 )
 from unspool.study.calibration.coast_laws import judge_coasts
 from unspool.study.calibration.ramp import rolling_from_ramp
@@ -72,7 +72,7 @@ def floor(case: asked.Floor) -> Answer:
         FloorRun(calibration_run(run, f"run {i}"), start_m, back)
         for i, (run, start_m, back) in enumerate(case.runs)
     ]
-    found = slope_profile(laid, case.spacing_m)
+    _, found = calibrate_with_floor(laid, case.spacing_m)
     lists = ("distance_m", "height_m", "low_m", "high_m")
     return {
         **{name: plain(getattr(found, name).tolist()) for name in lists},

@@ -9,7 +9,6 @@ import pytest
 
 from study.calibration.hidden_runs import hidden, measured, part, turns, varied
 from unspool.car import FLAT, Car, Track
-from unspool.errors import InputError
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
 from unspool.study.calibration.types import TERMS
 from unspool.virtual.truth import random_car
@@ -66,8 +65,8 @@ def test_one_mass_tells_the_sum_alone(seed: int, scatter: float) -> None:
     assert both.mass_kg == car.total_mass_kg
     (together,) = (f for f in told.findings if f.code == "one_mass")
     assert together.values == {"resistance_n": both.value, "mass_kg": both.mass_kg}
-    assert told.together is not None
-    assert (told.together.values["low_n"], told.together.values["high_n"]) == (both.low, both.high)
+    (together,) = (f for f in told.together if f.code == "resistance_together")
+    assert (together.values["low_n"], together.values["high_n"]) == (both.low, both.high)
 
 
 def test_grams_more_are_still_one_mass() -> None:
@@ -139,10 +138,12 @@ def test_a_levelled_slope_is_not_taken_for_rolling() -> None:
     assert "level_assumed" not in codes(told)
 
 
-def test_edges_of_a_start_alone_are_refused_or_claim_nothing() -> None:
-    runs = [share(one, 0.0, 0.1) for one in runs_of(some_car(0))]
-    with pytest.raises(InputError, match="run 0: slowing not seen"):
-        calibrate(runs)
+def test_edges_of_a_start_alone_claim_no_resistance() -> None:
+    car = some_car(0)
+    told = calibrate([share(one, 0.0, 0.1) for one in runs_of(car)])
+    drive = told.term("drive_efficiency")
+    assert not any(one.known for one in told.terms if one != drive)
+    assert drive.low < CLOCK * car.losses.drive_efficiency < drive.high
 
 
 def test_one_run_alone() -> None:
@@ -181,5 +182,5 @@ def test_next_run_is_sure_where_runs_agree_and_unsure_where_they_do_not() -> Non
     for scatter in (0.0, 0.02):
         told = predict_with(calibrate(runs_of(car, scatter)), turns(hidden(car), 0.9))
         halves.append((told.distance_high_m - told.distance_low_m) / 2.0 / told.distance_m)
-    assert halves[0] < 0.003
+    assert halves[0] < 0.006
     assert halves[1] > 0.015

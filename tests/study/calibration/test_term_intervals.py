@@ -70,7 +70,8 @@ def test_what_is_not_known_is_null(told: Calibration) -> None:
 
 def said(told: Calibration, runs: list[CalibrationRun], **known: bool) -> dict[str, Finding]:
     terms = [replace(term, known=known.get(term.name, True)) for term in told.terms]
-    found = advise(runs, terms, told.runs[: len(runs)], told.resistance, told.vouched)
+    both = replace(told.speed_drag, known=known.get("drag_area_m2", True))
+    found = advise(runs, terms, told.runs[: len(runs)], told.resistance, both, told.vouched)
     return {finding.code: finding for finding in found}
 
 

@@ -164,7 +164,7 @@ def test_runs_narrow_what_is_known(calibration: Calibration) -> None:
 def test_what_is_known_before_any_run() -> None:
     """Rolling and constant drag add up as one resistance; the others stand alone."""
     car = scenario.sandpiper()
-    rolling, constant, area, efficiency = prior_of(car).sd
+    rolling, constant, _, area, efficiency = prior_of(car).sd
     factor = known_factor(car, None)
     weight = 9.80665 * car.total_mass_kg
     expected = [rolling**2 + (constant / weight) ** 2, area**2, efficiency**2]

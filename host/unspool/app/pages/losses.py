@@ -40,7 +40,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     terms = term_rows(calibration)
     return [
         table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
-        *([html.P(sentence(both))] if (both := calibration.together) else []),
+        *(html.P(sentence(both)) for both in calibration.together),
         _advice(calibration),
         html.Section(
             [

@@ -32,7 +32,7 @@ def calibration_page(
     parts = [
         f"<h1>{title}</h1>",
         table("Losses", TERM_HEAD, term_rows(c)),
-        f"<p>{escape(sentence(c.together))}</p>" if c.together is not None else "",
+        *(f"<p>{escape(sentence(both))}</p>" for both in c.together),
         f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in said)}</ul>",
         *figures(list(_pictures(c, floor)), (c.car.name, "losses")),
         table("Each run", RUN_HEAD, [run_cells(run) for run in c.runs]),

@@ -6,7 +6,14 @@ from unspool.render.json.common import FORMAT, Json, finding_json, known
 from unspool.render.words.findings import sentence
 from unspool.study.calibration.break_away import BreakAway
 from unspool.study.calibration.slope_profile import SlopeProfile
-from unspool.study.calibration.types import TERMS, Calibration, Resistance, RunOutcome, Term
+from unspool.study.calibration.types import (
+    TERMS,
+    Calibration,
+    Resistance,
+    RunOutcome,
+    SpeedDrag,
+    Term,
+)
 
 
 def calibration_json(calibration: Calibration) -> Json:
@@ -16,6 +23,7 @@ def calibration_json(calibration: Calibration) -> Json:
         "unspool": FORMAT,
         "losses": {term.name: _value(term) for term in c.terms},
         "resistance_n": {**_value(c.resistance), "mass_kg": known(c.resistance.mass_kg)},
+        "speed_drag_n": {**_value(c.speed_drag), "speed_m_s": known(c.speed_drag.speed_m_s)},
         "runs": [_run(run) for run in c.runs],
         "residual_sd_m": known(c.residual_sd_m),
         "run_to_run": known(c.scatter),
@@ -28,7 +36,7 @@ def calibration_json(calibration: Calibration) -> Json:
     }
 
 
-def _value(of: Term | Resistance | BreakAway) -> Json:
+def _value(of: Term | Resistance | SpeedDrag | BreakAway) -> Json:
     return {
         "value": known(of.value),
         "low": known(of.low),
@@ -45,6 +53,8 @@ def _run(run: RunOutcome) -> Json:
         "odd": known(run.odd),
         "left_out": sentence(run.left_out) if run.left_out else None,
         "without_drive": sentence(run.without_drive) if run.without_drive else None,
+        "turns": [known(turns) for turns in run.turns],
+        "turns_sd": [known(sd) for sd in run.turns_sd],
     }
 
 
@@ -59,6 +69,7 @@ def floor_json(floor: SlopeProfile) -> Json:
     rows = zip(floor.distance_m, floor.height_m, floor.low_m, floor.high_m, strict=True)
     return {
         "mean_slope_known": floor.mean_slope_known,
+        "shown": floor.shown,
         "levels": [
             {"distance_m": float(x), "height_m": float(h), "low_m": float(a), "high_m": float(b)}
             for x, h, a, b in rows

@@ -34,8 +34,8 @@ def show_calibration(screen: Console, calibration: Calibration) -> None:
     counted = f"{len(runs)} run{'s' if len(runs) > 1 else ''}"
     screen.print(Text(f"{calibration.car.name}, calibrated from {counted}", style="bold"))
     screen.print(_terms(calibration))
-    if calibration.together is not None:
-        screen.print(Text(sentence(calibration.together)))
+    for both in calibration.together:
+        screen.print(Text(sentence(both)))
     screen.print()
     screen.print(_runs(runs))
     if calibration.residual_sd_m is not None and len(runs) > 1:

@@ -4,10 +4,20 @@ from __future__ import annotations
 
 from unspool.car import Losses
 from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.study.calibration.types import DRAG, TERMS, Calibration, Term
+from unspool.study.calibration.types import (
+    CONSTANT,
+    DRAG,
+    EFFICIENCY,
+    LINEAR,
+    ROLLING,
+    TERMS,
+    Calibration,
+    Term,
+)
 
 # Four figures are finer than any calibration.
 FIGURES = 4
+LEAST_LINEAR = 1e-4
 FROM_RUNS = "from the runs"
 
 
@@ -19,7 +29,7 @@ def losses_toml(calibration: Calibration) -> str:
     """
     car = calibration.calibrated(calibration.car)
     losses = car.losses
-    drag, drive = (calibration.term(name) for name in TERMS[DRAG:])
+    linear, drag, drive = (calibration.term(TERMS[i]) for i in (LINEAR, DRAG, EFFICIENCY))
     # a car file takes no area of 0
     area = max(1e4 * (car.frontal_area_m2 or 0.0), 0.01)
     return "\n".join(
@@ -33,7 +43,7 @@ def losses_toml(calibration: Calibration) -> str:
             "# In place of [losses]:",
             "[losses]",
             *_resistance(calibration, losses),
-            f"linear_drag_n_s_per_m = {_figure(losses.linear_drag_n_s_per_m)}",
+            f"linear_drag_n_s_per_m = {_figure(_linear(losses))}{_remark(linear)}",
             f"drive_efficiency = {_figure(losses.drive_efficiency)}{_remark(drive)}",
             f"tyre_friction = {_figure(losses.tyre_friction)}",
             "",
@@ -41,8 +51,14 @@ def losses_toml(calibration: Calibration) -> str:
     )
 
 
+def _linear(losses: Losses) -> float:
+    """A car file takes none that is smaller than this, except 0."""
+    linear = losses.linear_drag_n_s_per_m
+    return linear if linear >= LEAST_LINEAR else 0.0
+
+
 def _resistance(calibration: Calibration, losses: Losses) -> list[str]:
-    rolling, constant = (calibration.term(name) for name in TERMS[:DRAG])
+    rolling, constant = (calibration.term(TERMS[i]) for i in (ROLLING, CONSTANT))
     by = FROM_RUNS
     if constant.known:
         word = _remark(constant)

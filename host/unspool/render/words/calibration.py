@@ -82,9 +82,44 @@ def _other_weight(v: Values) -> str:
 
 
 def _unlike_floor(v: Values) -> str:
+    return f"{v['run']} is left out: it fits no floor that fits the other runs."
+
+
+def _floor_not_shown(v: Values) -> str:
     return (
-        f"{v['run']} is left out of the floor: its drive was spoilt, or it fits no floor that fits "
-        "the other runs."
+        "A level floor explains these runs as well: what looks uneven is within "
+        f"{1e3 * number(v, 'half_m'):.2g} mm, which errors of measuring alone can cause."
+    )
+
+
+def _floor_one_way(v: Values) -> str:
+    return (
+        "These runs cannot separate the floor's mean slope from the rolling resistance. Run from "
+        "the other end, too, and give those runs with --back."
+    )
+
+
+def _rolled_back(v: Values) -> str:
+    return (
+        f"{v['run']} rolled back and came to rest at {shown(v, 'measured_m')}, and on the floor "
+        f"that was given the model has it rest at {shown(v, 'modelled_m')}. Give a track file, or "
+        "let --slope estimate the floor."
+    )
+
+
+def _wound_otherwise(v: Values) -> str:
+    return (
+        f"{v['run']} shows {number(v, 'turns'):.2f} turns on tier {v['tier']} (within "
+        f"{2.0 * number(v, 'sd'):.1g}), not {number(v, 'said'):g}. Count again, or correct the run."
+    )
+
+
+def _speed_drag_together(v: Values) -> str:
+    low, high = in_mn(v, "low_n"), in_mn(v, "high_n")
+    return (
+        f"Linear and air drag together, at {shown(v, 'speed_m_s')}: {in_mn(v, 'drag_n')}, 90 % "
+        f"between {low} and {high}. These runs cannot separate the two; runs with clearly slower "
+        "and faster peaks would."
     )
 
 
@@ -224,6 +259,11 @@ TEXTS: dict[str, Text] = {
     CalibrationCode.OTHER_CAR: _other_car,
     CalibrationCode.OTHER_WEIGHT: _other_weight,
     CalibrationCode.UNLIKE_FLOOR: _unlike_floor,
+    CalibrationCode.FLOOR_NOT_SHOWN: _floor_not_shown,
+    CalibrationCode.FLOOR_ONE_WAY: _floor_one_way,
+    CalibrationCode.ROLLED_BACK: _rolled_back,
+    CalibrationCode.WOUND_OTHERWISE: _wound_otherwise,
+    CalibrationCode.SPEED_DRAG_TOGETHER: _speed_drag_together,
     CalibrationCode.RESISTANCE_TOGETHER: _resistance_together,
     CalibrationCode.ONE_MASS: _one_mass,
     CalibrationCode.CONSTANT_DRAG_OPEN: _constant_drag_open,

@@ -20,11 +20,10 @@ def floor_rows(floor: SlopeProfile) -> list[Row]:
 
 def floor_caption(floor: SlopeProfile) -> str:
     """What the heights are worth."""
-    certain = "The losses above take this floor for certain."
+    certain = "The intervals of the losses above hold what this leaves open."
     if floor.mean_slope_known:
         return f"Height of the floor over its first point; the band holds 90 %. {certain}"
     return (
         "Height of the floor over the straight line from its first to its last point; the band "
-        f"holds 90 %. {certain} With runs one way only, the mean slope hides in the rolling "
-        "coefficient. A run back over the same floor (calibrate --back) would show it."
+        f"holds 90 %. {certain}"
     )

@@ -16,6 +16,7 @@ RUN_HEAD = ("run", "measured", "modelled", "difference", "remark")
 _WORDS = {
     "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
     "constant_drag_n": ("constant drag", 1e3, "mN", 1),
+    "linear_drag_n_s_per_m": ("linear drag", 1e3, "mN s/m", 1),
     "drag_area_m2": ("drag area", 1e4, "cm²", 1),
     "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
 }

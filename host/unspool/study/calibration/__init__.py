@@ -7,8 +7,7 @@ from unspool.study.calibration.break_away import BreakAway, break_away
 from unspool.study.calibration.calibrate import calibrate
 from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.predict_interval import likely_distances, predict_with
-from unspool.study.calibration.slope_profile import SlopeProfile, slope_profile
-from unspool.study.calibration.slope_runs import FloorRun
+from unspool.study.calibration.slope_profile import FloorRun, SlopeProfile, calibrate_with_floor
 from unspool.study.calibration.types import Calibration, CalibrationRun, RunOutcome, Term
 
 __all__ = [
@@ -22,7 +21,7 @@ __all__ = [
     "Term",
     "break_away",
     "calibrate",
+    "calibrate_with_floor",
     "likely_distances",
     "predict_with",
-    "slope_profile",
 ]

@@ -6,8 +6,17 @@ from collections.abc import Iterator, Sequence
 
 from unspool.finding import Finding, note, warning
 from unspool.study.calibration.codes import CalibrationCode
-from unspool.study.calibration.types import CalibrationRun, Resistance, RunOutcome, Term
+from unspool.study.calibration.types import (
+    CalibrationRun,
+    Resistance,
+    RunOutcome,
+    SpeedDrag,
+    Term,
+)
 
+# A winding is said to differ if it does by more than a hand's count and so many sds of the fit.
+LEAST_TURNS, SURE_SDS = 0.15, 3.0
+MAY_MISS_SHARE = 0.1  # of its distance, by which a run that rolled back may be off the model
 OTHER_WEIGHT = 0.1  # share by which masses must differ to separate rolling from constant drag
 FEW_RUNS = 3  # from three runs on, one that is odd stands out
 
@@ -17,6 +26,7 @@ def advise(
     terms: Sequence[Term],
     outcomes: Sequence[RunOutcome],
     resistance: Resistance,
+    speed_drag: SpeedDrag,
     vouched: Sequence[str],
 ) -> tuple[Finding, ...]:
     """First what is odd about a run, then the most useful extra run."""
@@ -24,9 +34,10 @@ def advise(
     sound = [run for run, one in zip(runs, outcomes, strict=True) if not one.is_bad]
     return (
         *(finding for one in outcomes for finding in _odd(one)),
+        *(finding for run, one in zip(runs, outcomes, strict=True) for finding in _off(run, one)),
         *_wheels(runs),
         *_constant_drag(known, sound, resistance, bool(vouched)),
-        *_other_terms(known),
+        *_other_terms(known, speed_drag),
         *_number(sound),
         *_direction(sound),
     )
@@ -47,6 +58,35 @@ def _odd(one: RunOutcome) -> Iterator[Finding]:
             measured_m=one.measured_m,
             modelled_m=one.modelled_m,
         )
+
+
+def _off(run: CalibrationRun, one: RunOutcome) -> Iterator[Finding]:
+    """How a run that is used differs from what was said of it."""
+    if one.is_bad:
+        return
+    for k, (turns, sd) in enumerate(zip(one.turns, one.turns_sd, strict=False)):
+        tier = run.wound_car.drum[k]
+        if abs(turns - tier.turns) > max(LEAST_TURNS, SURE_SDS * sd) and one.without_drive is None:
+            yield warning(
+                CalibrationCode.WOUND_OTHERWISE,
+                run=one.name,
+                tier=tier.name,
+                said=tier.turns,
+                turns=turns,
+                sd=sd,
+            )
+    motion = run.reading.motion
+    if one.miss_m is not None and len(motion.legs) > 1 and abs(one.miss_m) > _may_miss(one):
+        yield warning(
+            CalibrationCode.ROLLED_BACK,
+            run=one.name,
+            measured_m=one.measured_m,
+            modelled_m=one.modelled_m,
+        )
+
+
+def _may_miss(one: RunOutcome) -> float:
+    return MAY_MISS_SHARE * max(one.measured_m or 0.0, 1.0)
 
 
 def _wheels(runs: Sequence[CalibrationRun]) -> Iterator[Finding]:
@@ -77,8 +117,8 @@ def _constant_drag(
         yield note(CalibrationCode.CONSTANT_DRAG_OPEN)
 
 
-def _other_terms(known: dict[str, bool]) -> Iterator[Finding]:
-    if not known["drag_area_m2"]:
+def _other_terms(known: dict[str, bool], speed_drag: SpeedDrag) -> Iterator[Finding]:
+    if not (known["drag_area_m2"] or speed_drag.known):
         yield note(CalibrationCode.AIR_DRAG_OPEN)
     if not known["drive_efficiency"]:
         yield note(CalibrationCode.EFFICIENCY_OPEN)

@@ -10,26 +10,29 @@ from __future__ import annotations
 
 import numpy as np
 
-from unspool.study.calibration.pool import CLOCK, SHARED, Pooled
-from unspool.study.calibration.priors import CLOCK_SD, Prior
+from unspool.study.calibration.pool import Pooled, inverse_root
+from unspool.study.calibration.shared_prior import SharedPrior
 from unspool.study.calibration.types import TERMS, Array
 
 WIDER = 100.0  # times the prior's sd: as good as none, and the matrix still inverts
 _LEAST_WEIGHT = 1e-4  # cases below it change nothing
 
 
-def data_only_sd(pooled: Pooled, prior: Prior) -> Array:
-    """(4,) standard deviation of each term in the order of TERMS, from the runs alone."""
+def data_only_sd(pooled: Pooled, shared: SharedPrior) -> Array:
+    """(5,) standard deviation of each term in the order of TERMS, from the runs alone.
+
+    The clock, and the errors of what was measured, keep what is known of them.
+    """
     counts = pooled.weight > _LEAST_WEIGHT
     weight = pooled.weight[counts] / pooled.weight[counts].sum()
-    sd = np.r_[prior.sd, CLOCK_SD]
-    told = pooled.information[counts] * np.outer(sd, sd)
-    variance = [weight @ _variance(told, which, prior) for which in range(len(TERMS))]
-    return np.asarray(prior.sd * np.sqrt(variance))
+    told = pooled.information[counts] * np.outer(shared.sd, shared.sd)
+    variance = [weight @ _variance(told, which, shared) for which in range(len(TERMS))]
+    return np.asarray(shared.terms.sd * np.sqrt(variance))
 
 
-def _variance(told: Array, which: int, prior: Prior) -> Array:
-    believed = np.full(SHARED, WIDER**-2.0)
-    believed[:CLOCK][prior.vouched] = 1.0
-    believed[which], believed[CLOCK] = WIDER**-2.0, 1.0
-    return np.asarray(np.linalg.inv(told + np.diag(believed))[:, which, which])
+def _variance(told: Array, which: int, shared: SharedPrior) -> Array:
+    believed = shared.precision.copy()
+    widened = np.flatnonzero(~shared.terms.vouched | (np.arange(len(TERMS)) == which))
+    believed[widened, widened] = WIDER**-2.0
+    root, _ = inverse_root(told + believed)
+    return np.asarray(np.sum(root[:, which] ** 2, axis=-1))

@@ -1,21 +1,30 @@
-"""Each run with its own fit: what it alone shows of the forces, or why it is left out."""
+"""The runs that a calibration uses, each as its fit sees it, or why it is left out."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from unspool.car import Car
 from unspool.finding import Finding, warning
-from unspool.model.params import params_of
+from unspool.study.calibration.car_errors import CarError
 from unspool.study.calibration.coasts import Coast
 from unspool.study.calibration.codes import CalibrationCode
-from unspool.study.calibration.pool import RunSummary
+from unspool.study.calibration.first_guess import first_guess
+from unspool.study.calibration.floor import Floor
+from unspool.study.calibration.joint_run import JointRun
 from unspool.study.calibration.priors import Prior
 from unspool.study.calibration.run_coasts import coast_of
-from unspool.study.calibration.run_fit import FEWEST_EDGES, RunFit, RunTask, first_guess, fit_run
-from unspool.study.calibration.run_use import RunUse, run_use
-from unspool.study.calibration.types import DRAG, EFFICIENCY, CalibrationRun, RunOutcome
+from unspool.study.calibration.run_model import RunModel
+from unspool.study.calibration.run_summary import RunSummary
+from unspool.study.calibration.run_use import FEWEST_EDGES, RunUse, run_use
+from unspool.study.calibration.types import (
+    DRAG,
+    EFFICIENCY,
+    Array,
+    CalibrationRun,
+    RunOutcome,
+)
 
 # Cars whose masses differ by less than this share coast alike, within the scatter of repeats.
 ONE_MASS = 0.02
@@ -23,39 +32,69 @@ ONE_MASS = 0.02
 
 @dataclass(frozen=True)
 class FittedRun:
-    """A run, how much of it is used, and its own fit; left_out says why there is none."""
+    """A run, how much of it is used, and what its fit says; left_out says why there is none."""
 
     run: CalibrationRun
     use: RunUse
-    fit: RunFit | None = None
+    fit: RunSummary | None = None
     left_out: Finding | None = None
 
-    def summary(self, reference: Car) -> RunSummary | None:
-        """For the pool; the reference car is the one whose drag area is estimated."""
+    @classmethod
+    def before_fit(cls, run: CalibrationRun) -> FittedRun:
+        use = run_use(run)
+        return cls(run, use, left_out=use.left_out)
+
+    def told(self, fit: RunSummary) -> FittedRun:
+        """With what the fit says, if it says anything."""
+        if fit.shows:
+            return replace(self, fit=fit)
+        left_out = warning(CalibrationCode.SLOWING_NOT_SEEN, run=self.run.name)
+        return replace(self, left_out=left_out)
+
+    @property
+    def turns(self) -> tuple[float, ...]:
+        """On each tier of the drum, as the run shows them, or else as they were said."""
+        car = self.run.wound_car
         if self.fit is None:
-            return None
-        car = self.run.car
-        both = car.frontal_area_m2 is not None and reference.frontal_area_m2 is not None
-        ratio = car.drag_area_m2 / reference.drag_area_m2 if both else 1.0
-        return RunSummary(self.fit, car.total_mass_kg, ratio)
+            return tuple(tier.turns for tier in car.drum)
+        return _on_the_drum(car, self.fit.turns)
+
+    @property
+    def turns_sd(self) -> tuple[float, ...]:
+        return () if self.fit is None else _on_the_drum(self.run.wound_car, self.fit.turns_sd)
 
 
-def fitted_run(run: CalibrationRun, prior: Prior) -> FittedRun:
-    """The run's own fit, from as many of its edges as its reading's findings allow."""
-    use = run_use(run)
-    if use.left_out is not None:
-        return FittedRun(run, use, left_out=use.left_out)
-    car, motion = run.wound_car, run.reading.motion
-    params, air = params_of(car, run.track), run.track.air_density_kg_m3
-    task = RunTask.of(motion, car, params, air, use.begin_m)
-    if len(task.edges) < FEWEST_EDGES:
-        few = warning(CalibrationCode.TOO_FEW_EDGES, run=run.name, edges=len(task.edges))
-        return FittedRun(run, use, left_out=few)
-    start = first_guess(task, float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY]))
-    fit = fit_run(task, start)
-    if not fit.tells:
-        return FittedRun(run, use, left_out=warning(CalibrationCode.SLOWING_NOT_SEEN, run=run.name))
-    return FittedRun(run, use, fit.without_drive() if use.without_drive else fit)
+def _on_the_drum(car: Car, wound: Array) -> tuple[float, ...]:
+    """One number a tier from one a wound tier."""
+    each = iter(wound.tolist())
+    return tuple(next(each) if tier.turns > 0.0 else 0.0 for tier in car.drum)
+
+
+def joint_run(
+    one: FittedRun, reference: Car, prior: Prior, errors: tuple[CarError, ...], floor: Floor | None
+) -> JointRun:
+    """For the joint fit; the reference car is the one whose drag area is estimated."""
+    run, car = one.run, one.run.wound_car
+    model = RunModel.of(
+        run.reading.motion, car, run.track, errors, floor,
+        counted=run.counted, begin_m=one.use.begin_m,
+    )  # fmt: skip
+    area, efficiency = float(prior.mean[DRAG]), float(prior.mean[EFFICIENCY])
+    both = car.frontal_area_m2 is not None and reference.frontal_area_m2 is not None
+    ratio = car.drag_area_m2 / reference.drag_area_m2 if both else 1.0
+    forces = first_guess(model, run.track, area, efficiency)
+    return JointRun(model, forces, one.use.without_drive is not None, ratio)
+
+
+def with_enough_edges(one: FittedRun) -> FittedRun:
+    """Left out if too few edges are left of it."""
+    motion = one.run.reading.motion
+    beyond = motion.distance_m[: motion.way_out] >= one.use.begin_m
+    count = int(beyond.sum()) if one.use.begin_m > 0.0 else int(motion.way_out)
+    if one.left_out is not None or count >= FEWEST_EDGES:
+        return one
+    few = warning(CalibrationCode.TOO_FEW_EDGES, run=one.run.name, edges=count)
+    return replace(one, left_out=few)
 
 
 def alike_coasts(fitted: Sequence[FittedRun], outcomes: Sequence[RunOutcome]) -> list[Coast]:

@@ -1,13 +1,15 @@
 """Runs pooled: the losses that they share, the scatter between them, and the run that is odd.
 
-Run i has its own forces f_i = A_i t + u_i. There t (5,) are the shared losses with the clock's
-rate. And u_i is what differs from run to run, Gaussian with sd `scatter` as a share of each force.
+Run i has its own forces, and the errors and slopes that all runs share: z_i = A_i t + u_i. There t
+are the shared losses, the clock's rate, the errors of the car file and the floor's slopes. And u_i
+is what differs from run to run, Gaussian with sd `scatter` as a share of three of the forces.
 With the runs' summaries quadratic, all of it is linear and Gaussian for a given scatter. The
 scatter is summed over a grid, and so are the cases "all runs are alike" and "run i went otherwise".
 This is a random-effects model (DerSimonian and Laird, Controlled Clinical Trials 7 (1986) 177),
 here in its Bayesian form.
 
-The clock counts: seconds too many by k make every force seem smaller by 2 k, the drag area not.
+The clock counts: seconds too many by k make every force seem smaller by 2 k, a linear drag by k,
+the drag area not.
 """
 
 from __future__ import annotations
@@ -18,14 +20,23 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.special import log_ndtr
 
-from unspool.car.gravity import STANDARD_GRAVITY
-from unspool.study.calibration.priors import CLOCK_SD, Prior
-from unspool.study.calibration.run_fit import RunFit
-from unspool.study.calibration.trajectory import DRAG_AREA, DRIVE, FORCES, RESISTANCE
-from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array
+from unspool.model.number import Indices
+from unspool.study.calibration.car_model import DRIVE, LINEAR_DRAG, RESISTANCE
+from unspool.study.calibration.joint_fit import JointFit
+from unspool.study.calibration.joint_run import OWN
+from unspool.study.calibration.priors import Prior
+from unspool.study.calibration.run_summary import RunSummary
+from unspool.study.calibration.shared_prior import CLOCK, SharedPrior
+from unspool.study.calibration.types import (
+    CONSTANT,
+    DRAG,
+    EFFICIENCY,
+    LINEAR,
+    ROLLING,
+    Array,
+)
 
-CLOCK = len(TERMS)
-SHARED = CLOCK + 1
+EXTRA = CLOCK + 1  # errors and slopes come after it
 # Shares by which resistance, drag area and efficiency may differ from run to run, every one with
 # every other. How likely each is beforehand: usual, and within a factor of it up or down (as one
 # sd). Common practice: repeats of one winding agree within a few per cent. How much better a
@@ -35,41 +46,26 @@ SCATTERS = np.stack(np.meshgrid(_STEPS, _STEPS, _STEPS), axis=-1).reshape(-1, 3)
 USUAL_SCATTER, FACTOR_UP, FACTOR_DOWN = np.array([0.007, 0.004, 0.0035]), 4.0, 8.0
 # A run that went otherwise did so in its drive, its resistance, or both; by such a share.
 ODD_SCATTER = 0.3
-ODD_IN = ((RESISTANCE, DRAG_AREA, DRIVE), (RESISTANCE,), (DRIVE,))
+ODD_IN = ((0, 1, 2), (0,), (2,))  # places in OWN
 ODD_BEFOREHAND = 0.05  # assumed: one run in twenty goes otherwise
 FEWEST_TO_JUDGE = 3  # of two that differ, either may be the odd one
 
 
-@dataclass(frozen=True)
-class RunSummary:
-    """A run for the pool: its own fit, its mass, and its drag area over the reference car's."""
-
-    fit: RunFit
-    total_kg: float
-    area_ratio: float = 1.0
-
-    @property
-    def design(self) -> Array:
-        """A (3, 5): forces from shared losses."""
-        a = np.zeros((FORCES, SHARED))
-        a[RESISTANCE, ROLLING], a[RESISTANCE, CONSTANT] = self.total_kg * STANDARD_GRAVITY, 1.0
-        a[DRAG_AREA, DRAG] = self.area_ratio
-        a[DRIVE, EFFICIENCY] = 1.0
-        for force in (RESISTANCE, DRIVE):
-            a[force, CLOCK] = -2.0 * self.fit.force[force]
-        return a
+# Terms first, those at a bound before the others: draws within the bounds take them in this order.
+DRAWN = (CONSTANT, LINEAR, DRAG, EFFICIENCY, ROLLING)
 
 
 @dataclass(frozen=True)
 class Pooled:
-    """Gaussians over the shared losses, one a case (c). They have weight (c,), mean (c, 5),
-    covariance (c, 5, 5), scatter (c, 3). The information (c, 5, 5) is what the runs add to the
-    prior's inverse covariance. The odd (n,) are the probabilities that a run went otherwise.
+    """Gaussians over what is shared, one a case (c). They have weight (c,), mean (c, s), scatter
+    (c, 3) and a factor (c, s, s), lower triangular, whose square is the covariance in the order
+    `drawn`. The information (c, s, s) is what the runs add to the prior's inverse covariance. The
+    odd (n,) are the probabilities that a run went otherwise.
     """
 
     weight: Array
     mean: Array
-    covariance: Array
+    factor: Array
     scatter: Array
     information: Array
     odd: Array
@@ -79,52 +75,52 @@ class Pooled:
         return np.asarray(self.weight @ self.mean)
 
 
-def pool(runs: Sequence[RunSummary], prior: Prior) -> Pooled:
-    """The shared losses that these runs show."""
-    # Gaussians far from 0 lose digits: the second round counts from where the first one ended.
-    centre = np.r_[prior.mean, 0.0]
-    for _ in range(2):
-        pooled = _pool(runs, prior, centre)
-        centre = pooled.centre
-    return pooled
+def drawn(size: int) -> Indices:
+    """(s,) DRAWN, then errors and slopes, the clock last."""
+    return np.asarray(np.r_[DRAWN, EXTRA:size, CLOCK], dtype=np.intp)
 
 
-def _pool(runs: Sequence[RunSummary], prior: Prior, centre: Array) -> Pooled:
-    even = [_share(run, centre, SCATTERS) for run in runs]
+def pool(fit: JointFit, shared: SharedPrior) -> Pooled:
+    """What the runs of this fit show together; the prior is one with the clock."""
+    centre = np.insert(fit.shared, CLOCK, 0.0)
+    even = [share_of(run, SCATTERS) for run in fit.runs]
     cases = [even]
-    if len(runs) >= FEWEST_TO_JUDGE:
+    if len(even) >= FEWEST_TO_JUDGE:
         cases += [
-            [*even[:i], _share(run, centre, _odd_scatter(which)), *even[i + 1 :]]
-            for i, run in enumerate(runs)
+            [*even[:i], share_of(run, _odd_scatter(which)), *even[i + 1 :]]
+            for i, run in enumerate(fit.runs)
             for which in ODD_IN
         ]
-    solved = [_solve(case, prior, centre) for case in cases]
-    log = np.array([one[0] for one in solved])
+    solved = [_solve(case, shared, centre) for case in cases]
+    log = np.array([one.log for one in solved])
     log += _likely(SCATTERS)
     log[1:] += np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND) / len(ODD_IN))
-    mean = np.stack([one[1] for one in solved])
-    covariance = np.stack([one[2] for one in solved])
+    mean = np.stack([one.mean for one in solved])
+    factor = np.stack([one.factor for one in solved])
     # What is impossible is no evidence: a case counts by the part of it that is within the bounds.
-    log += log_possible(mean, covariance, prior)
+    log += log_possible(mean, factor, shared.terms)
     weight = np.exp(log - log.max())
     weight /= weight.sum()
     odd = weight[1:].sum(axis=1).reshape(-1, len(ODD_IN)).sum(axis=1)
+    size = len(centre)
     return Pooled(
         weight=weight.ravel(),
-        mean=mean.reshape(-1, SHARED),
-        covariance=covariance.reshape(-1, SHARED, SHARED),
+        mean=mean.reshape(-1, size),
+        factor=factor.reshape(-1, size, size),
         scatter=np.tile(SCATTERS, (len(cases), 1)),
-        information=np.concatenate([sum(one.precision for one in case) for case in cases]),
-        odd=odd if len(odd) else np.zeros(len(runs)),
+        information=np.concatenate([one.information for one in solved]),
+        odd=odd if len(odd) else np.zeros(len(even)),
     )
 
 
-def log_possible(mean: Array, covariance: Array, prior: Prior) -> Array:
-    """Log of the share of each Gaussian, (..., 5) and (..., 5, 5), that is within the bounds; the
+def log_possible(mean: Array, factor: Array, prior: Prior) -> Array:
+    """Log of the share of each Gaussian, (..., s) and (..., s, s), that is within the bounds; the
     terms as if independent.
     """
-    sd = np.sqrt(np.diagonal(covariance, axis1=-2, axis2=-1)[..., :CLOCK])
-    low, high = (prior.lower - mean[..., :CLOCK]) / sd, (prior.upper - mean[..., :CLOCK]) / sd
+    terms = list(DRAWN)
+    sd = np.sqrt(np.sum(factor[..., : len(terms), :] ** 2, axis=-1))
+    low = (prior.lower[terms] - mean[..., terms]) / sd
+    high = (prior.upper[terms] - mean[..., terms]) / sd
     return np.asarray(log_share(low, high).sum(axis=-1))
 
 
@@ -150,9 +146,9 @@ def _likely(scatter: Array) -> Array:
 
 
 @dataclass(frozen=True)
-class _Share:
-    """What a run adds, its own part integrated out, for each scatter (s, 3): precision (s, 5, 5),
-    score (s, 5), log of the likelihood (s,) except for a constant.
+class Share:
+    """What a run adds, its own part integrated out, for each scatter (c, 3): precision (c, s, s),
+    score (c, s), log of the likelihood (c,) except for a constant.
     """
 
     precision: Array
@@ -160,26 +156,68 @@ class _Share:
     log: Array
 
 
-def _share(run: RunSummary, centre: Array, scatter: Array) -> _Share:
-    a, fit = run.design, run.fit
-    own = (scatter * np.maximum(fit.force, 1e-6)) ** 2
-    inflated = np.eye(3) + fit.information * own[:, None, :]  # I + H S
-    score = fit.score + fit.information @ (fit.force - a @ centre)
-    precision = np.linalg.solve(inflated, np.broadcast_to(fit.information, inflated.shape))
-    reduced = np.linalg.solve(inflated, np.broadcast_to(score[:, None], (len(own), 3, 1)))[..., 0]
-    log = 0.5 * np.sum(own * score * reduced, axis=1) - 0.5 * np.linalg.slogdet(inflated)[1]
-    return _Share(a.T @ precision @ a, reduced @ a, log)
+def design_with_clock(run: RunSummary) -> Array:
+    """(k, s) what moves a run's forces, errors and slopes."""
+    clock = np.zeros(len(run.at))
+    clock[[RESISTANCE, DRIVE]] = -2.0 * run.expected[[RESISTANCE, DRIVE]]
+    clock[LINEAR_DRAG] = -run.expected[LINEAR_DRAG]
+    return np.insert(run.design, CLOCK, clock, axis=1)
 
 
-def _solve(shares: Sequence[_Share], prior: Prior, centre: Array) -> tuple[Array, Array, Array]:
-    """Log evidence (s,), mean (s, 5) and covariance (s, 5, 5)."""
-    sd = np.r_[prior.sd, CLOCK_SD]
+def share_of(run: RunSummary, scatter: Array) -> Share:
+    """What this run adds if runs scatter so.
+
+    The scatter adds variance along three directions of the root's rows alone. There it takes from
+    what the run shows; across them all of it stays.
+    """
+    own = list(OWN)
+    along, r = np.linalg.qr(run.root[:, own])  # (r, 3), (3, 3)
+    columns = run.root @ design_with_clock(run)
+    miss = run.root @ (run.expected - run.at) + run.rest
+    in_plane, miss_in_plane = along.T @ columns, along.T @ miss
+    columns, miss = columns - along @ in_plane, miss - along @ miss_in_plane
+    variance = (scatter * np.maximum(np.abs(run.expected[own]), 1e-6)) ** 2
+    inflated = np.eye(3) + (r * variance[:, None, :]) @ r.T  # (c, 3, 3)
+    kept = np.linalg.inv(inflated)
+    precision = columns.T @ columns + in_plane.T @ kept @ in_plane
+    lost = kept @ miss_in_plane
+    score = -columns.T @ miss - lost @ in_plane
+    log = -0.5 * lost @ miss_in_plane - 0.5 * np.linalg.slogdet(inflated)[1]
+    return Share(precision, score, log)
+
+
+@dataclass(frozen=True)
+class _Solved:
+    """Log evidence (c,), mean (c, s), factor and information (c, s, s), as in Pooled."""
+
+    log: Array
+    mean: Array
+    factor: Array
+    information: Array
+
+
+def _solve(shares: Sequence[Share], shared: SharedPrior, centre: Array) -> _Solved:
     # In units of the prior's sd, where the numbers are of one size.
-    unit = np.outer(sd, sd)
-    precision = np.eye(SHARED) + unit * sum(share.precision for share in shares)
-    start = (np.r_[prior.mean, 0.0] - centre) / sd
-    score = start + sd * sum(share.score for share in shares)
-    mean = np.linalg.solve(precision, score[..., None])[..., 0]
-    log = 0.5 * np.sum(score * mean, axis=1) - 0.5 * np.linalg.slogdet(precision)[1]
-    log += sum(share.log for share in shares)
-    return log, centre + sd * mean, unit * np.linalg.inv(precision)
+    sd, order = shared.sd, drawn(len(shared.sd))
+    information = sum((one.precision for one in shares[1:]), shares[0].precision)
+    precision = shared.precision + np.outer(sd, sd) * information
+    score = shared.precision @ ((shared.mean - centre) / sd)
+    score = score + sd * sum((one.score for one in shares[1:]), shares[0].score)
+    factor, log_determinant = inverse_root(precision[:, order[:, None], order])
+    towards = np.swapaxes(factor, 1, 2) @ score[:, order, None]
+    mean = np.tile(centre, (len(score), 1))
+    mean[:, order] += sd[order] * (factor @ towards)[..., 0]
+    log = 0.5 * np.sum(towards[..., 0] ** 2, axis=1) - 0.5 * log_determinant
+    log = log + sum((one.log for one in shares[1:]), shares[0].log)
+    return _Solved(log, mean, sd[order, None] * factor, information)
+
+
+def inverse_root(precision: Array) -> tuple[Array, Array]:
+    """(c, s, s) lower triangular, whose square is the inverse of (c, s, s), and the log of the
+    determinant of these.
+
+    Triangles are inverted to the last digit; an inverse that sharp edges made has none to spare.
+    """
+    upper = np.linalg.cholesky(precision[:, ::-1, ::-1])
+    log = 2.0 * np.sum(np.log(np.diagonal(upper, axis1=1, axis2=2)), axis=1)
+    return np.swapaxes(np.linalg.inv(upper), 1, 2)[:, ::-1, ::-1], log

@@ -9,18 +9,31 @@ from scipy.special import ndtri
 from scipy.stats import qmc
 
 from unspool.car import FLAT, Car, Track
+from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.intervals import HIGH, LOW
 from unspool.model import predict
-from unspool.model.batch import predict_batch
-from unspool.model.batch_params import batch_of_windings
 from unspool.model.outcome import Prediction
-from unspool.model.params import Params, params_of
-from unspool.model.simulate import simulate
+from unspool.study.calibration.car_model import (
+    DRAG_AREA,
+    DRIVE,
+    LINEAR_DRAG,
+    RESISTANCE,
+    CarModel,
+    turns_sd,
+)  # fmt: skip
+from unspool.study.calibration.floor import Floor
+from unspool.study.calibration.joint_fit import LEAST_AREA_M2
+from unspool.study.calibration.resting_place import resting_place
 from unspool.study.calibration.run_findings import run_findings
-from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, Array, Calibration
-
-# A taper or a linear drag has to be solved, run by run: fewer of the likely ones stand for all.
-SOLVED = 64
+from unspool.study.calibration.types import (
+    CONSTANT,
+    DRAG,
+    EFFICIENCY,
+    LINEAR,
+    ROLLING,
+    Array,
+    Calibration,
+)  # fmt: skip
 
 
 def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Prediction:
@@ -41,49 +54,31 @@ def predict_with(calibration: Calibration, car: Car, track: Track = FLAT) -> Pre
 
 def likely_distances(calibration: Calibration, car: Car, track: Track = FLAT) -> Array:
     """(n,) equally likely distances to rest of one more run."""
-    ready, terms = calibration.calibrated(car), likely_terms(calibration)
+    terms, errors = likely_terms(calibration), calibration.errors
+    floor, turns = Floor.of(track), turns_sd(car, counted=True)
+    model = CarModel(car, track.air_density_kg_m3, floor, errors, turns)
+    at = model.layout
+    z = np.zeros((len(terms), at.count))
+    z[:, at.error] = calibration.draws.errors
+    weight = model.total_kg(z) * STANDARD_GRAVITY
+    z[:, RESISTANCE] = weight * terms[:, ROLLING] + terms[:, CONSTANT]
+    z[:, LINEAR_DRAG], z[:, DRAG_AREA] = terms[:, LINEAR], terms[:, DRAG]
+    z[:, DRIVE] = terms[:, EFFICIENCY]
     # A break-away moves with the rolling that it was given for.
-    hold = ready.losses.break_away_coefficient / ready.losses.rolling_coefficient
-    if any(tier.tapered for tier in car.drum) or ready.losses.linear_drag_n_s_per_m:
-        return _solved(params_of(ready, track), track, terms, hold)
-    turns = np.tile([tier.turns for tier in car.drum], (len(terms), 1))
-    batch = replace(
-        batch_of_windings(ready, track, turns),
-        rolling=terms[:, ROLLING],
-        break_away=hold * terms[:, ROLLING],
-        constant_n=terms[:, CONSTANT],
-        drag_kg_m=0.5 * track.air_density_kg_m3 * terms[:, DRAG],
-        efficiency=terms[:, EFFICIENCY],
-    )
-    return predict_batch(batch).distance_m
+    ready = calibration.losses(car)
+    hold = max(ready.break_away_coefficient / ready.rolling_coefficient, 1.0)
+    holding = z[:, RESISTANCE] + (hold - 1.0) * weight * terms[:, ROLLING]
+    return resting_place(model.variants(z), holding)
 
 
 def likely_terms(calibration: Calibration) -> Array:
-    """(n, 4) equally likely losses of one more run, its own part of the scatter in them."""
+    """(n, 5) equally likely losses of one more run, its own part of the scatter in them."""
     terms = calibration.draws.terms.copy()
     numbers = qmc.Sobol(3, seed=2).random(len(terms)).clip(1e-9, 1.0 - 1e-9)
     # In another order than the draws, whose own Sobol sequence halves the space in step with it.
     numbers = np.random.default_rng(2).permutation(numbers)
     own = np.exp(calibration.draws.scatter * ndtri(numbers))
     terms[:, [ROLLING, CONSTANT]] *= own[:, :1]
-    terms[:, DRAG] *= own[:, 1]
+    terms[:, DRAG] = np.maximum(terms[:, DRAG] * own[:, 1], LEAST_AREA_M2)
     terms[:, EFFICIENCY] = np.minimum(terms[:, EFFICIENCY] * own[:, 2], 1.0)
     return terms
-
-
-def _solved(base: Params, track: Track, terms: Array, hold: float) -> Array:
-    chosen = np.linspace(0, len(terms) - 1, SOLVED).astype(int)
-    return np.array([_distance(base, track, terms[i], hold) for i in chosen])
-
-
-def _distance(base: Params, track: Track, terms: Array, hold: float) -> float:
-    rolling = float(terms[ROLLING])
-    tried = replace(
-        base,
-        rolling=rolling,
-        break_away=hold * rolling,
-        constant_n=float(terms[CONSTANT]),
-        drag_kg_m=0.5 * track.air_density_kg_m3 * float(terms[DRAG]),
-        efficiency=float(terms[EFFICIENCY]),
-    )
-    return simulate(tried).x

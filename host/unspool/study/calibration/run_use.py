@@ -12,9 +12,9 @@ from unspool.finding import Finding, Severity, note, warning
 from unspool.reading.events.codes import ReadingCode
 from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.run_coasts import coast_begin_m
-from unspool.study.calibration.run_fit import FEWEST_EDGES
 from unspool.study.calibration.types import CalibrationRun
 
+FEWEST_EDGES = 12  # three forces, the launch, the origin, and about as many to judge them by
 # Distances mean nothing, or nothing was rolled.
 USELESS = (ReadingCode.DID_NOT_START, ReadingCode.SLOT_COUNT_DOUBTFUL)
 # The drive was not the one that the winding gives, and the coast is sound.

@@ -1,42 +1,66 @@
-"""The floor's slope profile, from runs over it.
+"""The floor's slope profile, from runs over it, together with the losses.
 
 On a floor that falls, a car gains speed that no loss explains, at the same place in every run. The
-profile is straight between knots. Its slopes, the losses that the runs share and each run's own
-part of them are fitted to all edges at once (least squares, as for one run, see run_fit.py). To
-runs that go one way, the same slope everywhere looks like more or less rolling resistance. Only a
-run back over the same floor separates the two.
+profile is straight between knots. Its slopes are unknowns of the joint fit (joint_fit.py), beside
+the losses and the errors of the car file. So what one of them leaves open, the others hold. To runs
+that go one way, the same slope everywhere looks like more or less rolling resistance. Only a run
+back over the same floor separates the two.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
-from math import ceil, sqrt
+from math import ceil
+from statistics import median
 
 import numpy as np
+from scipy.stats import chi2
 
 from unspool.car import Track
-from unspool.errors import InputError
-from unspool.finding import Finding, warning
-from unspool.intervals import HALF_IN_SDS
+from unspool.finding import Finding, note, warning
+from unspool.intervals import HIGH, LOW
+from unspool.study.calibration.calibrate import Estimated, calibration_of, estimate
 from unspool.study.calibration.codes import CalibrationCode
-from unspool.study.calibration.slope_fit import Solved, solve
-from unspool.study.calibration.slope_runs import FloorRun, SlopeRun
-from unspool.study.calibration.types import Array
+from unspool.study.calibration.floor import UnknownFloor
+from unspool.study.calibration.types import Array, Calibration, CalibrationRun
 
 Progress = Callable[[int, int], None]
 SPACING_M = 1.0  # of knots: floors bend over metres, and finer slopes trade with one another
 MOST_KNOTS = 24  # bounds the time on a long way: each knot costs a solved run for each run
 LEVEL_KNOWN = 0.001  # sd of the mean slope up to which runs both ways determine it
+# A floor's unevenness makes every run leave the model. One that leaves it by so many slots, and by
+# so many times more than the others do, fits no floor that fits them.
+DISAGREES_SLOTS, DISAGREES_TIMES = 0.5, 4.0
+# A level floor looks this uneven once in so many cases, by errors of measuring and of the runs.
+BY_CHANCE = 0.01
+
+
+@dataclass(frozen=True)
+class FloorRun:
+    """A run and where it lies: launched at start_m on the floor, back if towards 0."""
+
+    run: CalibrationRun
+    start_m: float = 0.0
+    back: bool = False
+
+    @property
+    def reach(self) -> tuple[float, float]:
+        """The two ends of the run on the floor, the lesser first."""
+        way = self.run.reading.motion.furthest_m
+        end = self.start_m - way if self.back else self.start_m + way
+        return min(self.start_m, end), max(self.start_m, end)
 
 
 @dataclass(frozen=True)
 class SlopeProfile:
     """Heights in m at distances (k,) along the floor, 0 at the first, with their 90 % interval.
 
-    mean_slope_known is False if all runs went one way. Then heights are over the straight line from
-    the first to the last point, and the mean slope hides in the rolling coefficient.
-    In left_out are the runs whose drive was spoilt, or that fit no floor that fits the others.
+    - mean_slope_known: False if all runs went one way, or those back do not suffice. Then heights
+      are over the straight line from the first to the last point, and the mean slope hides in the
+      rolling coefficient.
+    - shown: whether the runs show any unevenness. If not, a level floor explains them as well.
+    - left_out: the runs that fit no floor that fits the others.
     """
 
     distance_m: Array
@@ -44,12 +68,22 @@ class SlopeProfile:
     low_m: Array
     high_m: Array
     mean_slope_known: bool
+    shown: bool
     left_out: tuple[str, ...] = ()
 
     @property
     def findings(self) -> tuple[Finding, ...]:
-        """One for each run that was left out."""
-        return tuple(warning(CalibrationCode.UNLIKE_FLOOR, run=name) for name in self.left_out)
+        """Runs that were left out, and what would show more of the floor."""
+        return tuple(self._findings())
+
+    def _findings(self) -> Iterator[Finding]:
+        for name in self.left_out:
+            yield warning(CalibrationCode.UNLIKE_FLOOR, run=name)
+        if not self.shown:
+            half = 0.5 * float(np.max(self.high_m - self.low_m))
+            yield note(CalibrationCode.FLOOR_NOT_SHOWN, half_m=half)
+        if not self.mean_slope_known:
+            yield note(CalibrationCode.FLOOR_ONE_WAY)
 
     def track(self, laid: FloorRun) -> Track:
         """The floor as this run met it, under the air of the run's own track."""
@@ -64,54 +98,66 @@ class SlopeProfile:
         return replace(laid.run.track, name=name, distance_m=levels[0], height_m=levels[1])
 
 
-def slope_profile(
+def calibrate_with_floor(
     runs: Sequence[FloorRun], spacing_m: float = SPACING_M, progress: Progress | None = None
-) -> SlopeProfile:
-    """The profile that these runs of one car, or of cars alike, share.
+) -> tuple[Calibration, SlopeProfile]:
+    """The losses that these runs of one car, or of cars alike, share, and the floor under them.
 
-    Levels in the runs' own tracks are not used. progress is called with the steps done and of all.
-    Raises InputError when no run can be used.
+    Levels in the runs' own tracks are not used. progress is called with the rounds of fitting done
+    and of all. Raises InputError when no run can be used.
     """
-    found: list[SlopeRun] = []
-    left_out: list[str] = []
-    for i, placed in enumerate(runs):
-        one = SlopeRun.of(placed)
-        if one is None:
-            left_out.append(placed.run.name)
-        else:
-            found.append(one)
-        if progress is not None:
-            progress(i + 1, len(runs) + 1)
-    if not found:
-        raise InputError("none of the runs can show the floor; check the car file and the runs")
-    solved = solve(found, _knots(found, spacing_m))
-    disagreeing = solved.disagreeing()
-    if any(disagreeing):
-        both = list(zip(found, disagreeing, strict=True))
-        left_out += [one.placed.run.name for one, off in both if off]
-        found = [one for one, off in both if not off]
-        solved = solve(found, _knots(found, spacing_m))
-    ways = {one.placed.back for one in found}
-    return _profile(solved, left_out, both_ways=len(ways) == 2)
+    floor = _unknown(runs, spacing_m)
+    found = estimate([one.run for one in runs], floor, progress)
+    odd = _disagreeing(found)
+    if any(odd):
+        sound = [one for one, off in zip(runs, odd, strict=True) if not off]
+        floor = _unknown(sound, spacing_m)
+        found = estimate([one.run for one in sound], floor, progress)
+    else:
+        sound = list(runs)
+    left_out = [one.run.name for one, off in zip(runs, odd, strict=True) if off]
+    profile = _profile(found, floor, left_out)
+    return calibration_of(found.on([profile.track(one) for one in sound])), profile
 
 
-def _knots(runs: Sequence[SlopeRun], spacing_m: float) -> Array:
-    ends = np.array([run.reach for run in runs])
-    first, last = float(ends.min()), float(ends.max())
+def _unknown(runs: Sequence[FloorRun], spacing_m: float) -> UnknownFloor:
+    ends = np.array([run.reach for run in runs]).reshape(-1, 2)
+    first, last = (float(ends.min()), float(ends.max())) if len(ends) else (0.0, 1.0)
     count = min(max(ceil((last - first) / spacing_m), 1), MOST_KNOTS)
-    return np.linspace(first, last, count + 1)
+    knots = np.linspace(first, max(last, first + 0.1), count + 1)
+    return UnknownFloor(knots, tuple((run.start_m, run.back) for run in runs))
 
 
-def _profile(solved: Solved, left_out: Sequence[str], both_ways: bool) -> SlopeProfile:
-    x = solved.knots
+def _disagreeing(found: Estimated) -> list[bool]:
+    """For each run whether it is off by far more than the others."""
+    rms = [one.fit.rms_slots if one.fit else 0.0 for one in found.fitted]
+    used = [off for off in rms if off > 0.0]
+    limit = max(DISAGREES_SLOTS, DISAGREES_TIMES * median(used))
+    return [off > limit for off in rms]
+
+
+def _profile(found: Estimated, floor: UnknownFloor, left_out: Sequence[str]) -> SlopeProfile:
+    x, slopes = floor.knot_m, found.slopes
     length = np.diff(x)
-    rise = np.tril(np.ones((len(length), len(length)))) * length  # slopes -> heights past the first
-    rise = np.vstack([np.zeros(len(length)), rise])
-    mean = length / length.sum()
+    heights = np.cumsum(slopes * length, axis=1)
+    both_ways = len({back for _, back in floor.placed}) == 2
     # Edges far sharper than a derivative by differences feign a mean slope of runs one way.
-    known = both_ways and sqrt(float(mean @ solved.covariance @ mean)) < LEVEL_KNOWN
+    mean = heights[:, -1] / (x[-1] - x[0])
+    known = both_ways and float(mean.std()) < LEVEL_KNOWN
+    heights = np.insert(heights, 0, 0.0, axis=1)
     if not known:
-        rise = rise - np.outer((x - x[0]), mean)
-    height = rise @ solved.slope
-    half = HALF_IN_SDS * np.sqrt(np.maximum(np.diag(rise @ solved.covariance @ rise.T), 0.0))
-    return SlopeProfile(x, height, height - half, height + half, known, tuple(left_out))
+        heights = heights - mean[:, None] * (x - x[0])
+    low, high = np.quantile(heights, [LOW, HIGH], axis=0)
+    shown = _uneven(heights[:, 1:] if known else heights[:, 1:-1])
+    return SlopeProfile(x, heights.mean(axis=0), low, high, known, shown, tuple(left_out))
+
+
+def _uneven(heights: Array) -> bool:
+    """Whether these draws (n, k) of heights exclude that all of them are 0."""
+    if not heights.shape[1]:
+        return False
+    mean = heights.mean(axis=0)
+    spread = np.cov(heights.T).reshape(len(mean), len(mean))
+    # In directions that no run shows, a height keeps its prior and shows nothing.
+    distance = float(mean @ np.linalg.solve(spread + 1e-12 * np.eye(len(mean)), mean))
+    return distance > float(chi2.isf(BY_CHANCE, len(mean)))

@@ -8,7 +8,19 @@ from scipy.stats import truncnorm
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.intervals import HALF_IN_SDS, HIGH, LOW
 from unspool.study.calibration.priors import Prior
-from unspool.study.calibration.types import CONSTANT, ROLLING, TERMS, Array, Draws, Resistance, Term
+from unspool.study.calibration.types import (
+    CONSTANT,
+    DRAG,
+    LINEAR,
+    ROLLING,
+    SHOWN_SHARE,
+    TERMS,
+    Array,
+    Draws,
+    Resistance,
+    SpeedDrag,
+    Term,
+)
 
 # A term is known if its interval is at most this share of what was known before the runs, and is
 # narrow enough to act on. Half of it must be at most this share of the value, by the runs alone,
@@ -17,12 +29,14 @@ SHARE_OF_PRIOR, SHARE_OF_VALUE = 0.35, 0.3
 
 
 def terms_of(draws: Draws, prior: Prior, alone: Array) -> tuple[Term, ...]:
-    """One term a column of the draws: their median, and the interval that holds 90 % of them.
+    """One term a column of the draws: the draws' centre, and the interval that holds 90 % of them.
 
-    alone (4,) is the standard deviation by which the runs alone leave each term.
+    alone (5,) is the standard deviation by which the runs alone leave each term.
     """
-    columns = draws.terms.T
-    return tuple(_term(i, columns[i], prior, float(alone[i])) for i in range(len(TERMS)))
+    columns, centre = draws.terms.T, draws.centre
+    return tuple(
+        _term(i, float(centre[i]), columns[i], prior, float(alone[i])) for i in range(len(TERMS))
+    )
 
 
 def resistance_of(draws: Draws, total_kg: float) -> Resistance:
@@ -33,12 +47,24 @@ def resistance_of(draws: Draws, total_kg: float) -> Resistance:
     return Resistance(value, low, high, total_kg, 0.5 * (high - low) < SHARE_OF_VALUE * value)
 
 
-def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
-    low, value, high = np.quantile(values, [LOW, 0.5, HIGH]).tolist()
+def speed_drag_of(draws: Draws, air_density: float, fastest_m_s: float) -> SpeedDrag:
+    """Linear drag and air drag together, at the speed at which the runs show their sum best."""
+    speeds = fastest_m_s * np.linspace(0.2, 1.0, 17)
+    squares = 0.5 * air_density * draws.terms[:, DRAG]
+    sums = draws.terms[:, LINEAR, None] * speeds + squares[:, None] * speeds**2
+    low, value, high = np.quantile(sums, [LOW, 0.5, HIGH], axis=0)
+    best = int(np.argmin((high - low) / np.maximum(value, 1e-12)))
+    ends = float(value[best]), float(low[best]), float(high[best])
+    known = 0.5 * (ends[2] - ends[1]) < SHARE_OF_VALUE * ends[0]
+    return SpeedDrag(*ends, float(speeds[best]), known)
+
+
+def _term(which: int, value: float, values: Array, prior: Prior, alone: float) -> Term:
+    low, high = np.quantile(values, [LOW, HIGH]).tolist()
     before_low, before_high = _prior_interval(which, prior)
     floor = float(prior.lower[which])
     # If nothing speaks against the least possible value, the interval reaches down to it.
-    if low - floor < 0.15 * (value - floor):
+    if low - floor < SHOWN_SHARE * (float(np.mean(values)) - floor):
         low = floor if floor < 1e-4 else low
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
     own = HALF_IN_SDS * alone
@@ -47,7 +73,7 @@ def _term(which: int, values: Array, prior: Prior, alone: float) -> Term:
         # What is said to be found by the runs has the interval that the runs alone leave.
         low = min(low, max(value - own, floor))
         high = max(high, min(value + own, float(prior.upper[which])))
-    return Term(TERMS[which], value, low, high, known)
+    return Term(TERMS[which], min(max(value, low), high), low, high, known)
 
 
 def _prior_interval(which: int, prior: Prior) -> tuple[float, float]:
@@ -58,7 +84,7 @@ def _prior_interval(which: int, prior: Prior) -> tuple[float, float]:
 
 
 def correlation_of(draws: Draws) -> Array:
-    """(4, 4) correlations of the terms; 0 with one that does not vary."""
+    """(5, 5) correlations of the terms; 0 with one that does not vary."""
     covariance = np.cov(draws.terms.T)
     sd = np.sqrt(np.maximum(np.diag(covariance), 1e-300))
     correlation = covariance / np.outer(sd, sd)

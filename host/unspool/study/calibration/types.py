@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from math import nan
 
 import numpy as np
@@ -11,30 +12,46 @@ from numpy.typing import NDArray
 
 from unspool.car import FLAT, Car, Losses, Track
 from unspool.finding import Finding, note
+from unspool.intervals import LOW
 from unspool.reading.events import Reading
+from unspool.study.calibration.car_errors import CarError
 from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.measured_run import MeasuredRun
+from unspool.turns import TurnsFrom
 
 Array = NDArray[np.float64]
+# An interval whose lower end is below this share of the value does not exclude 0.
+SHOWN_SHARE = 0.15
 
 # The terms in the order of every array over terms.
-TERMS = ("rolling_coefficient", "constant_drag_n", "drag_area_m2", "drive_efficiency")
-ROLLING, CONSTANT, DRAG, EFFICIENCY = range(4)
+TERMS = (
+    "rolling_coefficient",
+    "constant_drag_n",
+    "linear_drag_n_s_per_m",
+    "drag_area_m2",
+    "drive_efficiency",
+)
+ROLLING, CONSTANT, LINEAR, DRAG, EFFICIENCY = range(5)
 
 
 @dataclass(frozen=True)
 class CalibrationRun:
-    """One run as it was read; winding is the turns on each tier, None as the car file says."""
+    """One run as it was read; winding is the turns on each tier, None as the car file says.
+
+    counted: the recorder counted them while it watched the wheel.
+    """
 
     reading: Reading
     car: Car
     track: Track = FLAT
     winding: tuple[float, ...] | None = None
     name: str = ""
+    counted: bool = False
 
     @classmethod
     def of(cls, run: MeasuredRun, reading: Reading) -> CalibrationRun:
-        return cls(reading, run.car, run.track, run.counted, run.name)
+        counted = run.turns_from is TurnsFrom.COUNTED
+        return cls(reading, run.car, run.track, run.counted, run.name, counted)
 
     @property
     def wound_car(self) -> Car:
@@ -66,6 +83,17 @@ class Resistance:
 
 
 @dataclass(frozen=True)
+class SpeedDrag:
+    """Linear and air drag together in N at speed_m_s; low and high bound its 90 % interval."""
+
+    value: float
+    low: float
+    high: float
+    speed_m_s: float
+    known: bool
+
+
+@dataclass(frozen=True)
 class RunOutcome:
     """A run against the calibrated model.
 
@@ -74,6 +102,7 @@ class RunOutcome:
     - without_drive: why it shows nothing of the drive; its distance is not the model's to explain.
     - measured_m: None if the edges begin after the launch, or end before the car came to rest.
     - car, weight_kg: the name of the car that ran, and its falling weight in that run.
+    - turns, turns_sd: on each tier of the drum, as the run shows them; empty if it was left out.
     """
 
     name: str
@@ -84,6 +113,8 @@ class RunOutcome:
     without_drive: Finding | None = None
     car: str = ""
     weight_kg: float = nan
+    turns: tuple[float, ...] = ()
+    turns_sd: tuple[float, ...] = ()
 
     @property
     def is_bad(self) -> bool:
@@ -99,26 +130,47 @@ class RunOutcome:
 
 @dataclass(frozen=True)
 class Draws:
-    """Equally likely sets of losses: terms (n, 4) in the order of TERMS, and scatter (n, 3). The
+    """Equally likely sets of losses: terms (n, 5) in the order of TERMS, and scatter (n, 3). The
     scatter is the shares by which resistance, drag area and efficiency differ from run to run.
+
+    errors: (n, e) of what was measured of the car, in units of their sd. slopes: (n, s) the
+    floor's, none if it was given.
     """
 
     terms: Array
     scatter: Array
+    errors: Array
+    slopes: Array
+
+    @cached_property
+    def centre(self) -> Array:
+        """(5,) terms that fit the runs together, with the car as its file has it: the means if no
+        measured value is off. If the runs do not show a linear drag, it is 0 as well.
+        """
+        given, linear = self.errors, self.terms[:, LINEAR]
+        if np.quantile(linear, LOW) < SHOWN_SHARE * linear.mean():
+            given = np.column_stack([given, linear])
+        mean, off = self.terms.mean(axis=0), given.mean(axis=0)
+        varied = given.std(axis=0) > 0.0
+        apart = (given - off)[:, varied]
+        goes_with = np.linalg.lstsq(apart, self.terms - mean, rcond=None)[0]
+        return np.asarray(mean - off[varied] @ goes_with)
 
 
 @dataclass(frozen=True, repr=False)
 class Calibration:
     """The losses that runs share.
 
-    - correlation: (4, 4) in the order of TERMS.
+    - correlation: (5, 5) in the order of TERMS.
     - scatter: the share by which the resistance differs from run to run (median).
     - findings: what is odd about a run, and which extra run would answer what is open.
+    - errors: what was measured of the cars and may be off, in the order of the draws.
     - vouched: the terms that were taken from the car file, at the builder's word.
     """
 
     terms: tuple[Term, ...]
     resistance: Resistance
+    speed_drag: SpeedDrag
     correlation: Array
     runs: tuple[RunOutcome, ...]
     residual_sd_m: float | None
@@ -126,6 +178,7 @@ class Calibration:
     findings: tuple[Finding, ...]
     car: Car
     draws: Draws = field(repr=False)
+    errors: tuple[CarError, ...] = field(default=(), repr=False)
     vouched: tuple[str, ...] = ()
 
     @property
@@ -134,8 +187,24 @@ class Calibration:
         return tuple(run.name for run in self.runs if run.left_out is None)
 
     @property
-    def together(self) -> Finding | None:
-        """The sum of rolling and constant drag, if the runs determine it and not its parts."""
+    def together(self) -> tuple[Finding, ...]:
+        """The sums that the runs determine, if they do not determine the parts."""
+        return tuple(one for one in (self._resistance(), self._speed_drag()) if one is not None)
+
+    def _speed_drag(self) -> Finding | None:
+        both = self.speed_drag
+        alone = any(self.term(name).known for name in (TERMS[LINEAR], TERMS[DRAG]))
+        if alone or not both.known:
+            return None
+        return note(
+            CalibrationCode.SPEED_DRAG_TOGETHER,
+            drag_n=both.value,
+            low_n=both.low,
+            high_n=both.high,
+            speed_m_s=both.speed_m_s,
+        )
+
+    def _resistance(self) -> Finding | None:
         both = self.resistance
         if self.term("constant_drag_n").known or not both.known:
             return None
@@ -184,6 +253,7 @@ def with_losses(car: Car, terms: Sequence[Term]) -> Car:
         before,
         rolling_coefficient=rolling,
         constant_drag_n=value["constant_drag_n"],
+        linear_drag_n_s_per_m=value["linear_drag_n_s_per_m"],
         drive_efficiency=value["drive_efficiency"],
         break_away_coefficient=max(hold, rolling),
         assumed=tuple(name for name in before.assumed if name not in value),
