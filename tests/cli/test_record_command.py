@@ -56,7 +56,7 @@ def test_demo_ends_by_itself_with_a_reading(shown: Done, home: Path) -> None:
     assert "invented cars" in said
     assert "winding: keep hands and feet from under the weight" in said
     assert re.search(r"^Sandpiper, run 11$", said, re.MULTILINE)
-    assert re.search(r"^stopped at 13\.\d\d m", said, re.MULTILINE)
+    assert re.search(r"^stopped at 13\.\d\d ± 0\.\d\d m", said, re.MULTILINE)
     assert f"app --store {home / 'demo.sqlite'}" in said
 
 
