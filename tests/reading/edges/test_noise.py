@@ -5,7 +5,14 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from unspool.reading.edges.noise import LEAST_JITTER_S, LEAST_PLACE_M, EdgeNoise, likeliest_noise
+from unspool.reading.edges.noise import (
+    LEAST_JITTER_S,
+    LEAST_PLACE_M,
+    MOST_JITTER_S,
+    MOST_PLACE_M,
+    EdgeNoise,
+    likeliest_noise,
+)
 
 START = EdgeNoise(place=3e-4, jitter_s=100e-6)
 SPEED = np.linspace(0.05, 6.0, 3000)
@@ -37,3 +44,13 @@ def test_perfect_edges_keep_a_finite_weight() -> None:
 def test_the_weight_is_one_over_the_variance() -> None:
     noise = EdgeNoise(place=3.0, jitter_s=2.0)
     assert noise.weight(np.array([0.0, 2.0])).tolist() == [1.0 / 9.0, 1.0 / 25.0]
+
+
+@pytest.mark.parametrize("residual_m", [1e4, 1e30])
+def test_edges_that_no_law_explains_keep_some_weight(residual_m: float) -> None:
+    rng = np.random.default_rng(5)
+    off = rng.normal(0.0, residual_m, 100)
+    found = likeliest_noise(off, np.linspace(0.0, 3.0, 100), 20, START)
+    assert np.all(found.weight(np.linspace(0.0, 3.0, 100)) > 0.0)
+    assert found.place <= 1.001 * MOST_PLACE_M
+    assert found.jitter_s <= 1.001 * MOST_JITTER_S

@@ -29,6 +29,8 @@ USUAL_JITTER_S = 50e-6
 # The finest that is believed: a tick of the board's timer (0.5 us) with its sensor, and less than
 # a disc's own expansion. They keep simulated, noiseless edges from an infinite weight.
 LEAST_JITTER_S, LEAST_PLACE_M = 1e-6, 2e-7
+# The coarsest: times or places that are no edges of the law at all. They keep some weight.
+MOST_JITTER_S, MOST_PLACE_M = 10.0, 10.0
 # Scoring converges within some ten rounds; steps beyond a factor e^2 leave its range.
 _MOST_ROUNDS, _LONGEST_STEP, _CLOSE_ENOUGH = 40, 2.0, 1e-3
 # Added to the information where the edges say nothing about one of the two causes.
@@ -56,6 +58,7 @@ def likeliest_noise(residual_m: Array, speed_m_s: Array, spent: int, start: Edge
     square = residual_m**2 * len(residual_m) / max(len(residual_m) - spent, 1)
     v2 = speed_m_s**2
     least = np.log([LEAST_JITTER_S**2, LEAST_PLACE_M**2])
+    most = np.log([MOST_JITTER_S**2, MOST_PLACE_M**2])
     logs = np.log([start.jitter_s**2, start.place**2])
     for _ in range(_MOST_ROUNDS):
         jitter2, place2 = np.exp(logs)
@@ -64,7 +67,7 @@ def likeliest_noise(residual_m: Array, speed_m_s: Array, spent: int, start: Edge
         score = 0.5 * parts @ (square / variance - 1.0)
         information = 0.5 * parts @ parts.T + _RIDGE * np.eye(2)
         step = np.clip(np.linalg.solve(information, score), -_LONGEST_STEP, _LONGEST_STEP)
-        logs = np.maximum(logs + step, least)
+        logs = np.clip(logs + step, least, most)
         if np.abs(step).max() < _CLOSE_ENOUGH:
             break
     return EdgeNoise(place=float(np.exp(0.5 * logs[1])), jitter_s=float(np.exp(0.5 * logs[0])))
