@@ -47,7 +47,8 @@ def findings(seen: Evidence) -> tuple[Finding, ...]:
 
 def _of_drive(seen: Evidence, match: WindingMatch, rounded: bool, doubtful: bool) -> list[Finding]:
     """What the string did. One cause is named once: a wrong order makes all places wrong."""
-    vague = rounded or doubtful
+    few = any(change.edges is not None for change in match.changes)
+    vague = rounded or doubtful or few
     end = of_end(seen, match, rounded)
     order = None if vague else wrong_order(seen, match)
     if order is not None:
