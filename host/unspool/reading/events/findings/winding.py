@@ -36,6 +36,7 @@ MOST_TIERS = 6  # whose orders are tried, all of them
 DIAMETERS_SD = 0.02  # of one tier's pull over another's: what callipers leave open
 TURNS_SD = 0.25
 SLIP_SHARE, SLIP_SDS = 0.012, 3.5  # of the way, that a driven wheel turns further than the car
+CHANGE_SDS = 2.0  # by which each tier change must show it too
 
 
 @dataclass(frozen=True)
@@ -58,10 +59,10 @@ class Span:
 
 def of_winding(seen: Evidence, match: WindingMatch) -> list[Finding]:
     """Turns on the tiers, and the string's end, that are not as said."""
-    slip = _slipping(seen, match)
-    if slip is not None:
-        return [slip]
     spans = _spans(seen, match)
+    slip = _slipping(seen, match)
+    if slip is not None and not _may_have_landed(seen, spans, 0.0):
+        return [slip]
     ended = match.end_changepoint is not None and match.end_kind is EventKind.RELEASE
     inner = spans[:-1] if ended else spans
     found = [_differs(span) for span in inner if span.differs]
@@ -204,7 +205,9 @@ def _slipping(seen: Evidence, match: WindingMatch) -> Finding | None:
     share = 1.0 - float(np.average(ratio, weights=1.0 / np.maximum(sd, 1e-3) ** 2))
     alike = np.abs(ratio - (1.0 - share)) < np.maximum(SURE_SDS * sd, 0.3 * share)
     least = max(SLIP_SHARE, SLIP_SDS * hypot(float(sd[-1]), _axles_share(seen)))
-    if share < least or not np.all(alike):
+    # An end that is early by itself, as of a weight that landed, is no slip all along.
+    changes_too = np.all(1.0 - ratio[:-1] > CHANGE_SDS * sd[:-1])
+    if share < least or not (np.all(alike) and changes_too):
         return None
     return warning(ReadingCode.SLIPPING, share=share, over_m=float(places[-1].value))
 
