@@ -7,17 +7,24 @@ import signal
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
+from threading import Event
 from types import FrameType, TracebackType
 
 # SIGHUP comes when the terminal closes; Windows has none.
 STOP_SIGNALS = ("SIGINT", "SIGTERM", "SIGHUP")
 
 
+_swallowed = Event()  # set once a Ctrl-C ended in a place that could not pass it on
+
+
 class StopSignal:
-    """Whether a stop signal came, for work that checks often."""
+    """Whether a stop signal came, for work that checks often.
+
+    One that was swallowed while the command started counts.
+    """
 
     def __init__(self) -> None:
-        self._came = False
+        self._came = _swallowed.is_set()
 
     def check(self) -> None:
         """Raises KeyboardInterrupt if a signal came."""
@@ -36,12 +43,16 @@ def hide_interrupts() -> None:
     """
     show, show_ignored = sys.excepthook, sys.unraisablehook
 
+    _swallowed.clear()
+
     def hook(kind: type[BaseException], error: BaseException, trace: TracebackType | None) -> None:
         if not issubclass(kind, KeyboardInterrupt):
             show(kind, error, trace)
 
     def ignored(found: sys.UnraisableHookArgs) -> None:
-        if not issubclass(found.exc_type, KeyboardInterrupt):
+        if issubclass(found.exc_type, KeyboardInterrupt):
+            _swallowed.set()
+        else:
             show_ignored(found)
 
     sys.excepthook, sys.unraisablehook = hook, ignored
@@ -51,7 +62,10 @@ def hide_interrupts() -> None:
 
 def _is_no_interrupt(record: logging.LogRecord) -> bool:
     kind = record.exc_info[0] if record.exc_info else None
-    return kind is None or not issubclass(kind, KeyboardInterrupt)
+    if kind is None or not issubclass(kind, KeyboardInterrupt):
+        return True
+    _swallowed.set()
+    return False
 
 
 @contextmanager
