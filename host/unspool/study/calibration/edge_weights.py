@@ -14,6 +14,7 @@ from unspool.study.calibration.run_model import RunModel
 from unspool.study.calibration.types import Array
 
 OUTLIER = 6.0  # residuals beyond so many sd do not count
+LEAST_SOUND = 0.5  # a fit that fewer edges agree with cannot say which of them are off
 LEAST_SLOTS = 1e-4  # no disc is cut finer than this share of a slot
 
 
@@ -59,7 +60,8 @@ def _sound(model: RunModel, off: Array) -> Flags:
     """Which edges (n,) are no outliers."""
     everything = model.projection(np.ones(len(model.edges), dtype=bool))
     r = np.sqrt(everything.weight) * everything.misplaced(off)
-    return np.asarray(np.abs(r) <= OUTLIER * max(_spread(r), 1e-12))
+    sound = np.abs(r) <= OUTLIER * max(_spread(r), 1e-12)
+    return sound if sound.mean() >= LEAST_SOUND else np.ones_like(sound)
 
 
 def _spread(r: Array) -> float:
