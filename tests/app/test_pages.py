@@ -132,7 +132,7 @@ def test_a_run_shows_its_numbers_with_units_and_intervals(tmp_path: Path) -> Non
     with filled_store(tmp_path) as store:
         page = _page(store, "/runs/1")
     text = _text(page)
-    assert "release 3.45 ± 0.01 m 3.43 m 1.48 m/s" in text
+    assert "release 3.450 ± 0.012 m 3.43 m 1.48 m/s" in text
     assert "start 0.00 m 1.36 m 0.500 ± 0.008 m/s²" in text
     assert "Wound 3.60 turns on start, 5.30 turns on run (counted)." in text
     assert "642 recorded, 642 used, 4 ignored, 0 missing" in text

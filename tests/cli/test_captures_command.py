@@ -31,7 +31,10 @@ def store(tmp_path: Path) -> Path:
     return path
 
 
-def test_the_list(store: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_list(
+    store: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "120")
     assert run(["captures", "--store", str(store)]) == 0
     lines = capsys.readouterr().out.splitlines()
     assert len(lines) == 4
