@@ -147,6 +147,7 @@ def _profile(found: Estimated, floor: UnknownFloor, left_out: Sequence[str]) -> 
     heights = np.insert(heights, 0, 0.0, axis=1)
     if not known:
         heights = heights - mean[:, None] * (x - x[0])
+        heights[:, -1] = 0.0  # and not what rounding leaves
     low, high = np.quantile(heights, [LOW, HIGH], axis=0)
     shown = _uneven(heights[:, 1:] if known else heights[:, 1:-1])
     return SlopeProfile(x, heights.mean(axis=0), low, high, known, shown, tuple(left_out))
