@@ -39,7 +39,7 @@ def test_the_list(
     lines = capsys.readouterr().out.splitlines()
     assert len(lines) == 4
     assert lines[2].split()[3:] == (
-        ["0000beef,", "boot", "2", "serial:/dev/ttyUSB0", "1.0", "kB", "2.5", "kB", "1"]
+        ["0000beef,", "boot", "2", "/dev/ttyUSB0", "1.0", "kB", "2.5", "kB", "1"]
     )
 
 

@@ -26,7 +26,7 @@ def lines(*notices: Notice) -> list[str]:
 
 def test_a_session() -> None:
     assert lines(
-        LinkChanged(True, note(RecordCode.LISTENING, link="serial:/dev/ttyX")),
+        LinkChanged(True, note(RecordCode.LISTENING, link="/dev/ttyX")),
         BoardSeen("atmega328p 0.1.0", 7, 2_000_000),
         PhaseChanged(Phase.WAITING, 0.0),
         PhaseChanged(Phase.WINDING, 0.5),
@@ -36,7 +36,7 @@ def test_a_session() -> None:
         PhaseChanged(Phase.ENDED, 8.8),
         RunSaved("key", "3"),
     ) == [
-        "Listening on serial:/dev/ttyX.",
+        "Listening on /dev/ttyX.",
         "board: atmega328p 0.1.0, boot 7",
         "ready to wind",
         "winding: keep hands and feet from under the weight",

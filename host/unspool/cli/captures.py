@@ -62,6 +62,8 @@ def _row_json(row: CaptureRow) -> dict[str, object]:
 
 
 def _table(rows: list[CaptureRow]) -> Table:
+    from unspool.instrument.link import place_of
+
     table = Table(box=None, pad_edge=False)
     table.add_column("capture", justify="right")
     for heading in ("when", "board", "first link"):
@@ -72,7 +74,7 @@ def _table(rows: list[CaptureRow]) -> Table:
         when = f"{row.started_at.astimezone():%Y-%m-%d %H:%M:%S}"
         board = f"{row.key.identity:08x}, boot {row.key.boot}" if row.key else "-"
         sizes = _size(row.size_bytes), _size(row.stray_bytes)
-        table.add_row(str(row.id), when, board, row.link, *sizes, str(row.runs))
+        table.add_row(str(row.id), when, board, place_of(row.link), *sizes, str(row.runs))
     return table
 
 

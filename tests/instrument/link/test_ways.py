@@ -11,7 +11,14 @@ from types import SimpleNamespace
 import pytest
 
 from unspool.errors import InputError, LinkError
-from unspool.instrument.link import LinkEndedError, SerialPort, cable_link, list_ports, only_port
+from unspool.instrument.link import (
+    LinkEndedError,
+    SerialPort,
+    cable_link,
+    list_ports,
+    only_port,
+    place_of,
+)
 from unspool.instrument.link.ports import could_be_boards
 from unspool.instrument.link.serial import FoundSerialLink, SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -65,6 +72,19 @@ def test_found_port_is_looked_for_at_each_opening(tmp_path: Path) -> None:
     with pytest.raises(LinkError, match="several"):
         link.open()
     link.close()
+
+
+@pytest.mark.parametrize(
+    ("spec", "place"),
+    [
+        ("serial:/dev/serial/by-id/usb-1a86:7523", "/dev/serial/by-id/usb-1a86:7523"),
+        ("ble:Sandpiper", "the radio Sandpiper"),
+        ("replay:run.bin", "run.bin"),
+        ("virtual:", "the virtual board"),
+    ],
+)
+def test_what_people_call_a_link(spec: str, place: str) -> None:
+    assert place_of(spec) == place
 
 
 def test_virtual_link_reads_what_its_pipe_sends() -> None:

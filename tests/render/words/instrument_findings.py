@@ -7,7 +7,7 @@ from unspool.instrument.codes import RecordCode
 from unspool.instrument.sensors.codes import SensorCode
 from unspool.instrument.wire.table import ResetCause
 
-LINK = "serial:/dev/ttyUSB0"
+LINK = "/dev/ttyUSB0"
 
 RECORD = [
     note(RecordCode.LISTENING, link=LINK),
@@ -23,9 +23,9 @@ RECORD = [
     warning(RecordCode.STORE_WAITS, reason="the store s.sqlite is locked by another program"),
     note(RecordCode.STORE_WRITES_AGAIN),
     warning(RecordCode.OBSERVER_FAILED, observer="LiveState", reason="KeyError: 'x'"),
-    warning(RecordCode.EDGES_DO_NOT_ARRIVE, link="serial:/dev/ttyUSB0", edges=271),
-    note(RecordCode.EDGES_ARRIVE_AGAIN, link="serial:/dev/ttyUSB0"),
-    warning(RecordCode.BOARD_SILENT, link="serial:/dev/ttyUSB0"),
+    warning(RecordCode.EDGES_DO_NOT_ARRIVE, link="/dev/ttyUSB0", edges=271),
+    note(RecordCode.EDGES_ARRIVE_AGAIN, link="/dev/ttyUSB0"),
+    warning(RecordCode.BOARD_SILENT, link="/dev/ttyUSB0"),
     warning(RecordCode.EDGES_LOST_ON_BOARD, edges=1),
     warning(RecordCode.EDGES_LOST_ON_BOARD, edges=271),
 ]

@@ -3,7 +3,7 @@
 A Link that reads and writes bytes goes out.
 """
 
-from unspool.instrument.link.base import Link, LinkEndedError
+from unspool.instrument.link.base import Link, LinkEndedError, place_of
 from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_scan import BlePeripheral, list_ble
 from unspool.instrument.link.ports import SerialPort, list_ports
@@ -20,6 +20,7 @@ __all__ = [
     "list_ble",
     "list_ports",
     "only_port",
+    "place_of",
     "radio_link",
     "replay_link",
 ]

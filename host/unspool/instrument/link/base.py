@@ -11,6 +11,14 @@ class LinkEndedError(LinkError):
     """The link has given all it will ever give; opening it again brings nothing new."""
 
 
+def place_of(spec: str) -> str:
+    """What people call the link of that name: its port, its radio, its file."""
+    kind, _, rest = spec.partition(":")
+    return {"serial": rest, "ble": f"the radio {rest}", "replay": rest}.get(
+        kind, "the virtual board"
+    )
+
+
 class Link(ABC):
     """One way to one board. All methods raise LinkError with a sentence for the user.
 
@@ -24,6 +32,11 @@ class Link(ABC):
     lasting = False
     pace = 1.0
     rate: int | None = None
+
+    @property
+    def place(self) -> str:
+        """What people call it."""
+        return place_of(self.spec)
 
     @abstractmethod
     def open(self) -> None:

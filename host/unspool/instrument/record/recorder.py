@@ -75,7 +75,7 @@ class Recorder:
         self._sieve = Sieve()
         self._meeting = Meeting(wants_number=link.lasting)
         self._board: BoardRecord | None = None  # None until one has said which it is
-        self._arrivals = Arrivals(link.spec, 0, 0.0)
+        self._arrivals = Arrivals(link.place, 0, 0.0)
         retry = StoreRetry(self._stopping, self._notify)
         self._attaching = Attaching(link, store, self._context, retry, self._notify)
         # host times step with neither the user nor the network setting the clock
@@ -100,7 +100,7 @@ class Recorder:
             if self._board is None:
                 self._finish()
                 raise LinkError(
-                    f"nothing on {self._link.spec} came from a board of unspool"
+                    f"nothing on {self._link.place} came from a board of unspool"
                 ) from end
         except UnspoolError as error:
             # an error that the stop itself causes is none
@@ -144,7 +144,7 @@ class Recorder:
         self._marks.append(NEXT_TIER)
 
     def _record(self) -> None:
-        self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.spec)))
+        self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.place)))
         self._meet()
         while not self._stopping.is_set():
             try:
@@ -172,7 +172,7 @@ class Recorder:
                 self._notify.trouble(self._arrivals.look(now))
             elif silent_since and now - silent_since > SILENT_S:
                 silent_since = 0.0
-                nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.spec)
+                nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.place)
                 self._notify(LinkChanged(True, nobody))
 
     @property
@@ -206,7 +206,7 @@ class Recorder:
         board = self._board = self._attaching.open(hello)
         self._set_up()
         known = board.reader.known
-        self._arrivals = Arrivals(self._link.spec, known.next_edge if known else 0, now)
+        self._arrivals = Arrivals(self._link.place, known.next_edge if known else 0, now)
         self._pass_on(board.reader.detector.under_way(), now)
         for chunk in held:
             self._write(replace(chunk, session=board.log.session), now)
@@ -258,7 +258,7 @@ class Recorder:
                     known = str(error)
                     self._notify(link_failed(error))
                 continue
-            self._notify(LinkChanged(True, note(RecordCode.LISTENING_AGAIN, link=self._link.spec)))
+            self._notify(LinkChanged(True, note(RecordCode.LISTENING_AGAIN, link=self._link.place)))
             self._go_on()
             return
 

@@ -118,11 +118,11 @@ class _Checking:
     def _silence(self) -> str:
         if self._met:
             return (
-                f"the board on {self._link.spec} does not show its sensors; take the cable out and"
+                f"the board on {self._link.place} does not show its sensors; take the cable out and"
                 " in again, and try once more"
             )
         return (
-            f"nothing on {self._link.spec} speaks as a board of unspool does; check that it is"
+            f"nothing on {self._link.place} speaks as a board of unspool does; check that it is"
             " powered and that this is its port, or put the firmware on it with `unspool flash`"
         )
 
