@@ -85,7 +85,8 @@ def line(rng: random.Random) -> list[str]:
     if name in ENDLESS:
         words = [word for word in words if word not in ("--help", "-h", "--")]
     words = [word for word in words if word not in ("--page", "--browser", "--build")]
-    return [name, *ALWAYS.get(name, ()), *ENDLESS.get(name, ()), *words]
+    # Last, because of an option that is given twice the last counts.
+    return [name, *ALWAYS.get(name, ()), *words, *ENDLESS.get(name, ())]
 
 
 def _place(rng: random.Random) -> str:
