@@ -38,6 +38,8 @@ class BoardDrawing:
     right: tuple[str, ...]
     uses_left: dict[int, str]
     uses_right: dict[int, str]
+    end: tuple[tuple[str, ...], ...] = ()  # two rows far from the socket, the inner one first
+    uses_end: tuple[tuple[int, int, str], ...] = ()  # row, place from the left, wire
 
 
 NANO = BoardDrawing(
@@ -54,13 +56,30 @@ UNO = BoardDrawing(
     {4: "+", 5: "-"},
     {9: "A", 10: "B", 16: "tx", 17: "rx"},
 )
-BOARDS = {"nano": NANO, "uno": UNO}
+MEGA = BoardDrawing(
+    "Mega",
+    ("", "IOREF", "RST", "3V3", "5V", "GND", "GND", "VIN", *(f"A{i}" for i in range(16))),
+    (
+        *("SCL", "SDA", "AREF", "GND"),
+        *(str(i) for i in range(13, 1, -1)),
+        *("TX0", "RX0"),
+        *(str(i) for i in range(14, 22)),
+    ),
+    {4: "+", 5: "-"},
+    {16: "tx", 17: "rx"},
+    (
+        ("GND", *(str(i) for i in range(52, 21, -2)), "5V"),
+        ("GND", *(str(i) for i in range(53, 22, -2)), "5V"),
+    ),
+    ((1, 3, "A"), (0, 2, "B")),
+)
+BOARDS = {"nano": NANO, "uno": UNO, "mega": MEGA}
 
 
 def drawing(board: BoardDrawing) -> str:
     """The board as SVG text."""
-    rows = max(len(board.left), len(board.right))
-    height = TOP + PITCH * rows + 70.0
+    rows = max(len(board.left), len(board.right)) + (4 if board.end else 0)
+    height = TOP + PITCH * rows + (100.0 if board.end else 70.0)
     root = ET.Element(
         "svg",
         {
@@ -77,6 +96,7 @@ def drawing(board: BoardDrawing) -> str:
     _outline(root, board, PITCH * rows + 24.0)
     _column(root, board.left, board.uses_left, "left")
     _column(root, board.right, board.uses_right, "right")
+    _end(root, board, TOP + PITCH * (rows - 2))
     note = "The parts' side is up. Pins without a wire stay free."
     _text(root, 360.0, height - 14.0, note, "middle")
     ET.indent(root)
@@ -115,6 +135,25 @@ def _wire(root: ET.Element, at: tuple[float, float], out: float, wire: str) -> N
     line = {"x1": f"{x:g}", "y1": f"{y:g}", "x2": f"{end:g}", "y2": f"{y:g}"}
     ET.SubElement(root, "line", {**line, "stroke": colour, "stroke-width": "3"})
     _text(root, end + out * 6.0, y + 4.5, words, "end" if out < 0 else "start")
+
+
+def _end(root: ET.Element, board: BoardDrawing, top: float) -> None:
+    """The inner row's wires are named above it, the outer row's below it."""
+    wires = {(row, place): wire for row, place, wire in board.uses_end}
+    for row, pins in enumerate(board.end):
+        y = top + PITCH * row
+        for place, name in enumerate(pins):
+            x = COLUMN["left"] + (COLUMN["right"] - COLUMN["left"]) * place / (len(pins) - 1)
+            wire = wires.get((row, place))
+            colour = WIRES[wire][1] if wire else "#9aa3ad"
+            dot = {"cx": f"{x:g}", "cy": f"{y:g}", "r": "4", "fill": colour}
+            ET.SubElement(root, "circle", dot)
+            if wire:
+                away = y + (36.0 if row else -20.0)
+                line = {"x1": f"{x:g}", "y1": f"{y:g}", "x2": f"{x:g}", "y2": f"{away:g}"}
+                ET.SubElement(root, "line", {**line, "stroke": colour, "stroke-width": "3"})
+                words = f"{name}: {WIRES[wire][0]}"
+                _text(root, x + 6.0, away + (4.0 if row else 0.0), words, "start", bold=True)
 
 
 def _text(
