@@ -7,9 +7,9 @@ that is not an UnspoolError is our own fault and exits with 1.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 
 class UnspoolError(Exception):
@@ -39,6 +39,24 @@ class InputError(UnspoolError):
     def __init__(self, message: str, faults: tuple[Fault, ...] = ()) -> None:
         super().__init__(message)
         self.faults = faults
+
+
+def one_fault(where: str, found: str, expected: str) -> InputError:
+    """The error of a single fault, which is its sentence."""
+    fault = Fault(where, found, expected)
+    return InputError(str(fault), (fault,))
+
+
+def all_faults(head: str, faults: Iterable[Fault]) -> InputError:
+    """The error of several faults: what they are of, then one a line."""
+    carried = tuple(faults)
+    return InputError(f"{head}:" + "".join(f"\n  {fault}" for fault in carried), carried)
+
+
+def with_other_names(error: InputError, other: Callable[[str], str]) -> InputError:
+    """The error of `all_faults` with each place under the name that `other` gives it."""
+    faults = (replace(fault, where=other(fault.where)) for fault in error.faults)
+    return all_faults(str(error).partition(":")[0], faults)
 
 
 class LinkError(UnspoolError):

@@ -18,7 +18,7 @@ from unspool.cli.output_files import Force, write_new
 from unspool.cli.sources import StoreFile, TrackFile, track_of
 from unspool.cli.streams import console
 from unspool.cli.turns import turns_of
-from unspool.errors import Fault, InputError
+from unspool.errors import one_fault
 
 FORMS = (".html", ".pdf")
 
@@ -44,7 +44,7 @@ def card(
     from unspool.study.plan.winding_card import winding_card
 
     if out.suffix.lower() not in FORMS:
-        raise _refused("--out", str(out), "a name that ends in .html or .pdf")
+        raise one_fault("--out", str(out), "a name that ends in .html or .pdf")
     the_car = load_car(car)
     wound = turns_of(the_car, turns) if turns else None
     learnt = calibration_of(runs, RunFiles(car, track, runs_car, runs_track), store)
@@ -58,8 +58,3 @@ def card(
 
         write_new(out, card_html(made), force=force)
     console().print(f"{out}: the winding card of {the_car.name}", soft_wrap=True)
-
-
-def _refused(where: str, found: str, expected: str) -> InputError:
-    fault = Fault(where, found, expected)
-    return InputError(str(fault), (fault,))

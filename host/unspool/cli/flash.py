@@ -13,7 +13,7 @@ import typer
 
 from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, to_stderr
-from unspool.cli.ways import Cable, found_port
+from unspool.cli.ways import Cable
 from unspool.errors import BoardError, InputError
 
 if TYPE_CHECKING:
@@ -47,6 +47,7 @@ def flash(
 ) -> None:
     """Put unspool's firmware on a board, and check that it runs."""
     from unspool.instrument.firmware import find_writer, kind_of
+    from unspool.instrument.link import found_port
 
     find_writer()
     named = _named(board)

@@ -17,11 +17,11 @@ from unspool.cli.calibrate import (
 )
 from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
 from unspool.cli.streams import console, print_json
-from unspool.errors import Fault, InputError
+from unspool.errors import one_fault
 
 if TYPE_CHECKING:
     from unspool.car import Car
-    from unspool.study.plan import Owned
+    from unspool.study.plan import Limits, Owned
 
 GoalName = Annotated[
     Literal["farthest", "fastest", "reach"],
@@ -100,13 +100,7 @@ def plan(
     from unspool.car import load_car
     from unspool.study import plan as planning
 
-    margins = {
-        "start_margin": start_margin,
-        "traction_margin": traction_margin,
-        "tipping_margin": tipping_margin,
-        "string_margin": string_margin,
-    }
-    limits = planning.Limits(**{name: x for name, x in margins.items() if x is not None})
+    limits = limits_of(start_margin, traction_margin, tipping_margin, string_margin)
     wanted = planning.Goal(planning.Aim(goal), distance, planning.Counts(counts))
     the_car = load_car(car)
     owned = _owned(the_car, own_weight_g or [], own_wheel_mm or [], own_tier_mm or [])
@@ -144,6 +138,21 @@ def _tier(text: str) -> tuple[str, float]:
     except ValueError:
         diameter = 0.0
     if not name or not diameter > 0.0:
-        fault = Fault("--own-tier-mm", f'"{text}"', "a tier and its diameter, such as run=14")
-        raise InputError(str(fault), (fault,))
+        expected = "a tier and its diameter, such as run=14"
+        raise one_fault("--own-tier-mm", f'"{text}"', expected)
     return name, diameter
+
+
+def limits_of(
+    start: float | None, traction: float | None, tipping: float | None, string: float | None
+) -> Limits:
+    """The limits that the options set; the usual one for each that is left out."""
+    from unspool.study.plan import Limits
+
+    margins = {
+        "start_margin": start,
+        "traction_margin": traction,
+        "tipping_margin": tipping,
+        "string_margin": string,
+    }
+    return Limits(**{name: least for name, least in margins.items() if least is not None})

@@ -16,10 +16,11 @@ from unspool.cli.plan import (
     StringMargin,
     TippingMargin,
     TractionMargin,
+    limits_of,
 )
 from unspool.cli.sources import AsJson, TrackFile, track_of
 from unspool.cli.streams import console, print_json
-from unspool.errors import Fault, InputError
+from unspool.errors import one_fault
 
 if TYPE_CHECKING:
     from unspool.study.sweep import Axis
@@ -73,13 +74,7 @@ def sweep(
 
     if html is not None:
         refuse_to_replace(html, force=force)
-    margins = {
-        "start_margin": start_margin,
-        "traction_margin": traction_margin,
-        "tipping_margin": tipping_margin,
-        "string_margin": string_margin,
-    }
-    limits = planning.Limits(**{name: x for name, x in margins.items() if x is not None})
+    limits = limits_of(start_margin, traction_margin, tipping_margin, string_margin)
     wanted = planning.Goal(planning.Aim(goal), distance, planning.Counts(counts))
     axes = _axes(tier or [], wheel_mm, wheel_g, weight_g, drop_mm)
     with watching("trying sets of sizes") as progress:
@@ -108,7 +103,7 @@ def _axes(
     from unspool.study.sweep import Varied, axis_of
 
     if wheel_g is not None and not (wheel_mm and 0.05 <= wheel_g <= 20_000):
-        raise _refused("--wheel-g", f"{wheel_g:g}", "0.05 to 20000, and a range with --wheel-mm")
+        raise one_fault("--wheel-g", f"{wheel_g:g}", "0.05 to 20000, and a range with --wheel-mm")
     sizes = (
         ("--wheel-mm", Varied.DRIVEN_WHEELS, wheel_mm),
         ("--weight-g", Varied.WEIGHT, weight_g),
@@ -135,7 +130,7 @@ def _axes(
 def _tier(text: str) -> tuple[str, str]:
     name, equals, values = text.rpartition("=")
     if not equals or not name:
-        raise _refused("--tier", f'"{text}"', "a tier and a range of its diameter, as run=8:24")
+        raise one_fault("--tier", f'"{text}"', "a tier and a range of its diameter, as run=8:24")
     return name, values
 
 
@@ -149,11 +144,6 @@ def _values(option: str, text: str, steps: int) -> list[float]:
         if len(more) > 1 or not 2 <= count <= 100 or not 0.0 < float(low) < float(high):
             raise ValueError
     except ValueError:
-        raise _refused(option, f'"{text}"', RANGE) from None
+        raise one_fault(option, f'"{text}"', RANGE) from None
     step = (float(high) - float(low)) / (count - 1)
     return [round(1e-3 * (float(low) + i * step), 7) for i in range(count)]
-
-
-def _refused(where: str, found: str, expected: str) -> InputError:
-    fault = Fault(where, found, expected)
-    return InputError(str(fault), (fault,))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from unspool.errors import Fault, InputError
+from unspool.errors import one_fault
 
 if TYPE_CHECKING:
     from unspool.car import Car
@@ -19,15 +19,15 @@ def turns_of(car: Car, text: str) -> tuple[float, ...]:
     if "=" not in text:
         if len(parts) != len(names):
             tiers = f"{len(names)}, for the tiers {', '.join(names)} of {car.name}"
-            raise _refused(f"{len(parts)} number{'s' * (len(parts) != 1)}", tiers)
+            raise one_fault(OPTION, f"{len(parts)} number{'s' * (len(parts) != 1)}", tiers)
         return tuple(_number(part, part) for part in parts)
     turns: dict[str, float] = {}
     for part in parts:
         name, _, number = (one.strip() for one in part.rpartition("="))
         if name and name not in names:
-            raise _refused(f'"{name}"', f"tiers of the drum: {', '.join(names)}")
+            raise one_fault(OPTION, f'"{name}"', f"tiers of the drum: {', '.join(names)}")
         if name in turns:
-            raise _refused(f'"{name}" twice', "each tier once")
+            raise one_fault(OPTION, f'"{name}" twice', "each tier once")
         turns[name] = _number(number if name else "", part)
     return tuple(turns.get(name, 0.0) for name in names)
 
@@ -36,9 +36,4 @@ def _number(text: str, part: str) -> float:
     try:
         return float(text)
     except ValueError:
-        raise _refused(f'"{part}"', "a tier and its turns, as run=6") from None
-
-
-def _refused(found: str, expected: str) -> InputError:
-    fault = Fault(OPTION, found, expected)
-    return InputError(str(fault), (fault,))
+        raise one_fault(OPTION, f'"{part}"', "a tier and its turns, as run=6") from None

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.errors import Fault, InputError
+from unspool.errors import InputError, with_other_names
 
 if TYPE_CHECKING:
     from unspool.instrument.link import BleAddress, Link
@@ -76,13 +76,6 @@ def way_to_board(cable: str | None, radio: str | None, module: RadioModule) -> L
     return link.cable_link(cable)
 
 
-def found_port() -> str:
-    """The one port that could be a board. Raises as `only_port` does."""
-    from unspool.instrument.link import list_ports, only_port
-
-    return only_port(list_ports())
-
-
 def _address(radio: str, module: RadioModule) -> BleAddress:
     from unspool.instrument.link.ble_address import PLANNED_RATE, ble_address
 
@@ -91,14 +84,7 @@ def _address(radio: str, module: RadioModule) -> BleAddress:
     try:
         return ble_address(radio, *chosen, rate, module.response)
     except InputError as error:
-        raise _with_options(error) from error
-
-
-def _with_options(error: InputError) -> InputError:
-    """The same faults under the names of the options."""
-    faults = tuple(Fault(_option(f.where), f.found, f.expected) for f in error.faults)
-    head = str(error).partition("\n")[0]
-    return InputError(head + "".join(f"\n  {fault}" for fault in faults), faults)
+        raise with_other_names(error, _option) from error
 
 
 def _option(where: str) -> str:

@@ -15,7 +15,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite, pi, radians, sin
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.panel import THINNEST_MM
 
 # Material that must stay between the bore and the slots for the disc to hold its hub.
@@ -49,7 +49,7 @@ class Disc:
     def __post_init__(self) -> None:
         faults = tuple(_number_faults(self)) or tuple(_geometry_faults(self))
         if faults:
-            raise refusal(faults)
+            raise all_faults("the disc cannot be made as asked", faults)
 
     @property
     def edges_per_turn(self) -> int:
@@ -83,12 +83,6 @@ class Disc:
     def sensor_b(self) -> Placement:
         """The nearest place for sensor B that keeps the sensors `sensor_gap_mm` apart."""
         return _placement(self)
-
-
-def refusal(faults: tuple[Fault, ...]) -> InputError:
-    """The error with all faults of a disc, one a line."""
-    lines = "".join(f"\n  {fault}" for fault in faults)
-    return InputError(f"the disc cannot be made as asked:{lines}", faults)
 
 
 def _placement(disc: Disc) -> Placement:

@@ -10,7 +10,7 @@ from dataclasses import replace
 
 import shapely
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.outline import Circle, Outline, polygon_of
 from unspool.workshop.panel import Panel
 
@@ -26,7 +26,7 @@ def allow_for_kerf(panel: Panel, kerf_mm: float) -> Panel:
         holes = tuple(shifted(hole, -kerf_mm / 2.0) for hole in panel.holes)
     except ValueError:
         fault = Fault("kerf_mm", f"{kerf_mm:g}", f"less than the narrowest opening of {panel.name}")
-        raise InputError(f"the part cannot be made as asked:\n  {fault}", (fault,)) from None
+        raise all_faults("the part cannot be made as asked", [fault]) from None
     return replace(panel, outer=shifted(panel.outer, kerf_mm / 2.0), holes=holes)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.outline import Outline, Point, Polygon
 
 THINNEST_MM = 0.8  # a thinner web does not outlive the cutter, and a thinner slot closes
@@ -55,8 +55,7 @@ def checked(panel: Panel, thinnest_mm: float = THINNEST_MM) -> Panel:
     """The same panel. Raises InputError if nobody could cut it."""
     faults = tuple(_faults(panel, thinnest_mm))
     if faults:
-        lines = "".join(f"\n  {fault}" for fault in faults)
-        raise InputError(f"the part cannot be made as asked:{lines}", faults)
+        raise all_faults("the part cannot be made as asked", faults)
     return panel
 
 

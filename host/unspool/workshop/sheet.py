@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.panel import Mark, Panel, moved
 
 MARGIN_MM = 8.0
@@ -73,7 +73,7 @@ def _refuse_too_large(
                 f"at most {width_mm - 2.0 * MARGIN_MM:.0f} by {max(room_mm, 0.0):.0f} mm,"
                 f" the room on a sheet of {size_mm[0]:g} by {size_mm[1]:g} mm",
             )
-            raise InputError(f"the part does not fit on the sheet:\n  {fault}", (fault,))
+            raise all_faults("the part does not fit on the sheet", [fault])
 
 
 def _named(piece: Panel) -> Panel:

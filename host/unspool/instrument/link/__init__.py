@@ -7,7 +7,14 @@ from unspool.instrument.link.base import Link, LinkEndedError, place_of
 from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_scan import BlePeripheral, list_ble
 from unspool.instrument.link.ports import SerialPort, list_ports
-from unspool.instrument.link.ways import cable_link, found_link, only_port, radio_link, replay_link
+from unspool.instrument.link.ways import (
+    cable_link,
+    found_link,
+    found_port,
+    only_port,
+    radio_link,
+    replay_link,
+)
 
 __all__ = [
     "BleAddress",
@@ -17,6 +24,7 @@ __all__ = [
     "SerialPort",
     "cable_link",
     "found_link",
+    "found_port",
     "list_ble",
     "list_ports",
     "only_port",

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from uuid import UUID
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.safe_text import visible
 
 # What common transparent modules carry is 2 to 6 kB/s; the least of it is safe with all of them.
@@ -65,8 +65,7 @@ def ble_address(
         except ValueError:
             faults.append(Fault(key, _short(text), "four figures or all 32, as FFE0"))
     if faults:
-        lines = "".join(f"\n  {fault}" for fault in faults)
-        raise InputError(f"the radio cannot be what was said:{lines}", tuple(faults))
+        raise all_faults("the radio cannot be what was said", faults)
     return BleAddress(name, **known, rate=rate, response=response)
 
 

@@ -26,10 +26,9 @@ def found_link() -> Link:
 
     Raises as `only_port` does.
     """
-    from unspool.instrument.link.ports import list_ports
     from unspool.instrument.link.serial import FoundSerialLink
 
-    return FoundSerialLink(lambda: only_port(list_ports()))
+    return FoundSerialLink(found_port)
 
 
 def radio_link(address: BleAddress) -> Link:
@@ -47,6 +46,13 @@ def replay_link(file: Path, speed: float = 1.0) -> Link:
     from unspool.instrument.link.replay import ReplayLink, read_capture_file
 
     return ReplayLink(f"replay:{file}", read_capture_file(file), speed)
+
+
+def found_port() -> str:
+    """The one port that could be a board. Raises as `only_port` does."""
+    from unspool.instrument.link.ports import list_ports
+
+    return only_port(list_ports())
 
 
 def only_port(ports: list[SerialPort]) -> str:

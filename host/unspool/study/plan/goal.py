@@ -8,7 +8,7 @@ from math import isfinite
 
 import numpy as np
 
-from unspool.errors import Fault, InputError
+from unspool.errors import one_fault
 from unspool.model.batch import BatchPrediction
 from unspool.model.number import Floats
 from unspool.model.outcome import Prediction
@@ -47,12 +47,13 @@ class Goal:
     def __post_init__(self) -> None:
         found = "nothing" if self.mark_m is None else f"{self.mark_m:g}"
         if self.aim is Aim.FARTHEST and self.mark_m is not None:
-            raise _refused(found, f"no mark: {self.aim} has none")
+            raise one_fault("--distance", found, f"no mark: {self.aim} has none")
         if self.aim is not Aim.FARTHEST and not self._ahead():
-            raise _refused(found, f"the mark for {self.aim}, in m from the launch, above 0")
+            expected = f"the mark for {self.aim}, in m from the launch, above 0"
+            raise one_fault("--distance", found, expected)
         if self.aim is not Aim.FARTHEST and self.counts is not Counts.REST:
             expected = f"rest: {self.aim} is measured at the mark"
-            raise _refused(str(self.counts), expected, "--counts")
+            raise one_fault("--counts", str(self.counts), expected)
 
     def _ahead(self) -> bool:
         return self.mark_m is not None and isfinite(self.mark_m) and self.mark_m > 0.0
@@ -101,8 +102,3 @@ class Goal:
             distance = min(self.place_m, abs(self.place_m + score))
             return max(share * distance, A_HIT_M)
         return share * abs(score)
-
-
-def _refused(found: str, expected: str, where: str = "--distance") -> InputError:
-    fault = Fault(where, found, expected)
-    return InputError(str(fault), (fault,))

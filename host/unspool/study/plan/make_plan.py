@@ -8,7 +8,7 @@ from math import isfinite
 import numpy as np
 
 from unspool.car import FLAT, Car, Track
-from unspool.errors import Fault, InputError
+from unspool.errors import one_fault
 from unspool.model import predict, split_times
 from unspool.model.number import Floats
 from unspool.model.outcome import Prediction
@@ -72,8 +72,7 @@ def plan(
 def _check_step(turn_step: float) -> None:
     low, high = TURN_STEPS
     if not low <= turn_step <= high:
-        fault = Fault("--turn-step", f"{turn_step:g}", f"a number from {low:g} to {high:g}")
-        raise InputError(str(fault), (fault,))
+        raise one_fault("--turn-step", f"{turn_step:g}", f"a number from {low:g} to {high:g}")
 
 
 def _best_build(task: PlanningTask, owned: Owned, report: OnStage) -> CarBuild:

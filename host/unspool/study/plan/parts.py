@@ -11,7 +11,7 @@ from math import prod
 
 from unspool.car import Car
 from unspool.car.other_parts import wheel_mass_kg, with_driven_wheels, with_weight
-from unspool.errors import Fault, InputError
+from unspool.errors import InputError, one_fault
 from unspool.study.plan.sensitivity import drum_fits
 
 MOST_CARS = 200  # some minutes of search
@@ -99,8 +99,7 @@ def wheel_size(text: str) -> WheelSize:
     found = _WHEEL.fullmatch(text.strip())
     if found is None:
         expected = "a diameter in mm, or with the mass of each in g, such as 100 or 100:45"
-        fault = Fault("--own-wheel-mm", f'"{text}"', expected)
-        raise InputError(str(fault), (fault,))
+        raise one_fault("--own-wheel-mm", f'"{text}"', expected)
     mm, g = found[1], found[2]
     return float(mm) if g is None else (float(mm), float(g))
 

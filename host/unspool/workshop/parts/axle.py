@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import ceil
 
 from unspool.car import Car, Tier
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.outline import Circle, polygon_of, rectangle
 from unspool.workshop.panel import Panel
 from unspool.workshop.parts.measures import Measures
@@ -92,7 +92,7 @@ def _refuse_thin(tier: Tier, rim_mm: float, measures: Measures) -> None:
             f"{least_mm:g} mm or more on a shaft of {measures.shaft_mm:g} mm: turn it from one "
             "piece instead, or take a thinner shaft",
         )
-        raise InputError(f"the drum cannot be stacked from discs:\n  {fault}", (fault,))
+        raise all_faults("the drum cannot be stacked from discs", [fault])
 
 
 def wheels(measures: Measures, car: Car) -> Part:
@@ -115,7 +115,7 @@ def pulley(measures: Measures, car: Car) -> Part:
     """The tower's pulley: a core between two flanges, turning on its pin."""
     if car.pulley is None:
         fault = Fault("[pulley]", "none", "a pulley in the car file")
-        raise InputError(f"there is no pulley to draw:\n  {fault}", (fault,))
+        raise all_faults("there is no pulley to draw", [fault])
     string_mm = car.string_diameter_m * 1e3
     core_mm = 2e3 * car.pulley.radius_m
     flange_mm = core_mm + 2.0 * max(4.0 * string_mm, 3.0)

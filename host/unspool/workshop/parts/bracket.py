@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import radians
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.modules import SensorKind
 from unspool.workshop.outline import Circle, Outline, Polygon, hull, oblong, rectangle, turned
 from unspool.workshop.panel import Mark, Panel
@@ -139,14 +139,14 @@ def _refuse_short_fork(measures: Measures) -> None:
             f"a beam {inside:g} mm inside the rim",
             f"at most {reach - 0.5:g} mm: the disc would touch the floor of the fork",
         )
-        raise InputError(f"the sensors do not reach the slots:\n  {fault}", (fault,))
+        raise all_faults("the sensors do not reach the slots", [fault])
     if measures.thickness_mm > measures.module.gap_mm - 1.0:
         fault = Fault(
             "thickness_mm",
             f"{measures.thickness_mm:g}",
             f"at most {measures.module.gap_mm - 1.0:g} for a gap of {measures.module.gap_mm:g} mm",
         )
-        raise InputError(f"the disc does not run free in the forks:\n  {fault}", (fault,))
+        raise all_faults("the disc does not run free in the forks", [fault])
 
 
 def _notes(measures: Measures) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from math import pi, radians
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, InputError, all_faults
 from unspool.workshop.disc import Disc
 from unspool.workshop.modules import SensorKind
 from unspool.workshop.outline import Circle, Outline, Point, Polygon, arc, polar, sector
@@ -98,7 +98,7 @@ def _magnet_disc(measures: Measures) -> Part:
     count = measures.slots
     if not 1 <= count <= MOST_MAGNETS:
         fault = Fault("slots", f"{count}", f"from 1 to {MOST_MAGNETS} magnets")
-        raise InputError(f"the disc cannot be made as asked:\n  {fault}", (fault,))
+        raise all_faults("the disc cannot be made as asked", [fault])
     radius_mm = magnet_radius_mm(measures)
     seats = (polar(radius_mm, 2.0 * pi * i / count) for i in range(count))
     magnets = (Circle(measures.magnet_mm - measures.press_mm, x, y) for x, y in seats)

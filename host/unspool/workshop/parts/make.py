@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from unspool.car import Car
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, InputError, all_faults
 from unspool.workshop.choices import PartName
 from unspool.workshop.modules import SensorKind
 from unspool.workshop.parts.axle import drum, hub, pulley, wheels
@@ -66,6 +66,6 @@ def from_car(car: Car) -> tuple[int, float]:
     if edges % 2:
         even = "an even number: a slot has two edges"
         fault = Fault("[encoder] pulses_per_turn", f"{edges}", even)
-        raise InputError(f"no disc has so many edges:\n  {fault}", (fault,))
+        raise all_faults("no disc has so many edges", [fault])
     wheel_mm = 2e3 * car.encoder_wheel.radius_m
     return edges // 2, min(WIDEST_DISC_MM, wheel_mm - 2.0 * GROUND_MM)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from math import isfinite, pi
 
-from unspool.errors import Fault, InputError
+from unspool.errors import Fault, all_faults
 from unspool.workshop.disc import Disc
 from unspool.workshop.modules import BOARDS, MODULES, BoardShape, SensorKind, SensorModule
 from unspool.workshop.outline import Circle, polar
@@ -42,8 +42,7 @@ class Measures:
     def __post_init__(self) -> None:
         faults = tuple(_faults(self))
         if faults:
-            lines = "".join(f"\n  {fault}" for fault in faults)
-            raise InputError(f"the parts cannot be made as asked:{lines}", faults)
+            raise all_faults("the parts cannot be made as asked", faults)
 
     @property
     def module(self) -> SensorModule:
