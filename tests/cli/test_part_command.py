@@ -54,6 +54,10 @@ def test_all_parts_go_to_numbered_sheets(tmp_path: Path) -> None:
         (["--sheet", "a4", "--disc-mm", "300"], "disc"),
         (["--cut-colour", "red"], "--cut-colour"),
         (["--board", "toaster"], "--board"),
+        (["--slots", "0"], "--slots: found 0"),
+        (["--disc-mm", "0"], "--disc-mm: found 0"),
+        (["--disc-mm", "30"], "--disc-mm, --shaft-mm, --rim-mm, --slot-length-mm: found"),
+        (["--disc-mm", "300", "--sheet", "a4"], "\n  disc: found"),
     ],
 )
 def test_every_fault_under_its_option(

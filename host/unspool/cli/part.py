@@ -5,13 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
 from unspool.cli.output_files import Force, refuse_to_replace, write_new
 from unspool.cli.streams import console
-from unspool.errors import InputError
+from unspool.errors import InputError, with_other_names
 from unspool.safe_text import visible
 from unspool.workshop.choices import PAGES_MM, Colours, Form, PartName
 from unspool.workshop.modules import BOARDS, SensorKind
@@ -25,8 +25,21 @@ CAUTION = (
     "PVC, vinyl or another plastic with chlorine on a laser: its smoke is poisonous and destroys "
     "the machine. Follow the rules of the workshop and the person who is responsible for it."
 )
+T = TypeVar("T")
+
 COLOUR = r"#[0-9a-fA-F]{6}"
 WIDEST_KERF_MM = 2.0
+# By which option a measure of a part is set, if it is one.
+OPTIONS = {
+    **{f"{name}_mm": f"--{name}-mm" for name in ("disc", "shaft", "thickness", "kerf", "press")},
+    **{f"{name}_mm": f"--{name}-mm" for name in ("slack", "rim", "magnet", "peg", "tyre")},
+    "slots": "--slots",
+    "slot_length_mm": "--slot-length-mm",
+    "board": "--board",
+    "outer_mm": "--disc-mm",
+    "bore_mm": "--shaft-mm",
+    "sensor_gap_mm": "--sensor",
+}
 
 
 def part(
@@ -91,7 +104,9 @@ def part(
         sheets = lay_out(made.panels, (*made.notes, *_how(form, kerf_mm)), _size(sheet))
         texts = [_text(one, kind, form, _kerf(kerf_mm), colours) for one in sheets]
     except InputError as error:
-        raise _with_options(error) from error
+        if not error.faults:
+            raise
+        raise with_other_names(error, _option) from error
     files = _write(out, texts, force=force)
     _report(files, made.notes)
 
@@ -102,10 +117,15 @@ def _encoder(car: Car | None, slots: int | None, disc_mm: float | None) -> tuple
 
     if car is not None and (slots is None or disc_mm is None):
         slots_of_car, disc_of_car = from_car(car)
-        return slots or slots_of_car, disc_mm or disc_of_car
+        return _given(slots, slots_of_car), _given(disc_mm, disc_of_car)
     if slots is None:
         raise InputError("the number of slots is not known: add --car FILE or --slots N")
-    return slots, disc_mm or WIDEST_DISC_MM
+    return slots, _given(disc_mm, WIDEST_DISC_MM)
+
+
+def _given(option: T | None, otherwise: T) -> T:
+    """What the user said, also if it is 0: that is refused, and not replaced."""
+    return otherwise if option is None else option
 
 
 def _kind(out: Path, form: Form) -> str:
@@ -161,14 +181,10 @@ def _text(sheet: Sheet, kind: str, form: Form, kerf_mm: float, colours: Colours)
     return svg_text(sheet, form, kerf_mm, colours)
 
 
-def _with_options(error: InputError) -> InputError:
-    """The same error with the options' names in place of the measures'."""
-    message = str(error)
-    for fault in error.faults:
-        names = ", ".join(f"--{n.replace('_', '-')}" for n in fault.where.split(", "))
-        if re.fullmatch(r"[a-z_]+(, [a-z_]+)*", fault.where):
-            message = message.replace(str(fault), f"{names}: {str(fault).partition(': ')[2]}")
-    return InputError(message, error.faults)
+def _option(where: str) -> str:
+    """The option that sets a measure; a panel of the part keeps its name."""
+    names = where.split(", ")
+    return ", ".join(dict.fromkeys(OPTIONS.get(name, name) for name in names))
 
 
 def _write(out: Path, texts: Sequence[str], *, force: bool) -> list[Path]:
