@@ -32,6 +32,20 @@ from unspool.virtual.demo.wheel_script import WheelScript
 PATIENCE_S = 60.0
 CAR = 'name = "Sandpiper"\n'
 
+# A recorder as a process of its own: port, store, and how fast the board's time passes. It prints
+# the name of each notice.
+RECORDER = """
+import sys
+from pathlib import Path
+from unspool.instrument.link import cable_link
+from unspool.instrument.record import Recorder
+from unspool.store import Store
+link = cable_link(sys.argv[1])
+link.pace = float(sys.argv[3])
+tell = lambda notice: print(type(notice).__name__, flush=True)
+Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
+"""
+
 
 @dataclass
 class Told:

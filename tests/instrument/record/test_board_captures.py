@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from board_rig import Told, assert_whole, has_whole_run, powered, recording, wait_for
+from board_rig import RECORDER, Told, assert_whole, has_whole_run, powered, recording, wait_for
 from unspool.errors import CaptureTakenError
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -25,17 +25,6 @@ from unspool.virtual.demo.scenario import corridor, sandpiper
 from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 SPEED = 10.0
-RECORD = """
-import sys
-from pathlib import Path
-from unspool.instrument.link import cable_link
-from unspool.instrument.record import Recorder
-from unspool.store import Store
-link = cable_link(sys.argv[1])
-link.pace = float(sys.argv[3])
-tell = lambda notice: print(type(notice).__name__, flush=True)
-Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
-"""
 
 
 class Port(VirtualLink):
@@ -218,7 +207,7 @@ def test_killed_on_one_port_and_started_on_another(script: WheelScript, tmp_path
     plug, path = Plug(terminals[0]), tmp_path / "s"
 
     def child(port: str) -> subprocess.Popen[bytes]:
-        command = [sys.executable, "-c", RECORD, port, str(path), "4"]
+        command = [sys.executable, "-c", RECORDER, port, str(path), "4"]
         started = subprocess.Popen(command, stdout=subprocess.PIPE)
         assert started.stdout is not None
         while started.stdout.readline() not in (b"RunEdges\n", b""):

@@ -14,7 +14,7 @@ import sys
 import time
 from pathlib import Path
 
-from board_rig import Tapped, powered, wait_for
+from board_rig import RECORDER, Tapped, powered, wait_for
 from unspool.instrument.record import RunContext, rebuild
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap
@@ -27,17 +27,6 @@ from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 KILLS = int(os.environ.get("UNSPOOL_KILLS", "8"))
 LONGEST_LIFE_S = 1.5
 SPEED = 4.0
-RECORD = """
-import sys
-from pathlib import Path
-from unspool.instrument.link import cable_link
-from unspool.instrument.record import Recorder
-from unspool.store import Store
-link = cable_link(sys.argv[1])
-link.pace = float(sys.argv[3])
-tell = lambda notice: print(type(notice).__name__, flush=True)
-Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
-"""
 
 
 def edges_in(store: Store, capture: int) -> tuple[list[int], int]:
@@ -61,7 +50,7 @@ def test_killed_at_random_moments(tmp_path: Path) -> None:
     script = wheel_script(sandpiper(), corridor(), runs=1 + KILLS // 8, seed=3, first_s=8.0)
     terminal, path = PseudoTerminal(), tmp_path / "s"
     tapped = Tapped(terminal)
-    command = [sys.executable, "-c", RECORD, terminal.port, str(path), str(SPEED)]
+    command = [sys.executable, "-c", RECORDER, terminal.port, str(path), str(SPEED)]
 
     def start() -> subprocess.Popen[bytes]:
         child = subprocess.Popen(command, stdout=subprocess.PIPE)

@@ -12,7 +12,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from board_rig import CAR, Told, assert_whole, has_whole_run, powered, recording, wait_for
+from board_rig import CAR, RECORDER, Told, assert_whole, has_whole_run, powered, recording, wait_for
 from unspool.errors import BoardError, InputError, LinkError
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.link import cable_link, replay_link
@@ -249,19 +249,6 @@ def test_a_fault_of_ours_is_not_swallowed(store: Store) -> None:
         recorder.join(30.0)
 
 
-RECORD = """
-import sys
-from pathlib import Path
-from unspool.instrument.link import cable_link
-from unspool.instrument.record import Recorder, RunSaved
-from unspool.store import Store
-tell = lambda notice: print(type(notice).__name__, flush=True)
-link = cable_link(sys.argv[1])
-link.pace = float(sys.argv[3])
-Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
-"""
-
-
 @pytest.mark.parametrize("moments", [(12.0,), (22.0, 26.0), (29.0, 31.0, 36.0), (41.0,)])
 def test_killed_and_started_again(
     script: WheelScript, tmp_path: Path, moments: tuple[float, ...]
@@ -271,7 +258,7 @@ def test_killed_and_started_again(
     path = tmp_path / "s"
 
     def child() -> subprocess.Popen[str]:
-        command = [sys.executable, "-c", RECORD, terminal.port, str(path), "5"]
+        command = [sys.executable, "-c", RECORDER, terminal.port, str(path), "5"]
         started = subprocess.Popen(command, stdout=subprocess.PIPE, text=True)
         assert started.stdout is not None
         assert started.stdout.readline() == "LinkChanged\n"
