@@ -21,6 +21,7 @@ from scipy.optimize import least_squares
 
 from bench.figures import Figure
 from study.calibration.hidden_runs import hidden
+from study.calibration.loss_worlds import another_day, windings
 from unspool.car import FLAT, Car
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.model import predict
@@ -64,37 +65,12 @@ def true_terms(car: Car) -> dict[str, float]:
     return dict(zip(TERMS, values, strict=True))
 
 
-def another_day(car: Car, scatter: float, rng: np.random.Generator) -> Car:
-    """The car with rolling and efficiency that differ from the usual by this share."""
-    before = car.losses
-    rolling, drive = np.exp(scatter * rng.standard_normal(2)).tolist()
-    coefficient = before.rolling_coefficient * rolling
-    losses = replace(
-        before,
-        rolling_coefficient=coefficient,
-        break_away_coefficient=max(before.break_away_coefficient, coefficient),
-        drive_efficiency=min(before.drive_efficiency * drive, 0.999),
-    )
-    return replace(car, losses=losses)
-
-
-def windings(car: Car, rng: np.random.Generator) -> list[tuple[float, ...]]:
-    """Three that start, and let go of the string or land the weight."""
-    found: list[tuple[float, ...]] = []
-    own = np.array([tier.turns for tier in car.drum])
-    while len(found) < 3:
-        turns = own * rng.uniform(0.6, 1.05) * rng.uniform(0.75, 1.1, len(own))
-        if predict(car.wound(tuple(turns.tolist()))).release_m is not None:
-            found.append(tuple(turns.tolist()))
-    return found
-
-
 def case(seed: int, scatter: float, heavier: float = 1.0, stated: bool = False) -> Case:
     rng = np.random.default_rng([5, seed])
     car = truth.random_car(rng)
     first, second, unseen = windings(car, rng)
     heavy = replace(car, body_mass_kg=heavier * car.body_mass_kg)
-    days = [another_day(one, scatter, rng) for one in (car, car, heavy, car)]
+    days = [another_day(one, rng, scatter) for one in (car, car, heavy, car)]
     runs = [
         _measured(day.wound(turns), seed * 10 + i, stated)
         for i, (day, turns) in enumerate(zip(days, (first, second, first), strict=False))
@@ -169,7 +145,7 @@ def _speed() -> Iterator[Figure]:
     """Ten runs: the pool of them all against a solver's fit of each by itself."""
     rng = np.random.default_rng(3)
     car = truth.random_car(rng, tiers=2)
-    runs = [truth.run(another_day(car, 0.01, rng), imperfections=USUAL, seed=i) for i in range(10)]
+    runs = [truth.run(another_day(car, rng, 0.01), imperfections=USUAL, seed=i) for i in range(10)]
     file = hidden(car)
     given = [CalibrationRun(analyse(run.train, file), file, name=str(run.seed)) for run in runs]
     calibrate(given[:1])
