@@ -6,6 +6,8 @@
 #ifndef ENDS_H
 #define ENDS_H
 
+#include "log_size.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -24,9 +26,9 @@ struct head {
     uint32_t acknowledged_edge;
     uint32_t edges_lost;
     uint32_t first_edge; /* of the block being written or, if none is, of the next one */
-    uint16_t oldest_at;  /* index of the oldest byte in the ring */
-    uint8_t oldest_block;
-    uint8_t block; /* the place of the block being written or, if none is, of the next one */
+    log_bytes oldest_at; /* index of the oldest byte in the ring */
+    log_blocks oldest_block;
+    log_blocks block; /* the place of the block being written or, if none is, of the next one */
 };
 
 enum { KEEP_TAIL = 1, KEEP_HEAD = 2 };

@@ -39,7 +39,7 @@ static bool writing(void)
 
 uint8_t log_byte(uint32_t position)
 {
-    return ring_byte((uint16_t)(position - head.oldest));
+    return ring_byte((log_bytes)(position - head.oldest));
 }
 
 static void put_code(const struct code *code)
@@ -201,10 +201,10 @@ uint8_t log_fill_percent(void)
     return (uint8_t)((uint32_t)ring_used() * 100 / LOG_BYTES);
 }
 
-COLD static struct log_place place(uint32_t position, uint8_t block)
+COLD static struct log_place place(uint32_t position, log_blocks block)
 {
     bool kept = block < ring_blocks();
-    uint16_t at = (uint16_t)(position - head.oldest);
+    log_bytes at = (log_bytes)(position - head.oldest);
     struct log_place found = {position, kept ? ring_number(at) : log_next_edge()};
     return found;
 }
@@ -223,7 +223,7 @@ COLD struct log_place log_block_of_edge(uint32_t edge)
 {
     struct log_place found = log_oldest();
     uint32_t position = head.oldest;
-    for (uint8_t i = 0; i < ring_blocks(); position += ring_length(i), i++) {
+    for (log_blocks i = 0; i < ring_blocks(); position += ring_length(i), i++) {
         struct log_place candidate = place(position, i);
         if (candidate.edge <= edge)
             found = candidate;
@@ -232,10 +232,10 @@ COLD struct log_place log_block_of_edge(uint32_t edge)
 }
 
 /* The index of the block that holds this position or will hold it; `start` is where it begins. */
-COLD static uint8_t block_at(uint32_t position, uint32_t *start)
+COLD static log_blocks block_at(uint32_t position, uint32_t *start)
 {
     *start = head.oldest;
-    uint8_t i = 0;
+    log_blocks i = 0;
     for (; i < ring_blocks(); *start += ring_length(i), i++) {
         bool growing = writing() && i == ring_blocks() - 1;
         if (position < *start + ring_length(i) + growing)
@@ -247,14 +247,14 @@ COLD static uint8_t block_at(uint32_t position, uint32_t *start)
 struct log_place log_block_at(uint32_t position)
 {
     uint32_t start;
-    uint8_t block = block_at(position, &start);
+    log_blocks block = block_at(position, &start);
     return place(start, block);
 }
 
 COLD struct log_piece log_piece_at(uint32_t position, uint8_t room)
 {
     uint32_t start;
-    uint8_t block = block_at(position, &start);
+    log_blocks block = block_at(position, &start);
     bool kept = block < ring_blocks();
     uint16_t left = kept ? (uint16_t)(start + ring_length(block) - position) : 0;
     bool whole = left <= room;

@@ -9,12 +9,9 @@
 #include "kept.h"
 #include "messages.h"
 
-enum {
-    PLACES = LOG_BLOCKS + 1, /* one more, so that no block and all of them differ */
-    NO_BLOCKS = UINT16_MAX,
-};
+#define NO_BLOCKS ((log_bytes)-1)
 
-_Static_assert(LOG_BLOCKS < UINT8_MAX, "a place and a count of blocks fit a byte");
+enum { PLACES = LOG_BLOCKS + 1 }; /* one more, so that no block and all of them differ */
 
 struct block {
     uint16_t length;
@@ -26,20 +23,20 @@ KEPT static uint8_t ring[LOG_BYTES];
 KEPT static struct block blocks[PLACES]; /* whole ones */
 
 static uint32_t end;
-static uint16_t last_at; /* index of the last byte */
+static log_bytes last_at; /* index of the last byte */
 
-static uint16_t ring_index(uint16_t after_oldest)
+static log_bytes ring_index(log_bytes after_oldest)
 {
-    uint16_t at = (uint16_t)(head.oldest_at + after_oldest);
-    return at < LOG_BYTES ? at : (uint16_t)(at - LOG_BYTES);
+    log_bytes at = (log_bytes)(head.oldest_at + after_oldest);
+    return at < LOG_BYTES ? at : (log_bytes)(at - LOG_BYTES);
 }
 
 /* Where the log ends, by what is known of its blocks. */
-static void find_end(uint16_t used)
+static void find_end(log_bytes used)
 {
     end = head.oldest + used;
     last_at = ring_index(used);
-    last_at = (uint16_t)((last_at ? last_at : LOG_BYTES) - 1);
+    last_at = (log_bytes)((last_at ? last_at : LOG_BYTES) - 1);
 }
 
 COLD void ring_init(void)
@@ -53,43 +50,43 @@ uint32_t ring_end(void)
     return end;
 }
 
-uint16_t ring_used(void)
+log_bytes ring_used(void)
 {
-    return (uint16_t)((uint16_t)end - (uint16_t)head.oldest);
+    return (log_bytes)((log_bytes)end - (log_bytes)head.oldest);
 }
 
-static uint8_t place(uint8_t block)
+static log_blocks place(log_blocks block)
 {
-    uint8_t at = (uint8_t)(head.oldest_block + block);
-    return at < PLACES ? at : (uint8_t)(at - PLACES);
+    log_blocks at = (log_blocks)(head.oldest_block + block);
+    return at < PLACES ? at : (log_blocks)(at - PLACES);
 }
 
-static uint8_t whole_blocks(void)
+static log_blocks whole_blocks(void)
 {
-    uint8_t count = (uint8_t)(head.block - head.oldest_block);
-    return head.block >= head.oldest_block ? count : (uint8_t)(count + PLACES);
+    log_blocks count = (log_blocks)(head.block - head.oldest_block);
+    return head.block >= head.oldest_block ? count : (log_blocks)(count + PLACES);
 }
 
-uint8_t ring_blocks(void)
+log_blocks ring_blocks(void)
 {
-    return (uint8_t)(whole_blocks() + (tail.length > 0));
+    return (log_blocks)(whole_blocks() + (tail.length > 0));
 }
 
-uint16_t ring_length(uint8_t block)
+uint16_t ring_length(log_blocks block)
 {
     return block < whole_blocks() ? blocks[place(block)].length : tail.length;
 }
 
-uint8_t ring_byte(uint16_t after_oldest)
+uint8_t ring_byte(log_bytes after_oldest)
 {
     return ring[ring_index(after_oldest)];
 }
 
-COLD uint32_t ring_number(uint16_t after_oldest)
+COLD uint32_t ring_number(log_bytes after_oldest)
 {
     uint32_t number = 0;
     for (uint8_t i = 4; i-- > 0;)
-        number = number << 8 | ring_byte((uint16_t)(after_oldest + i));
+        number = number << 8 | ring_byte((log_bytes)(after_oldest + i));
     return number;
 }
 
@@ -173,7 +170,7 @@ COLD uint16_t ring_forget_oldest(void)
     return oldest->edges;
 }
 
-COLD static uint16_t crc_at(uint16_t at, uint16_t length)
+COLD static uint16_t crc_at(log_bytes at, uint16_t length)
 {
     uint16_t crc = CRC16_START;
     for (; length; at++, length--)
@@ -182,7 +179,7 @@ COLD static uint16_t crc_at(uint16_t at, uint16_t length)
 }
 
 /* Whether this is a block and begins with edge `edge` or a later one. */
-COLD static bool sound_block(uint16_t at, const struct block *block, uint32_t edge)
+COLD static bool sound_block(log_bytes at, const struct block *block, uint32_t edge)
 {
     return block->length >= BLOCK_HEADER && block->length <= LOG_BYTES - at &&
            with_edges(crc_at(at, block->length), block->edges) == block->crc &&
@@ -190,22 +187,22 @@ COLD static bool sound_block(uint16_t at, const struct block *block, uint32_t ed
 }
 
 /* Returns the bytes of the whole blocks, or NO_BLOCKS if one is not sound. */
-COLD static uint16_t sound_blocks(void)
+COLD static log_bytes sound_blocks(void)
 {
-    uint16_t used = 0;
+    log_bytes used = 0;
     uint32_t edge = 0;
-    for (uint8_t i = 0; i < whole_blocks(); i++) {
+    for (log_blocks i = 0; i < whole_blocks(); i++) {
         const struct block *block = &blocks[place(i)];
         if (!sound_block(used, block, edge))
             return NO_BLOCKS;
         edge = ring_number(used) + block->edges;
-        used = (uint16_t)(used + block->length);
+        used = (log_bytes)(used + block->length);
     }
     return edge <= head.first_edge ? used : NO_BLOCKS;
 }
 
 /* The same of the block being written, whose last byte may be unfinished. */
-COLD static bool sound_tail(uint16_t at)
+COLD static bool sound_tail(log_bytes at)
 {
     if (tail.length == 0)
         return true;
@@ -231,10 +228,10 @@ COLD bool ring_resume(void)
 {
     if (!ends_resume())
         return false;
-    uint16_t used = sound_places() ? sound_blocks() : NO_BLOCKS;
+    log_bytes used = sound_places() ? sound_blocks() : NO_BLOCKS;
     if (used == NO_BLOCKS || !sound_tail(used))
         return false;
-    find_end((uint16_t)(used + tail.length));
+    find_end((log_bytes)(used + tail.length));
     if (!sound_counts())
         return false;
     if (tail.unused_bits) /* clears the bits of an edge that did not get to hold */

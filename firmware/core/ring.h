@@ -6,25 +6,20 @@
 #define RING_H
 
 #include "ends.h"
-#include "messages.h"
+#include "log_size.h"
 
 #include <stdbool.h>
 #include <stdint.h>
-
-#ifndef LOG_BYTES /* a board says how many */
-#define LOG_BYTES 1264
-#endif
-#define LOG_BLOCKS (LOG_BYTES / BYTES_A_BLOCK)
 
 void ring_init(void);
 bool ring_resume(void); /* after a reset: takes up what was kept; false if that is no log */
 
 uint32_t ring_end(void); /* log position after the last byte, which may be unfinished */
-uint16_t ring_used(void);
-uint8_t ring_blocks(void);           /* the one being written too */
-uint16_t ring_length(uint8_t block); /* 0 is the oldest */
-uint8_t ring_byte(uint16_t after_oldest);
-uint32_t ring_number(uint16_t after_oldest); /* of four bytes */
+log_bytes ring_used(void);
+log_blocks ring_blocks(void);           /* the one being written too */
+uint16_t ring_length(log_blocks block); /* 0 is the oldest */
+uint8_t ring_byte(log_bytes after_oldest);
+uint32_t ring_number(log_bytes after_oldest); /* of four bytes */
 
 /* These change the working copies. */
 void ring_put_byte(uint8_t byte); /* only after a whole byte */

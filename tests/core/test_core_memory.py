@@ -87,3 +87,20 @@ def test_garbage_is_no_log() -> None:
     size = len(bytes(NativeBoard(BOOT, 20, RING).memory))
     for memory in (bytes(size), b"\xff" * size, *(random.randbytes(size) for _ in range(2000))):
         assert after_reset(memory, ResetCause.UNKNOWN) is None
+
+
+def test_log_of_more_than_64_kib_turns_over_and_outlives_a_reset() -> None:
+    """Its bytes and blocks need wider counts than those of the small boards."""
+    random, board, now = Random(1), NativeBoard(BOOT, 20, ring_bytes=70_000), 0
+    stamps = []
+    for _ in range(60_000):
+        now += random.randrange(8, 2 * MS, 8)
+        stamps.append(now)
+        board.edge(now, 1)
+    board.to_send(now)
+    assert board.reset(ResetCause.WATCHDOG) == BOOT
+    kept = held(board)
+    numbers = [number for number, _, _ in kept]
+    assert numbers == list(range(60_000 - len(kept), 60_000))
+    assert len(kept) > 40_000
+    assert [ticks for _, ticks, _ in kept] == [stamp // 8 for stamp in stamps[-len(kept) :]]
