@@ -54,6 +54,8 @@ def test_all_parts_go_to_numbered_sheets(tmp_path: Path) -> None:
         (["--sheet", "a4", "--disc-mm", "300"], "disc"),
         (["--cut-colour", "red"], "--cut-colour"),
         (["--board", "toaster"], "--board"),
+        (["--module-hole-mm", "0"], "--module-hole-mm: found 0"),
+        (["--gap-mm", "nan"], "--gap-mm"),
         (["--slots", "0"], "--slots: found 0"),
         (["--disc-mm", "0"], "--disc-mm: found 0"),
         (["--disc-mm", "30"], "--disc-mm, --shaft-mm, --rim-mm, --slot-length-mm: found"),

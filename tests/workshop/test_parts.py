@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from math import atan2, degrees, hypot, pi
+from math import atan2, degrees, hypot, pi, radians
 
 import pytest
 import shapely
+from shapely import affinity
 
 from unspool.errors import InputError
 from unspool.workshop.choices import Form, PartName
 from unspool.workshop.modules import BOARDS, MODULES, SensorKind
 from unspool.workshop.parts.make import make_part
+from unspool.workshop.parts.measures import Measures
 from workshop.makes import CAR, KERF_MM, drawn, measures
 from workshop.svg import area, by_class, finished, panels
 
@@ -99,6 +101,43 @@ def test_tenon_of_the_foot_fits_the_bracket_tightly(press_mm: float) -> None:
     assert (ys[1] - ys[0]) - (bottom - top) == pytest.approx(press_mm, abs=1e-3)
 
 
+def _foot_from_above(wanted: Measures, angle_rad: float, turned_over: bool) -> shapely.Polygon:
+    """What a foot covers of the bracket's plate, the shaft at the origin."""
+    foot = make_part(PartName.BRACKET, wanted, None).panels[1].outer.area()
+    left, _, right, _ = foot.bounds
+    if turned_over:
+        left, right = -right, -left
+    radius = wanted.disc().sensor_radius_mm + MODULES[SensorKind.FORK].above_board_mm + 1.6
+    flat = shapely.box(left, -radius - wanted.thickness_mm, right, -radius)
+    return affinity.rotate(flat, degrees(angle_rad), origin=(0.0, 0.0))
+
+
+@pytest.mark.parametrize("disc_mm", [50.0, 60.0, 90.0])
+def test_feet_keep_apart_from_each_other_and_stay_under_the_cover(disc_mm: float) -> None:
+    wanted = measures(disc_mm=disc_mm)
+    place = wanted.disc().sensor_b
+    clockwise = place.quarter_pitches > 0
+    a = _foot_from_above(wanted, 0.0, turned_over=not clockwise)
+    b = _foot_from_above(wanted, radians(place.angle_deg), turned_over=clockwise)
+    assert a.distance(b) > 0.5
+    lid = area(by_class(panels(drawn(PartName.COVER, wanted))["cover"], "outer")[0])
+    left, _, right, _ = lid.bounds
+    assert shapely.hausdorff_distance(shapely.Point(0.0, 0.0), a) < (right - left) / 2.0 - 2.0
+
+
+@pytest.mark.parametrize("sensor", SensorKind)
+def test_measures_of_another_module_move_its_screw(sensor: SensorKind) -> None:
+    usual, other = (
+        make_part(PartName.BRACKET, measures(sensor, **given), None).panels[-1].holes
+        for given in ({}, {"module_hole_mm": MODULES[sensor].hole_from_beam_mm + 4.0})
+    )
+    moved = [
+        hypot(b.centroid.x - a.centroid.x, b.centroid.y - a.centroid.y)
+        for a, b in zip((h.area() for h in usual), (h.area() for h in other), strict=True)
+    ]
+    assert 4.0 in [pytest.approx(way) for way in moved]
+
+
 def test_reflective_sensors_look_at_the_pattern() -> None:
     wanted = measures(SensorKind.REFLECTIVE)
     (x0, y0), a, *_ = _middles(panels(drawn(PartName.BRACKET, wanted))["bracket"])
@@ -167,6 +206,8 @@ def test_cover_clears_the_sensors() -> None:
         (PartName.DISC, {"disc_mm": float("nan")}),
         (PartName.BRACKET, {"rim_mm": 6.0}),
         (PartName.BRACKET, {"thickness_mm": 4.5}),
+        (PartName.BRACKET, {"gap_mm": 3.5}),
+        (PartName.BRACKET, {"module_hole_mm": 0.0}),
         (PartName.DRUM, {"shaft_mm": 8.0}),
         (PartName.HUB, {"press_mm": -1.0}),
         (PartName.WHEEL, {"tyre_mm": 61.0}),

@@ -33,6 +33,8 @@ WIDEST_KERF_MM = 2.0
 OPTIONS = {
     **{f"{name}_mm": f"--{name}-mm" for name in ("disc", "shaft", "thickness", "kerf", "press")},
     **{f"{name}_mm": f"--{name}-mm" for name in ("slack", "rim", "magnet", "peg", "tyre")},
+    **{f"{name}_mm": f"--{name.replace('_', '-')}-mm" for name in ("module_width", "module_hole")},
+    "gap_mm": "--gap-mm",
     "slots": "--slots",
     "slot_length_mm": "--slot-length-mm",
     "board": "--board",
@@ -65,6 +67,15 @@ def part(
     peg_mm: Annotated[float, typer.Option(help="Diameter of the drum's release peg.")] = 2.0,
     tyre_mm: Annotated[float, typer.Option(help="Thickness of the tyre.")] = 2.0,
     sensor: Annotated[SensorKind, typer.Option(help="What looks at the wheel.")] = SensorKind.FORK,
+    module_width_mm: Annotated[
+        float | None, typer.Option(help="Width of your sensor module.")
+    ] = None,
+    module_hole_mm: Annotated[
+        float | None, typer.Option(help="From its screw hole to the middle of what it looks at.")
+    ] = None,
+    gap_mm: Annotated[
+        float | None, typer.Option(help="Of a fork; of other sensors, to what they look at.")
+    ] = None,
     board: Annotated[str, typer.Option(help=f"One of {', '.join(BOARDS)}.")] = "nano",
     form: Annotated[Form, typer.Option(help="For a cutter or for a printer.")] = Form.CUT,
     sheet: Annotated[
@@ -99,6 +110,9 @@ def part(
             magnet_mm=magnet_mm,
             peg_mm=peg_mm,
             tyre_mm=tyre_mm,
+            module_width_mm=module_width_mm,
+            module_hole_mm=module_hole_mm,
+            gap_mm=gap_mm,
         )
         made = make_part(name, measures, loaded)
         sheets = lay_out(made.panels, (*made.notes, *_how(form, kerf_mm)), _size(sheet))

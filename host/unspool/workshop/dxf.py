@@ -6,14 +6,16 @@ from collections.abc import Iterable
 from io import StringIO
 
 from ezdxf import colors, units
+from ezdxf.enums import TextEntityAlignment
 from ezdxf.filemanagement import new
 from ezdxf.layouts.layout import Modelspace
 
 from unspool.workshop.choices import Colours
 from unspool.workshop.kerf import allow_for_kerf
 from unspool.workshop.outline import Circle, Outline, Point
+from unspool.workshop.panel import TEXT_MM
 from unspool.workshop.sheet import LINE_MM, MARGIN_MM, Sheet
-from unspool.workshop.svg import BAR_MM, TEXT_MM
+from unspool.workshop.svg import BAR_MM
 
 CUT, ENGRAVE, NOTES = "CUT", "ENGRAVE", "NOTES"
 
@@ -37,7 +39,7 @@ def dxf_text(sheet: Sheet, kerf_mm: float = 0.0, colours: Colours | None = None)
             _outline(space, outline, sheet.height_mm)
         for mark in drawn.marks:
             _polyline(space, mark.points, sheet.height_mm, NOTES, close=False)
-            _label(space, mark.text, mark.at, sheet.height_mm)
+            _label(space, mark.text, mark.at, sheet.height_mm, TextEntityAlignment.MIDDLE_CENTER)
     _notes(space, sheet)
     out = StringIO()
     document.write(out)
@@ -60,10 +62,16 @@ def _polyline(
         space.add_lwpolyline(up, close=close, dxfattribs={"layer": layer})
 
 
-def _label(space: Modelspace, text: str, at: Point, height_mm: float) -> None:
+def _label(
+    space: Modelspace,
+    text: str,
+    at: Point,
+    height_mm: float,
+    align: TextEntityAlignment = TextEntityAlignment.LEFT,
+) -> None:
     if text:
         label = space.add_text(text, height=TEXT_MM, dxfattribs={"layer": NOTES})
-        label.set_placement((at[0], height_mm - at[1]))
+        label.set_placement((at[0], height_mm - at[1]), align=align)
 
 
 def _notes(space: Modelspace, sheet: Sheet) -> None:

@@ -11,6 +11,8 @@ from unspool.errors import Fault, all_faults
 from unspool.workshop.outline import Outline, Point, Polygon
 
 THINNEST_MM = 0.8  # a thinner web does not outlive the cutter, and a thinner slot closes
+TEXT_MM = 3.0
+LETTER_MM = 0.6 * TEXT_MM  # a wide sans-serif face takes that much a letter
 
 
 @dataclass(frozen=True)
@@ -23,6 +25,13 @@ class Mark:
     points: tuple[Point, ...] = ()
     text: str = ""
     at: Point = (0.0, 0.0)
+
+    def corners(self) -> tuple[Point, ...]:
+        """Of the box that the text takes, about; none without a text."""
+        if not self.text:
+            return ()
+        half, (x, y) = len(self.text) * LETTER_MM / 2.0, self.at
+        return (x - half, y - TEXT_MM / 2.0), (x + half, y + TEXT_MM / 2.0)
 
 
 @dataclass(frozen=True)
@@ -45,7 +54,7 @@ class Panel:
 
     def bounds(self) -> tuple[float, float, float, float]:
         """Left, top, right and bottom of all that is drawn."""
-        marked = [p for m in self.marks for p in (*m.points, *((m.at,) if m.text else ()))]
+        marked = [p for m in self.marks for p in (*m.points, *m.corners())]
         around = shapely.union_all([self.outer.area(), shapely.MultiPoint(marked)])
         left, top, right, bottom = around.bounds
         return left, top, right, bottom

@@ -1,13 +1,17 @@
-"""Sheets: panels laid side by side on the material, in rows, with notes below them."""
+"""Sheets: panels laid side by side on the material, in rows, with notes below them.
+
+The name of each panel stands below it: within, it would lie on a line to cut.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
+from textwrap import wrap
 
 from unspool.errors import Fault, all_faults
-from unspool.workshop.panel import Mark, Panel, moved
+from unspool.workshop.panel import LETTER_MM, TEXT_MM, Mark, Panel, moved
 
 MARGIN_MM = 8.0
 BETWEEN_MM = 4.0  # the beam heats a thinner strip through
@@ -37,8 +41,10 @@ def lay_out(
 
     Without a size one sheet grows to fit. Raises InputError if a panel is larger than the sheet.
     """
-    pieces = [replace(p, count=1) for p in panels for _ in range(p.count)]
+    pieces = [_named(replace(p, count=1)) for p in panels for _ in range(p.count)]
     width_mm = size_mm[0] if size_mm else _fitting_width(pieces)
+    letters = int((width_mm - 2.0 * MARGIN_MM) / LETTER_MM)
+    notes = [line for note in notes for line in wrap(note, letters)]
     below_mm = LINE_MM * (len(notes) + 1) + 2.0 * MARGIN_MM
     room_mm = size_mm[1] - below_mm - MARGIN_MM if size_mm else float("inf")
     _refuse_too_large(pieces, width_mm, room_mm, size_mm)
@@ -77,9 +83,9 @@ def _refuse_too_large(
 
 
 def _named(piece: Panel) -> Panel:
-    """The piece with its name to be read, below its middle, where the least is cut."""
-    left, top, right, bottom = piece.outer.area().bounds
-    name = Mark(text=piece.name, at=((left + right) / 2.0, top + 0.72 * (bottom - top)))
+    """The piece with its name to be read, below all that is drawn of it."""
+    left, _, right, bottom = piece.bounds()
+    name = Mark(text=piece.name, at=((left + right) / 2.0, bottom + 0.8 * TEXT_MM))
     return replace(piece, marks=(*piece.marks, name))
 
 
@@ -99,7 +105,7 @@ def _pages(
             pages.append((tuple(placed), y))
             placed, x, y, row_mm = [], MARGIN_MM, MARGIN_MM, 0.0
         left, top, _, _ = piece.bounds()
-        placed.append(moved(_named(piece), x - left, y - top))
+        placed.append(moved(piece, x - left, y - top))
         x, row_mm = x + w + BETWEEN_MM, max(row_mm, h)
     pages.append((tuple(placed), y + row_mm))
     return pages

@@ -14,11 +14,10 @@ from xml.etree import ElementTree as ET
 from unspool.workshop.choices import Colours, Form
 from unspool.workshop.kerf import allow_for_kerf
 from unspool.workshop.outline import Circle, Outline, Point
-from unspool.workshop.panel import Mark, Panel
+from unspool.workshop.panel import TEXT_MM, Mark, Panel
 from unspool.workshop.sheet import LINE_MM, MARGIN_MM, Sheet
 
 BAR_MM = 50  # long enough to show a scale that is off by 1 %
-TEXT_MM = 3.0
 
 
 def svg_text(

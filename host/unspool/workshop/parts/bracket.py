@@ -1,18 +1,28 @@
 """The bracket: holds both sensors at the computed angle, at the radius at which they look.
 
 A fork stands outside the disc and looks inwards, so its circuit board lies across the radius.
-Each fork gets a foot that stands out from the plate on a tenon. The other sensors look along the
-axle and lie flat on the plate.
+Each fork gets a foot that stands out from the plate on a tenon. Makers put the fork either way
+round on its circuit board, so the foot has a slot for each: the screw sits further from the plate
+than the beam, or beside it. The other sensors look along the axle and lie flat on the plate.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import radians
+from math import hypot, radians
 
 from unspool.errors import Fault, all_faults
 from unspool.workshop.modules import SensorKind
-from unspool.workshop.outline import Circle, Outline, Polygon, hull, oblong, rectangle, turned
+from unspool.workshop.outline import (
+    Circle,
+    Outline,
+    Polygon,
+    hull,
+    oblong,
+    polar,
+    rectangle,
+    turned,
+)
 from unspool.workshop.panel import Mark, Panel
 from unspool.workshop.parts.encoder import magnet_radius_mm
 from unspool.workshop.parts.measures import Measures
@@ -56,7 +66,8 @@ def sensor_angles_rad(measures: Measures) -> tuple[float, ...]:
 def outermost_mm(measures: Measures) -> float:
     """Radius beyond which nothing of the bracket's sensors reaches."""
     if measures.sensor is SensorKind.FORK:
-        return _foot_radius_mm(measures) + measures.thickness_mm / 2.0 + EDGE_MM
+        radius_mm = _foot_radius_mm(measures) + measures.thickness_mm / 2.0
+        return hypot(radius_mm, _foot_side_mm(measures)) + EDGE_MM
     return sensor_radius_mm(measures) + measures.module.hole_from_beam_mm + 2.0 * EDGE_MM
 
 
@@ -77,6 +88,12 @@ def _foot_length_mm(measures: Measures) -> float:
     return PLATE_TO_DISC_MM + measures.module.hole_from_beam_mm + SCREW_TRAVEL_MM / 2.0 + 6.0
 
 
+def _foot_side_mm(measures: Measures) -> float:
+    """How far a foot reaches sideways from its beam, to the side that is away from the other."""
+    module = measures.module
+    return module.hole_from_beam_mm + module.hole_mm / 2.0 + EDGE_MM
+
+
 def _plate(measures: Measures) -> Panel:
     base_y = measures.hub_mm / 2.0 + BASE_MM[1]
     openings = tuple(
@@ -92,11 +109,10 @@ def _plate(measures: Measures) -> Panel:
 
 
 def _names(measures: Measures) -> Iterator[Mark]:
-    at = turned(Circle(1.0, 0.0, -sensor_radius_mm(measures) * 0.7), 0.0)
+    openings = [opening.area().bounds[3] for opening in _openings(measures)]
+    free_mm = -max(openings), measures.shaft_mm / 2.0 + AROUND_SHAFT_MM
     for name, angle in zip("AB", sensor_angles_rad(measures), strict=False):
-        spot = turned(at, angle)
-        if isinstance(spot, Circle):
-            yield Mark(text=name, at=(spot.x_mm, spot.y_mm))
+        yield Mark(text=name, at=polar(sum(free_mm) / 2.0, angle))
 
 
 def _openings(measures: Measures) -> tuple[Outline, ...]:
@@ -119,15 +135,17 @@ def _grown(outlines: tuple[Outline, ...]) -> Iterator[Outline]:
 
 
 def _foot(measures: Measures) -> Panel:
-    """One for each fork; y runs away from the plate, whose face is at 0."""
+    """One for each fork; y runs away from the plate, whose face is at 0. Turned over, it is B's."""
     half, tenon = measures.module.width_mm / 2.0 + 1.0, TENON_MM / 2.0
+    side = _foot_side_mm(measures)
     length_mm, thick = _foot_length_mm(measures), measures.thickness_mm
     tab = ((-tenon, 0.0), (-tenon, -thick), (tenon, -thick), (tenon, 0.0))
-    outer = Polygon((*tab, (half, 0.0), (half, length_mm), (-half, length_mm), (-half, 0.0)))
-    hole_mm = measures.module.hole_mm
-    middle = PLATE_TO_DISC_MM + measures.module.hole_from_beam_mm
-    slot = oblong(hole_mm, hole_mm + SCREW_TRAVEL_MM, 0.0, middle)
-    return Panel("sensor foot", outer, (slot,), count=2)
+    outer = Polygon((*tab, (half, 0.0), (half, length_mm), (-side, length_mm), (-side, 0.0)))
+    hole_mm, away_mm = measures.module.hole_mm, measures.module.hole_from_beam_mm
+    long_mm = hole_mm + SCREW_TRAVEL_MM
+    behind = oblong(hole_mm, long_mm, 0.0, PLATE_TO_DISC_MM + away_mm)
+    beside = oblong(hole_mm, long_mm, -away_mm, PLATE_TO_DISC_MM)
+    return Panel("sensor foot", outer, (behind, beside), count=2)
 
 
 def _refuse_short_fork(measures: Measures) -> None:
@@ -162,5 +180,7 @@ def _notes(measures: Measures) -> tuple[str, ...]:
             *drawn,
             f"Disc {PLATE_TO_DISC_MM:g} mm from the plate; shift the forks until it runs in the "
             "middle of their gaps.",
+            "Each foot has two slots, for either way round that a fork stands on its board. Turn "
+            "one foot over: the wide sides point away from each other.",
         )
     return (*drawn, f"Sensor faces {module.gap_mm:g} mm from what they look at.")

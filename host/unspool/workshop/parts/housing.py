@@ -14,6 +14,7 @@ RIM_MM = 9.0
 SCREW_MM = 3.2
 TIE_MM = (2.5, 6.0)  # cable ties pass through
 COVER_SCREWS = 3
+OVERLAP_MM = 10.0
 
 
 def tray(measures: Measures) -> Part:
@@ -55,12 +56,11 @@ def cover(measures: Measures) -> Part:
     screws = tuple(Circle(SCREW_MM, x, y) for x, y in seats)
     lid = Panel("cover", Circle(2.0 * radius_mm), (Circle(measures.shaft_mm + 3.0), *screws))
     height_mm = depth_mm(measures) + 4.0
-    length_mm = 2.0 * pi * radius_mm - BASE_MM[0]
-    tie = oblong(SCREW_MM, 2.0 * SCREW_MM)
-    holes = tuple(tie.moved(side * (length_mm / 2.0 - 6.0), 0.0) for side in (-1, 1))
-    strip = Panel("cover strip", rectangle(length_mm, height_mm), holes)
+    length_mm = (2.0 * pi * radius_mm - BASE_MM[0] + OVERLAP_MM) / 2.0  # a half fits on paper
+    tie = oblong(SCREW_MM, 2.0 * SCREW_MM, length_mm / 2.0 - 6.0)
+    strip = Panel("cover strip", rectangle(length_mm, height_mm), (tie,), count=2)
     notes = (
-        f"Cover: glue the strip around the lid and leave {BASE_MM[0]:g} mm open for the bracket's "
-        "base. Cut the strip from black card of 0.5 to 1 mm.",
+        f"Cover: glue both strips around the lid, {OVERLAP_MM:g} mm over each other, and leave "
+        f"{BASE_MM[0]:g} mm open for the bracket's base. Cut them from black card of 0.5 to 1 mm.",
     )
     return Part((lid, strip), notes)

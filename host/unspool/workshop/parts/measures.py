@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import isfinite, pi
 
 from unspool.errors import Fault, all_faults
@@ -21,7 +21,8 @@ class Measures:
     """All lengths in millimetres.
 
     press_mm: what a hole or slot that shall hold is too small. slack_mm: what a hole in which a
-    shaft turns is too wide.
+    shaft turns is too wide. module_width_mm, module_hole_mm (from its screw hole to what it looks
+    at) and gap_mm replace those of the usual sensor module.
     Raises InputError with every fault at once.
     """
 
@@ -38,6 +39,9 @@ class Measures:
     magnet_mm: float = 5.0
     peg_mm: float = 2.0
     tyre_mm: float = 2.0
+    module_width_mm: float | None = None
+    module_hole_mm: float | None = None
+    gap_mm: float | None = None
 
     def __post_init__(self) -> None:
         faults = tuple(_faults(self))
@@ -46,7 +50,13 @@ class Measures:
 
     @property
     def module(self) -> SensorModule:
-        return MODULES[self.sensor]
+        usual = MODULES[self.sensor]
+        return replace(
+            usual,
+            width_mm=_or(self.module_width_mm, usual.width_mm),
+            hole_from_beam_mm=_or(self.module_hole_mm, usual.hole_from_beam_mm),
+            gap_mm=_or(self.gap_mm, usual.gap_mm),
+        )
 
     @property
     def board_shape(self) -> BoardShape:
@@ -85,6 +95,10 @@ class Measures:
         )
 
 
+def _or(given: float | None, usual: float) -> float:
+    return usual if given is None else given
+
+
 def _faults(measures: Measures) -> Iterator[Fault]:
     low, high = SHAFT_MM
     if not low <= measures.shaft_mm <= high:
@@ -99,5 +113,9 @@ def _faults(measures: Measures) -> Iterator[Fault]:
         value = getattr(measures, name)
         if not (isfinite(value) and 0.0 < value <= 1000.0):
             yield Fault(name, f"{value:g}", "above 0 and at most 1000")
+    for name in ("module_width_mm", "module_hole_mm", "gap_mm"):
+        given = getattr(measures, name)
+        if given is not None and not 1.0 <= given <= 60.0:
+            yield Fault(name, f"{given:g}", "from 1 to 60")
     if measures.board not in BOARDS:
         yield Fault("board", measures.board, f"one of {', '.join(BOARDS)}")
