@@ -2,8 +2,8 @@
 
 A fork stands outside the disc and looks inwards, so its circuit board lies across the radius.
 Each fork gets a foot that stands out from the plate on a tenon. Makers put the fork either way
-round on its circuit board, so the foot has a slot for each: the screw sits further from the plate
-than the beam, or beside it. The other sensors look along the axle and lie flat on the plate.
+round on its circuit board. So the foot has two slots: the screw sits further from the plate than
+the beam, or beside it. The other sensors look along the axle and lie flat on the plate.
 """
 
 from __future__ import annotations

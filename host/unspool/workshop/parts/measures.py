@@ -21,8 +21,9 @@ class Measures:
     """All lengths in millimetres.
 
     press_mm: what a hole or slot that shall hold is too small. slack_mm: what a hole in which a
-    shaft turns is too wide. module_width_mm, module_hole_mm (from its screw hole to what it looks
-    at) and gap_mm replace those of the usual sensor module.
+    shaft turns is too wide.
+    module_width_mm, module_hole_mm, gap_mm: instead of those of the usual sensor module. The hole
+    is measured from what the sensor looks at.
     Raises InputError with every fault at once.
     """
 
