@@ -12,13 +12,14 @@ ROOT = Path(__file__).parents[2]
 PAGES = ("*.md", "docs/**/*.md", "hardware/**/*.md", "firmware/**/*.md")
 PYTHON = ("host/**/*.py", "docs/**/*.py", "firmware/**/*.py", "tests/**/*.py")
 C = ("firmware/core/*.[ch]", "firmware/sim/*.[ch]", "firmware/boards/**/*.[ch]")
-WEB = ("host/**/*.js", "host/**/*.css")
+WEB = ("host/**/*.js", "host/**/*.css", "firmware/sim/**/*.js")
+NOT_OURS = {"build", "node_modules"}
 
 
 def checked_files(root: Path = ROOT) -> list[Path]:
-    """Pages, Python, C, scripts and styles, but nothing that a build made."""
+    """Pages, Python, C, scripts and styles, but nothing that was made or installed."""
     found = {path for pattern in (*PAGES, *PYTHON, *C, *WEB) for path in root.glob(pattern)}
-    return sorted(path for path in found if "build" not in path.relative_to(root).parts)
+    return sorted(path for path in found if not NOT_OURS & set(path.relative_to(root).parts))
 
 
 def file_offences(path: Path, root: Path = ROOT) -> list[Offence]:

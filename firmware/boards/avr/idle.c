@@ -22,6 +22,7 @@ void idle_init(void)
     TIMSK0 = _BV(TOIE0);
     set_sleep_mode(SLEEP_MODE_IDLE);
     wdt_enable(WDTO_250MS);
+    sei();
 }
 
 bool idle_due(void)

@@ -1,7 +1,7 @@
 /* UART 0 at the clock / 8 / 17. With 16 MHz that is 117,647 baud, 2.1 % faster than 115,200; the next
  * divider is 3.5 % slow. With 8 MHz it is as much faster than 57,600. With U2X eight data bits allow
  * 3.8 % (ATmega328P datasheet, "Asynchronous Operational Range"). */
-#include "uart.h"
+#include "line.h"
 
 #include "chip.h"
 #include "order.h"
@@ -18,7 +18,7 @@ enum {
 static uint8_t tx[TX_SIZE], rx[RX_SIZE];
 static volatile uint8_t tx_head, tx_tail, rx_head, rx_tail;
 
-void uart_init(void)
+void line_init(void)
 {
     UCSR0A = _BV(U2X0);
     UCSR0C = _BV(UCSZ01) | _BV(UCSZ00);
@@ -26,14 +26,14 @@ void uart_init(void)
     UCSR0B = _BV(RXEN0) | _BV(TXEN0) | _BV(RXCIE0);
 }
 
-bool uart_waits(void)
+bool line_waits(void)
 {
     return rx_head != rx_tail;
 }
 
-bool uart_take(uint8_t *byte)
+bool line_take(uint8_t *byte)
 {
-    if (!uart_waits())
+    if (!line_waits())
         return false;
     keep_order();
     *byte = rx[rx_tail];
@@ -42,12 +42,12 @@ bool uart_take(uint8_t *byte)
     return true;
 }
 
-uint8_t uart_room(void)
+uint8_t line_room(void)
 {
     return (uint8_t)(tx_tail - tx_head - 1) % TX_SIZE;
 }
 
-void uart_put(uint8_t byte)
+void line_put(uint8_t byte)
 {
     tx[tx_head] = byte;
     keep_order();
@@ -55,7 +55,7 @@ void uart_put(uint8_t byte)
     UCSR0B |= _BV(UDRIE0);
 }
 
-/* Finds the ring empty once after each burst: uart_put may enable it just as the last byte goes. */
+/* Finds the ring empty once after each burst: line_put may enable it just as the last byte goes. */
 ISR(UART_EMPTY_vect)
 {
     if (tx_tail == tx_head) {

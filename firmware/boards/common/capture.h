@@ -1,5 +1,5 @@
-/* The disc's edges, stamped by a timer's input capture, and the clock that stamps them. While both
- * sensors are watched the changes of B come among A's edges, stamped by an interrupt. */
+/* The disc's edges, stamped as they come, and the clock that stamps them. While both sensors are
+ * watched the changes of B come among A's edges. */
 #ifndef BOARD_CAPTURE_H
 #define BOARD_CAPTURE_H
 

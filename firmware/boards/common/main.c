@@ -1,4 +1,4 @@
-/* The main loop: edges and the host's bytes to the core, the core's bytes to the UART. */
+/* The main loop: edges and the host's bytes to the core, the core's bytes to the line. */
 #include "battery.h"
 #include "capture.h"
 #include "cold.h"
@@ -6,10 +6,8 @@
 #include "identity.h"
 #include "idle.h"
 #include "lamp_pin.h"
+#include "line.h"
 #include "reset.h"
-#include "uart.h"
-
-#include <avr/interrupt.h>
 
 enum { EDGES_PER_TURN = 20 }; /* of the first disc, until the host says otherwise */
 
@@ -59,25 +57,25 @@ SELDOM check_task(void)
 SELDOM receive_task(void)
 {
     uint8_t byte;
-    while (uart_take(&byte))
+    while (line_take(&byte))
         core_receive(byte);
 }
 
 TASK send_task(void)
 {
     uint8_t byte;
-    while (uart_room() && core_next_byte(&byte))
-        uart_put(byte);
+    while (line_room() && core_next_byte(&byte))
+        line_put(byte);
 }
 
 static bool busy(void)
 {
-    return capture_waits() || uart_waits();
+    return capture_waits() || line_waits();
 }
 
 SELDOM begin(void)
 {
-    uart_init();
+    line_init();
     battery_init();
     uint16_t boot = core_resume(reset_cause());
     core_init(&(struct core_setup){
@@ -88,10 +86,9 @@ SELDOM begin(void)
         .identity = identity(),
     });
     core_set_battery(battery_mv());
-    capture_init(); /* late: counting the reset takes 14 ms, in which edges would wait */
+    capture_init(); /* late: counting the reset takes up to 14 ms, in which edges would wait */
     lamp_init();
     idle_init();
-    sei();
 }
 
 int main(void)

@@ -4,7 +4,7 @@
 
 #include <stdbool.h>
 
-void idle_init(void);
+void idle_init(void); /* interrupts come from here on */
 bool idle_due(void); /* true once in some milliseconds: do now what is due by time */
 void idle_until_interrupt(bool (*busy)(void)); /* returns at once if busy() holds */
 
