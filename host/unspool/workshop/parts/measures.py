@@ -20,10 +20,12 @@ HUB_HOLE_MM = 3.2  # for M3
 class Measures:
     """All lengths in millimetres.
 
-    press_mm: what a hole or slot that shall hold is too small. slack_mm: what a hole in which a
-    shaft turns is too wide.
-    module_width_mm, module_hole_mm, gap_mm: instead of those of the usual sensor module. The hole
-    is measured from what the sensor looks at.
+    press_mm: what a hole or slot that shall hold is too small.
+    slack_mm: what a hole in which a shaft turns is too wide.
+
+    module_width_mm, module_hole_mm and gap_mm replace those of the usual sensor module. The hole is
+    measured from what the sensor looks at.
+
     Raises InputError with every fault at once.
     """
 
