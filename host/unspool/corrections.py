@@ -5,21 +5,20 @@ from __future__ import annotations
 import getpass
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from math import isfinite
 from typing import Any
 
-from unspool.errors import Fault, InputError
+from unspool.errors import InputError
 from unspool.runs import car_of, stored_run
+from unspool.said_faults import said_faults
 from unspool.store import Field, Said, Store, StoredRun, Turns
 
-LONGEST_NOTE = 500  # characters: a few sentences, short enough for a list
 LONGEST_NAME = 80
-MOST_TURNS = 500.0  # on one tier
-MOST_TAPED_M = 1000.0
 Changes = Mapping[Field, Said]
 
 # What the reading of a run rests on; the others only stand beside it.
-_READ = frozenset(Field) - {Field.TAPED_M, Field.NOTE, Field.DISCARDED}
+_READ = frozenset(Field) - {
+    *(Field.TAPED_M, Field.TIMED_S, Field.NOTE, Field.TAGS, Field.DISCARDED)
+}
 _ATTRIBUTES = {Field.CAR: "car_text", Field.TRACK: "track_text", Field.TURNS: "said_turns"}
 
 
@@ -47,7 +46,7 @@ def check(run: StoredRun, changes: Changes) -> None:
 
 def refuse_impossible(changes: Changes) -> None:
     """Raises InputError for values that no run has."""
-    faults = tuple(_faults(changes))
+    faults = said_faults(changes)
     if faults:
         raise InputError("; ".join(map(str, faults)), faults)
 
@@ -96,28 +95,3 @@ def this_user() -> str:
     except (OSError, KeyError, ImportError):
         name = ""
     return "".join(c for c in name if c.isprintable())[:LONGEST_NAME].strip() or "unknown"
-
-
-def _faults(changes: Changes) -> list[Fault]:
-    found = []
-    note, taped, turns = (changes.get(f) for f in (Field.NOTE, Field.TAPED_M, Field.TURNS))
-    if isinstance(note, str) and len(note) > LONGEST_NOTE:
-        found.append(Fault("note", f"{len(note)} characters", f"at most {LONGEST_NOTE}"))
-    if isinstance(taped, float) and not 0.0 < taped <= MOST_TAPED_M:
-        expected = f"metres above 0, at most {MOST_TAPED_M:g}"
-        found.append(Fault("taped distance", f"{taped:g}", expected))
-    if isinstance(turns, tuple):
-        found += _turn_faults(turns)
-    return found
-
-
-def _turn_faults(turns: tuple[tuple[str, float], ...]) -> list[Fault]:
-    expected = f"turns from 0 to {MOST_TURNS:g}"
-    wrong = [
-        Fault(f"turns on {tier}", f"{n:g}", expected)
-        for tier, n in turns
-        if not (isfinite(n) and 0.0 <= n <= MOST_TURNS)
-    ]
-    if not wrong and not any(n > 0.0 for _, n in turns):
-        return [Fault("turns", "0 on each tier", "some on one tier at least")]
-    return wrong

@@ -41,6 +41,10 @@ class InputError(UnspoolError):
         self.faults = faults
 
 
+class ChangedMeanwhileError(InputError):
+    """Somebody else changed the thing since it was shown to the one who changes it now."""
+
+
 def one_fault(where: str, found: str, expected: str) -> InputError:
     """The error of a single fault, which is its sentence."""
     fault = Fault(where, found, expected)

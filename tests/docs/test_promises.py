@@ -9,10 +9,10 @@ import pytest
 
 from unspool.car.schema import MOST_LEVELS, CarFile
 from unspool.car.toml_source import LARGEST_FILE_BYTES
-from unspool.corrections import LONGEST_NOTE
 from unspool.instrument.link import replay
 from unspool.instrument.wire.log_reader import FARTHEST
 from unspool.reading.edges import edge_file
+from unspool.said_faults import LONGEST_NOTE, LONGEST_TAG, MOST_TAGS
 
 ROOT = Path(__file__).parents[2]
 PAGES = ("docs/protocol.md", "docs/formats.md")
@@ -60,6 +60,7 @@ def test_limits_are_those_of_the_code() -> None:
         "a name in a car or track file": f"{name} characters",
         "capture file": f"{replay.LARGEST_FILE_BYTES // MIB} MiB",
         "note of a run": f"{LONGEST_NOTE} characters",
+        "tags of a run": f"{MOST_TAGS}, of {LONGEST_TAG} characters",
     }
     assert f"at most {edge_file.MAX_FAULTS} faults" in section(PAGES[1]).lower()
     assert f"{FARTHEST:,}" in section(PAGES[0])

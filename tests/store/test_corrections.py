@@ -228,6 +228,17 @@ def test_a_damaged_line_is_left_out_and_ends_nothing(path: Path, damage: str) ->
         assert store.run("1").builder_note == "y"
 
 
+@pytest.mark.parametrize("cell", ["'no JSON'", "'[[[['", "5", "'7'"])
+def test_damaged_tags_are_one_bad_run(path: Path, cell: str) -> None:
+    with sqlite3.connect(path) as direct:
+        direct.execute(f"UPDATE runs SET tags = {cell} WHERE id = 1")
+    with Store.open(path) as store:
+        assert [row.tags for row in store.runs()] == [(), ()]
+        with pytest.raises(StoreError, match="tags"):
+            store.run("1")
+        assert store.run("2").tags == ()
+
+
 @pytest.mark.parametrize("cell", ["'no JSON'", "'[[1]]'", "'[5]'", '\'[["run", "x"]]\''])
 def test_damaged_turns_are_one_bad_run(path: Path, cell: str) -> None:
     with sqlite3.connect(path) as direct:
@@ -270,7 +281,9 @@ VALUES = {
     Field.WEIGHT_G: st.none() | st.floats(5, 5e4),
     Field.CIRCUMFERENCE_MM: st.none() | st.floats(1, 5e3),
     Field.TAPED_M: st.none() | st.floats(1e-3, 1e3),
+    Field.TIMED_S: st.none() | st.floats(1e-3, 1e3),
     Field.NOTE: st.text(max_size=20),
+    Field.TAGS: st.lists(st.text(max_size=5), max_size=3).map(tuple),
     Field.DISCARDED: st.booleans(),
 }
 SAID = st.fixed_dictionaries({}, optional=VALUES)
@@ -299,7 +312,9 @@ def test_the_history_leads_from_the_first_state_to_the_last(steps: list[Any]) ->
             (Field.TURNS, "said_turns"),
             (Field.WEIGHT_G, "weight_g"),
             (Field.TAPED_M, "taped_m"),
+            (Field.TIMED_S, "timed_s"),
             (Field.NOTE, "builder_note"),
+            (Field.TAGS, "tags"),
             (Field.DISCARDED, "discarded"),
         ):
             assert values.get(field, getattr(last, attribute)) == getattr(last, attribute)
@@ -308,4 +323,12 @@ def test_the_history_leads_from_the_first_state_to_the_last(steps: list[Any]) ->
 def state(store: Store, run: str) -> tuple[object, ...]:
     is_now = store.run(run)
     sheets = is_now.car_text, is_now.track_text, is_now.builder_note, is_now.discarded
-    return *sheets, is_now.said_turns, is_now.weight_g, is_now.circumference_mm, is_now.taped_m
+    return (
+        *sheets,
+        is_now.tags,
+        is_now.timed_s,
+        is_now.said_turns,
+        is_now.weight_g,
+        is_now.circumference_mm,
+        is_now.taped_m,
+    )

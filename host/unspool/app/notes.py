@@ -7,8 +7,9 @@ from fastapi.responses import PlainTextResponse
 
 from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
-from unspool.corrections import LONGEST_NOTE, correct
+from unspool.corrections import correct
 from unspool.errors import InputError, UnspoolError
+from unspool.said_faults import LONGEST_NOTE
 from unspool.store import Field, Store
 
 LONGEST_BYTES = 4 * LONGEST_NOTE  # in UTF-8

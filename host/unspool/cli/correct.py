@@ -14,6 +14,7 @@ from unspool.errors import InputError
 if TYPE_CHECKING:
     from unspool.store import Correction, Field, Said, Store
 
+MEASURES = ("weight_g", "circumference_mm", "taped_m", "timed_s")
 StoredRunName = Annotated[str, typer.Argument(metavar="RUN", help="A run's number in the store.")]
 Turns = Annotated[
     str | None,
@@ -28,6 +29,12 @@ Circumference = Annotated[
 ]
 Taped = Annotated[
     float | None, typer.Option(metavar="M", help="Distance that the run went, by a tape.")
+]
+Timed = Annotated[
+    float | None, typer.Option(metavar="S", help="Time that the run took, by a stopwatch.")
+]
+Tags = Annotated[
+    str | None, typer.Option(metavar="TAG,...", help="Words to find it by; an empty text for none.")
 ]
 Note = Annotated[str | None, typer.Option(help="What to remember of the run.")]
 Discard = Annotated[
@@ -45,7 +52,9 @@ def correct(
     weight_g: Weight = None,
     circumference_mm: Circumference = None,
     taped_m: Taped = None,
+    timed_s: Timed = None,
     note: Note = None,
+    tags: Tags = None,
     discard: Discard = None,
     undo: Undo = False,
     store: StoreFile = None,
@@ -56,8 +65,8 @@ def correct(
     from unspool.corrections import said, this_user
     from unspool.store import Field
 
-    measures = {"weight_g": weight_g, "circumference_mm": circumference_mm, "taped_m": taped_m}
-    changes = said({**measures, "note": note, "discarded": discard}) | _files(car, track)
+    measures = (weight_g, circumference_mm, taped_m, timed_s)
+    changes = said_of(measures, note, tags) | said({"discarded": discard}) | _files(car, track)
     with existing_store(store) as opened:
         if turns is not None:
             changes[Field.TURNS] = _said_turns(opened, run, changes, turns)
@@ -69,6 +78,18 @@ def correct(
             keep(opened, run, changes, this_user())
         opened.run(run)
         _answer(run, opened.history(run), bool(changes) or undo, as_json)
+
+
+def said_of(
+    measures: tuple[float | None, ...], note: str | None, tags: str | None
+) -> dict[Field, Said]:
+    """What the options say of a run. measures: weight, circumference, tape and stopwatch."""
+    from unspool.corrections import said
+    from unspool.typed import typed_tags
+
+    named = dict(zip(MEASURES, measures, strict=True))
+    words = None if tags is None else typed_tags(tags)
+    return said({**named, "note": note, "tags": words})
 
 
 def _files(car: Path | None, track: Path | None) -> dict[Field, Said]:

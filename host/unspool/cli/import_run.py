@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.correct import Circumference, Note, Taped, Turns, Weight
+from unspool.cli.correct import Circumference, Note, Tags, Taped, Timed, Turns, Weight, said_of
 from unspool.cli.sources import AsJson, StoreFile, open_store
 from unspool.cli.streams import print_json
 
@@ -23,7 +23,9 @@ def import_(
     weight_g: Weight = None,
     circumference_mm: Circumference = None,
     taped_m: Taped = None,
+    timed_s: Timed = None,
     note: Note = None,
+    tags: Tags = None,
     store: StoreFile = None,
     as_json: AsJson = False,
 ) -> None:
@@ -31,7 +33,7 @@ def import_(
     from unspool.car import OfRun, parse_car, parse_track
     from unspool.car.toml_source import read_text
     from unspool.cli.turns import turns_of
-    from unspool.corrections import refuse_impossible, said, this_user
+    from unspool.corrections import refuse_impossible, this_user
     from unspool.reading.edges.edge_file import read_edge_file
     from unspool.store import Field
 
@@ -40,8 +42,7 @@ def import_(
     the_car = parse_car(car_text, str(car), OfRun(weight_g, circumference_mm))
     if track_text is not None:
         parse_track(track_text, str(track))
-    measures = {"weight_g": weight_g, "circumference_mm": circumference_mm, "taped_m": taped_m}
-    known = said({**measures, "note": note})
+    known = said_of((weight_g, circumference_mm, taped_m, timed_s), note, tags)
     if turns is not None:
         wound = zip(the_car.drum, turns_of(the_car, turns), strict=True)
         known[Field.TURNS] = tuple((tier.name, n) for tier, n in wound)

@@ -68,7 +68,17 @@ def _row_json(row: RunRow) -> dict[str, object]:
         "taped_m": row.taped_m,
         "discarded": row.discarded,
         "corrections": row.corrections,
+        "timed_s": row.timed_s,
+        "tags": list(row.tags),
+        "attempt": _attempt_json(row),
     }
+
+
+def _attempt_json(row: RunRow) -> dict[str, object] | None:
+    """The run's number among those of its car on its day, on the clock of where it was recorded."""
+    if row.attempt is None:
+        return None
+    return {"day": row.attempt.day.isoformat(), "number": row.attempt.number}
 
 
 def _table(rows: list[RunRow]) -> Table:
@@ -92,5 +102,6 @@ def _table(rows: list[RunRow]) -> Table:
 def _remarks(row: RunRow) -> str:
     """What sets the run apart, and what the builder noted."""
     taped = "" if row.taped_m is None else f"taped {row.taped_m:.3f} m"
-    marks = ("discarded" * row.discarded, taped, " ".join(row.builder_note.split()))
+    note = " ".join(row.builder_note.split())
+    marks = ("discarded" * row.discarded, taped, ", ".join(row.tags), note)
     return "; ".join(mark for mark in marks if mark)

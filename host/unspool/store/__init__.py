@@ -5,6 +5,7 @@ The same values go out; no object of the database leaves.
 
 from unspool.store.captures import CaptureLog
 from unspool.store.rows import (
+    Attempt,
     BoardKey,
     CaptureRow,
     Chunk,
@@ -18,30 +19,40 @@ from unspool.store.rows import (
     RunRow,
     Said,
     StoredRun,
+    Tags,
     Tidied,
     Turns,
     Winding,
 )
+from unspool.store.shelf import Shelf
 from unspool.store.store import Store, default_path
+from unspool.store.version_rows import Chosen, How, Shelved, Version
 
 __all__ = [
+    "Attempt",
     "BoardKey",
     "CaptureLog",
     "CaptureRow",
+    "Chosen",
     "Chunk",
     "ClockRate",
     "Correction",
     "Field",
     "FoundRun",
+    "How",
     "Imported",
     "KnownEdges",
     "Origin",
     "RunRow",
     "Said",
+    "Shelf",
+    "Shelved",
     "Store",
     "StoredRun",
+    "Tags",
     "Tidied",
     "Turns",
+    "Version",
     "Winding",
     "default_path",
 ]

@@ -14,13 +14,14 @@ from typing import Any
 
 from sqlalchemy import Column, Connection, func, insert, select, update
 
-from unspool.errors import InputError
+from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.store import schema
 from unspool.store.captures import moment
 from unspool.store.cells import LATEST_US, AnyRow, damaged, unreadable
 from unspool.store.rows import Correction, Field, Said
+from unspool.store.run_cells import tags_of, turns_of
 from unspool.store.run_numbers import no_run, number_of
-from unspool.store.sheets import sheet_id
+from unspool.store.sheets import run_sheet_id
 
 _RUNS, _HISTORY = schema.runs.c, schema.corrections.c
 _HISTORY_COLUMNS = dict(_HISTORY.items())
@@ -32,7 +33,9 @@ _COLUMNS: dict[Field, Column[Any]] = {
     Field.CIRCUMFERENCE_MM: _RUNS.circumference_mm,
     Field.CIRCUMFERENCE_SD_MM: _RUNS.circumference_sd_mm,
     Field.TAPED_M: _RUNS.taped_m,
+    Field.TIMED_S: _RUNS.timed_s,
     Field.NOTE: _RUNS.builder_note,
+    Field.TAGS: _RUNS.tags,
     Field.DISCARDED: _RUNS.discarded,
 }
 _SHEETS = {Field.CAR: schema.cars, Field.TRACK: schema.tracks}
@@ -52,10 +55,10 @@ def correct(
     if row is None:
         raise no_run(run_id, path)
     if seen is not None and seen != revision(connection, number):
-        raise InputError(
+        raise ChangedMeanwhileError(
             f"run {run_id} was corrected by somebody else in the meantime; look at it again first"
         )
-    cells = {field: _cell(connection, field, value) for field, value in changes.items()}
+    cells = {field: _cell(connection, field, value, who) for field, value in changes.items()}
     _write(connection, row, cells, who)
 
 
@@ -119,11 +122,12 @@ def _moment_us(connection: Connection, number: int) -> int:
     return max(time.time_ns() // 1000, int(connection.execute(newest).scalar_one()) + 1)
 
 
-def _cell(connection: Connection, field: Field, value: Said) -> Any:
+def _cell(connection: Connection, field: Field, value: Said, who: str) -> Any:
     """What the run's row holds for this value."""
     if field in _SHEETS:
-        return sheet_id(connection, _SHEETS[field], None if value is None else str(value))
-    if field is Field.TURNS and value is not None:
+        text = None if value is None else str(value)
+        return run_sheet_id(connection, _SHEETS[field], text, who)
+    if field is Field.TAGS or (field is Field.TURNS and value is not None):
         return json.dumps(value)
     return int(value) if isinstance(value, bool) else value
 
@@ -139,14 +143,11 @@ def _said(field: Field, cell: Any, names: Mapping[Field, Mapping[int, str]]) -> 
         return None if cell is None else names[field].get(cell, "")
     if field is Field.TURNS:
         return None if cell is None else turns_of(cell)
+    if field is Field.TAGS:
+        return tags_of(cell)
     if field is Field.DISCARDED:
         return bool(cell)
     return cell  # type: ignore[no-any-return]  # JSON of the column's own type
-
-
-def turns_of(cell: str) -> tuple[tuple[str, float], ...]:
-    """The turns of a cell. Raises ValueError, TypeError or RecursionError for damaged ones."""
-    return tuple((str(tier), float(turns)) for tier, turns in json.loads(cell))
 
 
 def _is_sound(row: AnyRow) -> bool:

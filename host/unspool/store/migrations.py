@@ -142,9 +142,42 @@ BOARDS: Migration = (
         BEGIN SELECT RAISE(ABORT, 'a run needs this capture'); END""",
 )
 
+# Tags, the stopwatch, and the clock on the wall: an attempt is numbered by its car's day.
+ATTEMPTS: Migration = (
+    "ALTER TABLE runs ADD COLUMN tags TEXT NOT NULL DEFAULT '[]'",
+    "ALTER TABLE runs ADD COLUMN timed_s FLOAT",
+    "ALTER TABLE runs ADD COLUMN utc_offset_s INTEGER",
+    "CREATE INDEX runs_days ON runs (started_us, utc_offset_s, car_id)",
+)
+
+# A car's sheets are its versions. Which of them is used, and who chose it, only grows.
+VERSIONS: Migration = (
+    """CREATE TABLE versions (
+        id INTEGER NOT NULL PRIMARY KEY,
+        car_id INTEGER REFERENCES cars (id),
+        track_id INTEGER REFERENCES tracks (id),
+        made_us INTEGER NOT NULL,
+        who TEXT NOT NULL,
+        how TEXT NOT NULL
+    )""",
+    *(
+        f"""INSERT INTO versions ({column}, made_us, who, how)
+            SELECT sheets.id,
+                coalesce(min(runs.started_us), 1000000 * CAST(strftime('%s', 'now') AS INTEGER)),
+                '', 'run'
+            FROM {sheets} AS sheets LEFT JOIN runs ON runs.{column} = sheets.id
+            GROUP BY sheets.id ORDER BY sheets.id"""
+        for sheets, column in (("cars", "car_id"), ("tracks", "track_id"))
+    ),
+    """CREATE TRIGGER versions_are_kept BEFORE UPDATE ON versions
+        BEGIN SELECT RAISE(ABORT, 'versions only grow'); END""",
+    """CREATE TRIGGER versions_stay BEFORE DELETE ON versions
+        BEGIN SELECT RAISE(ABORT, 'versions only grow'); END""",
+)
+
 STEPS: tuple[Migration, ...] = (
     *(FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE),
-    *(KEPT, CORRECTIONS, BOARDS),
+    *(KEPT, CORRECTIONS, BOARDS, ATTEMPTS, VERSIONS),
 )
 
 

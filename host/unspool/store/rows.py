@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import date, datetime
 from enum import StrEnum
 
 from unspool.reading.edges.ending import Ending
@@ -61,13 +61,16 @@ class Field(StrEnum):
     CIRCUMFERENCE_MM = "circumference_mm"
     CIRCUMFERENCE_SD_MM = "circumference_sd_mm"
     TAPED_M = "taped_m"
+    TIMED_S = "timed_s"
     NOTE = "note"
+    TAGS = "tags"
     DISCARDED = "discarded"
 
 
 Turns = tuple[tuple[str, float], ...]  # tiers with their turns
+Tags = tuple[str, ...]
 # Of cars and tracks the text, and in the history the name.
-Said = str | float | bool | Turns | None
+Said = str | float | bool | Turns | Tags | None
 
 
 @dataclass(frozen=True)
@@ -82,11 +85,21 @@ class Correction:
 
 
 @dataclass(frozen=True)
+class Attempt:
+    """The number of a run among those of its car on its day, from 1. car: None for no car."""
+
+    car: str | None
+    day: date
+    number: int
+
+
+@dataclass(frozen=True)
 class RunRow:
     """One line of the list of runs.
 
     missing: edges that are known to be lost, in the run or before its first edge. builder_note:
-    what the builder wrote. corrections: how many things were said of it.
+    what the builder wrote. corrections: how many things were said of it. attempt: None only if its
+    moment is damaged. timed_s: how long it ran by a stopwatch.
     """
 
     id: str
@@ -102,6 +115,9 @@ class RunRow:
     taped_m: float | None = None
     discarded: bool = False
     corrections: int = 0
+    tags: Tags = ()
+    timed_s: float | None = None
+    attempt: Attempt | None = None
 
 
 @dataclass(frozen=True)
@@ -114,8 +130,8 @@ class StoredRun:
     winding: what the recorder counted. In its place stand said_turns, and in place of the car
     file's values weight_g and circumference_mm, if somebody said them of this run.
 
-    taped_m: how far it went by the tape. builder_note: what the builder wrote. The revision grows
-    with each correction.
+    taped_m: how far it went by the tape. timed_s: how long by a stopwatch. builder_note: what the
+    builder wrote. The revision grows with each correction.
     """
 
     id: str
@@ -135,6 +151,8 @@ class StoredRun:
     taped_m: float | None = None
     discarded: bool = False
     revision: int = 0
+    tags: Tags = ()
+    timed_s: float | None = None
 
     @property
     def ending(self) -> Ending:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import time
 from dataclasses import replace
 from pathlib import Path
@@ -14,20 +13,21 @@ from unspool.reading.edges.edge_file_keys import MOST_LOST
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
+from unspool.store.attempts import numbered, utc_offset_s
 from unspool.store.captures import moment
 from unspool.store.cells import AnyRow, damaged, require_sound, unreadable
-from unspool.store.corrections import turns_of
 from unspool.store.rows import (
+    Attempt,
     ClockRate,
     FoundRun,
     Imported,
     RunRow,
     StoredRun,
-    Turns,
     Winding,
 )
+from unspool.store.run_cells import known_tags, said_turns, winding_cells, wound
 from unspool.store.run_numbers import no_run, number_of
-from unspool.store.sheets import sheet_id
+from unspool.store.sheets import run_sheet_id
 from unspool.turns import LEAST_TURNS, TurnsFrom
 
 _RUNS = schema.runs.c
@@ -42,6 +42,7 @@ def add_import(
     track_text: str | None,
     source: str,
     winding: Winding | None,
+    who: str,
 ) -> Imported:
     """The same import again adds nothing."""
     identity = columns.import_identity(train, car_text, track_text)
@@ -51,10 +52,10 @@ def add_import(
     values = {
         "identity": identity,
         "source": source,
-        "started_us": time.time_ns() // 1000,
+        **_moment(time.time_ns() // 1000),
         **_edges(train),
-        **_sheets(connection, car_text, track_text),
-        **_winding(winding),
+        **_sheets(connection, car_text, track_text, who),
+        **winding_cells(winding),
     }
     return Imported(_insert(connection, schema.runs, values), already_there=False)
 
@@ -70,7 +71,7 @@ def save_found(
     identity = f"capture:{capture}:{found.boot}:{first}"
     values = {
         **_edges(found.train),
-        **_winding(found.winding),
+        **winding_cells(found.winding),
         "clock_ppm": found.clock.ppm if found.clock else None,
         "clock_sd_ppm": found.clock.sd_ppm if found.clock else None,
     }
@@ -82,10 +83,10 @@ def save_found(
         "identity": identity,
         "source": f"capture {capture}",
         "capture_id": capture,
-        "started_us": round(found.started_at.timestamp() * 1e6),
+        **_moment(round(found.started_at.timestamp() * 1e6)),
         "tick_hz": found.tick_hz,
         "boot": found.boot,
-        **_sheets(connection, car_text, track_text),
+        **_sheets(connection, car_text, track_text, ""),
     }
     return _insert(connection, schema.runs, values)
 
@@ -104,6 +105,8 @@ def listed(connection: Connection) -> list[RunRow]:
             _RUNS.wound_turns,
             _RUNS.said_turns,
             _RUNS.taped_m,
+            _RUNS.timed_s,
+            _RUNS.tags,
             _RUNS.discarded,
             _count_of_corrections(),
             schema.cars.c.name.label("car"),
@@ -112,10 +115,11 @@ def listed(connection: Connection) -> list[RunRow]:
         .select_from(_WITH_SHEETS)
         .order_by(_RUNS.id)
     )
-    return [_row(row) for row in rows]
+    attempts = numbered(connection)
+    return [_row(row, attempts.get(row.id)) for row in rows]
 
 
-def _row(row: AnyRow) -> RunRow:
+def _row(row: AnyRow, attempt: Attempt | None) -> RunRow:
     """A line of the list. A damaged run has one too, which names its damage as the source."""
     if bad := damaged(row, _COLUMNS):
         source = f"damaged in the store ({', '.join(bad)})"
@@ -134,6 +138,9 @@ def _row(row: AnyRow) -> RunRow:
         taped_m=row.taped_m,
         discarded=bool(row.discarded),
         corrections=row.corrections,
+        tags=known_tags(row.tags) or (),
+        timed_s=row.timed_s,
+        attempt=attempt,
     )
 
 
@@ -152,8 +159,8 @@ def _newest_correction() -> Label[int]:
 def _turns_from(row: AnyRow) -> TurnsFrom:
     if row.said_turns is not None:
         return TurnsFrom.SAID
-    wound = row.wound_turns
-    return TurnsFrom.COUNTED if wound is not None and wound >= LEAST_TURNS else TurnsFrom.PLANNED
+    turns = row.wound_turns
+    return TurnsFrom.COUNTED if turns is not None and turns >= LEAST_TURNS else TurnsFrom.PLANNED
 
 
 def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
@@ -178,6 +185,9 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
 
 def _stored(row: AnyRow) -> StoredRun:
     require_sound(row, _COLUMNS, f"run {row.id}")
+    tags = known_tags(row.tags)
+    if tags is None:
+        raise unreadable(f"run {row.id}", ["tags"])
     if not 0 <= row.lost_before <= MOST_LOST:
         raise unreadable(f"run {row.id}", ["lost_before"])
     clock = None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
@@ -190,17 +200,19 @@ def _stored(row: AnyRow) -> StoredRun:
         train=clock.corrected(train) if clock else train,
         car_text=row.car_text,
         track_text=row.track_text,
-        winding=_wound(row.wound_turns, row.wound_steps),
+        winding=wound(row.wound_turns, row.wound_steps),
         clock=clock,
         tick_hz=row.tick_hz,
         builder_note=row.builder_note,
-        said_turns=_said_turns(row.said_turns),
+        said_turns=said_turns(row.said_turns),
         weight_g=row.weight_g,
         circumference_mm=row.circumference_mm,
         circumference_sd_mm=row.circumference_sd_mm,
         taped_m=row.taped_m,
         discarded=bool(row.discarded),
         revision=row.revision,
+        tags=tags,
+        timed_s=row.timed_s,
     )
 
 
@@ -231,32 +243,14 @@ def _edges(train: PulseTrain) -> dict[str, Any]:
     }
 
 
-def _winding(winding: Winding | None) -> dict[str, Any]:
-    if winding is None:
-        return {"wound_turns": None, "wound_steps": None}
-    return {"wound_turns": winding.turns, "wound_steps": json.dumps(winding.steps)}
-
-
-def _wound(turns: float | None, steps: str | None) -> Winding | None:
-    if turns is None:
-        return None
-    try:
-        return Winding(turns, tuple(float(step) for step in json.loads(steps or "[]")))
-    except (ValueError, TypeError, RecursionError) as error:
-        raise unreadable("the winding of this run", ["wound_steps"]) from error
-
-
-def _said_turns(cell: str | None) -> Turns | None:
-    try:
-        return None if cell is None else turns_of(cell)
-    except (ValueError, TypeError, RecursionError) as error:
-        raise unreadable("the winding of this run", ["said_turns"]) from error
+def _moment(started_us: int) -> dict[str, int]:
+    return {"started_us": started_us, "utc_offset_s": utc_offset_s(started_us)}
 
 
 def _sheets(
-    connection: Connection, car_text: str | None, track_text: str | None
+    connection: Connection, car_text: str | None, track_text: str | None, who: str
 ) -> dict[str, int | None]:
     return {
-        "car_id": sheet_id(connection, schema.cars, car_text),
-        "track_id": sheet_id(connection, schema.tracks, track_text),
+        "car_id": run_sheet_id(connection, schema.cars, car_text, who),
+        "track_id": run_sheet_id(connection, schema.tracks, track_text, who),
     }

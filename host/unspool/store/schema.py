@@ -89,6 +89,11 @@ runs = Table(
     Column("circumference_sd_mm", Float),
     Column("taped_m", Float),
     Column("discarded", Integer, nullable=False, server_default="0"),
+    Column("tags", Text, nullable=False, server_default="[]"),  # JSON list of words
+    Column("timed_s", Float),  # how long it ran, by a stopwatch
+    # local time minus UTC on the machine that recorded it; null if it is not known
+    Column("utc_offset_s", Integer),
+    Index("runs_days", "started_us", "utc_offset_s", "car_id"),
     sqlite_autoincrement=True,  # a run's id is spoken and written down: never given twice
 )
 
@@ -104,6 +109,18 @@ corrections = Table(
     Column("before", Text, nullable=False),  # JSON of the column's cell
     Column("after", Text, nullable=False),
     Index("corrections_run", "run_id"),
+)
+
+# Which sheet of a car or track was used from when on: this only grows. One of the two ids is null.
+versions = Table(
+    "versions",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("car_id", Integer, ForeignKey("cars.id")),
+    Column("track_id", Integer, ForeignKey("tracks.id")),
+    Column("made_us", Integer, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("how", Text, nullable=False),  # a How
 )
 
 # Readings, kept so that no run is read twice; kept.py says which.

@@ -23,13 +23,15 @@ from sqlalchemy import Connection, Engine, text
 
 from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import captures, corrections, kept, runs
+from unspool.store import captures, corrections, kept, runs, schema
+from unspool.store.attempts import attempt
 from unspool.store.captures import CaptureLog
 from unspool.store.database import give_back_space, open_database, read_only_databases
 from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
 from unspool.store.migrations import is_current, migrate
 from unspool.store.rows import (
+    Attempt,
     BoardKey,
     CaptureRow,
     Chunk,
@@ -44,6 +46,8 @@ from unspool.store.rows import (
     Tidied,
     Winding,
 )
+from unspool.store.run_numbers import number_of
+from unspool.store.shelf import Shelf
 from unspool.store.tidying import tidy
 
 BUSY_S = 10.0
@@ -55,7 +59,10 @@ def default_path() -> Path:
 
 
 class Store:
-    """Use `Store.open`; safe to use from several threads. All methods raise StoreError."""
+    """Use `Store.open`; safe to use from several threads. All methods raise StoreError.
+
+    cars, tracks: those that the store knows by name, with their versions.
+    """
 
     def __init__(self, path: Path, engine: Engine) -> None:
         self.path = path
@@ -63,6 +70,8 @@ class Store:
         self._unwritable: StoreError | None = None  # why it was opened only to be read
         self._writing = engine.execution_options(unspool_writes=True)
         self._keeper = Keeper(path)
+        self.cars = Shelf("car", path, schema.cars, self._read, self._write)
+        self.tracks = Shelf("track", path, schema.tracks, self._read, self._write)
 
     @classmethod
     def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Store:
@@ -191,7 +200,7 @@ class Store:
         winding: what a recorder counted. said: what `who` says of the run, as in `correct`.
         """
         with self._write() as connection:
-            new = runs.add_import(connection, train, car_text, track_text, source, winding)
+            new = runs.add_import(connection, train, car_text, track_text, source, winding, who)
             if not new.already_there:
                 corrections.correct(connection, new.run_id, said, who, self.path, None)
             return new
@@ -215,6 +224,11 @@ class Store:
         """One run. Raises InputError when the store has no run of that id."""
         with self._read() as connection:
             return runs.read(connection, run_id, self.path)
+
+    def attempt(self, run_id: str) -> Attempt | None:
+        """The run's number among those of its car on its day; None if there is no such run."""
+        with self._read() as connection:
+            return attempt(connection, number_of(run_id))
 
     def correct(
         self, run_id: str, changes: Mapping[Field, Said], who: str, seen: int | None = None

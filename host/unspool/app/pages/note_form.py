@@ -7,7 +7,7 @@ from dash import dcc, html
 from unspool.app.pages.components import attributes
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
-from unspool.corrections import LONGEST_NOTE
+from unspool.said_faults import LONGEST_NOTE
 from unspool.store import StoredRun
 
 

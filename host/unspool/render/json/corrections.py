@@ -29,6 +29,9 @@ def _line_json(made_at: datetime, who: str, field: str, before: Said, after: Sai
 
 
 def _value(value: Said) -> Any:
-    if isinstance(value, tuple):
-        return [{"tier": tier, "turns": turns} for tier, turns in value]
-    return value
+    return list(map(_one, value)) if isinstance(value, tuple) else value
+
+
+def _one(one: str | tuple[str, float]) -> Any:
+    """A tag, or the turns on a tier."""
+    return one if isinstance(one, str) else {"tier": one[0], "turns": one[1]}

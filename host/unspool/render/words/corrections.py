@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from unspool.render.words.units import NBSP, quantity
 
-Said = str | float | bool | tuple[tuple[str, float], ...] | None
+Said = str | float | bool | tuple[tuple[str, float], ...] | tuple[str, ...] | None
 
 # How a field is called, what its value is without one, and what it is with one.
 _WORDS: dict[str, tuple[str, str]] = {
@@ -15,7 +15,9 @@ _WORDS: dict[str, tuple[str, str]] = {
     "circumference_mm": ("rolling circumference", "the car file's"),
     "circumference_sd_mm": ("its standard deviation", "the usual one"),
     "taped_m": ("taped distance", "not measured"),
+    "timed_s": ("time by the stopwatch", "not measured"),
     "note": ("note", "none"),
+    "tags": ("tags", "none"),
     "discarded": ("discarded", "no"),
 }
 _UNITS = {
@@ -23,6 +25,7 @@ _UNITS = {
     "circumference_mm": "mm",
     "circumference_sd_mm": "mm",
     "taped_m": "m",
+    "timed_s": "s",
 }
 
 
@@ -33,15 +36,20 @@ def field_word(field: str) -> str:
 
 def said_words(field: str, value: Said) -> str:
     """A value that was said of a run, such as "3.50 turns on start, 5.30 turns on run"."""
-    if value is None or value == "":
+    if value is None or value in ("", ()):
         return _WORDS[field][1]
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, tuple):
-        return ", ".join(f"{turns:.2f} turns on {tier}" for tier, turns in value)
+        return ", ".join(map(_one_words, value))
     if isinstance(value, float):
         return f"{value:.6g}{NBSP}{_UNITS[field]}"  # as it was said, no digit added
     return " ".join(value.split())
+
+
+def _one_words(one: str | tuple[str, float]) -> str:
+    """A tag, or the turns on a tier."""
+    return one if isinstance(one, str) else f"{one[1]:.2f} turns on {one[0]}"
 
 
 def change_words(field: str, before: Said, after: Said) -> str:
