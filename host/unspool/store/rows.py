@@ -98,8 +98,9 @@ class RunRow:
     """One line of the list of runs.
 
     missing: edges that are known to be lost, in the run or before its first edge. builder_note:
-    what the builder wrote. corrections: how many things were said of it. attempt: None only if its
-    moment is damaged. timed_s: how long it ran by a stopwatch.
+    what the builder wrote. corrections: how many things were said of it.
+
+    attempt: None only if its moment is damaged. timed_s: how long it ran by a stopwatch.
     """
 
     id: str
