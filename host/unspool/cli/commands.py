@@ -11,6 +11,7 @@ from unspool.cli import (
     calibrate,
     captures,
     card,
+    cars,
     check,
     compare,
     correct,
@@ -74,6 +75,8 @@ app.command("card")(card.card)
 app.command("import")(import_run.import_)
 app.command("runs")(library.runs)
 app.command("correct")(correct.correct)
+app.command("cars")(cars.cars)
+app.command("tracks")(cars.tracks)
 app.command("export")(library.export)
 app.command("captures")(captures.captures)
 app.command("links")(links.links)

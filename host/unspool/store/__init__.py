@@ -3,6 +3,7 @@
 The same values go out; no object of the database leaves.
 """
 
+from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store.captures import CaptureLog
 from unspool.store.rows import (
     Attempt,
@@ -26,7 +27,6 @@ from unspool.store.rows import (
 )
 from unspool.store.shelf import Shelf
 from unspool.store.store import Store, default_path
-from unspool.store.version_rows import Chosen, How, Shelved, Version
 
 __all__ = [
     "Attempt",

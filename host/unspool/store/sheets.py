@@ -7,8 +7,8 @@ import tomllib
 
 from sqlalchemy import Connection, Table, insert, select
 
+from unspool.shelved import How
 from unspool.store import schema
-from unspool.store.version_rows import How
 
 
 def sheet_id(connection: Connection, table: Table, toml: str | None) -> int | None:

@@ -18,11 +18,11 @@ from sqlalchemy import Column, Connection, Table, insert, select
 
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.names import name_key
+from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store import schema
 from unspool.store.captures import moment
 from unspool.store.cells import AnyRow, damaged
 from unspool.store.sheets import sheet_id
-from unspool.store.version_rows import Chosen, How, Shelved, Version
 
 _LINES = schema.versions.c
 _LINE_COLUMNS, _HOW = dict(_LINES.items()), frozenset(How)

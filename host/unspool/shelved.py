@@ -1,4 +1,4 @@
-"""Cars and tracks as the store gives them: a name, its versions, and who chose which."""
+"""Cars and tracks as the store knows them: a name, its versions, and who chose which."""
 
 from __future__ import annotations
 
