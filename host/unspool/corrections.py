@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import getpass
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from typing import Any
 
 from unspool.errors import InputError
@@ -22,6 +22,15 @@ _READ = frozenset(Field) - {
 _ATTRIBUTES = {Field.CAR: "car_text", Field.TRACK: "track_text", Field.TURNS: "said_turns"}
 
 
+@dataclass(frozen=True)
+class Correcting:
+    """What is said of a run, and the revision of the run that it was said of."""
+
+    run: StoredRun
+    changes: Changes
+    seen: int
+
+
 def correct(
     store: Store, run_id: str, changes: Changes, who: str, seen: int | None = None
 ) -> StoredRun:
@@ -32,9 +41,15 @@ def correct(
     corrected it since.
     """
     run = store.run(run_id)
-    check(run, changes)
-    store.correct(run_id, changes, who, run.revision if seen is None else seen)
+    correct_each(store, [Correcting(run, changes, run.revision if seen is None else seen)], who)
     return store.run(run_id)
+
+
+def correct_each(store: Store, given: Sequence[Correcting], who: str) -> None:
+    """Corrects several runs: all of them, or none. Raises InputError as `correct` does."""
+    for one in given:
+        check(one.run, one.changes)
+    store.correct_each({one.run.id: (one.changes, one.seen) for one in given}, who)
 
 
 def check(run: StoredRun, changes: Changes) -> None:

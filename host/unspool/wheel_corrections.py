@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import datetime
 
 from unspool.car.of_run import CountedWheel, counted_wheel
-from unspool.corrections import check
+from unspool.corrections import Correcting, correct_each
 from unspool.errors import UnspoolError
 from unspool.store import Field, Said, Store, StoredRun
 
@@ -30,9 +30,7 @@ def correct_wheel(
         Field.CIRCUMFERENCE_SD_MM: max(1e3 * sd_m, LEAST_SD_MM),
     }
     runs = [run for run in _runs(store) if _is_of(run, wheel, since)]
-    for run in runs:
-        check(run, changes)
-    store.correct_all({run.id: run.revision for run in runs}, changes, who)
+    correct_each(store, [Correcting(run, changes, run.revision) for run in runs], who)
     return [run.id for run in runs]
 
 

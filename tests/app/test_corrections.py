@@ -10,14 +10,16 @@ from typing import Any
 import pytest
 from fastapi.testclient import TestClient
 
-from app_parts import filled_store, read_sample
+from app_parts import car_text, filled_store, read_sample
 from unspool.app import create_app
 from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.corrections import this_user
+from unspool.errors import StoreError
 from unspool.store import Field, Store
+from unspool.virtual.demo.scenario import CORRIDOR
 
 HOME = "http://127.0.0.1:8437"
 FORM = "/runs/1/correction"
@@ -76,14 +78,24 @@ def test_a_page_that_is_open_follows_a_correction(store: Store, client: TestClie
         ({"turns:a": "1", "turns:b": "2", "turns:c": "3"}, "Sandpiper has start, run"),
         ({"turns:start": "", "turns:run": "5"}, "the turns on start: found nothing"),
         ({"turns:start": "x", "turns:run": "5"}, 'the turns on start: found "x"'),
-        ({"turns:start": [1], "turns:run": "5"}, "expected a number"),
+        ({"turns:start": [1], "turns:run": "5"}, "turns:start: found no text"),
         ({"taped_m": "-1"}, "taped distance: found -1"),
-        ({"taped_m": "nan"}, "taped distance: found nan"),
-        ({"taped_m": "9" * 5000}, "taped distance: found inf"),
-        ({"weight_g": "1"}, "Sandpiper has start, run"),
+        ({"taped_m": "nan"}, 'the taped distance: found "nan"'),
+        ({"taped_m": "9" * 5000}, "expected a number"),
+        ({"timed_s": "1.234,5"}, "the time by the stopwatch: found"),
+        ({"weight_g": "1"}, "weight.mass_g: found 1.0"),
+        ({"circumference_mm": "38,8"}, "rolling_circumference_mm: found 38.8"),
+        ({"tags": ",".join(map(str, range(30)))}, "tags: found 30 of them"),
+        ({"note": "x" * 501}, "note: found 501 characters"),
+        ({"discarded": "perhaps"}, "discarded: found"),
+        ({"colour": "red"}, "colour: found"),
+        ({"car": "Curlew"}, "has no car 'Curlew'"),
+        ({"car": "Dunlin", "car_version": "7"}, "the car Dunlin has no version 7"),
+        ({"car": "Dunlin", "car_version": "x"}, "the car Dunlin has no version x"),
+        ({"track": "Attic"}, "has no track 'Attic'"),
         (5, "no correction that a page"),
         (None, "no correction that a page"),
-        ({"x" * 30_000: "1"}, "no correction that a page"),
+        ({"x" * 70_000: "1"}, "no correction that a page"),
     ],
 )
 def test_what_does_not_fit_is_one_sentence_and_changes_nothing(
@@ -103,11 +115,83 @@ def test_other_bytes_are_refused(store: Store, client: TestClient, body: bytes) 
 
 def test_of_two_pages_the_second_is_refused(store: Store, client: TestClient) -> None:
     assert send(client, {"taped_m": "12"}).status_code == 200
-    for seen in (0, -1, "0", None, True):
+    for seen in (0, -1, "0", True):
         answer = send(client, {"taped_m": "13"}, seen)
         assert answer.status_code == 409
         assert "corrected by somebody else" in answer.text
     assert store.run("1").taped_m == 12.0
+
+
+def test_everything_else_is_corrected_with_decimal_commas(store: Store, client: TestClient) -> None:
+    store.tracks.save(CORRIDOR.read_text("utf-8"), "Corridor", "Ada")
+    store.cars.save(car_text("Sandpiper").replace("910", "930"), "Sandpiper", "Ada")
+    fields = {
+        "weight_g": "702,5",
+        "circumference_mm": " 389.5 ",
+        "timed_s": "17,25",
+        "note": " wet \n",
+        "tags": "wet floor, New String, WET FLOOR",
+        "car": "sandpiper",
+        "track": "corridor",
+        "discarded": "yes",
+    }
+    assert send(client, fields).text == "Saved."
+    run = store.run("1")
+    assert (run.weight_g, run.circumference_mm, run.timed_s) == (702.5, 389.5, 17.25)
+    assert (run.builder_note, run.tags) == ("wet", ("wet floor", "New String"))
+    assert "mass_g = 930" in (run.car_text or "")
+    assert run.track_text == CORRIDOR.read_text("utf-8")
+    assert run.discarded
+    back = {"car": "Sandpiper", "car_version": "1", "track": "", "weight_g": "", "discarded": "no"}
+    assert send(client, back, None).text == "Saved."
+    run = store.run("1")
+    assert (run.car_text, run.track_text, run.weight_g) == (car_text("Sandpiper"), None, None)
+    assert not run.discarded
+    assert client.post("/runs/1/undo").text == "Saved."
+    assert store.run("1").weight_g == 702.5
+
+
+def several(client: TestClient, runs: Any, fields: dict[str, str]) -> Any:
+    return client.post("/runs/corrections", content=json.dumps({"runs": runs, "fields": fields}))
+
+
+def test_several_runs_are_tagged_and_discarded_at_once(store: Store, client: TestClient) -> None:
+    store.correct("1", {Field.TAGS: ("wet",)}, "Ada")
+    both = {"1": None, "2": 0}
+    assert several(client, both, {"add_tags": "cold, WET", "discarded": "yes"}).text == "Saved."
+    assert [row.tags for row in store.runs()] == [("wet", "cold"), ("cold", "WET")]
+    assert [row.discarded for row in store.runs()] == [True, True]
+    answer = several(client, {"1": None, "2": 0}, {"remove_tags": "Cold"})
+    assert answer.status_code == 409  # run 2 was corrected since revision 0
+    assert [row.tags for row in store.runs()] == [("wet", "cold"), ("cold", "WET")]
+    assert several(client, {"1": None, "2": None}, {"remove_tags": "Cold"}).text == "Saved."
+    assert [row.tags for row in store.runs()] == [("wet",), ("WET",)]
+
+
+@pytest.mark.parametrize("runs", [None, {}, [], "1", {"9": None}, {"1": None, "x": None}])
+def test_of_several_runs_all_must_be_there(store: Store, client: TestClient, runs: Any) -> None:
+    assert several(client, runs, {"note": "x"}).status_code == 409
+    assert [row.builder_note for row in store.runs()] == ["", ""]
+
+
+def test_a_store_that_cannot_be_written_says_so(store: Store, client: TestClient) -> None:
+    store._unwritable = StoreError("the disk that holds the store is full")
+    for answer in (
+        send(client, {"note": "x"}),
+        several(client, {"1": None}, {"note": "x"}),
+        client.post("/runs/1/undo"),
+        client.post("/runs/1/note", content="x"),
+    ):
+        said = answer.text
+        assert (answer.status_code, said) == (
+            500,
+            "Not saved: the disk that holds the store is full.",
+        )
+
+
+def test_nothing_is_undone_twice(client: TestClient) -> None:
+    answer = client.post("/runs/1/undo")
+    assert (answer.status_code, "nothing was corrected" in answer.text) == (409, True)
 
 
 def test_no_run_of_that_number(client: TestClient) -> None:

@@ -1,9 +1,9 @@
-"""Corrections that a run's page sends."""
+"""Corrections that pages send, of one run or of several at once."""
 
 from __future__ import annotations
 
 import json
-from dataclasses import dataclass
+from collections.abc import Callable
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
@@ -11,59 +11,77 @@ from fastapi.responses import PlainTextResponse
 
 from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
-from unspool.corrections import correct
+from unspool.corrections import Correcting, correct_each
 from unspool.errors import InputError, UnspoolError
-from unspool.store import Field, Said, Store
+from unspool.store import Store
+from unspool.typed_corrections import typed_changes
 
-LONGEST_BYTES = 20_000  # 50 tiers with names of 80 characters
-
-
-@dataclass(frozen=True)
-class _Sent:
-    """What the form was filled in with, and the revision of the run that it was made for."""
-
-    changes: dict[Field, Said]
-    seen: int
+LONGEST_BYTES = 60_000  # 50 tiers with names of 80 characters, or some thousand runs
+MOST_RUNS = 2_000
 
 
 def serve_corrections(server: FastAPI, store: Store) -> None:
-    """Adds the address to which a run's page sends it. The guard keeps guests from it."""
+    """Adds the addresses to which pages send them. The guard keeps guests from them.
+
+    The body is JSON: `fields` as `typed_changes` takes them. For one run `seen` is the revision
+    that the page showed, null for any. For several, `runs` has these by the runs' ids; then all of
+    them are corrected, or none.
+    """
 
     @server.post("/runs/{run_id}/correction")
     async def correction(run_id: str, request: Request) -> Response:
         body = await request.body()
-        try:
-            sent, who = _sent(body), asker()
-            await in_worker(lambda: correct(store, run_id, sent.changes, who, sent.seen))
-        except InputError as error:
-            return PlainTextResponse(f"Not saved: {error}.", 409)
-        except UnspoolError as error:
-            return PlainTextResponse(f"Not saved: {error}.", 500)
-        return PlainTextResponse("Saved.")
+        return await _saved(lambda: _one(store, run_id, _parsed(body), asker()))
+
+    @server.post("/runs/corrections")
+    async def corrections(request: Request) -> Response:
+        body = await request.body()
+        return await _saved(lambda: _several(store, _parsed(body), asker()))
+
+    @server.post("/runs/{run_id}/undo")
+    async def undo(run_id: str) -> Response:
+        return await _saved(lambda: store.undo_correction(run_id, asker()))
 
 
-def _sent(body: bytes) -> _Sent:
+async def _saved(save: Callable[[], None]) -> Response:
+    try:
+        await in_worker(save)
+    except InputError as error:
+        return PlainTextResponse(f"Not saved: {error}.", 409)
+    except UnspoolError as error:
+        return PlainTextResponse(f"Not saved: {error}.", 500)
+    return PlainTextResponse("Saved.")
+
+
+def _one(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:
+    correct_each(store, [_correcting(store, run_id, sent, sent.get("seen", -1))], who)
+
+
+def _several(store: Store, sent: dict[str, Any], who: str) -> None:
+    runs = sent.get("runs")
+    if not isinstance(runs, dict) or not 0 < len(runs) <= MOST_RUNS:
+        raise _no_correction()
+    correct_each(store, [_correcting(store, run, sent, seen) for run, seen in runs.items()], who)
+
+
+def _correcting(store: Store, run_id: str, sent: dict[str, Any], seen: object) -> Correcting:
     """Raises InputError for what no form of ours sends, or what is no number."""
-    try:
-        raw: Any = json.loads(body if len(body) <= LONGEST_BYTES else b"null")
-        seen, fields = raw["seen"], dict(raw["fields"])
-    except (ValueError, TypeError, KeyError, RecursionError):
-        raise InputError("that is no correction that a page of unspool sends") from None
-    changes: dict[Field, Said] = {}
-    if "taped_m" in fields:
-        text = fields.pop("taped_m")
-        changes[Field.TAPED_M] = None if text == "" else _number("the taped distance", text)
-    if fields:
-        changes[Field.TURNS] = tuple(
-            (tier.removeprefix("turns:"), _number(f"the {tier.replace(':', ' on ', 1)}", text))
-            for tier, text in fields.items()
-        )
-    return _Sent(changes, seen if type(seen) is int else -1)
+    run = store.run(run_id)
+    changes = typed_changes(store, run, sent["fields"])
+    if seen is None:
+        return Correcting(run, changes, run.revision)
+    return Correcting(run, changes, seen if type(seen) is int else -1)
 
 
-def _number(what: str, text: Any) -> float:
+def _parsed(body: bytes) -> dict[str, Any]:
     try:
-        return float(text)
-    except (ValueError, TypeError, OverflowError):
-        found = f'"{str(text)[:20]}"' if text != "" else "nothing"
-        raise InputError(f"{what[:80]}: found {found}, expected a number") from None
+        sent = json.loads(body if len(body) <= LONGEST_BYTES else b"null")
+    except (ValueError, RecursionError):
+        raise _no_correction() from None
+    if not isinstance(sent, dict) or not isinstance(sent.get("fields"), dict):
+        raise _no_correction()
+    return sent
+
+
+def _no_correction() -> InputError:
+    return InputError("that is no correction that a page of unspool sends")

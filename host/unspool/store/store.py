@@ -242,10 +242,12 @@ class Store:
         with self._write() as connection:
             corrections.correct(connection, run_id, changes, who, self.path, seen)
 
-    def correct_all(self, runs: Mapping[str, int], changes: Mapping[Field, Said], who: str) -> None:
-        """The same for several runs, by id with their revisions: all of them, or none."""
+    def correct_each(
+        self, given: Mapping[str, tuple[Mapping[Field, Said], int | None]], who: str
+    ) -> None:
+        """The same for several runs, by their ids: all of them, or none."""
         with self._write() as connection:
-            for run_id, seen in runs.items():
+            for run_id, (changes, seen) in given.items():
                 corrections.correct(connection, run_id, changes, who, self.path, seen)
 
     def undo_correction(self, run_id: str, who: str) -> None:
