@@ -130,4 +130,4 @@ def test_shipped_drawing_is_what_the_command_draws(name: str, tmp_path: Path) ->
     out = tmp_path / f"{name}.svg"
     how = ["--kerf-mm", "0.2"] if name == "disc" else ["--form", "print"]
     assert run(["part", name, "--slots", "10", *how, "--out", str(out)]) == 0
-    assert out.read_text() == (HARDWARE / f"{name}-10-slots.svg").read_text()
+    assert out.read_text() == (HARDWARE / "pictures" / f"{name}-10-slots.svg").read_text()

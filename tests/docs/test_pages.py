@@ -1,4 +1,4 @@
-"""Every page leads only to files that are there, and the pin table is the firmware's."""
+"""Every page leads only to files and headings that are there."""
 
 from __future__ import annotations
 
@@ -19,6 +19,20 @@ def links(page: Path) -> list[str]:
     return [target for target in found if "://" not in target]
 
 
+def headings(page: Path) -> set[str]:
+    """The names by which links reach the page's headings: lower case, spaces to hyphens."""
+    found = re.findall(r"^#+ (.+)$", page.read_text(encoding="utf-8"), re.MULTILINE)
+    return {re.sub(r"[^\w\- ]", "", heading.lower()).replace(" ", "-") for heading in found}
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda p: str(p.relative_to(ROOT)))
+def test_links_lead_to_headings(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    for target, heading in re.findall(r"\]\(([^)#\s:]*)#([^)]+)\)", text):
+        other = page.parent / target if target else page
+        assert heading in headings(other), f"{page.name} leads to {target}#{heading}"
+
+
 @pytest.mark.parametrize("page", PAGES, ids=lambda p: str(p.relative_to(ROOT)))
 def test_links_lead_somewhere(page: Path) -> None:
     for target in links(page):
@@ -34,15 +48,3 @@ def test_folders_of_the_house_are_all_told() -> None:
     told = set(re.findall(r"`host/unspool/(\w+)/`", (ROOT / "DEVELOPERS.md").read_text()))
     there = {p.parent.name for p in (ROOT / "host" / "unspool").glob("*/__init__.py")}
     assert told == there
-
-
-def test_pins_are_those_of_the_firmware() -> None:
-    page = (ROOT / "hardware" / "README.md").read_text(encoding="utf-8")
-    pins = dict(re.findall(r"^\| sensor ([AB]), output \| P([BD]\d)", page, re.MULTILINE))
-    source = (ROOT / "firmware" / "boards" / "atmega328p" / "chip.h").read_text()
-    assert pins.keys() == {"A", "B"}
-    for sensor, (port, bit) in pins.items():
-        assert f"#define {sensor}_PIN PIN{port}\n#define {sensor}_BIT {bit}\n" in source
-    drawing = (ROOT / "hardware" / "wiring.svg").read_text(encoding="utf-8")
-    for pin in pins.values():
-        assert f"P{pin} (pin" in drawing

@@ -10,7 +10,7 @@ from prose.rules import Offence, Passage, offences
 
 ROOT = Path(__file__).parents[2]
 PAGES = ("*.md", "docs/**/*.md", "hardware/**/*.md", "firmware/**/*.md")
-PYTHON = ("host/**/*.py", "docs/**/*.py", "firmware/**/*.py", "tests/**/*.py")
+PYTHON = ("host/**/*.py", "docs/**/*.py", "hardware/**/*.py", "firmware/**/*.py", "tests/**/*.py")
 C = ("firmware/core/*.[ch]", "firmware/sim/*.[ch]", "firmware/boards/**/*.[ch]")
 WEB = ("host/**/*.js", "host/**/*.css", "firmware/sim/**/*.js")
 NOT_OURS = {"build", "node_modules"}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import pi
 
-from unspool.workshop.outline import Circle, Outline, oblong, polar, rectangle, rounded
+from unspool.workshop.outline import Circle, Outline, oblong, rectangle, rounded
 from unspool.workshop.panel import Panel
 from unspool.workshop.parts.bracket import BASE_MM, depth_mm, outermost_mm
 from unspool.workshop.parts.measures import Measures
@@ -13,7 +13,6 @@ from unspool.workshop.parts.part import Part
 RIM_MM = 9.0
 SCREW_MM = 3.2
 TIE_MM = (2.5, 6.0)  # cable ties pass through
-COVER_SCREWS = 3
 OVERLAP_MM = 10.0
 
 
@@ -52,9 +51,7 @@ def _board_edge(measures: Measures) -> tuple[tuple[float, float], ...]:
 def cover(measures: Measures) -> Part:
     """A lid over the disc and the sensors, and a strip of black card around them."""
     radius_mm = outermost_mm(measures) + 2.0
-    seats = (polar(radius_mm - 5.0, 2.0 * pi * (i + 0.5) / COVER_SCREWS) for i in range(3))
-    screws = tuple(Circle(SCREW_MM, x, y) for x, y in seats)
-    lid = Panel("cover", Circle(2.0 * radius_mm), (Circle(measures.shaft_mm + 3.0), *screws))
+    lid = Panel("cover", Circle(2.0 * radius_mm), (Circle(measures.shaft_mm + 3.0),))
     height_mm = depth_mm(measures) + 4.0
     length_mm = (2.0 * pi * radius_mm - BASE_MM[0] + OVERLAP_MM) / 2.0  # a half fits on paper
     tie = oblong(SCREW_MM, 2.0 * SCREW_MM, length_mm / 2.0 - 6.0)
@@ -62,5 +59,6 @@ def cover(measures: Measures) -> Part:
     notes = (
         f"Cover: glue both strips around the lid, {OVERLAP_MM:g} mm over each other, and leave "
         f"{BASE_MM[0]:g} mm open for the bracket's base. Cut them from black card of 0.5 to 1 mm.",
+        "A cable tie through their two long holes holds the cover around the bracket's base.",
     )
     return Part((lid, strip), notes)
