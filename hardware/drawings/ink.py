@@ -174,10 +174,12 @@ class Page:
         self.area([(x, y), *barbs], colour, colour, 1.0)
 
     def span(self, start: Point, end: Point, words: str, at: Point, anchor: str = "start") -> None:
-        """A measure between two points, with arrows at both ends."""
-        middle = ((start[0] + end[0]) / 2.0, (start[1] + end[1]) / 2.0)
-        self.arrow([middle, start], BLUE, 1.5)
-        self.arrow([middle, end], BLUE, 1.5)
+        """A measure between two points, with arrows at both ends; from outside if it is short."""
+        (x, y), (u, v) = start, end
+        long = ((u - x) ** 2 + (v - y) ** 2) ** 0.5
+        away = -34.0 / long if long < 40.0 else 0.5
+        for (a, b), (c, d) in ((start, end), (end, start)):
+            self.arrow([(a + away * (c - a), b + away * (d - b)), (a, b)], BLUE, 1.5)
         self.text(at, words, anchor, size=SMALL, colour=BLUE)
 
     def label(self, at: Point, lines: Sequence[str], to: Point, anchor: str = "start") -> None:

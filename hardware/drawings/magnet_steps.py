@@ -17,21 +17,21 @@ def pole() -> str:
     page = Page("Finding the face of the magnet that the switch sees", 400)
     page.heading(1, "Find the magnet's face")
     for x, lit in ((40.0, True), (330.0, False)):
-        page.box((x, 180), (210, 70), MODULE, corner=4)
-        page.box((x + 20, 150), (34, 30), DARK)
-        page.circle((x + 170, 215), 11.0, LAMP if lit else CARD)
-        page.text((x + 144, 221), "lamp", "end", size=SMALL)
-        page.box((x + 12, 104), (50, 28), ORANGE if lit else STEEL)
-        page.box((x + 12, 90), (50, 14), STEEL if lit else ORANGE)
-        page.arrow([(x + 37, 74), (x + 37, 88)])
+        page.box((x, 200), (210, 70), MODULE, corner=4)
+        page.box((x + 20, 170), (34, 30), DARK)
+        page.circle((x + 170, 235), 11.0, LAMP if lit else CARD)
+        page.text((x + 144, 241), "lamp", "end", size=SMALL)
+        page.box((x + 12, 124), (50, 28), ORANGE if lit else STEEL)
+        page.box((x + 12, 110), (50, 14), STEEL if lit else ORANGE)
+        page.arrow([(x + 37, 78), (x + 37, 106)])
         words = "lamp changes" if lit else "nothing happens"
-        page.text((x + 80, 112), words, size=SMALL, bold=lit)
+        page.text((x + 80, 132), words, size=SMALL, bold=lit)
     lines = (
         "Hold each face to the flat, printed side of the switch.",
         "The face at which the lamp changes is the right one.",
         "Put a dot of paint on it: it must look at the switch.",
     )
-    page.middle((300, 300), lines)
+    page.middle((300, 320), lines)
     return page.svg()
 
 
@@ -46,8 +46,8 @@ def magnets() -> str:
         page.shape(Circle(WANTED.magnet_mm, u * radius, v * radius), view, STEEL)
         page.shape(Circle(1.4, u * radius, v * radius), view, INK)
     page.label((590, 110), ("magnet, the", "dot outwards"), view.at(1.2, -radius), "end")
-    page.label((590, 470), ("holes for", "the hub's screws"), view.at(5.4, 3.1), "end")
-    page.middle((300, 520), ("Equal distances. No part stands out over the rim.",))
+    page.label((590, 450), ("holes for", "the hub's screws"), view.at(5.4, 3.1), "end")
+    page.middle((300, 536), ("Equal distances. No part stands out over the rim.",))
     return page.svg()
 
 

@@ -33,6 +33,8 @@ from drawings.scene import (
 )
 from unspool.workshop.modules import SensorKind
 from unspool.workshop.outline import Circle, polar
+from unspool.workshop.parts.bracket import sensor_radius_mm
+from unspool.workshop.parts.measures import Measures
 
 WANTED = measures(SensorKind.REFLECTIVE)
 
@@ -56,7 +58,7 @@ def into_bracket() -> str:
     return bracket_page(WANTED, 2, "Put both sensors into the bracket")
 
 
-def bracket_page(wanted: object, number: int, title: str) -> str:
+def bracket_page(wanted: Measures, number: int, title: str) -> str:
     """The bracket from the wheel's side, with its sensors looking at the reader."""
     page = Page("The sensors in the bracket, from the side of the wheel", 610)
     page.heading(number, title)
@@ -81,33 +83,47 @@ def distance() -> str:
     return distance_page(WANTED, 3, "Set the distance", "paper", "Sensor faces the paper squarely.")
 
 
-def distance_page(wanted: object, number: int, title: str, at_what: str, note: str) -> str:
+def distance_page(wanted: Measures, number: int, title: str, at_what: str, note: str) -> str:
     """Sensor and wheel from the side, enlarged."""
-    page = Page(f"{title}: the sensor and the wheel, from the side", 540)
+    page = Page(f"{title}: the sensor and the wheel, from the side", 580)
     page.heading(number, title)
-    view = View(220, 390, 6.4)
-    gap, radius = wanted.module.gap_mm, wanted.disc().sensor_radius_mm if wanted.slots > 8 else 25.5
+    view = View(220, 380, 6.4)
+    gap, radius = wanted.module.gap_mm, sensor_radius_mm(wanted)
     side_shaft(page, view, -26, 44, wanted.shaft_mm)
-    slab(page, view, 0, 6, -40, 56, WOOD)
-    if wanted.sensor is SensorKind.HALL:
-        slab(page, view, 0, 2, -radius - wanted.magnet_mm / 2, wanted.magnet_mm, ORANGE)
+    hall = wanted.sensor is SensorKind.HALL
+    if hall:
+        t = wanted.thickness_mm
+        slab(page, view, 0, t, -wanted.disc_mm / 2, wanted.disc_mm / 2 + 24, WOOD)
+        slab(page, view, 0, t, -radius - wanted.magnet_mm / 2, wanted.magnet_mm, ORANGE)
     else:
+        slab(page, view, 0, 6, -40, 64, WOOD)
         slab(page, view, -0.6, 0.6, -30, 24, PAPER)
-    high = wanted.module.body_mm[1]
-    face = -0.6 - gap if wanted.sensor is not SensorKind.HALL else -gap
-    slab(page, view, face - 5, 5, -radius - high / 2, high, DARK)
-    slab(page, view, face - 6.6, 1.6, -radius - 22, 28, MODULE)
-    slab(page, view, face - 4.6, 3.0, -radius - 21, 8, CARD)
-    slab(page, view, face - 4.6, 3.0, -radius + high / 2 + 1.0, 12, CARD)
-    y = -radius + high / 2 + 3.0
+    face = -gap - (0.0 if hall else 0.6)
+    _sensor_in_plate(page, view, face, radius, wanted)
+    y = -radius + wanted.module.body_mm[1] / 2 + 2.0
     page.span(view.at(face, y), view.at(face + gap, y), "", view.at(0, 0))
-    page.label((400, 285), (f"{gap:g} mm from", f"sensor to {at_what}"), view.at(face + gap / 2, y))
-    page.label((400, 130), (at_what,), view.at(-0.2 if at_what == "paper" else 1.0, -radius + 0.5))
-    page.label((400, 200), ("wheel" if at_what == "paper" else "disc",), view.at(4.5, -20))
+    words = (f"{gap:g} mm from", f"sensor to {at_what}")
+    page.label((400, 285), words, view.at(face + gap / 2, y))
+    page.label((400, 130), (at_what,), view.at(1.5 if hall else -0.2, -radius + 0.5))
+    page.label((400, 200), ("disc" if hall else "wheel",), view.at(2.0 if hall else 4.5, -19))
     page.label((20, 150), ("sensor",), view.at(face - 2, -radius))
-    page.label((20, 330), ("bracket",), view.at(face - 3, -radius + high / 2 + 8))
-    page.middle((300, 524), (note,))
+    page.label((20, 350), ("bracket",), view.at(face - 3, -12))
+    page.middle((300, 566), (note,))
     return page.svg()
+
+
+def _sensor_in_plate(
+    page: Page, view: View, face_mm: float, radius: float, wanted: Measures
+) -> None:
+    """The module behind the plate, which is cut through its window and the hole for the shaft."""
+    high, low = wanted.module.body_mm[1], 24.0
+    slab(page, view, face_mm - 5, 5, -radius - high / 2, high, DARK)
+    slab(page, view, face_mm - 6.6, 1.6, -radius - 22, 28, MODULE)
+    plate, thick = face_mm - 4.6, wanted.thickness_mm
+    slab(page, view, plate, thick, -radius - 21, 21 - high / 2 - 1, CARD)
+    window = -radius + high / 2 + 1.0
+    slab(page, view, plate, thick, window, -8 - window, CARD)
+    slab(page, view, plate, thick, 8, low - 8, CARD)
 
 
 def trimmer() -> str:
