@@ -20,15 +20,16 @@ from unspool.instrument.firmware.build import SOURCES, build_image
 from unspool.instrument.firmware.image import ABOUT, image_path
 
 
-def compiler() -> str:
-    said = subprocess.run(["avr-gcc", "-dumpversion"], capture_output=True, text=True, check=True)
-    return f"avr-gcc {said.stdout.strip()}"
+def compiler(board: str) -> str:
+    name = "arm-none-eabi-gcc" if BOARDS[board].drive else "avr-gcc"
+    said = subprocess.run([name, "-dumpversion"], capture_output=True, text=True, check=True)
+    return f"{name} {said.stdout.strip()}"
 
 
 def sources() -> str:
     """SHA-256 of all that the images are made from, whatever compiles them."""
     folders = (SOURCES / "core", *sorted((SOURCES / "boards").iterdir()))
-    files = [file for folder in folders for file in sorted(folder.iterdir())]
+    files = [file for folder in folders for file in sorted(folder.iterdir()) if file.is_file()]
     digest = hashlib.sha256(unspool.__version__.encode())
     for file in [*files, SOURCES / "Makefile"]:
         digest.update(f"\n{file.name}\n".encode() + file.read_bytes())
@@ -39,7 +40,7 @@ def about(board: str) -> str:
     return (
         f"[{board}]\n"
         f'firmware = "{board} {unspool.__version__}"\n'
-        f'compiler = "{compiler()}"\n'
+        f'compiler = "{compiler(board)}"\n'
         f'sources = "{sources()}"\n'
     )
 

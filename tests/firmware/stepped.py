@@ -36,7 +36,7 @@ class SteppedBoard:
         self.time_s = 0.0
         self.lamp: list[tuple[float, bool]] = []  # each change: seconds, lit; with --lamp
         self._process = subprocess.Popen(
-            [built.virtual_board, f"--board={board}", "--lines", *options, elf or built.elf],
+            [built.virtual_board, f"--board={board}", "--lines", *options, elf or built.program],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,

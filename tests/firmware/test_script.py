@@ -14,10 +14,10 @@ from unspool.instrument.wire.table import HELLO, STATUS
 pytestmark = pytest.mark.firmware
 
 
-def run(script: str) -> subprocess.CompletedProcess[str]:
-    built = build_firmware()
+def run(script: str, board: str = "atmega328p") -> subprocess.CompletedProcess[str]:
+    built = build_firmware(board)
     return subprocess.run(
-        [built.virtual_board, "--lines", built.elf],
+        [built.virtual_board, "--lines", built.program],
         input=script,
         capture_output=True,
         text=True,
@@ -25,6 +25,7 @@ def run(script: str) -> subprocess.CompletedProcess[str]:
     )
 
 
+@pytest.mark.parametrize("board", ["atmega328p", "rp2040"])
 @pytest.mark.parametrize(
     ("script", "expected"),
     [
@@ -40,8 +41,8 @@ def run(script: str) -> subprocess.CompletedProcess[str]:
         ("5" * 70_000, "expected lines of at most 2047 characters"),
     ],
 )
-def test_bad_line_is_refused(script: str, expected: str) -> None:
-    ended = run(script)
+def test_bad_line_is_refused(script: str, expected: str, board: str) -> None:
+    ended = run(script, board)
     assert ended.returncode == 2
     assert expected in ended.stderr
     assert len(ended.stderr.splitlines()) == 1

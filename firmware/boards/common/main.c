@@ -78,9 +78,11 @@ SELDOM begin(void)
     line_init();
     battery_init();
     uint16_t boot = core_resume(reset_cause());
+    if (!boot)
+        boot = reset_count(); /* from here on the cause of a start without a log is known */
     core_init(&(struct core_setup){
         .firmware = BOARD_NAME " " FIRMWARE_VERSION,
-        .boot = boot ? boot : reset_count(),
+        .boot = boot,
         .reset_cause = reset_cause(),
         .edges_per_turn = EDGES_PER_TURN,
         .identity = identity(),

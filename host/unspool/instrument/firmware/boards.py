@@ -2,26 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 
 @dataclass(frozen=True)
 class BoardKind:
-    """A board, its program and its boot loader.
+    """A board, its program and its boot loader: one behind a serial port, or a drive.
 
     - name: as in firmware/boards/, and as its firmware calls itself. chip: in words.
     - baud: of the port, as its firmware talks.
     - programmer: what its boot loader speaks, in avrdude's word.
     - loader_bauds: the boot loader's rates, the usual one first.
     - parts: the chips that take the image, by their signature, in avrdude's words.
+    - drive: what its boot loader's drive calls itself.
     """
 
     name: str
     chip: str
     baud: int
-    programmer: str
-    loader_bauds: tuple[int, ...]
-    parts: dict[int, str]
+    programmer: str = ""
+    loader_bauds: tuple[int, ...] = ()
+    parts: dict[int, str] = field(default_factory=dict)
+    drive: str = ""
+
+    @property
+    def image_suffix(self) -> str:
+        return ".uf2" if self.drive else ".hex"
 
 
 _PARTS_328P = {0x1E950F: "atmega328p", 0x1E9516: "atmega328pb"}
@@ -34,7 +40,8 @@ ATMEGA328P_8MHZ = BoardKind(
 ATMEGA2560 = BoardKind(
     "atmega2560", "ATmega2560", 115_200, "wiring", (115_200,), {0x1E9801: "atmega2560"}
 )
-BOARDS = {one.name: one for one in (ATMEGA328P, ATMEGA328P_8MHZ, ATMEGA2560)}
+RP2040 = BoardKind("rp2040", "RP2040", 115_200, drive="RPI-RP2")
+BOARDS = {one.name: one for one in (ATMEGA328P, ATMEGA328P_8MHZ, ATMEGA2560, RP2040)}
 
 
 def kind_of(firmware: str, rate: int) -> BoardKind | None:

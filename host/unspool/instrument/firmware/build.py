@@ -10,31 +10,50 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from unspool.errors import LinkError
-from unspool.instrument.firmware.boards import ATMEGA328P
+from unspool.instrument.firmware.boards import ATMEGA328P, BOARDS
 
 SOURCES = Path(__file__).parents[4] / "firmware"
 BUILD = "build"
-TOOLS = {"make": "make", "avr-gcc": "gcc-avr", "avr-objcopy": "binutils-avr"}
-FILES = {Path("/usr/lib/avr/include/avr/io.h"): "avr-libc"}
-SIM_TOOLS = {"cc": "gcc"}
-SIM_FILES = {
-    Path("/usr/include/simavr/sim_avr.h"): "libsimavr-dev",
-    Path("/usr/include/libelf.h"): "libelf-dev",
+# What a build needs, a command or a file, and the Debian package that has it.
+AVR = {
+    "make": "make",
+    "avr-gcc": "gcc-avr",
+    "avr-objcopy": "binutils-avr",
+    "/usr/lib/avr/include/avr/io.h": "avr-libc",
 }
+AVR_SIM = {
+    "cc": "gcc",
+    "/usr/include/simavr/sim_avr.h": "libsimavr-dev",
+    "/usr/include/libelf.h": "libelf-dev",
+}
+ARM = {
+    "make": "make",
+    "python3": "python3",
+    "arm-none-eabi-gcc": "gcc-arm-none-eabi",
+    "arm-none-eabi-objcopy": "binutils-arm-none-eabi",
+}
+ARM_SIM = {"node": "nodejs", "npm": "npm"}
 
 
 @dataclass(frozen=True)
 class Built:
+    """image: what is written to a board. program: what the virtual board runs."""
+
     elf: Path
+    image: Path
+    program: Path
     virtual_board: Path
 
 
-def missing_packages(simulated: bool = True) -> list[str]:
+def missing_packages(board: str = ATMEGA328P.name, simulated: bool = True) -> list[str]:
     """Debian packages that the build needs and this machine lacks."""
-    tools = TOOLS | SIM_TOOLS if simulated else TOOLS
-    files = FILES | SIM_FILES if simulated else FILES
-    lacking = [package for tool, package in tools.items() if shutil.which(tool) is None]
-    return lacking + [package for file, package in files.items() if not file.exists()]
+    build, sim = (ARM, ARM_SIM) if BOARDS[board].drive else (AVR, AVR_SIM)
+    needed = build | sim if simulated else build
+    return [package for what, package in needed.items() if not _is_here(what)]
+
+
+def _is_here(what: str) -> bool:
+    return Path(what).exists() if what.startswith("/") else shutil.which(what) is not None
 
 
 def build_firmware(board: str = ATMEGA328P.name) -> Built:
@@ -44,21 +63,24 @@ def build_firmware(board: str = ATMEGA328P.name) -> Built:
     """
     instead = "take the virtual board in Python instead"
     _check_sources("The simulated firmware", f"{instead}, or work in a checkout")
-    _check_tools("The simulated firmware", missing_packages(), instead)
+    _check_tools("The simulated firmware", missing_packages(board), instead)
     with _alone():
         _make(f"BOARD={board}", "firmware", "sim")
-    build = SOURCES / BUILD
-    return Built(build / f"unspool-{board}.elf", build / "virtual-board")
+    elf = SOURCES / BUILD / f"unspool-{board}.elf"
+    image = elf.with_suffix(BOARDS[board].image_suffix)
+    if BOARDS[board].drive:
+        return Built(elf, image, image, SOURCES / "sim" / "pico" / "virtual-board.js")
+    return Built(elf, image, elf, SOURCES / BUILD / "virtual-board")
 
 
 def build_image(board: str) -> Path:
     """A board's image, built from the source tree. Raises LinkError, saying what to do."""
     instead = "leave out --build to take the image that came with unspool"
     _check_sources("The firmware", instead)
-    _check_tools("The firmware", missing_packages(simulated=False), instead)
+    _check_tools("The firmware", missing_packages(board, simulated=False), instead)
     with _alone():
         _make(f"BOARD={board}", "firmware")
-    return SOURCES / BUILD / f"unspool-{board}.hex"
+    return SOURCES / BUILD / f"unspool-{board}{BOARDS[board].image_suffix}"
 
 
 def _check_sources(what: str, instead: str) -> None:

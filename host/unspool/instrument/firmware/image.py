@@ -9,6 +9,8 @@ import tomllib
 from dataclasses import dataclass
 from pathlib import Path
 
+from unspool.instrument.firmware.boards import BOARDS
+
 FOLDER = Path(__file__).parent
 ABOUT = FOLDER / "images.toml"
 
@@ -24,7 +26,7 @@ class Image:
 
 
 def image_path(board: str) -> Path:
-    return FOLDER / f"unspool-{board}.hex"
+    return FOLDER / f"unspool-{board}{BOARDS[board].image_suffix}"
 
 
 def shipped_image(board: str) -> Image:

@@ -60,7 +60,7 @@ class SimulatedBoard:
         built = build_firmware(self._board)
         self._started_s = time.monotonic()
         self._process = subprocess.Popen(
-            [built.virtual_board, "--real", *self._options, self._elf or built.elf],
+            [built.virtual_board, "--real", *self._options, self._elf or built.program],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
             text=True,
@@ -70,7 +70,7 @@ class SimulatedBoard:
             self.close()
             raise LinkError(
                 "The simulated board did not start: try "
-                f"`{built.virtual_board} --real {built.elf}` to see why"
+                f"`{built.virtual_board} --real {built.program}` to see why"
             )
         return self
 
