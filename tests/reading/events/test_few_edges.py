@@ -97,3 +97,12 @@ def test_a_roll_back_with_one_sensor_is_assumed_or_unknown(seed: int, edges: int
     else:
         assert unknown.severity == "warning"
         assert unknown.values["due_m"] == pytest.approx(truth.furthest_m, rel=0.05)
+
+
+def test_rounded_times_never_drive_a_car_whose_string_is_gone() -> None:
+    """An edge missed unseen on the coast looks like a short pull, long after the release."""
+    truth = coarse(8, 48, sensors=2, missed=0.003)
+    time_s = np.round(truth.train.time_s / 0.004) * 0.004
+    reading = analyse(replace(truth.train, time_s=time_s), truth.car)
+    release = next(event for event in reading.events if event.kind == "release")
+    assert abs(release.distance_m - truth.event("release").distance_m) < 0.1

@@ -9,6 +9,7 @@ import pytest
 
 from unspool.reading.motion import follow
 from unspool.reading.motion.rounded_times import unmissed
+from unspool.reading.motion.second_look import second_look
 from unspool.virtual.truth import USUAL, TrueRun, random_car, run
 
 
@@ -45,3 +46,13 @@ def test_slots_that_beat_with_the_tick_are_no_steps() -> None:
 def test_where_rounding_hides_all_nothing_is_claimed() -> None:
     slot = np.arange(300)
     assert np.array_equal(unmissed(np.round(slot * 0.004, 2), slot, 0.01), slot)
+
+
+@pytest.mark.parametrize("missed", [21, 22, 23, 24])
+def test_a_missed_edge_shows_among_slots_of_four_ticks(missed: int) -> None:
+    """Two slots take 8 or 9 ticks then, and one may take 5."""
+    passed = np.delete(np.arange(45), missed)
+    time_s = np.round(0.0043 * passed + 0.0002 * (passed % 2), 3)
+    counted = np.arange(44)
+    found = second_look(time_s, counted, np.zeros(44, dtype=np.int64), 0.001)
+    assert np.array_equal(found, passed)

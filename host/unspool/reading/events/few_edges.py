@@ -30,7 +30,9 @@ HALF_A_SLOT = 0.5  # sd of a release if the stretch before it has too few edges
 # Rounded times hide missed edges, and each shifts the later ones by a slot. The sd of that, over
 # the sd of one edge's place; and the share that a sensor misses, if no miss can be seen.
 UNSEEN, MISSED_SHARE = 3.0, 0.005
-ROUNDED_SDS = 2.5  # times the law's own sd of a change: rounding errors are not independent
+# What the law's own sd of a change grows by, if rounding leaves no slot and a whole one. Neighbours
+# are rounded alike, and a missed edge among them looks like a change.
+ROUNDED_AT_NONE, ROUNDED_A_SLOT = 0.7, 7.2
 
 
 @dataclass(frozen=True)
@@ -38,8 +40,9 @@ class Doubt:
     """What is not known of places beyond the law's own errors.
 
     The law has all places too far from the launch by shift_m. Their sd is launch_sd_m and, besides,
-    a share of the way. Each stretch has so many edges, (k + 1,). The times are rounded if they are
-    as coarse as slots. A launch is hidden if it may lie in the slot before the first edge.
+    a share of the way. Each stretch has so many edges, (k + 1,). Times that are as coarse as slots
+    make a change less sure by the factor rounded_sds, which is 1 otherwise. A launch is hidden if
+    it may lie in the slot before the first edge.
     """
 
     shift_m: float
@@ -47,8 +50,12 @@ class Doubt:
     share: float
     pitch_m: float
     edges: NDArray[np.int64]
-    rounded: bool
+    rounded_sds: float
     hidden: bool
+
+    @property
+    def rounded(self) -> bool:
+        return self.rounded_sds > 1.0
 
     @classmethod
     def of(cls, motion: Motion, fit: LawFit, problem: Problem, machine: Params) -> Doubt:
@@ -60,10 +67,11 @@ class Doubt:
         slots = rounding_slots(motion.time_s, motion.train.tick_s)
         rounded = slots > LEAST_SD
         unseen = UNSEEN * slots * pitch_m if rounded else 0.0
+        sds = ROUNDED_AT_NONE + ROUNDED_A_SLOT * slots if rounded else 1.0
         hidden = _hidden(motion, fit, problem, machine)
         shift, sd = _of_launch(motion, fit, pitch_m, hidden, int(edges[0]))
         share = MISSED_SHARE if slots > MOST_SD else 0.0
-        return cls(shift, hypot(sd, unseen), share, pitch_m, edges, rounded, hidden)
+        return cls(shift, hypot(sd, unseen), share, pitch_m, edges, sds, hidden)
 
     def sd_m(self, distance_m: float) -> float:
         return hypot(self.launch_sd_m, self.share * distance_m)
@@ -130,8 +138,8 @@ def _widened(event: Event, doubt: Doubt, vague: bool) -> Event:
     more = hypot(doubt.sd_m(place), HALF_A_SLOT * doubt.pitch_m if ends and vague else 0.0)
     changes = event.kind in (EventKind.TIER_CHANGE, EventKind.RELEASE, EventKind.LANDING)
     own = event.distance_sd_m
-    if own is not None and doubt.rounded and changes:
-        own *= ROUNDED_SDS
+    if own is not None and changes:
+        own *= doubt.rounded_sds
     sd = None if own is None else hypot(own, more)
     return replace(event, distance_m=place, distance_sd_m=sd)
 

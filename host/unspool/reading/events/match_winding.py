@@ -190,7 +190,10 @@ def _forced(fit: LawFit, problem: Problem, machine: Params) -> tuple[int, ...]:
 
 
 def _after_the_string(fit: LawFit, problem: Problem, prediction: Prediction) -> tuple[int, ...]:
-    """Stretches that lose speed where no string is left: a floor that rises later bends them."""
+    """Stretches where no string is left: one that loses speed there, and all after it.
+
+    A floor that rises later bends them, and so do edges that were missed unseen.
+    """
     ends = [
         event.distance_m
         for event in prediction.events
@@ -201,7 +204,8 @@ def _after_the_string(fit: LawFit, problem: Problem, prediction: Prediction) -> 
     near = NEAR_SLOTS * problem.edges.pitch_m + NEAR_SHARE * max(ends)
     slows = np.array(fit.law.acceleration) < 0.0
     late = np.array([0.0, *fit.law.changepoint_m]) > max(ends) - near
-    return tuple(int(i) for i in np.flatnonzero(late & slows)[:-1])
+    gone = np.maximum.accumulate(late & slows)
+    return tuple(int(i) for i in np.flatnonzero(gone)[:-1])
 
 
 def _pair(expected: list[float], found: list[float]) -> dict[int, int]:

@@ -11,6 +11,8 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from unspool.reading.edges.tick import tick_sd
+
 Array = NDArray[np.float64]
 Counts = NDArray[np.int64]
 
@@ -18,7 +20,8 @@ SIDE, LEAST_SIDE = 6, 2  # edges on each side of a gap that decide, and must be 
 SPARE = 2  # edges more than unknowns
 AROUND = 2  # gaps on either side that a gap is compared with
 ODD = 1.3  # a gap's time a slot over the median beside it, either way
-FITS = 0.08  # slots rms: uneven hand-cut slots leave a quarter of that
+# Slots rms, beside what rounding leaves: uneven hand-cut slots leave a quarter of that.
+FITS = 0.08
 CLEARER = 0.4  # of what the first look's numbers leave
 MOST_STEP = 8  # slots that a gap may hold
 
@@ -36,8 +39,15 @@ def second_look(time_s: Array, slot: Counts, known: Counts, tick_s: float = 0.0)
         gaps = slice(near.start, near.stop - 1)
         if min(i + 1 - near.start, near.stop - i - 1) < LEAST_SIDE:
             continue
-        step[gaps] = _likelier(time_s[near], step[gaps], odd[gaps], least[gaps])
+        fits = FITS + _rounding(time_s[near], step[gaps], tick_s)
+        step[gaps] = _likelier(time_s[near], step[gaps], odd[gaps], least[gaps], fits)
     return np.asarray(slot[0] + np.concatenate([[0], np.cumsum(step)]))
+
+
+def _rounding(time_s: Array, step: Counts, tick_s: float) -> float:
+    """Slots rms that rounding leaves of these edges' places."""
+    each_s = float(time_s[-1] - time_s[0]) / float(step.sum())
+    return tick_sd(tick_s) / max(each_s, tick_s, 1e-12)
 
 
 def _odd(time_s: Array, step: Counts, tick_s: float) -> NDArray[np.bool_]:
@@ -51,8 +61,13 @@ def _odd(time_s: Array, step: Counts, tick_s: float) -> NDArray[np.bool_]:
     return np.asarray(long | short | (step > 1))
 
 
-def _likelier(time_s: Array, step: Counts, odd: NDArray[np.bool_], least: Counts) -> Counts:
-    """The steps from each edge to the next, other ones only if they surely fit better; (n - 1,)."""
+def _likelier(
+    time_s: Array, step: Counts, odd: NDArray[np.bool_], least: Counts, fits: float
+) -> Counts:
+    """The steps from each edge to the next, other ones only if they surely fit better; (n - 1,).
+
+    fits: slots rms that they may leave.
+    """
     unsure = np.flatnonzero(odd)
     n = len(time_s)
     if n < 3 + len(unsure) + SPARE or time_s[-1] <= time_s[0]:
@@ -67,7 +82,7 @@ def _likelier(time_s: Array, step: Counts, odd: NDArray[np.bool_], least: Counts
         return step
     basis = np.linalg.qr(parabola)[0]
     left = _left(basis, tried)
-    return tried if left < FITS and left < CLEARER * _left(basis, step) else step
+    return tried if left < fits and left < CLEARER * _left(basis, step) else step
 
 
 def _left(basis: Array, step: Counts) -> float:
