@@ -7,6 +7,8 @@ from pathlib import Path
 
 import pytest
 
+from unspool.bundle.archive import LARGEST_BUNDLE_BYTES, MOST_BYTES_IN_ALL
+from unspool.bundle.manifest import MOST_RUNS, MOST_SHEETS
 from unspool.car.schema import MOST_LEVELS, CarFile
 from unspool.car.toml_source import LARGEST_FILE_BYTES
 from unspool.instrument.link import replay
@@ -59,6 +61,8 @@ def test_limits_are_those_of_the_code() -> None:
         "track file": f"{MOST_LEVELS} levels",
         "a name in a car or track file": f"{name} characters",
         "capture file": f"{replay.LARGEST_FILE_BYTES // MIB} MiB",
+        "bundle": f"{LARGEST_BUNDLE_BYTES // MIB} MiB, {MOST_BYTES_IN_ALL // MIB} MiB unpacked,"
+        f" {MOST_RUNS:,} runs, {MOST_SHEETS} cars and tracks",
         "note of a run": f"{LONGEST_NOTE} characters",
         "tags of a run": f"{MOST_TAGS}, of {LONGEST_TAG} characters",
     }

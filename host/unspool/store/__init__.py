@@ -5,6 +5,8 @@ The same values go out; no object of the database leaves.
 
 from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store.captures import CaptureLog
+from unspool.store.carried import Carried
+from unspool.store.opening import default_path
 from unspool.store.rows import (
     Attempt,
     BoardKey,
@@ -26,13 +28,14 @@ from unspool.store.rows import (
     Winding,
 )
 from unspool.store.shelf import Shelf
-from unspool.store.store import Store, default_path
+from unspool.store.store import Store
 
 __all__ = [
     "Attempt",
     "BoardKey",
     "CaptureLog",
     "CaptureRow",
+    "Carried",
     "Chosen",
     "Chunk",
     "ClockRate",

@@ -6,37 +6,22 @@ car is corrected counts among the attempts of that car.
 
 from __future__ import annotations
 
-import time
 from collections import Counter
 from collections.abc import Iterable
-from datetime import UTC, date, datetime, timedelta, timezone
+from datetime import date
 from typing import Any
 
 from sqlalchemy import Connection, Select, select
 
 from unspool.names import name_key
 from unspool.store import schema
-from unspool.store.captures import moment
 from unspool.store.cells import AnyRow, damaged
+from unspool.store.moments import local_moment
 from unspool.store.rows import Attempt
 
 _RUNS = schema.runs.c
 _COLUMNS = {name: _RUNS[name] for name in ("started_us", "utc_offset_s")}
 DAY_US = 86_400 * 1_000_000
-LARGEST_OFFSET_S = 86_399  # what a time zone can be apart from UTC
-
-
-def utc_offset_s(started_us: int) -> int:
-    """How far this machine's clock on the wall was ahead of UTC at that moment."""
-    return time.localtime(started_us // 1_000_000).tm_gmtoff
-
-
-def local_moment(started_us: int, offset_s: int | None) -> datetime:
-    """The moment on the clock of the place; on this machine's if the place is not known."""
-    at = moment(started_us)
-    if offset_s is None or abs(offset_s) > LARGEST_OFFSET_S:
-        return at.astimezone()
-    return at.astimezone(timezone(timedelta(seconds=offset_s)) if offset_s else UTC)
 
 
 def numbered(connection: Connection) -> dict[int, Attempt]:

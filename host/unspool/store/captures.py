@@ -6,7 +6,6 @@ import time
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, func, insert, select, update
@@ -14,6 +13,7 @@ from sqlalchemy import ColumnElement, Connection, Select, func, insert, select, 
 from unspool.errors import CaptureTakenError
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged
+from unspool.store.moments import moment
 from unspool.store.rows import BoardKey, CaptureRow, Chunk, KnownEdges, Origin
 
 _US = 1_000_000
@@ -156,7 +156,3 @@ def _row(row: AnyRow) -> CaptureRow:
         stray_bytes=row.stray_bytes,
         runs=row.runs,
     )
-
-
-def moment(us: int) -> datetime:
-    return datetime.fromtimestamp(us / _US, UTC)

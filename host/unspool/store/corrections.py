@@ -12,33 +12,18 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from sqlalchemy import Column, Connection, func, insert, select, update
+from sqlalchemy import Connection, func, insert, select, update
 
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.store import schema
-from unspool.store.captures import moment
 from unspool.store.cells import LATEST_US, AnyRow, damaged, unreadable
+from unspool.store.moments import moment
 from unspool.store.rows import Correction, Field, Said
-from unspool.store.run_cells import tags_of, turns_of
 from unspool.store.run_numbers import no_run, number_of
-from unspool.store.sheets import run_sheet_id
+from unspool.store.said_cells import COLUMNS, SHEETS, cell_of, said_by
 
 _RUNS, _HISTORY = schema.runs.c, schema.corrections.c
 _HISTORY_COLUMNS = dict(_HISTORY.items())
-_COLUMNS: dict[Field, Column[Any]] = {
-    Field.CAR: _RUNS.car_id,
-    Field.TRACK: _RUNS.track_id,
-    Field.TURNS: _RUNS.said_turns,
-    Field.WEIGHT_G: _RUNS.weight_g,
-    Field.CIRCUMFERENCE_MM: _RUNS.circumference_mm,
-    Field.CIRCUMFERENCE_SD_MM: _RUNS.circumference_sd_mm,
-    Field.TAPED_M: _RUNS.taped_m,
-    Field.TIMED_S: _RUNS.timed_s,
-    Field.NOTE: _RUNS.builder_note,
-    Field.TAGS: _RUNS.tags,
-    Field.DISCARDED: _RUNS.discarded,
-}
-_SHEETS = {Field.CAR: schema.cars, Field.TRACK: schema.tracks}
 
 
 def correct(
@@ -58,7 +43,7 @@ def correct(
         raise ChangedMeanwhileError(
             f"run {run_id} was corrected by somebody else in the meantime; look at it again first"
         )
-    cells = {field: _cell(connection, field, value, who) for field, value in changes.items()}
+    cells = {field: cell_of(connection, field, value, who) for field, value in changes.items()}
     _write(connection, row, cells, who)
 
 
@@ -81,14 +66,14 @@ def undo(connection: Connection, run_id: str, who: str, path: Path) -> None:
     _write(connection, row, {Field(one.field): json.loads(one.before) for one in last}, who)
 
 
-def history(connection: Connection, run_id: str) -> list[Correction]:
-    """All but damaged rows, the oldest first."""
+def history(connection: Connection, run_id: str, called: str = "name") -> list[Correction]:
+    """All but damaged rows, the oldest first. called: what cars and tracks are said by."""
     rows = connection.execute(
         select(schema.corrections).where(_HISTORY.run_id == number_of(run_id)).order_by(_HISTORY.id)
     )
     names = {
-        field: {row.id: row.name for row in connection.execute(select(sheet.c.id, sheet.c.name))}
-        for field, sheet in _SHEETS.items()
+        field: {row[0]: row[1] for row in connection.execute(select(sheet.c.id, sheet.c[called]))}
+        for field, sheet in SHEETS.items()
     }
     return [_correction(row, names) for row in rows if _is_sound(row)]
 
@@ -100,11 +85,11 @@ def revision(connection: Connection, number: int) -> int:
 
 def _write(connection: Connection, row: AnyRow, cells: Mapping[Field, Any], who: str) -> None:
     """What changes nothing leaves no trace."""
-    before = {field: getattr(row, _COLUMNS[field].name) for field in cells}
+    before = {field: getattr(row, COLUMNS[field].name) for field in cells}
     changed = {field: cell for field, cell in cells.items() if cell != before[field]}
     if not changed:
         return
-    values = {_COLUMNS[field].name: cell for field, cell in changed.items()}
+    values = {COLUMNS[field].name: cell for field, cell in changed.items()}
     connection.execute(update(schema.runs).where(_RUNS.id == row.id).values(values))
     common = {"run_id": row.id, "made_us": _moment_us(connection, row.id), "who": who}
     lines = [
@@ -122,37 +107,17 @@ def _moment_us(connection: Connection, number: int) -> int:
     return max(time.time_ns() // 1000, int(connection.execute(newest).scalar_one()) + 1)
 
 
-def _cell(connection: Connection, field: Field, value: Said, who: str) -> Any:
-    """What the run's row holds for this value."""
-    if field in _SHEETS:
-        text = None if value is None else str(value)
-        return run_sheet_id(connection, _SHEETS[field], text, who)
-    if field is Field.TAGS or (field is Field.TURNS and value is not None):
-        return json.dumps(value)
-    return int(value) if isinstance(value, bool) else value
-
-
 def _correction(row: AnyRow, names: Mapping[Field, Mapping[int, str]]) -> Correction:
     field = Field(row.field)
-    before, after = (_said(field, json.loads(cell), names) for cell in (row.before, row.after))
+    before, after = (said_by(field, json.loads(cell), names) for cell in (row.before, row.after))
     return Correction(moment(row.made_us), row.who, field, before, after)
 
 
-def _said(field: Field, cell: Any, names: Mapping[Field, Mapping[int, str]]) -> Said:
-    if field in names:
-        return None if cell is None else names[field].get(cell, "")
-    if field is Field.TURNS:
-        return None if cell is None else turns_of(cell)
-    if field is Field.TAGS:
-        return tags_of(cell)
-    if field is Field.DISCARDED:
-        return bool(cell)
-    return cell  # type: ignore[no-any-return]  # JSON of the column's own type
-
-
 def _is_sound(row: AnyRow) -> bool:
+    if damaged(row, _HISTORY_COLUMNS):
+        return False
     try:
         _correction(row, {Field.CAR: {}, Field.TRACK: {}})
     except (ValueError, TypeError, RecursionError):
         return False
-    return not damaged(row, _HISTORY_COLUMNS)
+    return True

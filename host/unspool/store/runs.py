@@ -13,9 +13,9 @@ from unspool.reading.edges.edge_file_keys import MOST_LOST
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
-from unspool.store.attempts import numbered, utc_offset_s
-from unspool.store.captures import moment
+from unspool.store.attempts import numbered
 from unspool.store.cells import AnyRow, damaged, require_sound, unreadable
+from unspool.store.moments import microseconds, moment, utc_offset_s
 from unspool.store.rows import (
     Attempt,
     ClockRate,
@@ -25,8 +25,8 @@ from unspool.store.rows import (
     StoredRun,
     Winding,
 )
-from unspool.store.run_cells import known_tags, said_turns, winding_cells, wound
 from unspool.store.run_numbers import no_run, number_of
+from unspool.store.said_cells import known_tags, said_turns, winding_cells, wound
 from unspool.store.sheets import run_sheet_id
 from unspool.turns import LEAST_TURNS, TurnsFrom
 
@@ -53,8 +53,8 @@ def add_import(
         "identity": identity,
         "source": source,
         **_moment(time.time_ns() // 1000),
-        **_edges(train),
-        **_sheets(connection, car_text, track_text, who),
+        **edge_cells(train),
+        **sheet_cells(connection, car_text, track_text, who),
         **winding_cells(winding),
     }
     return Imported(_insert(connection, schema.runs, values), already_there=False)
@@ -70,7 +70,7 @@ def save_found(
     first = (int(found.train.number[0]), float(found.train.time_s[0]))
     identity = f"capture:{capture}:{found.boot}:{first}"
     values = {
-        **_edges(found.train),
+        **edge_cells(found.train),
         **winding_cells(found.winding),
         "clock_ppm": found.clock.ppm if found.clock else None,
         "clock_sd_ppm": found.clock.sd_ppm if found.clock else None,
@@ -83,10 +83,10 @@ def save_found(
         "identity": identity,
         "source": f"capture {capture}",
         "capture_id": capture,
-        **_moment(round(found.started_at.timestamp() * 1e6)),
+        **_moment(microseconds(found.started_at)),
         "tick_hz": found.tick_hz,
         "boot": found.boot,
-        **_sheets(connection, car_text, track_text, ""),
+        **sheet_cells(connection, car_text, track_text, ""),
     }
     return _insert(connection, schema.runs, values)
 
@@ -164,10 +164,16 @@ def _turns_from(row: AnyRow) -> TurnsFrom:
 
 
 def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
+    return _stored(row_of(connection, run_id, path))
+
+
+def row_of(connection: Connection, run_id: str, path: Path) -> AnyRow:
+    """The row of a run, with the texts of its car and track. Raises InputError, StoreError."""
     row = connection.execute(_one_run(number_of(run_id))).first()
     if row is None:
         raise no_run(run_id, path)
-    return _stored(row)
+    require_sound(row, _COLUMNS, f"run {row.id}")
+    return row
 
 
 def _one_run(number: int) -> Any:  # a Select with more columns than its type can spell
@@ -184,15 +190,10 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
 
 
 def _stored(row: AnyRow) -> StoredRun:
-    require_sound(row, _COLUMNS, f"run {row.id}")
     tags = known_tags(row.tags)
     if tags is None:
         raise unreadable(f"run {row.id}", ["tags"])
-    if not 0 <= row.lost_before <= MOST_LOST:
-        raise unreadable(f"run {row.id}", ["lost_before"])
-    clock = None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
-    edges = columns.unpack(row.time_s, row.direction, row.number)
-    train = replace(edges, lost_before=row.lost_before, ending=_ending(row.ending))
+    train, clock = train_of(row), clock_of(row)
     return StoredRun(
         id=str(row.id),
         started_at=moment(row.started_us),
@@ -216,6 +217,18 @@ def _stored(row: AnyRow) -> StoredRun:
     )
 
 
+def train_of(row: AnyRow) -> PulseTrain:
+    """The edges as they were recorded. Raises StoreError if they are damaged."""
+    if not 0 <= row.lost_before <= MOST_LOST:
+        raise unreadable(f"run {row.id}", ["lost_before"])
+    edges = columns.unpack(row.time_s, row.direction, row.number)
+    return replace(edges, lost_before=row.lost_before, ending=_ending(row.ending))
+
+
+def clock_of(row: AnyRow) -> ClockRate | None:
+    return None if row.clock_ppm is None else ClockRate(row.clock_ppm, row.clock_sd_ppm)
+
+
 def _ending(text: str) -> Ending:
     """UNKNOWN for what no version of unspool wrote."""
     try:
@@ -233,7 +246,7 @@ def _insert(connection: Connection, table: Table, values: dict[str, Any]) -> str
     return str(connection.execute(row).scalar_one())
 
 
-def _edges(train: PulseTrain) -> dict[str, Any]:
+def edge_cells(train: PulseTrain) -> dict[str, Any]:
     return {
         "edges": len(train),
         "missing": train.missing,
@@ -247,7 +260,7 @@ def _moment(started_us: int) -> dict[str, int]:
     return {"started_us": started_us, "utc_offset_s": utc_offset_s(started_us)}
 
 
-def _sheets(
+def sheet_cells(
     connection: Connection, car_text: str | None, track_text: str | None, who: str
 ) -> dict[str, int | None]:
     return {

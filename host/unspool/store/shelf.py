@@ -20,8 +20,8 @@ from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.names import name_key
 from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store import schema
-from unspool.store.captures import moment
 from unspool.store.cells import AnyRow, damaged
+from unspool.store.moments import moment
 from unspool.store.sheets import sheet_id
 
 _LINES = schema.versions.c

@@ -1,35 +1,24 @@
-"""Store: one SQLite file with all captures, runs, cars and tracks.
-
-Durability. Once a chunk is appended, the board may forget those edges,
-so the append must outlive a killed process and a power cut. In WAL mode that takes
-`synchronous = FULL`: every commit syncs the log. (`NORMAL` syncs at checkpoints only, and a power
-cut could undo what was already acknowledged.)
-https://www.sqlite.org/pragma.html#pragma_synchronous
-
-Several programs may use one store at once, two recorders on different boards too. WAL lets readers
-and a writer work side by side. Every write is one short transaction, and a writer that finds
-another at work waits BUSY_S for its turn. The lock on its port keeps a board from two recorders.
-"""
+"""Store: one SQLite file with all captures, runs, cars and tracks."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from pathlib import Path
-from types import MappingProxyType, TracebackType
+from types import MappingProxyType
 
-from platformdirs import user_data_path
-from sqlalchemy import Connection, Engine, text
+from sqlalchemy import Engine
 
 from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import captures, corrections, kept, runs, schema
+from unspool.store import captures, carried, corrections, kept, runs, schema
 from unspool.store.attempts import attempt
 from unspool.store.captures import CaptureLog
-from unspool.store.database import give_back_space, open_database, read_only_databases
+from unspool.store.carried import Carried
+from unspool.store.database import give_back_space
 from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
-from unspool.store.migrations import is_current, migrate
+from unspool.store.opening import OpenStore
 from unspool.store.rows import (
     Attempt,
     BoardKey,
@@ -50,83 +39,22 @@ from unspool.store.run_numbers import number_of
 from unspool.store.shelf import Shelf
 from unspool.store.tidying import tidy
 
-BUSY_S = 10.0
 
-
-def default_path() -> Path:
-    """Where the store is when nobody says otherwise: the user's own data folder."""
-    return user_data_path("unspool", appauthor=False) / "unspool.sqlite"
-
-
-class Store:
+class Store(OpenStore):
     """Use `Store.open`; safe to use from several threads. All methods raise StoreError.
 
     cars, tracks: those that the store knows by name, with their versions.
     """
 
     def __init__(self, path: Path, engine: Engine) -> None:
-        self.path = path
-        self._engine = engine
-        self._unwritable: StoreError | None = None  # why it was opened only to be read
-        self._writing = engine.execution_options(unspool_writes=True)
+        super().__init__(path, engine)
         self._keeper = Keeper(path)
         self.cars = Shelf("car", path, schema.cars, self._read, self._write)
         self.tracks = Shelf("track", path, schema.tracks, self._read, self._write)
 
-    @classmethod
-    def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Store:
-        """Opens the store at `path`, made new or brought up to date if needed.
-
-        A store that is up to date is opened without a lock. If its disk is full or may not be
-        written, it can be read all the same, and each write raises StoreError.
-        """
-        where = default_path() if path is None else Path(path)
-        _make_folder(where)
-        try:
-            return cls._prepared(where, open_database(where, busy_s))
-        except StoreError as error:
-            for engine in read_only_databases(where):
-                with suppress(StoreError):
-                    store = cls._prepared(where, engine)
-                    store._unwritable = error
-                    return store
-            raise
-
-    @classmethod
-    def _prepared(cls, path: Path, engine: Engine) -> Store:
-        store = cls(path, engine)
-        try:
-            with store._read() as connection:
-                current = is_current(connection, path)
-            if not current:
-                with store._write() as connection:
-                    migrate(connection, path)
-        except BaseException:
-            store.close()
-            raise
-        return store
-
     def close(self) -> None:
-        self._engine.dispose()
+        super().close()
         self._keeper.close()
-
-    def __enter__(self) -> Store:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
-
-    def check(self) -> list[str]:
-        """What SQLite's integrity check and foreign keys find wrong; empty when all is well."""
-        with self._read() as connection:
-            found = [str(row[0]) for row in connection.execute(text("PRAGMA integrity_check"))]
-            dangling = list(connection.execute(text("PRAGMA foreign_key_check")))
-        return [line for line in found if line != "ok"] + [str(tuple(row)) for row in dangling]
 
     def begin_capture(
         self, link: str, known: KnownEdges | None = None, key: BoardKey | None = None
@@ -260,6 +188,19 @@ class Store:
         with self._read() as connection:
             return corrections.history(connection, run_id)
 
+    def carry(self, run_id: str) -> Carried:
+        """A run with its history, for another store. Raises InputError if there is none."""
+        with self._read() as connection:
+            return carried.carry(connection, run_id, self.path)
+
+    def add_carried(self, runs: Sequence[Carried]) -> list[Imported]:
+        """Keeps runs of another store, all or none; one that is there already stays as it is.
+
+        The caller has found them to fit their cars.
+        """
+        with self._write() as connection:
+            return carried.add(connection, runs)
+
     def kept(self, run_id: str, key: str, code: str) -> bytes | None:
         """What `keep` was given for a run, None if it is not there, or cannot be read."""
         with suppress(StoreError), self._read() as connection:
@@ -273,27 +214,3 @@ class Store:
         """
         if self._unwritable is None:
             self._keeper.keep(run_id, key, code, data)
-
-    @contextmanager
-    def _read(self) -> Iterator[Connection]:
-        with as_store_error(self.path), self._engine.begin() as connection:
-            yield connection
-
-    @contextmanager
-    def _write(self) -> Iterator[Connection]:
-        if self._unwritable is not None:
-            raise self._unwritable
-        with as_store_error(self.path), self._writing.begin() as connection:
-            yield connection
-
-
-def _make_folder(path: Path) -> None:
-    try:
-        path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise StoreError(
-            f"the folder {path.parent} for the store cannot be made ({error.strerror}); use --store"
-            " for another"
-        ) from error
-    if path.is_dir():
-        raise StoreError(f"{path} is a folder; give a file with --store")

@@ -1,0 +1,123 @@
+"""OpenStore: the database of a store, opened to be written or only to be read.
+
+Durability. Once a chunk is appended, the board may forget those edges,
+so the append must outlive a killed process and a power cut. In WAL mode that takes
+`synchronous = FULL`: every commit syncs the log. (`NORMAL` syncs at checkpoints only, and a power
+cut could undo what was already acknowledged.)
+https://www.sqlite.org/pragma.html#pragma_synchronous
+
+Several programs may use one store at once, two recorders on different boards too. WAL lets readers
+and a writer work side by side. Every write is one short transaction, and a writer that finds
+another at work waits BUSY_S for its turn. The lock on its port keeps a board from two recorders.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+from types import TracebackType
+from typing import Self
+
+from platformdirs import user_data_path
+from sqlalchemy import Connection, Engine, text
+
+from unspool.errors import StoreError
+from unspool.store.database import open_database, read_only_databases
+from unspool.store.database_errors import as_store_error
+from unspool.store.migrations import is_current, migrate
+
+BUSY_S = 10.0
+
+
+def default_path() -> Path:
+    """Where the store is when nobody says otherwise: the user's own data folder."""
+    return user_data_path("unspool", appauthor=False) / "unspool.sqlite"
+
+
+class OpenStore:
+    """Use `open`. All methods raise StoreError."""
+
+    def __init__(self, path: Path, engine: Engine) -> None:
+        self.path = path
+        self._engine = engine
+        self._unwritable: StoreError | None = None  # why it was opened only to be read
+        self._writing = engine.execution_options(unspool_writes=True)
+
+    @classmethod
+    def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Self:
+        """Opens the store at `path`, made new or brought up to date if needed.
+
+        A store that is up to date is opened without a lock. If its disk is full or may not be
+        written, it can be read all the same, and each write raises StoreError.
+        """
+        where = default_path() if path is None else Path(path)
+        _make_folder(where)
+        try:
+            return cls._prepared(where, open_database(where, busy_s))
+        except StoreError as error:
+            for engine in read_only_databases(where):
+                with suppress(StoreError):
+                    store = cls._prepared(where, engine)
+                    store._unwritable = error
+                    return store
+            raise
+
+    @classmethod
+    def _prepared(cls, path: Path, engine: Engine) -> Self:
+        store = cls(path, engine)
+        try:
+            with store._read() as connection:
+                current = is_current(connection, path)
+            if not current:
+                with store._write() as connection:
+                    migrate(connection, path)
+        except BaseException:
+            store.close()
+            raise
+        return store
+
+    def close(self) -> None:
+        self._engine.dispose()
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        self.close()
+
+    def check(self) -> list[str]:
+        """What SQLite's integrity check and foreign keys find wrong; empty when all is well."""
+        with self._read() as connection:
+            found = [str(row[0]) for row in connection.execute(text("PRAGMA integrity_check"))]
+            dangling = list(connection.execute(text("PRAGMA foreign_key_check")))
+        return [line for line in found if line != "ok"] + [str(tuple(row)) for row in dangling]
+
+    @contextmanager
+    def _read(self) -> Iterator[Connection]:
+        with as_store_error(self.path), self._engine.begin() as connection:
+            yield connection
+
+    @contextmanager
+    def _write(self) -> Iterator[Connection]:
+        if self._unwritable is not None:
+            raise self._unwritable
+        with as_store_error(self.path), self._writing.begin() as connection:
+            yield connection
+
+
+def _make_folder(path: Path) -> None:
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise StoreError(
+            f"the folder {path.parent} for the store cannot be made ({error.strerror}); use --store"
+            " for another"
+        ) from error
+    if path.is_dir():
+        raise StoreError(f"{path} is a folder; give a file with --store")
