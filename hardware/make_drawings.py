@@ -15,7 +15,7 @@ sys.path.insert(0, str(HERE))
 
 from drawings.board_pages import board_page
 from drawings.car_steps import STEPS as CAR_STEPS
-from drawings.circuit_pages import bare_fork, radio, sensors, supply
+from drawings.circuit_pages import bare_fork, radio, reset, sensors, supply
 from drawings.fork_steps import STEPS as FORK_STEPS
 from drawings.magnet_steps import STEPS as MAGNET_STEPS
 from drawings.pins import BOARDS
@@ -29,6 +29,7 @@ DRAWINGS: dict[str, Callable[[], str]] = {
     "wiring-supply": supply,
     "wiring-bluetooth-5v": partial(radio, divider=True),
     "wiring-bluetooth-3v3": partial(radio, divider=False),
+    "wiring-reset": reset,
     "wiring-bare-fork": bare_fork,
     **FORK_STEPS,
     **REFLECTIVE_STEPS,

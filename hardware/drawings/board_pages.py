@@ -22,7 +22,13 @@ def board_page(board: Board) -> str:
         _column(page, board, side)
     if board.at_end:
         _end(page, board, TOP + PITCH * rows + 26.0)
-    page.text((WIDE / 2, below), "Grey pins stay free.", "middle", colour=GREY, size=SMALL)
+    page.text(
+        (WIDE / 2, below),
+        f"Lamp: on the board, pin {board.lamp}. Grey pins stay free.",
+        "middle",
+        colour=GREY,
+        size=SMALL,
+    )
     return page.svg()
 
 

@@ -44,7 +44,7 @@ def supply() -> str:
     fuse(page, (190, plus[1]))
     switch(page, (290, plus[1]))
     diode(page, (386, plus[1]))
-    capacitor(page, (470, plus[1]), minus[1], "100 µF", plus=True)
+    capacitor(page, (470, plus[1]), minus[1], "100 \N{MICRO SIGN}F", plus=True)
     for wire, y in (("+", plus[1]), ("-", minus[1])):
         page.badge((554, y), sign(wire), COLOURS[wire])
     page.words(
@@ -95,6 +95,19 @@ def _divider(page: Page, top: float, ground: float) -> None:
     resistor(page, (x, (top + ground) / 2), "2 k\N{OHM SIGN}", upright=True)
     for y in (top, ground):
         page.circle((x, y), 5.0, INK, INK)
+
+
+def reset() -> str:
+    """Keeps an opened USB port from resetting the board."""
+    page = Page("The capacitor that keeps an opened port from resetting the board", 270.0)
+    page.heading(None, "No reset when the port is opened")
+    page.line([(60, 90), (300, 90)], INK, 4.0)
+    page.line([(60, 170), (300, 170)], INK, 4.0)
+    page.text((60, 76), "RST or RESET")
+    page.text((60, 200), "GND")
+    capacitor(page, (240, 90), 170, "10 \N{MICRO SIGN}F", plus=True)
+    page.middle((300, 240), ("Take it off while you put a program on the board.",))
+    return page.svg()
 
 
 def bare_fork() -> str:

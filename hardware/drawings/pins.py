@@ -21,9 +21,9 @@ PRINTED = {
 class Board:
     """Pins from the USB socket downwards, the parts' side up, as they are printed.
 
-    at_end: two rows far from the socket, the inner one first, each from the left.
-    ports: wire -> the chip's own name.
-    wires: wire -> the printed name of its pin.
+    - at_end: two rows far from the socket, the inner one first, each from the left.
+    - lamp: the pin of the board's own lamp.
+    - wires: wire -> the printed name of its pin.
     """
 
     key: str
@@ -31,9 +31,8 @@ class Board:
     left: tuple[str, ...]
     right: tuple[str, ...]
     wires: dict[str, str]
-    ports: dict[str, str]
+    lamp: str
     at_end: tuple[tuple[str, ...], ...] = ()
-    lamp: str = "13"
 
 
 def ports_of(chip: str) -> dict[str, str]:
@@ -49,10 +48,10 @@ def ports_of(chip: str) -> dict[str, str]:
     return found
 
 
-def _avr(chip: str, power: dict[str, str]) -> tuple[dict[str, str], dict[str, str]]:
-    ports = ports_of(chip)
-    sensors = {wire: PRINTED[chip][ports[wire]] for wire in "AB"}
-    return {**sensors, **power}, {wire: f"P{port}" for wire, port in ports.items()}
+def _avr(chip: str, other: dict[str, str]) -> tuple[dict[str, str], str]:
+    """Wire -> printed number, and the lamp's."""
+    number = {wire: PRINTED[chip][port] for wire, port in ports_of(chip).items()}
+    return {"A": number["A"], "B": number["B"], **other}, number["LAMP"]
 
 
 def _numbers(first: int, last: int) -> tuple[str, ...]:
@@ -63,15 +62,14 @@ def _numbers(first: int, last: int) -> tuple[str, ...]:
 _SHIELD = ("", "IOREF", "RESET", "3.3V", "5V", "GND", "GND", "VIN")
 _DIGITAL = ("SCL", "SDA", "AREF", "GND", *_numbers(13, 2))
 _POWER = {"S": "5V", "+": "5V", "-": "GND"}
-_WIRES, _PORTS = _avr("atmega328p", {**_POWER, "T": "TX1", "R": "RX0"})
+_WIRES, _LAMP = _avr("atmega328p", {**_POWER, "T": "TX1", "R": "RX0"})
 NANO = Board(
     "nano",
     "Nano",
     ("D13", "3V3", "REF", *(f"A{i}" for i in range(8)), "5V", "RST", "GND", "VIN"),
     (*(f"D{n}" for n in range(12, 1, -1)), "GND", "RST", "RX0", "TX1"),
     {**_WIRES, "A": f"D{_WIRES['A']}", "B": f"D{_WIRES['B']}"},
-    _PORTS,
-    lamp="D13",
+    f"D{_LAMP}",
 )
 UNO = Board(
     "uno",
@@ -79,16 +77,16 @@ UNO = Board(
     (*_SHIELD, *(f"A{i}" for i in range(6))),
     (*_DIGITAL, "TX 1", "RX 0"),
     {**_WIRES, "T": "TX 1", "R": "RX 0"},
-    _PORTS,
+    _LAMP,
 )
-_WIRES, _PORTS = _avr("atmega2560", {**_POWER, "T": "TX0 1", "R": "RX0 0"})
+_WIRES, _LAMP = _avr("atmega2560", {**_POWER, "T": "TX0 1", "R": "RX0 0"})
 MEGA = Board(
     "mega",
     "Mega",
     (*_SHIELD, *(f"A{i}" for i in range(16))),
     (*_DIGITAL, "TX0 1", "RX0 0", *_numbers(14, 21)),
     _WIRES,
-    _PORTS,
+    _LAMP,
     (
         ("GND", *(str(n) for n in range(52, 21, -2)), "5V"),
         ("GND", *(str(n) for n in range(53, 22, -2)), "5V"),
@@ -113,7 +111,6 @@ PICO = Board(
         *("RUN", "GP22", "GND", "GP21", "GP20", "GP19", "GP18", "GND", "GP17", "GP16"),
     ),
     {"A": "GP2", "B": "GP3", "T": "GP0", "R": "GP1", "S": "3V3", "+": "VSYS", "-": "GND"},
-    {"A": "GPIO2", "B": "GPIO3", "LAMP": "GPIO25"},
     lamp="GP25",
 )
 BOARDS = {board.key: board for board in (NANO, UNO, MEGA, PICO)}

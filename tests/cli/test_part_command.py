@@ -56,6 +56,7 @@ def test_all_parts_go_to_numbered_sheets(tmp_path: Path) -> None:
         (["--board", "toaster"], "--board"),
         (["--module-hole-mm", "0"], "--module-hole-mm: found 0"),
         (["--gap-mm", "nan"], "--gap-mm"),
+        (["--beam-mm", "0"], "--beam-mm: found 0"),
         (["--slots", "0"], "--slots: found 0"),
         (["--disc-mm", "0"], "--disc-mm: found 0"),
         (["--disc-mm", "30"], "--disc-mm, --shaft-mm, --rim-mm, --slot-length-mm: found"),

@@ -39,8 +39,11 @@ SECTIONS = [
     *("What the car file says", "What the check shows", "What it can show"),
 ]
 # What a chip's ports are called on the boards: common practice, from memory.
-NUMBERS = {"nano": {"PB0": "D8", "PD7": "D7"}, "uno": {"PB0": "8", "PD7": "7"}}
-NUMBERS["mega"] = {"PL0": "49", "PB3": "50"}
+NUMBERS = {
+    "nano": {"PB0": "D8", "PD7": "D7", "PB5": "D13"},
+    "uno": {"PB0": "8", "PD7": "7", "PB5": "13"},
+    "mega": {"PL0": "49", "PB3": "50", "PB7": "13"},
+}
 CHIPS = {"nano": "atmega328p", "uno": "atmega328p", "mega": "atmega2560"}
 
 
@@ -90,8 +93,8 @@ def test_pins_of_the_boards_are_those_of_the_firmware() -> None:
     header = row("boards", "letter")
     for board in CHIPS:
         column = header.index(board.capitalize())
-        for wire in "AB":
-            assert row("boards", wire)[column] == pin(board, wire)
+        for wire in ("A", "B", "lamp"):
+            assert row("boards", wire)[column] == pin(board, wire.upper())
 
 
 @pytest.mark.parametrize("page", BUILDS)

@@ -11,6 +11,7 @@ from shapely import affinity
 from unspool.errors import InputError
 from unspool.workshop.choices import Form, PartName
 from unspool.workshop.modules import BOARDS, MODULES, SensorKind
+from unspool.workshop.parts.bracket import PLATE_TO_DISC_MM
 from unspool.workshop.parts.make import make_part
 from unspool.workshop.parts.measures import Measures
 from workshop.makes import CAR, KERF_MM, drawn, measures
@@ -136,6 +137,21 @@ def test_measures_of_another_module_move_its_screw(sensor: SensorKind) -> None:
         for a, b in zip((h.area() for h in usual), (h.area() for h in other), strict=True)
     ]
     assert 4.0 in [pytest.approx(way) for way in moved]
+
+
+def test_higher_beam_moves_the_foot_outwards() -> None:
+    def foot_mm(wanted: Measures) -> float:
+        (x0, y0), a, *_ = _middles(panels(drawn(PartName.BRACKET, wanted))["bracket"])
+        return hypot(a[0] - x0, a[1] - y0)
+
+    assert foot_mm(measures(beam_mm=10.5)) - foot_mm(measures()) == pytest.approx(1.5)
+
+
+def test_hub_and_its_screws_fit_between_plate_and_disc() -> None:
+    """A head of M3 is at most 3 mm high (ISO 4762, from memory)."""
+    for thickness_mm in (1.0, 3.0, 4.0):
+        free = PLATE_TO_DISC_MM - 1.5 * thickness_mm - 3.0
+        assert free > 1.0
 
 
 def test_reflective_sensors_look_at_the_pattern() -> None:

@@ -35,6 +35,7 @@ OPTIONS = {
     **{f"{name}_mm": f"--{name}-mm" for name in ("slack", "rim", "magnet", "peg", "tyre")},
     **{f"{name}_mm": f"--{name.replace('_', '-')}-mm" for name in ("module_width", "module_hole")},
     "gap_mm": "--gap-mm",
+    "beam_mm": "--beam-mm",
     "slots": "--slots",
     "slot_length_mm": "--slot-length-mm",
     "board": "--board",
@@ -76,6 +77,9 @@ def part(
     gap_mm: Annotated[
         float | None, typer.Option(help="Of a fork; of other sensors, to what they look at.")
     ] = None,
+    beam_mm: Annotated[
+        float | None, typer.Option(help="From a fork's beam to its circuit board.")
+    ] = None,
     board: Annotated[str, typer.Option(help=f"One of {', '.join(BOARDS)}.")] = "nano",
     form: Annotated[Form, typer.Option(help="For a cutter or for a printer.")] = Form.CUT,
     sheet: Annotated[
@@ -113,6 +117,7 @@ def part(
             module_width_mm=module_width_mm,
             module_hole_mm=module_hole_mm,
             gap_mm=gap_mm,
+            beam_mm=beam_mm,
         )
         made = make_part(name, measures, loaded)
         sheets = lay_out(made.panels, (*made.notes, *_how(form, kerf_mm)), _size(sheet))

@@ -178,6 +178,8 @@ def _notes(measures: Measures) -> tuple[str, ...]:
     if measures.sensor is SensorKind.FORK:
         return (
             *drawn,
+            f"Beam {module.above_board_mm:g} mm above the fork's circuit board, gap of "
+            f"{module.gap_mm:g} mm. If the beam lies lower, put card under the circuit board.",
             f"Disc {PLATE_TO_DISC_MM:g} mm from the plate; shift the forks until it runs in the "
             "middle of their gaps.",
             "Each foot has two slots, for either way round that a fork stands on its board. Turn "

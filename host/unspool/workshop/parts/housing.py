@@ -59,6 +59,7 @@ def cover(measures: Measures) -> Part:
     notes = (
         f"Cover: glue both strips around the lid, {OVERLAP_MM:g} mm over each other, and leave "
         f"{BASE_MM[0]:g} mm open for the bracket's base. Cut them from black card of 0.5 to 1 mm.",
+        f"It is {2.0 * radius_mm:.0f} mm across. If the floor is near, cut it flat below the base.",
         "A cable tie through their two long holes holds the cover around the bracket's base.",
     )
     return Part((lid, strip), notes)

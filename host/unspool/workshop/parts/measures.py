@@ -23,8 +23,8 @@ class Measures:
     press_mm: what a hole or slot that shall hold is too small.
     slack_mm: what a hole in which a shaft turns is too wide.
 
-    module_width_mm, module_hole_mm and gap_mm replace those of the usual sensor module. The hole is
-    measured from what the sensor looks at.
+    module_width_mm, module_hole_mm, gap_mm and beam_mm replace those of the usual sensor module.
+    The hole is measured from what the sensor looks at, a fork's beam from its circuit board.
 
     Raises InputError with every fault at once.
     """
@@ -45,6 +45,7 @@ class Measures:
     module_width_mm: float | None = None
     module_hole_mm: float | None = None
     gap_mm: float | None = None
+    beam_mm: float | None = None
 
     def __post_init__(self) -> None:
         faults = tuple(_faults(self))
@@ -59,6 +60,7 @@ class Measures:
             width_mm=_or(self.module_width_mm, usual.width_mm),
             hole_from_beam_mm=_or(self.module_hole_mm, usual.hole_from_beam_mm),
             gap_mm=_or(self.gap_mm, usual.gap_mm),
+            above_board_mm=_or(self.beam_mm, usual.above_board_mm),
         )
 
     @property
@@ -116,7 +118,7 @@ def _faults(measures: Measures) -> Iterator[Fault]:
         value = getattr(measures, name)
         if not (isfinite(value) and 0.0 < value <= 1000.0):
             yield Fault(name, f"{value:g}", "above 0 and at most 1000")
-    for name in ("module_width_mm", "module_hole_mm", "gap_mm"):
+    for name in ("module_width_mm", "module_hole_mm", "gap_mm", "beam_mm"):
         given = getattr(measures, name)
         if given is not None and not 1.0 <= given <= 60.0:
             yield Fault(name, f"{given:g}", "from 1 to 60")
