@@ -38,6 +38,14 @@ def test_cut_layer_holds_what_the_svg_cuts(name: PartName) -> None:
     assert sorted(areas) == pytest.approx(sorted(area(e).area for e in lines), rel=1e-4)
 
 
+def test_fields_of_a_pattern_are_closed_lines_to_engrave() -> None:
+    part = make_part(PartName.PATTERN, measures(), CAR)
+    (sheet,) = lay_out(part.panels, part.notes)
+    document = read(StringIO(dxf_text(sheet)))
+    fields = document.modelspace().query('LWPOLYLINE[layer=="ENGRAVE"]')
+    assert [field.closed for field in fields] == [True] * 10
+
+
 def test_layers_have_the_asked_colours() -> None:
     part = make_part(PartName.TRAY, measures(), None)
     (sheet,) = lay_out(part.panels, part.notes)

@@ -163,6 +163,16 @@ def test_reflective_sensors_look_at_the_pattern() -> None:
     assert ink.attrib["d"].count("M") == 10
 
 
+def test_pattern_for_a_cutter_has_its_fields_engraved() -> None:
+    """Half of the ring is black, in whatever form it is drawn."""
+    root = drawn(PartName.PATTERN, measures(SensorKind.REFLECTIVE))
+    fields = by_class(root, "ink")
+    assert sum(area(field).area for field in fields) == pytest.approx(
+        pi * (28.0**2 - 22.0**2) / 2.0, rel=1e-3
+    )
+    assert {field.attrib["fill"] for field in fields} == {"#000000"}
+
+
 def test_hall_switch_looks_at_the_magnets() -> None:
     wanted = measures(SensorKind.HALL)
     (x0, y0), a, *_ = _middles(panels(drawn(PartName.BRACKET, wanted))["bracket"])

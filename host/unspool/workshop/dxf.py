@@ -1,4 +1,7 @@
-"""A sheet as a DXF in millimetres: circles and closed polylines, y upwards as DXF has it."""
+"""A sheet as a DXF in millimetres: circles and closed polylines, y upwards as DXF has it.
+
+A DXF fills nothing: the cutter's program fills the closed lines of the layer ENGRAVE.
+"""
 
 from __future__ import annotations
 
@@ -35,6 +38,8 @@ def dxf_text(sheet: Sheet, kerf_mm: float = 0.0, colours: Colours | None = None)
         drawn = allow_for_kerf(panel, kerf_mm)
         for line in drawn.engraved:
             _polyline(space, line, sheet.height_mm, ENGRAVE, close=False)
+        for area in drawn.ink:
+            _polyline(space, area.corners, sheet.height_mm, ENGRAVE, close=True)
         for outline in (*drawn.holes, drawn.outer):
             _outline(space, outline, sheet.height_mm)
         for mark in drawn.marks:

@@ -1,7 +1,8 @@
 """A sheet as an SVG in true millimetres, in one of two forms.
 
 `cut` is for a cutter: hairlines only, every outline moved by half a kerf so that the finished part
-has the asked measures. `print` is for a printer: the opaque parts in solid black, no allowance.
+has the asked measures. Areas of ink are engraved.
+`print` is for a printer: the opaque parts in solid black, no allowance.
 What is cut, what is engraved and what is only to be read are groups of their own. A bar is to be
 measured before use, because printers and importing programs may change the scale.
 """
@@ -57,6 +58,10 @@ def _engraved(root: ET.Element, panels: Iterable[Panel], colours: Colours) -> No
     for panel in panels:
         for line in panel.engraved:
             ET.SubElement(layer, "path", {"d": _open(line)})
+        for area in panel.ink:
+            ET.SubElement(
+                layer, "path", {"class": "ink", "d": _closed(area), "fill": colours.engrave}
+            )
 
 
 def _printed(layer: ET.Element, panels: Iterable[Panel]) -> None:
