@@ -56,7 +56,7 @@ def draw(demo: Demo, store: Store) -> None:
 
 
 def picture_live(desk: Page, phone: Page) -> None:
-    expect(desk.locator("#live")).to_have_attribute("data-phase", "running", timeout=120_000)
+    expect(desk.locator("#track")).to_have_attribute("data-phase", "running", timeout=120_000)
     rolled = "parseFloat(document.querySelector('[data-live=value-0]').textContent)"
     give_up = time.monotonic() + 120
     while desk.evaluate(rolled) < COASTING_M and time.monotonic() < give_up:
@@ -67,7 +67,7 @@ def picture_live(desk: Page, phone: Page) -> None:
 
 def picture_run(desk: Page) -> None:
     """The run's page down to the end of its pictures."""
-    desk.get_by_role("link", name="See the reading").click(timeout=120_000)
+    desk.get_by_role("link", name="See the attempt").click(timeout=120_000)
     pictures = desk.locator(".pictures")
     expect(pictures.locator(".main-svg").first).to_be_visible(timeout=120_000)
     box = pictures.bounding_box()

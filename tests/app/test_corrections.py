@@ -12,6 +12,7 @@ from fastapi.testclient import TestClient
 
 from app_parts import car_text, filled_store, read_sample
 from unspool.app import create_app
+from unspool.app.live_state import LiveState
 from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
@@ -22,7 +23,7 @@ from unspool.store import Field, Store
 from unspool.virtual.demo.scenario import CORRIDOR
 
 HOME = "http://127.0.0.1:8437"
-FORM = "/runs/1/correction"
+FORM = "/attempts/1/correction"
 
 
 @pytest.fixture
@@ -38,8 +39,8 @@ def client(store: Store) -> TestClient:
     )
 
 
-def words(store: Store, path: str = "/runs/1") -> str:
-    return str(page_for(path, "", Studies(RunCache(store, read_sample)), None).body)
+def words(store: Store, path: str = "/attempts/1") -> str:
+    return str(page_for(path, "", Studies(RunCache(store, read_sample)), LiveState()).body)
 
 
 def send(client: TestClient, fields: Any, seen: Any = 0) -> Any:
@@ -147,12 +148,14 @@ def test_everything_else_is_corrected_with_decimal_commas(store: Store, client: 
     run = store.run("1")
     assert (run.car_text, run.track_text, run.weight_g) == (car_text("Sandpiper"), None, None)
     assert not run.discarded
-    assert client.post("/runs/1/undo").text == "Saved."
+    assert client.post("/attempts/1/undo").text == "Saved."
     assert store.run("1").weight_g == 702.5
 
 
 def several(client: TestClient, runs: Any, fields: dict[str, str]) -> Any:
-    return client.post("/runs/corrections", content=json.dumps({"runs": runs, "fields": fields}))
+    return client.post(
+        "/attempts/corrections", content=json.dumps({"runs": runs, "fields": fields})
+    )
 
 
 def test_several_runs_are_tagged_and_discarded_at_once(store: Store, client: TestClient) -> None:
@@ -179,8 +182,8 @@ def test_a_store_that_cannot_be_written_says_so(store: Store, client: TestClient
     for answer in (
         send(client, {"note": "x"}),
         several(client, {"1": None}, {"note": "x"}),
-        client.post("/runs/1/undo"),
-        client.post("/runs/1/note", content="x"),
+        client.post("/attempts/1/undo"),
+        client.post("/attempts/1/note", content="x"),
     ):
         said = answer.text
         assert (answer.status_code, said) == (
@@ -190,26 +193,28 @@ def test_a_store_that_cannot_be_written_says_so(store: Store, client: TestClient
 
 
 def test_nothing_is_undone_twice(client: TestClient) -> None:
-    answer = client.post("/runs/1/undo")
+    answer = client.post("/attempts/1/undo")
     assert (answer.status_code, "nothing was corrected" in answer.text) == (409, True)
 
 
 def test_no_run_of_that_number(client: TestClient) -> None:
-    answer = client.post("/runs/99/correction", content=b'{"seen": 0, "fields": {"taped_m": "1"}}')
+    answer = client.post(
+        "/attempts/99/correction", content=b'{"seen": 0, "fields": {"taped_m": "1"}}'
+    )
     assert "has no run" in answer.text
 
 
 def test_a_discarded_run_says_so_and_is_no_choice(store: Store) -> None:
-    assert "Sandpiper" in words(store, "/compare")
+    assert "Sandpiper" in words(store, "/side-by-side")
     store.correct("1", {Field.DISCARDED: True}, "Ada")
     assert "Discarded: it counts for nothing." in words(store)
-    assert "discarded" in words(store, "/runs")
-    assert "Sandpiper" not in words(store, "/compare")
+    assert "discarded" in words(store, "/logbook")
+    assert "Sandpiper" not in words(store, "/side-by-side")
     studies = Studies(RunCache(store, read_sample))
-    body = page_for("/losses", "?run=1", studies, None).body
-    while page_for("/losses", "?run=1", studies, None).pending:
+    body = page_for("/losses", "?run=1", studies, LiveState()).body
+    while page_for("/losses", "?run=1", studies, LiveState()).pending:
         pass
-    body = page_for("/losses", "?run=1", studies, None).body
+    body = page_for("/losses", "?run=1", studies, LiveState()).body
     assert "was discarded" in str(body)
 
 

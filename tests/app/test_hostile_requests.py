@@ -100,7 +100,7 @@ def test_message_that_is_no_cursor_closes_the_socket(
 
 def test_forwarded_address_is_not_believed(server: PageServer) -> None:
     forwarded = {"x-forwarded-for": "192.0.2.7"}
-    assert httpx.get(server.address + "runs", headers=forwarded).status_code == 200
+    assert httpx.get(server.address + "logbook", headers=forwarded).status_code == 200
 
 
 def test_half_sent_requests_do_not_stay(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -64,7 +64,7 @@ def test_a_page_that_knows_nothing_gets_everything() -> None:
     news = _ask(_running())
     assert (news["from"], len(news["x"]), len(news["v"])) == (0, 100, 100)
     assert [t["name"] for t in news["figure"]["data"][:2]] == ["expected", "measured"]
-    assert news["state"]["headline"] == "Running"
+    assert news["state"]["banner"]["headline"] == "Running"
 
 
 def test_a_page_that_knows_everything_gets_nothing() -> None:
@@ -134,16 +134,16 @@ def test_a_car_that_the_model_refuses_is_followed_all_the_same() -> None:
     live(edges("first", 0, 30))
     news = _ask(live)
     assert len(news["x"]) == 30
-    assert news["state"]["advice"] == ""
+    assert news["state"]["banner"]["advice"] == ""
 
 
 def test_the_result_stays_up_until_the_next_winding() -> None:
     live = _running()
     live(PhaseChanged(Phase.ENDED, 0.0))
     live(PhaseChanged(Phase.WAITING, 0.0))
-    assert _ask(live)["state"]["headline"] == "Run over"
+    assert _ask(live)["state"]["banner"]["headline"] == "Run over"
     live(PhaseChanged(Phase.WINDING, 1.0))
-    assert _ask(live)["state"]["headline"] == "Winding"
+    assert _ask(live)["state"]["banner"]["headline"] == "Winding"
 
 
 def test_a_saved_run_shows_what_its_reading_found() -> None:
@@ -158,8 +158,8 @@ def test_a_saved_run_shows_what_its_reading_found() -> None:
     live(edges("first", 0, 100))
     live(PhaseChanged(Phase.ENDED, 0.0))
     live(RunSaved("first", "17"))
-    settled = _when(live, lambda news: news["state"]["advice"].startswith("Stopped at 12.25"))
-    assert settled["state"]["run"] == "/runs/17"
+    settled = _when(live, lambda news: news["state"]["answer"].startswith("Stopped at 12.25"))
+    assert settled["state"]["run"] == "/attempts/17"
     assert [a["text"] for a in settled["figure"]["layout"]["annotations"]] == [
         "to\u00a0run",
         "release",
@@ -198,12 +198,13 @@ def test_a_link_lost_in_a_run_keeps_the_run_and_its_expectation() -> None:
     live(LINK_DOWN)
     live(PhaseChanged(Phase.NO_LINK, 0.0))
     news = _ask(live)
-    assert news["state"]["headline"] == "Running, link lost"
+    assert news["state"]["banner"]["headline"].startswith("Link lost since ")
     assert news["state"]["link"] == "link down. The cable is out."
     assert len(news["x"]) == 100
     live(LINK_UP)
     # app_parts: a metre a wound turn, give or take one
-    assert _ask(live)["state"]["advice"] == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
+    advice = _ask(live)["state"]["banner"]["advice"]
+    assert advice == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
 
 
 def test_who_listens_hears_of_news_until_hushed() -> None:

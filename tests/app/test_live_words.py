@@ -1,4 +1,4 @@
-"""What the live page says, state by state."""
+"""What Track says, state by state."""
 
 from __future__ import annotations
 
@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 import sample_run
-from unspool.app.live_words import LiveStatus, page_texts
+from unspool.app.live_status import LiveStatus
+from unspool.app.live_words import page_texts
 from unspool.instrument.record.notices import Phase
 
 M = "\u00a0m"
@@ -19,33 +20,6 @@ def _say(phase: Phase, **more: Any) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize(
-    ("phase", "headline"),
-    [
-        (Phase.NO_LINK, "No board"),
-        (Phase.WAITING, "Ready to wind"),
-        (Phase.WINDING, "Winding"),
-        (Phase.READY, "Wound"),
-        (Phase.RUNNING, "Running"),
-        (Phase.ENDED, "Run over"),
-    ],
-)
-def test_each_phase_has_its_headline(phase: Phase, headline: str) -> None:
-    says = _say(phase)
-    assert says["headline"] == headline
-    assert says["phase"] == phase.value
-    assert len(says["dials"]) == 3
-
-
-@pytest.mark.parametrize("phase", [Phase.WINDING, Phase.READY])
-def test_a_raised_weight_comes_with_its_caution(phase: Phase) -> None:
-    assert "keep hands and feet from under it" in _say(phase)["advice"]
-
-
-def test_a_run_says_where_it_should_stop() -> None:
-    assert _say(Phase.RUNNING)["advice"] == f"Expected to stop between 11.3{M} and 14.0{M}."
-
-
-@pytest.mark.parametrize(
     ("distance_m", "text"),
     [
         (12.0, f"Stopped at 12.00{M}, 0.55{M} short of the expected 12.55{M}."),
@@ -54,28 +28,17 @@ def test_a_run_says_where_it_should_stop() -> None:
     ],
 )
 def test_the_end_is_compared_with_the_expectation(distance_m: float, text: str) -> None:
-    assert _say(Phase.ENDED, distance_m=distance_m)["advice"] == text
+    assert _say(Phase.ENDED, distance_m=distance_m)["answer"] == text
 
 
 def test_a_run_that_was_cut_off_never_stopped() -> None:
     says = _say(Phase.ENDED, distance_m=7.85, whole=False, end=f"cut off at 7.85{M}, no stop seen")
-    assert says["advice"] == f"Cut off at 7.85{M}, no stop seen."
+    assert says["answer"] == f"Cut off at 7.85{M}, no stop seen."
     assert says["dials"][0] == {"label": "last seen at", "value": "7.85", "unit": "m"}
 
 
 def test_a_run_with_lost_edges_has_no_distance_before_it_is_read() -> None:
-    assert _say(Phase.ENDED, distance_m=7.85, missed=3)["advice"] == f"Last seen at 7.85{M}."
-
-
-def test_a_link_lost_in_a_run_is_said_but_a_result_stays() -> None:
-    assert _say(Phase.RUNNING, link_up=False)["headline"] == "Running, link lost"
-    assert _say(Phase.WAITING, link_up=False)["headline"] == "No board"
-    assert _say(Phase.ENDED, link_up=False)["headline"] == "Run over"
-
-
-def test_why_there_is_no_board_is_said_in_the_links_own_words() -> None:
-    says = _say(Phase.NO_LINK, link_up=False, link_text="no such port: COM7")
-    assert says["advice"] == "no such port: COM7"
+    assert _say(Phase.ENDED, distance_m=7.85, missed=3)["answer"] == f"Last seen at 7.85{M}."
 
 
 @pytest.mark.parametrize(
@@ -112,6 +75,6 @@ def test_lost_edges_are_counted(missed: int, text: str) -> None:
 
 def test_what_is_not_known_is_not_made_up() -> None:
     says = _say(Phase.RUNNING, prediction=None)
-    assert says["advice"] == ""
+    assert says["banner"]["advice"] == ""
     assert says["battery"] == "battery not known"
     assert _say(Phase.ENDED, prediction=None)["dials"][2]["value"] == "?"

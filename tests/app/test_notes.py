@@ -45,30 +45,30 @@ def client(store: Store) -> TestClient:
 
 def _words(store: Store, path: str) -> str:
     """What stands on the page, boxes included."""
-    return str(page_for(path, "", Studies(RunCache(store, read_sample)), None).body)
+    return str(page_for(path, "", Studies(RunCache(store, read_sample)), LiveState()).body)
 
 
 def test_a_note_is_kept_and_shown(store: Store, client: TestClient) -> None:
     studies = Studies(RunCache(store, read_sample))
-    assert "value=''" in str(page_for("/runs/1", "", studies, None).body)
-    answer = client.post("/runs/1/note", content=" new string, 0.4 mm \u00e4\n".encode())
+    assert "value=''" in str(page_for("/attempts/1", "", studies, LiveState()).body)
+    answer = client.post("/attempts/1/note", content=" new string, 0.4 mm \u00e4\n".encode())
     assert (answer.status_code, answer.text) == (200, "Saved.")
     assert store.run("1").builder_note == "new string, 0.4 mm \u00e4"
     # the reading was kept from before, the note is the new one
-    assert "new string, 0.4 mm" in str(page_for("/runs/1", "", studies, None).body)
-    assert "new string, 0.4 mm" in _words(store, "/runs")
-    assert "new string, 0.4 mm" in _words(store, "/compare")
-    assert client.post("/runs/1/note", content=b"").text == "Saved: no note any more."
+    assert "new string, 0.4 mm" in str(page_for("/attempts/1", "", studies, LiveState()).body)
+    assert "new string, 0.4 mm" in _words(store, "/logbook")
+    assert "new string, 0.4 mm" in _words(store, "/side-by-side")
+    assert client.post("/attempts/1/note", content=b"").text == "Saved: no note any more."
     assert store.run("1").builder_note == ""
 
 
 @pytest.mark.parametrize(
     ("path", "note", "status"),
     [
-        ("/runs/99/note", b"x", 404),
-        ("/runs/x/note", b"x", 404),
-        ("/runs/1/note", b"x" * 501, 404),
-        ("/runs/1/note", b"x" * 100_000, 413),
+        ("/attempts/99/note", b"x", 404),
+        ("/attempts/x/note", b"x", 404),
+        ("/attempts/1/note", b"x" * 501, 404),
+        ("/attempts/1/note", b"x" * 100_000, 413),
     ],
 )
 def test_what_cannot_be_kept_is_said(
@@ -82,13 +82,13 @@ def test_what_cannot_be_kept_is_said(
 
 
 def test_bytes_that_are_no_text_break_nothing(store: Store, client: TestClient) -> None:
-    assert client.post("/runs/1/note", content=b"a\xff\xfeb").status_code == 200
+    assert client.post("/attempts/1/note", content=b"a\xff\xfeb").status_code == 200
     assert store.run("1").builder_note == "a\ufffd\ufffdb"
 
 
 def test_markup_stays_text(store: Store, client: TestClient) -> None:
-    client.post("/runs/1/note", content=b"<img src=x onerror=alert(1)>")
-    page = page_for("/runs/1", "", Studies(RunCache(store, read_sample)), None)
+    client.post("/attempts/1/note", content=b"<img src=x onerror=alert(1)>")
+    page = page_for("/attempts/1", "", Studies(RunCache(store, read_sample)), LiveState())
     assert "dangerously" not in str(page.body)
     assert "<img src=x onerror=alert(1)>" in str(page.body)
 
@@ -97,7 +97,7 @@ def test_a_guest_reads_the_note_and_is_led_to_the_pin(store: Store) -> None:
     store.correct("1", {Field.NOTE: "new string"}, "Ada")
     token = may_change.set(False)
     try:
-        words = _words(store, "/runs/1")
+        words = _words(store, "/attempts/1")
     finally:
         may_change.reset(token)
     assert "new string" in words
@@ -134,7 +134,7 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
         for method in route.methods
     ]
     posts = {path for method, path in asks if method not in ("GET", "HEAD", "OPTIONS")}
-    assert {"/runs/1/note", "/live/next-tier"} <= posts
+    assert {"/attempts/1/note", "/live/next-tier"} <= posts
     assert {path for path in posts if path.startswith("/_dash")} <= DASH_POSTS
 
     async def visit() -> None:
@@ -147,7 +147,14 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
 
     with _counted_writes(monkeypatch) as writes:
         asyncio.run(visit())
-        for path in ("/", "/runs", "/runs/1", "/compare?run=1&run=2", "/losses", "/plan"):
+        for path in (
+            "/",
+            "/logbook",
+            "/attempts/1",
+            "/side-by-side?run=1&run=2",
+            "/losses",
+            "/next-winding",
+        ):
             _words(store, path)
         store.correct("2", {Field.NOTE: "this is how a write is seen"}, "Ada")
         assert writes == ["write"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import json
 import os
+import re
 import signal
 import socket
 import subprocess
@@ -17,12 +18,14 @@ from http.client import HTTPResponse
 from pathlib import Path
 from typing import Any
 
+import httpx
 import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from unspool.app import LiveState, PageServer, create_app
+from unspool.app.caching import KEEP
 from unspool.errors import InputError
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
@@ -52,21 +55,21 @@ def _live(server: PageServer, **more: Any) -> Any:
     return connect(f"ws://127.0.0.1:{server.port}/live/points", **more)
 
 
-@pytest.mark.parametrize("path", ["/runs/1", "/runs", "/"])
+@pytest.mark.parametrize("path", ["/attempts/1", "/logbook", "/"])
 def test_deep_links_work_from_the_first_request_on(server: PageServer, path: str) -> None:
     page = _get(server, path)
     text = page.read().decode()
     assert page.status == 200
     assert '<html lang="en">' in text
-    assert "unspool.css" in text
-    assert "live.js" in text
+    assert "base.css" in text
+    assert "track.js" in text
 
 
 def test_an_unknown_address_is_answered_404_with_a_page(server: PageServer) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
         _get(server, "/nowhere")
     assert refused.value.code == 404
-    assert "unspool.css" in refused.value.read().decode()
+    assert "base.css" in refused.value.read().decode()
 
 
 def test_pages_may_load_nothing_from_elsewhere(server: PageServer) -> None:
@@ -76,7 +79,7 @@ def test_pages_may_load_nothing_from_elsewhere(server: PageServer) -> None:
 
 
 def test_edges_can_be_taken_away(server: PageServer) -> None:
-    answer = _get(server, "/runs/1/edges.csv")
+    answer = _get(server, "/attempts/1/edges.csv")
     assert answer.headers["content-disposition"] == 'attachment; filename="unspool-run-1.csv"'
     lines = [line for line in answer.read().decode().splitlines() if not line.startswith("#")]
     rows = list(csv.DictReader(lines))
@@ -86,7 +89,7 @@ def test_edges_can_be_taken_away(server: PageServer) -> None:
 
 
 def test_a_reading_can_be_taken_away(server: PageServer) -> None:
-    answer = _get(server, "/runs/1/reading.json")
+    answer = _get(server, "/attempts/1/reading.json")
     told = json.loads(answer.read())
     assert told["unspool"] == 1
     assert told["distance_m"] == pytest.approx(12.5467, abs=1e-3)
@@ -94,12 +97,12 @@ def test_a_reading_can_be_taken_away(server: PageServer) -> None:
 
 
 def test_a_thumbnail_is_a_figure(server: PageServer) -> None:
-    answer = _get(server, "/runs/1/thumbnail.svg")
+    answer = _get(server, "/attempts/1/thumbnail.svg")
     assert answer.headers["content-type"] == "image/svg+xml"
     assert answer.read().startswith(b"<svg")
 
 
-@pytest.mark.parametrize("path", ["/runs/77/edges.csv", "/runs/x/thumbnail.svg"])
+@pytest.mark.parametrize("path", ["/attempts/77/edges.csv", "/attempts/x/thumbnail.svg"])
 def test_nothing_to_take_away_from_a_run_that_is_not_there(server: PageServer, path: str) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
         _get(server, path)
@@ -260,3 +263,23 @@ def _patiently(attempt: Callable[[], Any]) -> Any:
         except OSError:
             assert time.monotonic() < give_up
             time.sleep(0.1)
+
+
+def test_a_first_load_is_light_and_kept(server: PageServer) -> None:
+    """With the drawing library, all that a browser ever fetches is well below 1.5 MB."""
+    packed = {"accept-encoding": "gzip"}
+    index = httpx.get(server.address, headers=packed)
+    files = set(re.findall(r'(?:src|href|data-plotly)="(/[^"]+)"', index.text))
+    weight = len(index.content)
+    with httpx.Client(base_url=server.address.rstrip("/"), headers=packed) as client:
+        for file in files:
+            with client.stream("GET", file) as answer:
+                weight += sum(map(len, answer.iter_raw()))
+                assert answer.headers["cache-control"] == KEEP, file
+    assert any("plotly" in file for file in files)
+    assert 400_000 < weight < 1_000_000
+
+
+def test_what_has_no_version_is_asked_for_again(server: PageServer) -> None:
+    for path in ("", "assets/base.css", "attempts/1/edges.csv"):
+        assert httpx.get(server.address + path).headers["cache-control"] == "no-cache"

@@ -17,6 +17,7 @@ from fastapi.testclient import TestClient
 from app_parts import car_text
 from unspool.app import create_app
 from unspool.app.jobs import Jobs
+from unspool.app.live_state import LiveState
 from unspool.app.pages.page import Page
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
@@ -56,7 +57,7 @@ def studies(store: Store) -> Studies:
 
 def _page(studies: Studies, address: str) -> Page:
     path, _, search = address.partition("?")
-    return page_for(path, search, studies, None)
+    return page_for(path, search, studies, LiveState())
 
 
 def _parts(part: Any) -> Iterator[Component]:
@@ -96,7 +97,7 @@ def _fields(page: Page) -> dict[str, Any]:
 
 
 def test_each_page_starts_with_runs_to_choose(studies: Studies) -> None:
-    for path in ("/compare", "/losses", "/plan"):
+    for path in ("/side-by-side", "/losses", "/next-winding"):
         assert is_page(path)
         page = _page(studies, path)
         assert not page.pending
@@ -106,7 +107,7 @@ def test_each_page_starts_with_runs_to_choose(studies: Studies) -> None:
 
 
 def test_compared_runs(studies: Studies) -> None:
-    page = _page(studies, f"/compare{FOUR}&by=winding")
+    page = _page(studies, f"/side-by-side{FOUR}&by=winding")
     text = _text(page)
     assert "1.5 start + 8.3 run against 3.5 start + 5.3 run" in text
     assert re.search(r"Different\. +Release: 0\.3\d+ m later", text)
@@ -116,7 +117,7 @@ def test_compared_runs(studies: Studies) -> None:
 
 
 def test_one_run_is_nothing_to_compare(studies: Studies) -> None:
-    page = _page(studies, "/compare?run=2")
+    page = _page(studies, "/side-by-side?run=2")
     assert _graphs(page) == {}
     assert _fields(page)["run"] == ["2"]
 
@@ -152,7 +153,7 @@ def _put_into_car(lines: str) -> str:
 
 
 def test_a_plan_with_what_runs_told(studies: Studies) -> None:
-    page = _page(studies, "/plan?run=1&learn=1&learn=2&goal=farthest")
+    page = _page(studies, "/next-winding?run=1&learn=1&learn=2&goal=farthest")
     text = _text(page)
     assert "Wind Sandpiper in this order" in text
     assert "It should stop at" in text
@@ -175,7 +176,7 @@ def test_page_card_and_commands_say_one_interval(
     planned = _answer(["plan", str(car), *runs, "--json"], capsys)
     interval = (planned["distance_low_m"], planned["distance_high_m"])
     low, high = (quantity(x, "m").replace("\u00a0", " ") for x in interval)
-    assert f"(90 % from {low} to {high})" in _text(_page(studies, f"/plan{asked}"))
+    assert f"(90 % from {low} to {high})" in _text(_page(studies, f"/next-winding{asked}"))
     turns = {one["tier"]: one["turns"] for one in planned["turns"]}
     wound = ",".join(f"{name}={n}" for name, n in turns.items())
     made = tmp_path / "card.html"
@@ -183,7 +184,10 @@ def test_page_card_and_commands_say_one_interval(
     capsys.readouterr()
     client = TestClient(create_app(store, None).server, base_url="http://127.0.0.1")
     low, high = (quantity(x, "m", 1) for x in interval)
-    for sheet in (made.read_text(encoding="utf-8"), client.get(f"/plan/card.html{asked}").text):
+    for sheet in (
+        made.read_text(encoding="utf-8"),
+        client.get(f"/next-winding/card.html{asked}").text,
+    ):
         assert f"between {low} and {high})" in sheet
         assert "The losses come from run 1, run 2." in sheet
     winding = parse_car(car_text(), "").wound(tuple(turns.get(t, 0.0) for t in ("start", "run")))
@@ -203,7 +207,7 @@ def _answer(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> dict[st
 
 
 def test_a_plan_picks_among_what_the_builder_owns(studies: Studies) -> None:
-    page = _page(studies, "/plan?run=1&goal=farthest&weights_g=300,+900.5&tier_mm:run=11")
+    page = _page(studies, "/next-winding?run=1&goal=farthest&weights_g=300,+900.5&tier_mm:run=11")
     text = _text(page)
     assert "Fit the weight 900.5 g" in text
     assert "losses come from" not in text
@@ -213,7 +217,7 @@ def test_a_plan_picks_among_what_the_builder_owns(studies: Studies) -> None:
 
 
 def test_parts_that_gain_nothing_are_not_fitted(studies: Studies) -> None:
-    text = _text(_page(studies, "/plan?run=1&goal=farthest&weights_g=300"))
+    text = _text(_page(studies, "/next-winding?run=1&goal=farthest&weights_g=300"))
     assert "None of the other parts that you own gains enough" in text
     assert "Fit the" not in text
 
@@ -221,15 +225,15 @@ def test_parts_that_gain_nothing_are_not_fitted(studies: Studies) -> None:
 @pytest.mark.parametrize(
     ("address", "said"),
     [
-        ("/plan?goal=farthest", "Choose one run"),
-        ("/plan?run=1&goal=reach", "where the mark is"),
-        ("/plan?run=1&goal=farthest&start_margin=0.5", "margin: found 0.5"),
-        ("/plan?run=1&goal=fastest&mark=900", "Sandpiper"),
-        ("/plan?run=1&goal=farthest&weights_g=heavy", 'found "heavy"'),
-        ("/plan?run=1&goal=farthest&wheels_mm=-3", 'found "-3"'),
-        ("/plan?run=1&goal=farthest&weights_g=0", "no size above 0"),
-        ("/plan?run=1&goal=farthest&tier_mm:top=9", "the drum has no tier 'top'"),
-        ("/compare?run=1&run=99", "has no run '99'"),
+        ("/next-winding?goal=farthest", "Choose one run"),
+        ("/next-winding?run=1&goal=reach", "where the mark is"),
+        ("/next-winding?run=1&goal=farthest&start_margin=0.5", "margin: found 0.5"),
+        ("/next-winding?run=1&goal=fastest&mark=900", "Sandpiper"),
+        ("/next-winding?run=1&goal=farthest&weights_g=heavy", 'found "heavy"'),
+        ("/next-winding?run=1&goal=farthest&wheels_mm=-3", 'found "-3"'),
+        ("/next-winding?run=1&goal=farthest&weights_g=0", "no size above 0"),
+        ("/next-winding?run=1&goal=farthest&tier_mm:top=9", "the drum has no tier 'top'"),
+        ("/side-by-side?run=1&run=99", "has no run '99'"),
         ("/losses?run=99", "has no run '99'"),
     ],
 )
@@ -247,16 +251,16 @@ def test_a_page_waits_for_slow_work(store: Store) -> None:
 
 def test_downloads(store: Store) -> None:
     client = TestClient(create_app(store, None).server, base_url="http://127.0.0.1")
-    table = client.get(f"/compare.csv{FOUR}")
+    table = client.get(f"/side-by-side.csv{FOUR}")
     assert table.headers["content-disposition"] == 'attachment; filename="unspool-compare.csv"'
     assert len(table.text.splitlines()) == 5
     lines = client.get(f"/losses.toml{FOUR}")
     assert "[losses]" in lines.text
-    paper = client.get("/plan/card.pdf?run=1&goal=farthest")
+    paper = client.get("/next-winding/card.pdf?run=1&goal=farthest")
     assert paper.content.startswith(b"%PDF")
-    sheet = client.get("/plan/card.html?run=1&goal=farthest")
+    sheet = client.get("/next-winding/card.html?run=1&goal=farthest")
     assert (sheet.status_code, "Sandpiper" in sheet.text) == (200, True)
-    for address in ("/compare.csv?run=99", "/losses.toml", "/plan/card.pdf"):
+    for address in ("/side-by-side.csv?run=99", "/losses.toml", "/next-winding/card.pdf"):
         refused = client.get(address)
         assert refused.status_code == 404
         assert "Traceback" not in refused.text

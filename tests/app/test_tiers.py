@@ -9,7 +9,7 @@ import pytest
 import sample_run
 from app_parts import LINK_UP, make_live_state
 from unspool.app.live_state import Cursor, LiveState
-from unspool.app.live_words import LiveStatus
+from unspool.app.live_status import LiveStatus
 from unspool.app.tiers import tier_rows
 from unspool.errors import InputError
 from unspool.instrument.record.notices import Phase, PhaseChanged

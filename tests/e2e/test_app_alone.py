@@ -31,7 +31,7 @@ def test_a_newcomer_finds_what_to_do_on_an_empty_store(
         with quiet_page(browser) as page:
             page.goto(address)
             expect(page.get_by_text("unspool record")).to_be_visible()
-            page.get_by_role("link", name="Runs", exact=True).click()
+            page.locator("#places").get_by_role("link", name="Logbook").click()
             expect(page.get_by_role("heading", name="No runs yet")).to_be_visible()
         app.send_signal(signal.SIGTERM)
         assert app.wait(60) == 0
@@ -43,10 +43,10 @@ def test_the_demos_runs_are_listed_and_compared(browser: BrowserContext, tmp_pat
         add_earlier_runs(opened)
     demo = served(tmp_path, "app", "--store", "demo", "--port", "0", "--no-browser")
     with demo as (_, address), quiet_page(browser) as page:
-        page.goto(f"{address}runs")
+        page.goto(f"{address}logbook")
         rows = page.locator("table.runs tbody tr")
         expect(rows).to_have_count(len(EARLIER), timeout=30_000)
-        page.get_by_role("link", name="Compare", exact=True).click()
+        page.get_by_role("link", name="Side by side", exact=True).click()
         for run in range(5, 11):
             page.get_by_label(f"Run {run}: Sandpiper").check()
         page.get_by_role("button", name="Compare", exact=True).press("Enter")

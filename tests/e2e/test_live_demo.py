@@ -18,7 +18,7 @@ from unspool.virtual.demo.demo import Demo, start
 
 pytestmark = pytest.mark.browser
 
-DRAWN = "document.querySelector('#live .plot')?.data?.[1]?.x?.length ?? 0"
+DRAWN = "document.querySelector('#track .plot')?.data?.[1]?.x?.length ?? 0"
 SPEED = 4.0
 
 
@@ -58,7 +58,7 @@ def _watch(page: Page) -> None:
     """The run is seen growing, not only its end."""
     seen: dict[str, set[int]] = {}
     give_up = time.monotonic() + 120
-    look = f"[document.querySelector('[data-live=headline]')?.textContent ?? '', {DRAWN}]"
+    look = f"[document.querySelector('[data-banner=headline]')?.textContent ?? '', {DRAWN}]"
     while "Run over" not in seen and time.monotonic() < give_up:
         headline, drawn = page.evaluate(look)
         seen.setdefault(headline, set()).add(drawn)
@@ -70,7 +70,7 @@ def _watch(page: Page) -> None:
 def _compare(page: Page, demo: Demo) -> None:
     truth = demo.script.truths[0]
     pitch_m = truth.car.metres_per_edge
-    page.get_by_role("link", name="See the reading").click()
+    page.get_by_role("link", name="See the attempt").click()
     expect(page.locator("h1")).to_have_text(f"Run 1: {truth.car.name}", timeout=60_000)
     shown = page.locator(".figures .value").first.inner_text()
     assert float(shown.removesuffix("\u00a0m")) == pytest.approx(

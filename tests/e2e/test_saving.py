@@ -46,7 +46,7 @@ def addresses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, st
         live(edges("run", 0, 600))
         with PageServer(create_app(store, live, read_sample), port=0) as server:
             here = server.address
-            yield {"live": here, "run": f"{here}runs/1", "file": written.as_uri()}
+            yield {"live": here, "run": f"{here}attempts/1", "file": written.as_uri()}
 
 
 @pytest.fixture

@@ -59,7 +59,7 @@ def page(browser: BrowserContext) -> Iterator[Page]:
 
 
 def test_runs_are_chosen_by_keyboard_and_compared(server: PageServer, page: Page) -> None:
-    page.goto(server.address + "runs/3")
+    page.goto(server.address + "attempts/3")
     page.get_by_role("link", name="Compare it").click()
     expect(page.get_by_label("Run 3:")).to_be_checked()
     for run in ("Run 1:", "Run 2:", "Run 4:"):
@@ -92,10 +92,10 @@ def test_losses_lead_to_a_plan(server: PageServer, page: Page) -> None:
 @pytest.mark.parametrize(
     ("address", "ready"),
     [
-        ("compare?run=1&run=2&run=3&run=4", "#picture-speeds"),
+        ("side-by-side?run=1&run=2&run=3&run=4", "#picture-speeds"),
         ("losses?run=1&run=2&run=3&run=4", "#picture-modelled"),
-        ("plan?run=1&goal=farthest", "#picture-changes"),
-        ("plan", ".go"),
+        ("next-winding?run=1&goal=farthest", "#picture-changes"),
+        ("next-winding", ".go"),
     ],
 )
 def test_phones_need_not_scroll_sideways(
@@ -114,11 +114,11 @@ def test_phones_need_not_scroll_sideways(
 @pytest.mark.parametrize(
     ("address", "ready"),
     [
-        ("runs", "h1"),
-        ("runs/1", "#picture-energy"),
-        ("compare?run=1&run=2&run=3&run=4", "#picture-speeds"),
+        ("logbook", "h1"),
+        ("attempts/1", "#picture-energy"),
+        ("side-by-side?run=1&run=2&run=3&run=4", "#picture-speeds"),
         ("losses?run=1&run=2&run=3&run=4", "#picture-modelled"),
-        ("plan?run=1&goal=farthest", "#picture-changes"),
+        ("next-winding?run=1&goal=farthest", "#picture-changes"),
     ],
 )
 def test_every_control_has_a_name_and_room_for_a_finger(
@@ -149,7 +149,7 @@ def test_the_lines_are_copied_by_keyboard(server: PageServer, page: Page) -> Non
 
 
 def test_parts_owned_are_typed_into_the_plan(server: PageServer, page: Page) -> None:
-    page.goto(server.address + "plan?run=1")
+    page.goto(server.address + "next-winding?run=1")
     page.get_by_text("Also try other parts that I own").click()
     page.get_by_label("Weights, g").fill("300, 900")
     page.get_by_label("Tier run, diameters in mm").fill("11")

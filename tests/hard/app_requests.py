@@ -28,14 +28,21 @@ A_CASE = 8  # hostile acts on one app
 PATHS = (
     *(
         "/",
-        "/runs",
-        "/runs/1",
-        "/runs/99999999999999999999",
-        "/runs/../../etc/passwd",
+        "/logbook",
+        "/attempts/1",
+        "/attempts/99999999999999999999",
+        "/attempts/../../etc/passwd",
         "/%00",
         "/%",
     ),
-    *("/plan", "/compare?runs=1,2", "/compare?runs=" + "1," * 5000, "//", "/\udcff", "/a" * 9000),
+    *(
+        "/next-winding",
+        "/side-by-side?runs=1,2",
+        "/side-by-side?runs=" + "1," * 5000,
+        "//",
+        "/\udcff",
+        "/a" * 9000,
+    ),
     *("/_dash-update-component", "/live/points", "/_dash-layout", "/assets/../app.py", "*", ""),
 )
 METHODS = ("GET", "POST", "PUT", "DELETE", "HEAD", "OPTIONS", "BREW", "G\0T", "x" * 5000)
@@ -103,7 +110,7 @@ def port_of(app: Started) -> int:
 def owner_waits(port: int) -> list[str]:
     """What is wrong with a page that the owner asks for; nothing if it comes."""
     try:
-        with urllib.request.urlopen(f"http://127.0.0.1:{port}/runs", timeout=OWNER_S) as answer:
+        with urllib.request.urlopen(f"http://127.0.0.1:{port}/logbook", timeout=OWNER_S) as answer:
             return [] if answer.status == 200 else [f"the owner's page says {answer.status}"]
     except (OSError, urllib.error.URLError) as error:
         return [f"the owner's page does not answer ({error})"]
@@ -154,7 +161,7 @@ def slow(rng: random.Random, port: int, _open: ExitStack) -> None:
 def many(rng: random.Random, port: int, _open: ExitStack) -> None:
     for _ in range(100):
         with suppress(OSError), _connected(port) as line:
-            line.sendall(b"GET /runs HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n")
+            line.sendall(b"GET /logbook HTTP/1.1\r\nHost: 127.0.0.1\r\nConnection: close\r\n\r\n")
 
 
 def large(rng: random.Random, port: int, _open: ExitStack) -> None:

@@ -28,17 +28,17 @@ def serve_corrections(server: FastAPI, store: Store) -> None:
     them are corrected, or none.
     """
 
-    @server.post("/runs/{run_id}/correction")
+    @server.post("/attempts/{run_id}/correction")
     async def correction(run_id: str, request: Request) -> Response:
         body = await request.body()
         return await _saved(lambda: _one(store, run_id, _parsed(body), asker()))
 
-    @server.post("/runs/corrections")
+    @server.post("/attempts/corrections")
     async def corrections(request: Request) -> Response:
         body = await request.body()
         return await _saved(lambda: _several(store, _parsed(body), asker()))
 
-    @server.post("/runs/{run_id}/undo")
+    @server.post("/attempts/{run_id}/undo")
     async def undo(run_id: str) -> Response:
         return await _saved(lambda: store.undo_correction(run_id, asker()))
 

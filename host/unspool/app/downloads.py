@@ -12,7 +12,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
 from unspool.app.jobs import Job
-from unspool.app.pages.plan_form import plan_request
+from unspool.app.pages.winding_form import plan_request
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
@@ -35,7 +35,7 @@ T = TypeVar("T")
 
 
 def serve_run_files(server: FastAPI, runs: RunCache) -> None:
-    """Adds the files of a run, below /runs/ID/."""
+    """Adds the files of a run, below /attempts/ID/."""
 
     def thumbnail(run_id: str) -> Response:
         motion = runs.motion(runs.stored(run_id))
@@ -49,9 +49,9 @@ def serve_run_files(server: FastAPI, runs: RunCache) -> None:
         text = json.dumps(run_json(run.reading, run.measured), indent=1)
         return _run_file(text, run_id, "json", "application/json")
 
-    _add_run_route(server, "/runs/{run_id}/thumbnail.svg", thumbnail)
-    _add_run_route(server, "/runs/{run_id}/reading.json", reading)
-    _add_run_route(server, "/runs/{run_id}/edges.csv", edges)
+    _add_run_route(server, "/attempts/{run_id}/thumbnail.svg", thumbnail)
+    _add_run_route(server, "/attempts/{run_id}/reading.json", reading)
+    _add_run_route(server, "/attempts/{run_id}/edges.csv", edges)
 
 
 def serve_study_files(server: FastAPI, studies: Studies) -> None:
@@ -67,10 +67,10 @@ def serve_study_files(server: FastAPI, studies: Studies) -> None:
     def plan(query: Query) -> Job[Plan]:
         return studies.plan(plan_request(query))
 
-    _add_study_route(server, "/compare.csv", comparison, _comparison_file)
+    _add_study_route(server, "/side-by-side.csv", comparison, _comparison_file)
     _add_study_route(server, "/losses.toml", calibration, _losses_file)
-    _add_study_route(server, "/plan/card.html", plan, _card_page)
-    _add_study_route(server, "/plan/card.pdf", plan, _card_paper)
+    _add_study_route(server, "/next-winding/card.html", plan, _card_page)
+    _add_study_route(server, "/next-winding/card.pdf", plan, _card_paper)
 
 
 def _comparison_file(comparison: Comparison) -> Response:

@@ -7,17 +7,15 @@ our 404 nor two apps side by side.
 from __future__ import annotations
 
 import logging
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-import plotly
-from dash import ClientsideFunction, Dash, Input, Output, ctx, dcc, html, no_update
+from dash import ClientsideFunction, Dash, Input, Output, ctx, no_update
 from fastapi import FastAPI, Response, WebSocket
 from fastapi.responses import PlainTextResponse
+from starlette.middleware.gzip import GZipMiddleware
 
 from unspool.app.access import Access
+from unspool.app.caching import Caching
 from unspool.app.corrections import serve_corrections
 from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
 from unspool.app.forms import serve_forms
@@ -25,13 +23,15 @@ from unspool.app.guard import Guard, policy
 from unspool.app.live_socket import live_socket
 from unspool.app.live_state import LiveState
 from unspool.app.notes import serve_notes
-from unspool.app.pages.components import attributes
+from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
 from unspool.app.pin import serve_pin_page
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
+from unspool.app.shell import INDEX, links, scripts, shell, styles
 from unspool.app.studies import Studies
+from unspool.app.warming import warmed
 from unspool.app.workers import in_worker
 from unspool.errors import InputError
 from unspool.render.html.saving import save_script
@@ -40,41 +40,18 @@ from unspool.store import Store
 if TYPE_CHECKING:
     from unspool.kept.readings import Analyse
 
-PLACES = (
-    ("live", "Live", "/"),
-    ("runs", "Runs", "/runs"),
-    ("compare", "Compare", "/compare"),
-    ("losses", "Losses", "/losses"),
-    ("plan", "Plan", "/plan"),
-)
-TICK_MS = 500  # from one look at work under way to the next
 OUR_FAULT = (
     "unspool made a mistake on this page. Nothing that was recorded is lost. The terminal in which"
     " unspool runs says more: please add that to a bug report."
 )
-# From the installed package, at Dash's own address for it. The live page draws with it directly.
-PLOTLY = f"/_dash-component-suites/plotly/package_data/plotly.min.js?v={plotly.__version__}"
 SAVE = "/save.js"
-INDEX = """<!DOCTYPE html>
-<html lang="en">
-<head>
-{%metas%}
-<meta name="theme-color" content="#14181d">
-<title>{%title%}</title>
-<link rel="icon" type="image/svg+xml" href="/assets/mark.svg">
-{%css%}
-</head>
-<body>
-<noscript>unspool draws its pages with scripts: please allow scripts for this address.</noscript>
-{%app_entry%}
-<footer>{%config%}{%scripts%}{%renderer%}</footer>
-</body>
-</html>"""
+# The drawing library packs as well at this level as at the highest, in a third of the time.
+PACKING = 6
 
 
 def create_app(
     store: Store,
-    live: LiveState | None,
+    live: LiveState | None = None,
     analyse: Analyse | None = None,
     access: Access | None = None,
 ) -> Dash:
@@ -84,20 +61,10 @@ def create_app(
     analyse: reads runs in place of unspool's own, which keeps the readings in the store.
     access: who may change things. Without it only this computer is answered.
     """
-    access = access or Access()
-    server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=_warmed)
-    dash = Dash(
-        "unspool",
-        server=server,  # type: ignore[arg-type]  # Dash accepts it, but its signature does not
-        assets_folder=str(Path(__file__).parent / "assets"),
-        title="unspool",
-        update_title="",
-        external_scripts=[PLOTLY, SAVE],
-        index_string=INDEX,
-    )
-    # Its own socket would stay open without a use: no callback of ours needs one.
-    dash.backend.websocket_capability = False
-    dash.layout = _shell()
+    access, live = access or Access(), live or LiveState()
+    server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=warmed)
+    dash = _dash(server)
+    dash.layout = lambda: shell(live.banner())
     studies = Studies(RunCache(store, analyse))
     _serve_pages(dash, studies, live)
     serve_forms(dash)
@@ -106,46 +73,37 @@ def create_app(
     serve_notes(server, store)
     serve_corrections(server, store)
     serve_script(server, SAVE, save_script())
-    if live:
-        live.use_readings(studies.runs.reading)
-        _serve_live(server, live)
+    live.use_readings(studies.runs.reading)
+    _serve_live(server, live)
     if access.shared:
         serve_pin_page(server, access)
+    server.add_middleware(GZipMiddleware, compresslevel=PACKING)
+    server.add_middleware(Caching)
     # Added last, so that it stands around everything else.
     csp = policy(list(dash.csp_hashes()))
     server.add_middleware(Guard, policy=csp, is_page=is_page, access=access)
     return dash
 
 
-def _shell() -> html.Div:
-    return html.Div(
-        [
-            dcc.Location(id="address", refresh="callback-nav"),
-            html.A("Skip to the content", href="#main", className="skip"),
-            html.Header(
-                [
-                    dcc.Link("unspool", href="/", className="wordmark"),
-                    html.Nav(_links(""), id="places", **attributes(aria_label="Pages")),
-                ],
-                className="masthead",
-            ),
-            html.Main(html.P("Opening the page."), id="main", tabIndex="-1"),
-            dcc.Store(id="title"),
-            dcc.Store(id="shown"),
-            dcc.Interval(id="tick", interval=TICK_MS, disabled=True),
-        ]
+def _dash(server: FastAPI) -> Dash:
+    save = f"{SAVE}?{content_hash(save_script().encode())}"
+    dash = Dash(
+        "unspool",
+        server=server,  # type: ignore[arg-type]  # Dash accepts it, but its signature does not
+        assets_folder=str(ASSETS),
+        include_assets_files=False,  # own_files.py names them in their order
+        title="unspool",
+        update_title="",
+        external_stylesheets=styles(),
+        external_scripts=[*scripts(), save],
+        index_string=INDEX,
     )
+    # Its own socket would stay open without a use: no callback of ours needs one.
+    dash.backend.websocket_capability = False
+    return dash
 
 
-def _links(place: str) -> list[dcc.Link]:
-    """dcc.Link accepts no aria-current; the script that sets the title sets that too."""
-    return [
-        dcc.Link(text, href=href, className="here" if name == place else "")
-        for name, text, href in PLACES
-    ]
-
-
-def _serve_pages(dash: Dash, studies: Studies, live: LiveState | None) -> None:
+def _serve_pages(dash: Dash, studies: Studies, live: LiveState) -> None:
     @dash.callback(
         Output("main", "children"),
         Output("places", "children"),
@@ -160,14 +118,14 @@ def _serve_pages(dash: Dash, studies: Studies, live: LiveState | None) -> None:
         page = await in_worker(lambda: _page(path or "/", search or "", studies, live))
         if page.pending and ctx.triggered_id == "tick":
             return page.body, no_update, no_update, no_update
-        return page.body, _links(page.place), f"{page.title} - unspool", not page.pending
+        return page.body, links(page.place), f"{page.title} - unspool", not page.pending
 
     dash.clientside_callback(  # type: ignore[no-untyped-call]  # untyped in Dash
         ClientsideFunction("unspool", "arrive"), Output("shown", "data"), Input("title", "data")
     )
 
 
-def _page(path: str, search: str, studies: Studies, live: LiveState | None) -> Page:
+def _page(path: str, search: str, studies: Studies, live: LiveState) -> Page:
     """The page. It is never blank: it says if we made a mistake, and the log says which."""
     try:
         return page_for(path, search, studies, live)
@@ -187,31 +145,3 @@ def _serve_live(server: FastAPI, live: LiveState) -> None:
             return PlainTextResponse(f"Marked: from here on you wind tier {live.mark_tier()}.")
         except InputError as error:
             return PlainTextResponse(str(error), 409)
-
-
-@asynccontextmanager
-async def _warmed(server: FastAPI) -> AsyncIterator[None]:
-    """Asks for the first page before anybody else can.
-
-    Dash sets itself up at the first request to one of its own addresses. If that were a run's
-    address, its answer would have no callbacks and no styles.
-    """
-
-    async def send(_answer: Any) -> None:
-        return
-
-    async def receive() -> dict[str, Any]:
-        return {"type": "http.request", "body": b"", "more_body": False}
-
-    scope = {
-        "type": "http",
-        "asgi": {"version": "3.0"},
-        "http_version": "1.1",
-        "method": "GET",
-        "scheme": "http",
-        "path": "/",
-        "query_string": b"",
-        "headers": [(b"host", b"127.0.0.1")],
-    }
-    await server(scope, receive, send)
-    yield

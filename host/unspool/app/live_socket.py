@@ -1,4 +1,4 @@
-"""The live page's socket: a page asks with a cursor, and gets an answer as soon as there is news.
+"""The socket of all pages: a page asks with a cursor, and gets an answer as soon as there is news.
 
 There is one answer to each question. A page that draws slowly asks less often and gets more at a
 time, so nothing queues up between the car and the eye.
@@ -28,10 +28,11 @@ class _Question(BaseModel):
     figure_version: int = -1
     run: str = ""
     have: int = 0
+    brief: bool = False
 
     def cursor(self) -> Cursor:
         have = max(self.have, 0)
-        return Cursor(self.session, self.version, self.figure_version, self.run, have)
+        return Cursor(self.session, self.version, self.figure_version, self.run, have, self.brief)
 
 
 async def live_socket(live: LiveState, socket: WebSocket) -> None:

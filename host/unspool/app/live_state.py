@@ -12,12 +12,15 @@ import json
 import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime
 from threading import RLock, Thread
 from typing import Any
 
 import numpy as np
 
-from unspool.app.live_words import LiveStatus, page_texts
+from unspool.app.banner import Banner, banner, banner_json
+from unspool.app.live_status import LiveStatus
+from unspool.app.live_words import page_texts
 from unspool.app.tiers import next_tier, tier_rows, why_not_mark
 from unspool.car import FLAT, Car, Track
 from unspool.car.winding import counted_turns
@@ -49,13 +52,14 @@ GROWTH = 1.3
 
 @dataclass(frozen=True)
 class Cursor:
-    """What a page has already: nothing, by default."""
+    """What a page has already: nothing, by default. brief: it shows the banner alone."""
 
     session: str = ""
     version: int = -1
     figure: int = -1
     run: str = ""
     have: int = 0
+    brief: bool = False
 
 
 @dataclass
@@ -76,7 +80,7 @@ class LiveState:
 
     def __init__(
         self,
-        car: Car,
+        car: Car | None = None,
         track: Track = FLAT,
         *,
         predict: Callable[[Car, Track], Prediction] = predict,
@@ -96,13 +100,19 @@ class LiveState:
         self._run = _Trace()
         self._events: tuple[Event, ...] = ()
         self._axis_m = 0.0
-        self._status = LiveStatus(car=car, prediction=self._predicted(car))
+        self._status = LiveStatus(car=car, prediction=self._predicted(car) if car else None)
+        self._banner, self._banner_version = banner(self._status), 0
 
     def __call__(self, notice: Notice) -> None:
         with self._lock:
             self._take(notice)
-            self._version += 1
+            self._renew()
         self._notify()
+
+    def _renew(self) -> None:
+        self._version += 1
+        if (now := banner(self._status)) != self._banner:
+            self._banner, self._banner_version = now, self._version
 
     def subscribe(self, changed: Callable[[], object]) -> Callable[[], None]:
         """Calls `changed` at each piece of news, from any thread. Returns what ends that.
@@ -140,20 +150,31 @@ class LiveState:
         with self._lock:
             status = self._status
         why = why_not_mark(status)
-        if why or self._mark is None:
+        if why or self._mark is None or status.car is None:
             raise InputError(why or "Nothing here is being recorded.")
         self._mark()
-        return next_tier(status)
+        return next_tier(status.car, status)
 
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:
-            return (cursor.session, cursor.version) != (self._session, self._version)
+            version = self._banner_version if cursor.brief else self._version
+            return (cursor.session, cursor.version) != (self._session, version)
+
+    def banner(self) -> Banner:
+        with self._lock:
+            return self._banner
 
     def news(self, cursor: Cursor) -> dict[str, Any] | None:
         """What a page with this cursor lacks, ready for JSON; None if it has everything."""
         with self._lock:
             if not self.has_news(cursor):
                 return None
+            if cursor.brief:
+                return {
+                    "session": self._session,
+                    "version": self._banner_version,
+                    "state": {"banner": banner_json(self._banner)},
+                }
             known = cursor.session == self._session
             start = cursor.have if known and cursor.run == self._run.key else 0
             answer: dict[str, Any] = {
@@ -190,15 +211,16 @@ class LiveState:
 
     def _take(self, notice: Notice) -> None:
         match notice:
-            case LinkChanged(up, finding):
-                self._update(link_up=up, link_text=sentence(finding))
+            case LinkChanged():
+                self._change_link(notice)
             case BoardSeen(firmware):
-                self._update(firmware=firmware)
+                # It answers, so what was said of its silence is over.
+                self._update(firmware=firmware, link_code="")
             case BoardHealth(battery_v, edges_lost, battery_low=low):
                 # The board sends 0 V if it does not measure.
                 self._update(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
             case BoardTrouble(finding) if finding.code != RecordCode.BATTERY_LOW:
-                self._update(trouble=sentence(finding))
+                self._update(trouble=sentence(finding), trouble_code=finding.code)
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():
@@ -224,8 +246,16 @@ class LiveState:
                     end=end_words(reading.motion, reading.distance_m, reading.distance_sd_m),
                 )
                 self._figure_version += 1
-                self._version += 1
+                self._renew()
         self._notify()
+
+    def _change_link(self, to: LinkChanged) -> None:
+        was = self._status
+        lost_at = None if to.up else was.lost_at
+        if was.link_up and not to.up:
+            lost_at = datetime.now(UTC)
+        text, code = sentence(to.finding), to.finding.code
+        self._update(link_up=to.up, link_text=text, link_code=code, lost_at=lost_at)
 
     def _update(self, **changes: Any) -> None:
         self._status = replace(self._status, **changes)
@@ -238,13 +268,15 @@ class LiveState:
             return  # the result stays up until the next winding begins
         if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
             self._clear("")
-            self._update(trouble="")
+            self._update(trouble="", trouble_code="")
         self._update(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
         rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
         if rewound and to.phase is not Phase.ENDED:
             self._predict_wound(to)
 
     def _predict_wound(self, wound: PhaseChanged) -> None:
+        if self.car is None:
+            return
         turns = counted_turns(self.car, wound.wound_turns, wound.wound_steps)
         car = self.car.wound(turns) if turns else self.car
         self._update(prediction=self._predicted(car))
@@ -257,19 +289,20 @@ class LiveState:
         except UnspoolError:
             return None
 
-    def _clear(self, run_key: str) -> LiveMotion:
-        """Empties the figure for the next run. Returns the filter that follows it."""
+    def _clear(self, run_key: str) -> None:
+        """Empties the figure for the next run."""
         self._run = _Trace(run_key)
-        self._motion = LiveMotion(self.car)
+        self._motion = LiveMotion(self.car) if self.car else None
         self._axis_m, self._events = 0.0, ()
         self._update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
         self._update(whole=True, end="")
         self._figure_version += 1
-        return self._motion
 
     def _extend(self, edges: RunEdges) -> None:
         if edges.first or edges.run_key != self._run.key or self._motion is None:
-            self._motion = self._clear(edges.run_key)
+            self._clear(edges.run_key)
+        if self._motion is None:
+            return
         points = self._motion.push(edges.time_s, edges.direction, edges.number)
         x, v = points.distance_m, points.speed_m_s
         if not len(x):

@@ -1,104 +1,30 @@
-"""The live page's texts, large enough to be read from three metres away."""
+"""Track's texts, large enough to be read from three metres away."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import isfinite
 from typing import Any
 
-from unspool.car import Car
+from unspool.app.banner import banner, banner_json
+from unspool.app.live_status import LiveStatus
 from unspool.instrument.record.notices import Phase
-from unspool.model.outcome import EventKind, Prediction
 from unspool.render.words.units import quantity
-
-CAUTION = "The weight is up: keep hands and feet from under it."
-
-
-@dataclass(frozen=True)
-class LiveStatus:
-    """All that the page shows beside the picture. Strings here may come from a board or a file."""
-
-    car: Car
-    prediction: Prediction | None = None
-    phase: Phase = Phase.NO_LINK
-    wound_turns: float = 0.0
-    wound_steps: tuple[float, ...] = ()  # between the builder's marks, in the order of winding
-    link_up: bool = False
-    link_text: str = ""  # a sentence
-    firmware: str = ""
-    battery_v: float | None = None
-    battery_low: bool = False
-    trouble: str = ""  # what the board reported, until the next winding
-    edges_lost: int = 0
-    missed: int = 0
-    run_id: str = ""
-    distance_m: float = 0.0
-    speed_m_s: float = 0.0
-    peak_m_s: float = 0.0
-    whole: bool = True  # False if the run's distance is not known
-    end: str = ""  # how far the run went, once it was read
-
-    @property
-    def shown_phase(self) -> Phase:
-        """Without a link the car's phase is not known. A run's result stays."""
-        return self.phase if self.link_up or self.phase is Phase.ENDED else Phase.NO_LINK
-
-    @property
-    def under_way(self) -> str:
-        """The tier that should drive at this distance; "coast" after the release."""
-        name = self.car.drum[0].name
-        for event in self.prediction.events if self.prediction else ():
-            if event.distance_m > self.distance_m:
-                break
-            if event.kind is EventKind.TIER_CHANGE and event.to_tier:
-                name = event.to_tier
-            elif event.kind in (EventKind.RELEASE, EventKind.LANDING):
-                name = "coast"
-        return name
 
 
 def page_texts(status: LiveStatus) -> dict[str, Any]:
     """The texts of the page, by the name of their place."""
-    headline, advice = _headline(status)
     return {
+        "banner": banner_json(banner(status)),
         "phase": status.shown_phase.value,
-        "headline": headline,
-        "advice": advice,
+        "answer": _outcome(status) if status.phase is Phase.ENDED else "",
         "dials": _dials(status),
         "link": _link(status),
         "battery": _battery(status),
         "lost": _lost(status),
         "trouble": status.trouble,
         "alarm": _alarm(status),
-        "run": f"/runs/{status.run_id}" if status.run_id else "",
+        "run": f"/attempts/{status.run_id}" if status.run_id else "",
     }
-
-
-def _headline(s: LiveStatus) -> tuple[str, str]:
-    match s.shown_phase:
-        case Phase.NO_LINK if s.phase is Phase.RUNNING:
-            return "Running, link lost", "The picture goes on when the board is connected again."
-        case Phase.NO_LINK:
-            return "No board", s.link_text or "Plug the board in, or switch its radio on."
-        case Phase.WAITING:
-            return "Ready to wind", "Turn the driven wheel backwards: its turns are counted here."
-        case Phase.WINDING:
-            return "Winding", CAUTION
-        case Phase.READY:
-            return "Wound", f"{CAUTION} Clear the run-out, then let go."
-        case Phase.RUNNING:
-            return "Running", _expectation(s)
-        case Phase.ENDED:
-            return "Run over", _outcome(s)
-
-
-def _expectation(s: LiveStatus) -> str:
-    if s.prediction is None:
-        return ""
-    low, high = s.prediction.distance_low_m, s.prediction.distance_high_m
-    if not isfinite(high):
-        return "With the losses in its car file, nothing would stop this car."
-    return f"Expected to stop between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}."
 
 
 def _outcome(s: LiveStatus) -> str:
@@ -121,7 +47,7 @@ def _outcome(s: LiveStatus) -> str:
 def _dials(s: LiveStatus) -> list[dict[str, str]]:
     """The three large figures, the most important first."""
     if s.shown_phase in (Phase.WAITING, Phase.WINDING, Phase.READY):
-        planned = sum(tier.turns for tier in s.car.drum)
+        planned = sum(tier.turns for tier in s.car.drum) if s.car else None
         expected = s.prediction.distance_m if s.prediction else None
         return [
             _dial("wound", s.wound_turns, "turns"),

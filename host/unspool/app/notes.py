@@ -18,7 +18,7 @@ LONGEST_BYTES = 4 * LONGEST_NOTE  # in UTF-8
 def serve_notes(server: FastAPI, store: Store) -> None:
     """Adds the address to which a run's page sends its note. The guard keeps guests from it."""
 
-    @server.post("/runs/{run_id}/note")
+    @server.post("/attempts/{run_id}/note")
     async def note(run_id: str, request: Request) -> Response:
         body = await request.body()
         if len(body) > LONGEST_BYTES:

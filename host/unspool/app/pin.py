@@ -9,6 +9,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from unspool.app.access import COOKIE, COOKIE_S, PIN_DIGITS, Access
+from unspool.app.own_files import STYLES, address
 from unspool.app.permissions import client
 
 PATH = "/pin"
@@ -19,8 +20,9 @@ _PAGE = """<!DOCTYPE html>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>PIN - unspool</title>
+<meta name="color-scheme" content="light dark">
 <link rel="icon" type="image/svg+xml" href="/assets/mark.svg">
-<link rel="stylesheet" href="/assets/unspool.css">
+{styles}
 </head>
 <body>
 <main id="main">
@@ -64,4 +66,5 @@ def _refusal(wait_s: float) -> str:
 
 
 def _page(text: str, status: int = 200) -> HTMLResponse:
-    return HTMLResponse(_PAGE.format(text=text, digits=PIN_DIGITS), status)
+    styles = "\n".join(f'<link rel="stylesheet" href="{address(file)}">' for file in STYLES)
+    return HTMLResponse(_PAGE.format(text=text, digits=PIN_DIGITS, styles=styles), status)

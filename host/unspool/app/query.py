@@ -5,13 +5,15 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import isfinite
 from urllib.parse import parse_qsl, urlencode
+
+from unspool.typed import decimal
 
 # More runs than anybody makes in a season, few enough to read in a minute.
 MOST_RUNS = 60
 MOST_CHARACTERS = 200
 MOST_FIELDS = 4 * MOST_RUNS
+BEYOND = 1e6  # in whatever unit a field has, nobody means as much
 
 
 @dataclass(frozen=True)
@@ -34,15 +36,9 @@ class Query:
         return next((v[:MOST_CHARACTERS] for k, v in self.pairs if k == name), "").strip()
 
     def number(self, name: str) -> float | None:
-        """A finite number, or None."""
-        for key, value in self.pairs:
-            if key == name and re.fullmatch(r"-?[0-9]{0,6}(\.[0-9]{0,9})?", value):
-                try:
-                    number = float(value)
-                except ValueError:
-                    return None
-                return number if isfinite(number) else None
-        return None
+        """The number of that name, with a decimal comma or point; None if it is none."""
+        number = decimal(self.text(name))
+        return number if number is not None and abs(number) < BEYOND else None
 
 
 def parse_query(search: str) -> Query:

@@ -6,44 +6,48 @@ import re
 from collections.abc import Callable
 
 from unspool.app.live_state import LiveState
-from unspool.app.pages.compare import compare_page
-from unspool.app.pages.live import live_page
+from unspool.app.pages.attempt import attempt_page, unread_page
+from unspool.app.pages.cars import cars_page
+from unspool.app.pages.logbook import logbook_page
 from unspool.app.pages.losses import losses_page
+from unspool.app.pages.next_winding import next_winding_page
 from unspool.app.pages.not_found import error_page, no_run_page, not_found_page
 from unspool.app.pages.page import Page
-from unspool.app.pages.plan import plan_page
-from unspool.app.pages.run import run_page, unread_page
-from unspool.app.pages.runs import runs_page
+from unspool.app.pages.side_by_side import side_by_side_page
+from unspool.app.pages.track import track_page
+from unspool.app.places import PLACES
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 
-_RUN = re.compile(r"/runs/([^/]{1,64})")
+_RUN = re.compile(r"/attempts/([^/]{1,64})")
 _STUDIES: dict[str, Callable[[Query, Studies], Page]] = {
-    "/compare": compare_page,
+    "/side-by-side": side_by_side_page,
     "/losses": losses_page,
-    "/plan": plan_page,
+    "/next-winding": next_winding_page,
 }
 # Answered by downloads.py, in a browser's window.
-_SHEETS = ("/plan/card.html",)
+_SHEETS = ("/next-winding/card.html",)
 
 
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    return path in ("/", "/runs", *_STUDIES, *_SHEETS) or _RUN.fullmatch(path) is not None
+    return path in (*(place.href for place in PLACES), *_SHEETS) or _RUN.fullmatch(path) is not None
 
 
-def page_for(path: str, search: str, studies: Studies, live: LiveState | None) -> Page:
+def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
     """The page at `path`; its search part chooses within it. Never raises UnspoolError."""
     path = path.rstrip("/") or "/"
     query = parse_query(search)
     try:
         if path == "/":
-            return live_page(live)
-        if path == "/runs":
-            return runs_page(studies.runs, _page_number(query))
+            return track_page(live)
+        if path == "/logbook":
+            return logbook_page(studies.runs, _page_number(query))
+        if path == "/cars":
+            return cars_page(studies.runs)
         if path in _STUDIES:
             return _STUDIES[path](query, studies)
         if run := _RUN.fullmatch(path):
@@ -59,7 +63,7 @@ def _one_run(run_id: str, runs: RunCache) -> Page:
     except InputError:
         return no_run_page(run_id)
     try:
-        return run_page(runs.analysed(run_id), runs.history(run_id))
+        return attempt_page(runs.analysed(run_id), runs.history(run_id))
     except UnspoolError as error:
         return unread_page(run, runs.history(run_id), str(error))
 

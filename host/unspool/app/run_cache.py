@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections import OrderedDict
+from collections import Counter, OrderedDict
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, replace
+from datetime import datetime
 from threading import Lock
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -12,6 +13,7 @@ from unspool.errors import UnspoolError, own_faults
 from unspool.kept.readings import Readings
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion
+from unspool.render.words.attempts import attempt_name
 from unspool.runs import stored_run
 from unspool.store import Correction, RunRow, Store, StoredRun
 from unspool.study.measured_run import MeasuredRun
@@ -94,6 +96,17 @@ class RunCache:
         """The `count` newest that count, newest first, without their motion, which takes longer."""
         rows = [row for row in self._rows() if not row.discarded]
         return [self._listed(row, with_motion=False) for row in rows[:count]]
+
+    def cars(self) -> dict[str, int]:
+        """How many runs each car made, the car of the newest run first."""
+        return dict(Counter(row.car for row in self._rows() if row.car))
+
+    def name(self, run_id: str) -> str:
+        """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""
+        known = self._store.attempt(run_id)
+        if known is None:
+            return f"Run {run_id}"
+        return attempt_name(known.car, known.day, known.number, datetime.now().date())
 
     def _rows(self) -> list[RunRow]:
         return sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)

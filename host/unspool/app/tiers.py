@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
-from unspool.app.live_words import LiveStatus
+from unspool.app.live_status import LiveStatus
+from unspool.car import Car, Tier
 from unspool.car.winding import counted_turns, why_no_next_tier
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.units import quantity
@@ -14,10 +15,12 @@ WOUND_IN = (Phase.WINDING, Phase.READY)
 
 def tier_rows(status: LiveStatus) -> list[dict[str, Any]]:
     """One row for each tier, in the order of winding. The tier being wound has now=True."""
+    if status.car is None:
+        return []
     drum = status.car.drum
     turns = counted_turns(status.car, status.wound_turns, status.wound_steps)
     wound = turns or (0.0,) * len(drum)
-    now = _under_way(status, wound) if status.shown_phase in WOUND_IN else None
+    now = _under_way(status, drum, wound) if status.shown_phase in WOUND_IN else None
     return [
         {
             "name": tier.name,
@@ -30,21 +33,20 @@ def tier_rows(status: LiveStatus) -> list[dict[str, Any]]:
 
 def why_not_mark(status: LiveStatus) -> str:
     """Why there is no next tier to go on to; empty if there is one."""
-    if status.shown_phase not in WOUND_IN:
+    if status.car is None or status.shown_phase not in WOUND_IN:
         return "Nothing is being wound now, so there is no tier to mark."
     why = why_no_next_tier(status.car, len(status.wound_steps))
     return f"{why[0].upper()}{why[1:]}." if why else ""
 
 
-def next_tier(status: LiveStatus) -> str:
+def next_tier(car: Car, status: LiveStatus) -> str:
     """The tier that is wound after a mark made now."""
     marked = max(len(status.wound_steps), 1)
-    return status.car.drum[len(status.car.drum) - 1 - marked].name
+    return car.drum[len(car.drum) - 1 - marked].name
 
 
-def _under_way(status: LiveStatus, wound: tuple[float, ...]) -> int:
+def _under_way(status: LiveStatus, drum: tuple[Tier, ...], wound: tuple[float, ...]) -> int:
     """Index of the tier being wound, 0 for the one wound last. Without marks, as planned."""
-    drum = status.car.drum
     if 1 < len(status.wound_steps) <= len(drum):
         return len(drum) - len(status.wound_steps)
     unfinished = (k for k in reversed(range(len(drum))) if wound[k] < drum[k].turns)

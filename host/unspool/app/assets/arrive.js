@@ -8,6 +8,9 @@ window.dash_clientside = Object.assign({}, window.dash_clientside, {
       const first = !document.body.dataset.arrived;
       document.body.dataset.arrived = "yes";
       document.title = title;
+      const here = document.querySelector("#places a.here");
+      document.body.dataset.place = here ? here.className.split(" ")[0] : "";
+      document.dispatchEvent(new Event("unspool:arrived"));
       requestAnimationFrame(() => {
         for (const link of document.querySelectorAll("#places a")) {
           if (link.classList.contains("here")) link.setAttribute("aria-current", "page");

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import attributes, local_time
+from unspool.app.parts import NUMBER_BOX, attributes, local_time
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.car import Car
@@ -45,7 +45,7 @@ def _form(run: StoredRun, car: Car | None, turns: Sequence[float]) -> list[Compo
     tiers = zip(car.drum, turns, strict=True) if car else ()
     fields = [_number(f"turns:{t.name}", f"Turns on {t.name}", f"{n:.4g}") for t, n in tiers]
     taped = "" if run.taped_m is None else f"{run.taped_m:g}"
-    save = attributes(data_correct=f"/runs/{run.id}/correction", data_seen=str(run.revision))
+    save = attributes(data_correct=f"/attempts/{run.id}/correction", data_seen=str(run.revision))
     return [
         html.Div([*fields, _number("taped_m", "Distance by the tape, m", taped)], className="row"),
         html.P(
@@ -59,7 +59,7 @@ def _form(run: StoredRun, car: Car | None, turns: Sequence[float]) -> list[Compo
 
 def _number(field: str, label: str, value: str) -> html.Label:
     """A box for a number. Only what differs from `data-was` is sent."""
-    box = dcc.Input(type="number", value=value, step="any", min=0, className="number")
+    box = dcc.Input(value=value, **NUMBER_BOX)
     return html.Label([html.Span(label), box], **attributes(data_field=field, data_was=value))
 
 

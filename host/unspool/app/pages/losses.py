@@ -5,10 +5,10 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import attributes, picture, table
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, form, run_boxes
 from unspool.app.pages.study_frame import StudyPage
+from unspool.app.parts import attributes, picture, table
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render.figures.calibration import modelled_figure
@@ -77,7 +77,7 @@ def _misses(calibration: Calibration) -> str:
 def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
     """The lines are only shown, because the car file belongs to the builder."""
     text = losses_toml(calibration)
-    plan = address("/plan", {"run": runs[0], "learn": runs})
+    plan = address("/next-winding", {"run": runs[0], "learn": runs})
     return html.Section(
         [
             html.H2("Use these losses"),

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dash import dcc, html
 
-from unspool.app.pages.components import empty
 from unspool.app.pages.page import Page
+from unspool.app.parts import empty
 
 
 def not_found_page(address: str) -> Page:
@@ -16,10 +16,10 @@ def not_found_page(address: str) -> Page:
             html.Span(["No page of unspool has the address ", html.Code(address), "."]),
             html.Span(
                 [
-                    "Go to the ",
-                    dcc.Link("live page", href="/"),
+                    "Go to ",
+                    dcc.Link("Track", href="/"),
                     " or to the ",
-                    dcc.Link("list of runs", href="/runs"),
+                    dcc.Link("Logbook", href="/logbook"),
                     ".",
                 ]
             ),
@@ -33,9 +33,11 @@ def no_run_page(run_id: str) -> Page:
         empty(
             "This store has no such run",
             html.Span(["There is no run ", html.Code(run_id), "; perhaps it is in another store."]),
-            html.Span(["All runs of this store are in the ", dcc.Link("list", href="/runs"), "."]),
+            html.Span(
+                ["All runs of this store are in the ", dcc.Link("list", href="/logbook"), "."]
+            ),
         ),
-        place="runs",
+        place="logbook",
     )
 
 

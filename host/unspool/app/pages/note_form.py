@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dash import dcc, html
 
-from unspool.app.pages.components import attributes
+from unspool.app.parts import attributes
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.said_faults import LONGEST_NOTE
@@ -25,7 +25,9 @@ def _field(run: StoredRun) -> list[html.P | html.Label | dcc.Textarea]:
         html.P(
             [
                 html.Button(
-                    "Save the note", type="button", **attributes(data_note=f"/runs/{run.id}/note")
+                    "Save the note",
+                    type="button",
+                    **attributes(data_note=f"/attempts/{run.id}/note"),
                 ),
                 html.Span("", role="status", **attributes(data_noted="")),
             ]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import attributes, local_time, short_note, winding_text
+from unspool.app.parts import Field, attributes, field, local_time, short_note, winding_text
 from unspool.app.run_cache import ListedRun
 
 SHOWN = 40  # runs in a choice; an older one can still be named in the address
@@ -52,15 +52,11 @@ def one_of(name: str, legend: str, options: Sequence[tuple[str, str]], chosen: s
 
 
 def number(name: str, label: str, value: float | None) -> Component:
-    box = dcc.Input(
-        id={"field": name}, type="number", value=value, step="any", min=0, className="number"
-    )
-    return html.Label([html.Span(label), box])
+    return field(Field(name, label, "" if value is None else f"{value:g}"))
 
 
 def text(name: str, label: str, value: str) -> Component:
-    box = dcc.Input(id={"field": name}, type="text", value=value, className="text")
-    return html.Label([html.Span(label), box])
+    return field(Field(name, label, value, number=False))
 
 
 def _fieldset(legend: str, part: Component) -> html.Fieldset:

@@ -1,4 +1,4 @@
-"""Plan: the next winding, how exactly it must be wound, and what one change would gain."""
+"""Next winding: how exactly it must be wound, and what one change would gain."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ import re
 from dash import html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import Cells, empty, picture, table
 from unspool.app.pages.page import Page
-from unspool.app.pages.plan_form import AIMS, PATH, plan_form, plan_request
 from unspool.app.pages.study_frame import StudyPage
+from unspool.app.pages.winding_form import AIMS, PATH, plan_form, plan_request
+from unspool.app.parts import Cells, empty, picture, table
 from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import UnspoolError
@@ -30,7 +30,7 @@ from unspool.render.words.units import UNKNOWN, quantity, signed
 from unspool.study.plan import Aim, Plan
 from unspool.study.plan.limits import NAMES
 
-TITLE, PLACE = "Plan the next winding", "plan"
+TITLE, PLACE = "Next winding", "next-winding"
 # What a gain above 0 means.
 GAINS = {
     Aim.FARTHEST: "goes farther",
@@ -40,7 +40,7 @@ GAINS = {
 CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
 
 
-def plan_page(query: Query, studies: Studies) -> Page:
+def next_winding_page(query: Query, studies: Studies) -> Page:
     if not studies.runs.choices(1):
         return Page(TITLE, empty(TITLE, "A plan starts from a run's car: record one first."), PLACE)
     study = StudyPage(TITLE, PLACE, lambda: plan_form(studies, query), _error_text)

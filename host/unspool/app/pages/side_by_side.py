@@ -1,14 +1,14 @@
-"""Compare: groups of runs over each other, and whether they differ by more than chance."""
+"""Side by side: groups of runs over each other, and whether they differ by more than chance."""
 
 from __future__ import annotations
 
 from dash import html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import picture, table
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, form, one_of, run_boxes
 from unspool.app.pages.study_frame import StudyPage
+from unspool.app.parts import picture, table
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
 from unspool.render.figures.comparison import overlay_figure, spread_figure
@@ -24,11 +24,11 @@ from unspool.render.words.comparison import (
 from unspool.render.words.findings import sentence
 from unspool.study.compare import ASPECTS, Comparison, Difference, Distinction, Group
 
-TITLE, PLACE, PATH = "Compare runs", "compare", "/compare"
+TITLE, PLACE, PATH = "Side by side", "side-by-side", "/side-by-side"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
 
 
-def compare_page(query: Query, studies: Studies) -> Page:
+def side_by_side_page(query: Query, studies: Studies) -> Page:
     runs, by = query.ids(), query.one_of("by", ASPECTS) or ASPECTS[0]
     study = StudyPage(TITLE, PLACE, lambda: _form(studies, runs, by))
     if len(runs) < 2:

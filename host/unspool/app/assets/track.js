@@ -1,25 +1,26 @@
-/* The live page's script. It asks the server what is new since its cursor. It writes the answer into
- * the places marked data-live, always as text and never as markup, and adds the points to the
- * picture. Only one question and one draw are under way at a time. So a slow phone gets longer
- * answers less often, and never falls behind. */
+/* Track: writes what the server says into the places marked data-live, always as text and never as
+ * markup, and adds the points to the picture. */
 "use strict";
 
 (() => {
-  const RETRY_MS = [250, 500, 1000, 2000, 4000];
-  // The server answers at least every 2 s; three times that is silence.
-  const SILENCE_MS = 6000;
   const MEASURED = 1; // the trace that waits for points
 
-  class LivePage {
+  class Track {
     constructor(root) {
       this.root = root;
       this.plot = root.querySelector("[data-plot]");
       this.x = [];
       this.v = [];
-      this.cursor = {};
-      this.tries = 0;
+      this.known = {};
       this.listen();
-      this.connect();
+    }
+
+    cursor() {
+      return { ...this.known, have: this.x.length };
+    }
+
+    forget() {
+      this.known = {};
     }
 
     listen() {
@@ -43,68 +44,18 @@
       }
     }
 
-    connect() {
-      const scheme = location.protocol === "https:" ? "wss" : "ws";
-      this.socket = new WebSocket(`${scheme}://${location.host}/live/points`);
-      this.socket.onopen = () => this.ask();
-      this.socket.onmessage = (message) => this.take(JSON.parse(message.data));
-      this.socket.onclose = () => this.lose();
-      this.watch();
-    }
-
-    lose() {
-      clearTimeout(this.silence);
-      if (this.closed) return;
-      this.write("page", "This page has lost its connection to unspool. It tries again.");
-      const wait = RETRY_MS[Math.min(this.tries++, RETRY_MS.length - 1)];
-      this.retry = setTimeout(() => this.connect(), wait);
-    }
-
     close() {
-      this.closed = true;
       document.removeEventListener("keydown", this.key);
-      clearTimeout(this.silence);
-      clearTimeout(this.retry);
-      this.socket.close();
-      Plotly.purge(this.plot);
+      if (window.Plotly && this.plot) Plotly.purge(this.plot);
     }
 
-    watch() {
-      clearTimeout(this.silence);
-      // A hidden page asks rarely, so its silence says nothing.
-      this.silence = setTimeout(
-        () => (document.hidden ? this.watch() : this.socket.close()), SILENCE_MS);
-    }
-
-    ask() {
-      if (this.socket.readyState === WebSocket.OPEN) {
-        this.socket.send(JSON.stringify({ ...this.cursor, have: this.x.length }));
-      }
-    }
-
-    take(news) {
-      this.tries = 0;
-      this.write("page", "");
-      this.watch();
-      const drawn = new Promise((done) => done(news.session ? this.show(news) : null));
-      drawn.then(() => this.askSoon(), (error) => {
-        console.error(error);
-        this.cursor = {}; // ask for everything again, for a new picture
-        setTimeout(() => this.ask(), 1000);
-      });
-    }
-
-    askSoon() {
-      // Browsers give a hidden page no frames.
-      if (document.hidden) setTimeout(() => this.ask(), 500);
-      else requestAnimationFrame(() => this.ask());
-    }
-
-    show(news) {
+    async show(news) {
       const { session, version, figure_version, run } = news;
-      this.cursor = { session, version, figure_version, run };
+      this.known = { session, version, figure_version, run };
       this.showTexts(news.state);
-      return this.draw(news);
+      if (!this.plot) return;
+      await unspool.plotly();
+      await this.draw(news);
     }
 
     draw(news) {
@@ -126,7 +77,7 @@
       if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
-      for (const name of ["headline", "advice", "link", "battery", "lost", "trouble"]) {
+      for (const name of ["answer", "link", "battery", "lost", "trouble"]) {
         this.write(name, state[name]);
       }
       state.dials.forEach((dial, place) => {
@@ -153,13 +104,16 @@
   }
 
   // Dash puts pages in and takes them out as it likes; we look whether ours is there.
-  let page = null;
+  let track = null;
   setInterval(() => {
-    const root = document.getElementById("live");
-    if (page && page.root !== root) {
-      page.close();
-      page = null;
+    const root = document.getElementById("track");
+    if (track && track.root !== root) {
+      track.close();
+      track = unspool.track = null;
     }
-    if (!page && root && window.Plotly) page = new LivePage(root);
+    if (!track && root) {
+      track = unspool.track = new Track(root);
+      unspool.ask();
+    }
   }, 100);
 })();

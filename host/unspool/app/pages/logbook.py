@@ -1,11 +1,12 @@
-"""The list of runs, newest first."""
+"""Logbook: all attempts, newest first."""
 
 from __future__ import annotations
 
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import (
+from unspool.app.pages.page import Page
+from unspool.app.parts import (
     Cells,
     attributes,
     command,
@@ -15,7 +16,6 @@ from unspool.app.pages.components import (
     table,
     winding_text,
 )
-from unspool.app.pages.page import Page
 from unspool.app.run_cache import ListedRun, RunCache
 from unspool.render.words.result import end_label
 from unspool.render.words.units import quantity
@@ -25,16 +25,18 @@ HEAD = ("run", "distance", "car", "winding", "when", "its speed")
 NOTE = "note"  # a column only if any run has one
 
 
-def runs_page(runs: RunCache, number: int) -> Page:
+def logbook_page(runs: RunCache, number: int) -> Page:
     """Page `number` of the list; the first is 1."""
     entries, count = runs.newest((number - 1) * PER_PAGE, PER_PAGE)
     if not count:
-        return Page("Runs", _no_runs(), place="runs")
+        return Page("Logbook", _no_runs(), place="logbook")
     noted = any(_remark(entry) for entry in entries)
     head = (*HEAD, *([NOTE] if noted else []))
     rows = _rows(entries, noted)
     sheet = table(f"{count} run{'s' * (count != 1)}, newest first", head, rows, "runs")
-    return Page("Runs", html.Div([html.H1("Runs"), sheet, _pager(number, count)]), place="runs")
+    return Page(
+        "Logbook", html.Div([html.H1("Logbook"), sheet, _pager(number, count)]), place="logbook"
+    )
 
 
 def _no_runs() -> html.Section:
@@ -56,7 +58,7 @@ def _no_runs() -> html.Section:
 def _rows(entries: list[ListedRun], noted: bool) -> list[Cells]:
     return [
         (
-            dcc.Link(f"Run {entry.row.id}", href=f"/runs/{entry.row.id}"),
+            dcc.Link(f"Run {entry.row.id}", href=f"/attempts/{entry.row.id}"),
             _distance(entry),
             entry.row.car or "no car given",
             _winding(entry),
@@ -90,13 +92,13 @@ def _thumbnail(entry: ListedRun) -> Component:
     """Decoration: the distance column has the number for a screen reader."""
     if entry.motion is None:
         return html.Span("none")
-    return html.Img(src=f"/runs/{entry.row.id}/thumbnail.svg", alt="", width=160, height=40)
+    return html.Img(src=f"/attempts/{entry.row.id}/thumbnail.svg", alt="", width=160, height=40)
 
 
 def _pager(number: int, count: int) -> html.Nav:
     links = []
     if number > 1:
-        links.append(dcc.Link("Newer runs", href=f"/runs?page={number - 1}"))
+        links.append(dcc.Link("Newer runs", href=f"/logbook?page={number - 1}"))
     if number * PER_PAGE < count:
-        links.append(dcc.Link("Older runs", href=f"/runs?page={number + 1}"))
+        links.append(dcc.Link("Older runs", href=f"/logbook?page={number + 1}"))
     return html.Nav(links, className="pager", **attributes(aria_label="More runs"))

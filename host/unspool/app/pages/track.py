@@ -1,4 +1,4 @@
-"""The live page: large figures, and the run drawn while it happens.
+"""Track: large figures, and the run drawn while it happens.
 
 The layout holds what is known when the page opens. assets/live.js then fills the places marked
 data-live from the socket, as text, and draws the picture. Dash's own graph would not do: it draws
@@ -12,10 +12,11 @@ from typing import Any
 from dash import dcc, html
 
 from unspool.app.live_state import LiveState
-from unspool.app.pages.components import attributes, command, empty, save_buttons
 from unspool.app.pages.page import Page
+from unspool.app.parts import attributes, command, empty, save_buttons
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.car import Car
 
 KEY = (
     ("measured", "measured"),
@@ -26,8 +27,9 @@ KEY = (
 )
 
 
-def live_page(live: LiveState | None) -> Page:
-    return Page("Live", _running(live) if live else _not_recording(), place="live")
+def track_page(live: LiveState) -> Page:
+    body = _running(live, live.car) if live.car else _not_recording()
+    return Page("Track", body, place="track")
 
 
 def _not_recording() -> html.Section:
@@ -45,7 +47,7 @@ def _not_recording() -> html.Section:
         html.Span(
             [
                 "Runs that were recorded before are in the ",
-                dcc.Link("list of runs", href="/runs"),
+                dcc.Link("Logbook", href="/logbook"),
                 ". Without a board, ",
                 command("unspool demo"),
                 " shows a virtual car.",
@@ -54,19 +56,17 @@ def _not_recording() -> html.Section:
     )
 
 
-def _running(live: LiveState) -> html.Div:
+def _running(live: LiveState, car: Car) -> html.Div:
     texts = live.texts()
     return html.Div(
         [
-            html.H1("Live", className="unseen"),
-            html.Section(
+            html.H1("Track", className="unseen"),
+            html.Div(
                 [
-                    html.P(texts["headline"], role="status", **_place("headline")),
-                    html.P(texts["advice"], **_place("advice")),
-                    html.A("See the reading", href=texts["run"] or None, **_place("run")),
+                    html.P(texts["answer"], role="status", **_place("answer")),
+                    html.A("See the attempt", href=texts["run"] or None, **_place("run")),
                 ],
-                className="standing",
-                **attributes(aria_label="State of the run"),
+                className="outcome",
             ),
             _winding(texts["tiers"]),
             html.Section(
@@ -76,9 +76,9 @@ def _running(live: LiveState) -> html.Div:
             ),
             html.Figure(
                 [
-                    html.Div(className="plot", **attributes(data_plot="live")),
+                    html.Div(className="plot", **attributes(data_plot="track")),
                     html.Figcaption(_key()),
-                    save_buttons("speed", (live.car.name, "live")),
+                    save_buttons("speed", (car.name, "live")),
                 ]
             ),
             html.P(
@@ -86,9 +86,8 @@ def _running(live: LiveState) -> html.Div:
                 className="health",
             ),
             html.P(texts["trouble"], role="status", className="trouble", **_place("trouble")),
-            html.P("", role="status", className="page-link", **_place("page")),
         ],
-        id="live",
+        id="track",
         **attributes(data_phase=texts["phase"], data_alarm=str(texts["alarm"]).lower()),
     )
 

@@ -17,7 +17,7 @@ from unspool.study.plan.evaluate import TURN_STEP
 from unspool.study.plan.limits import NAMES
 from unspool.study.plan.parts import WheelSize, wheel_size
 
-PATH = "/plan"
+PATH = "/next-winding"
 AIMS = (
     (Aim.FARTHEST, "go farthest"),
     (Aim.FASTEST, "pass the mark soonest"),

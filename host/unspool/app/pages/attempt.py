@@ -1,4 +1,4 @@
-"""The page of one run: what stands out first, then pictures, then every number."""
+"""One attempt: what stands out first, then pictures, then every number."""
 
 from __future__ import annotations
 
@@ -7,16 +7,16 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.components import (
+from unspool.app.pages.correction_form import correction_form
+from unspool.app.pages.note_form import note_form
+from unspool.app.pages.page import Page
+from unspool.app.parts import (
     attributes,
     local_time,
     picture,
     table,
     winding_text,
 )
-from unspool.app.pages.correction_form import correction_form
-from unspool.app.pages.note_form import note_form
-from unspool.app.pages.page import Page
 from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
@@ -47,7 +47,7 @@ TURNS_FROM = {
 FIRST_PICTURES = 3  # the others are for a closer look
 
 
-def run_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
+def attempt_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
     """history: what was said of the run, the oldest first."""
     run, reading, measured = analysed.stored, analysed.reading, analysed.measured
     turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
@@ -65,7 +65,7 @@ def run_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
         ],
         className="run",
     )
-    return Page(f"Run {run.id}, {reading.car}", body, place="runs")
+    return Page(f"Run {run.id}, {reading.car}", body, place="logbook")
 
 
 def unread_page(run: StoredRun, history: Sequence[Correction], why: str) -> Page:
@@ -81,7 +81,7 @@ def unread_page(run: StoredRun, history: Sequence[Correction], why: str) -> Page
         ],
         className="run",
     )
-    return Page(f"Run {run.id}", body, place="runs")
+    return Page(f"Run {run.id}", body, place="logbook")
 
 
 def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
@@ -155,14 +155,14 @@ def _tables(reading: Reading) -> html.Section:
 
 
 def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
-    links = [html.A("Edges (CSV)", href=f"/runs/{run.id}/edges.csv", download="")]
+    links = [html.A("Edges (CSV)", href=f"/attempts/{run.id}/edges.csv", download="")]
     if whole:
-        links.append(html.A("Reading (JSON)", href=f"/runs/{run.id}/reading.json", download=""))
+        links.append(html.A("Reading (JSON)", href=f"/attempts/{run.id}/reading.json", download=""))
     return html.Section(
         [
             html.H2("Files"),
             html.P(links, className="downloads"),
-            html.P(_onward(run.id) if whole else dcc.Link("All runs", href="/runs")),
+            html.P(_onward(run.id) if whole else dcc.Link("All runs", href="/logbook")),
         ]
     )
 
@@ -171,10 +171,10 @@ def _onward(run_id: str) -> html.Span:
     """Links to pages that start from this run."""
     return html.Span(
         [
-            dcc.Link("Compare it", href=f"/compare?run={run_id}"),
+            dcc.Link("Compare it", href=f"/side-by-side?run={run_id}"),
             dcc.Link("Calibrate its losses", href=f"/losses?run={run_id}"),
-            dcc.Link("Plan the next winding", href=f"/plan?run={run_id}"),
-            dcc.Link("All runs", href="/runs"),
+            dcc.Link("Plan the next winding", href=f"/next-winding?run={run_id}"),
+            dcc.Link("All runs", href="/logbook"),
         ],
         className="links",
     )

@@ -1,0 +1,145 @@
+"""The banner: one line of truth above every page.
+
+What keeps a run from being recorded outranks the car's phase: "Ready to wind" is said only if a
+board answers, and nothing is wrong with it. That the page lost its server is for the page itself to
+see; assets/server.js says so in the same place.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import asdict, dataclass
+from enum import StrEnum
+from math import isfinite
+from typing import Any
+
+from dash import html
+
+from unspool.app.live_status import LiveStatus
+from unspool.app.parts import attributes
+from unspool.instrument.codes import RecordCode
+from unspool.instrument.record.notices import Phase
+from unspool.render.words.units import quantity
+
+CAUTION = "The weight is up: keep hands and feet from under it."
+CLEAR = f"{CAUTION} Clear the run-out, then let go."
+# What is said of a board that is linked, by the code of its trouble.
+_TROUBLES: dict[str, str] = {
+    RecordCode.BOARD_SILENT: "Silent board",
+    RecordCode.EDGES_DO_NOT_ARRIVE: "Edges do not arrive",
+    RecordCode.STORE_WAITS: "Store cannot be written",
+}
+_RESTARTS = (RecordCode.BOARD_RESTARTED, RecordCode.BOARD_RESET)
+
+
+class Tone(StrEnum):
+    """How the banner looks; its words say the same."""
+
+    QUIET = "quiet"
+    ALARM = "alarm"
+    READY = "ready"
+    WINDING = "winding"
+    WOUND = "wound"
+    RUNNING = "running"
+    ENDED = "ended"
+
+
+@dataclass(frozen=True)
+class Banner:
+    tone: Tone
+    headline: str
+    advice: str = ""
+
+
+def banner(s: LiveStatus) -> Banner:
+    """What is most important now."""
+    return next(found for judge in _BY_RANK for found in judge(s))
+
+
+def banner_json(shown: Banner) -> dict[str, Any]:
+    return asdict(shown)
+
+
+def banner_part(shown: Banner) -> html.Section:
+    """Two sentences, which a screen reader says when they change."""
+    said = html.Div(
+        [
+            html.P(shown.headline, className="headline", **attributes(data_banner="headline")),
+            html.P(shown.advice, className="advice", **attributes(data_banner="advice")),
+        ],
+        role="status",
+        **attributes(aria_live="polite", aria_atomic="true"),
+    )
+    tone = attributes(aria_label="State", data_tone=shown.tone.value)
+    return html.Section(said, id="banner", className="banner", **tone)
+
+
+def _unlinked(s: LiveStatus) -> Iterator[Banner]:
+    if s.car is None:
+        yield Banner(Tone.QUIET, "No board", "Nothing is being recorded.")
+    elif not s.link_up and s.lost_at is not None:
+        goes_on = " The run goes on when it is back." if s.phase is Phase.RUNNING else ""
+        since = f"Link lost since {s.lost_at.astimezone():%H:%M:%S}"
+        yield Banner(Tone.ALARM, since, s.link_text + goes_on)
+    elif not s.link_up:
+        why = s.link_text or "Plug the board in, or switch its radio on."
+        yield Banner(Tone.QUIET, "No board", why)
+
+
+def _silent(s: LiveStatus) -> Iterator[Banner]:
+    if s.link_code == RecordCode.NO_BOARD_ANSWERS:
+        yield Banner(Tone.ALARM, "Silent board", s.link_text)
+    if s.trouble_code in _TROUBLES:
+        yield Banner(Tone.ALARM, _TROUBLES[s.trouble_code], s.trouble)
+    if s.phase is Phase.NO_LINK:
+        yield Banner(Tone.QUIET, "Waiting for the board", s.link_text)
+
+
+def _cut_off(s: LiveStatus) -> Iterator[Banner]:
+    if s.missed and s.phase in (Phase.RUNNING, Phase.ENDED):
+        gone = f"{s.missed} edge{'s' * (s.missed != 1)} of this run did not arrive."
+        yield Banner(Tone.ALARM, "Cut off", gone)
+    # With nothing wound and no run, a restart cuts nothing off.
+    if s.trouble_code in _RESTARTS and s.phase is not Phase.WAITING:
+        yield Banner(Tone.ALARM, "Cut off", s.trouble)
+
+
+def _battery(s: LiveStatus) -> Iterator[Banner]:
+    if s.battery_low:
+        volts = quantity(s.battery_v, "V")
+        care = f" {CAUTION}" if s.phase in (Phase.WINDING, Phase.READY) else ""
+        yield Banner(Tone.ALARM, "Battery low", f"{volts}: charge it before the next run.{care}")
+
+
+def _phase(s: LiveStatus) -> Iterator[Banner]:
+    match s.phase:
+        case Phase.WINDING:
+            yield Banner(Tone.WINDING, "Winding", CAUTION)
+        case Phase.READY:
+            yield Banner(Tone.WOUND, "Wound", CLEAR)
+        case Phase.RUNNING:
+            yield Banner(Tone.RUNNING, "Running", expectation(s))
+        case Phase.ENDED:
+            yield Banner(Tone.ENDED, "Run over", "It is saved. Wind for the next one.")
+        case _:
+            advice = "Turn the driven wheel backwards: its turns are counted here."
+            yield Banner(Tone.READY, "Ready to wind", advice)
+
+
+_BY_RANK: tuple[Callable[[LiveStatus], Iterator[Banner]], ...] = (
+    _unlinked,
+    _silent,
+    _cut_off,
+    _battery,
+    _phase,
+)
+
+
+def expectation(s: LiveStatus) -> str:
+    """Where the car should stop, before the run says more."""
+    if s.prediction is None:
+        return ""
+    low, high = s.prediction.distance_low_m, s.prediction.distance_high_m
+    if not isfinite(high):
+        return "With the losses in its car file, nothing would stop this car."
+    return f"Expected to stop between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}."

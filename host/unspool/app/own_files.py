@@ -1,0 +1,38 @@
+"""Addresses of the app's own styles and scripts, with a hash of each file's content.
+
+A browser may keep such a file for ever: if the content changes, so does the address.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from hashlib import sha256
+from pathlib import Path
+
+ASSETS = Path(__file__).parent / "assets"
+# In this order, because a later rule overrides an earlier one.
+STYLES = (
+    "colours.css",
+    "base.css",
+    "frame.css",
+    "banner.css",
+    "controls.css",
+    "parts.css",
+    "track.css",
+    "attempt.css",
+    "studies.css",
+    "print.css",
+)
+SCRIPTS = ("server.js", "pictures.js", "arrive.js", "track.js", "note.js", "correct.js", "copy.js")
+# plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
+PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"
+
+
+@cache
+def address(file: str) -> str:
+    """The address of a file below assets/."""
+    return f"/assets/{file}?{content_hash((ASSETS / file).read_bytes())}"
+
+
+def content_hash(content: bytes) -> str:
+    return sha256(content).hexdigest()[:12]

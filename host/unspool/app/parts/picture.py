@@ -1,0 +1,52 @@
+"""Pictures that can be zoomed and saved."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import plotly.graph_objects as go
+from dash import dcc, html
+
+from unspool.app.parts.texts import attributes
+from unspool.render.html.saving import CONFIG, KINDS, file_name, save_word
+
+
+def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> html.Figure:
+    """A picture that can be zoomed and saved.
+
+    what: what it shows, in a word. of: the car and the run; both go into the name of a saved file.
+    """
+    return html.Figure(
+        [
+            dcc.Graph(
+                id=f"picture-{what}",
+                figure=figure,
+                responsive=True,
+                style={"height": figure.layout.height},
+                config=CONFIG,
+            ),
+            html.Figcaption(caption),
+            save_buttons(what, of),
+        ]
+    )
+
+
+def save_buttons(what: str, of: Sequence[str]) -> html.Div:
+    """Buttons for the picture in the same figure; the script of `render.html` serves them."""
+    file = file_name(*of, what)
+    return html.Div(
+        [
+            *(
+                html.Button(
+                    save_word(kind),
+                    type="button",
+                    **attributes(
+                        data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {what}"
+                    ),
+                )
+                for kind in KINDS
+            ),
+            html.Span("", role="status", **attributes(data_saved="")),
+        ],
+        className="save",
+    )

@@ -1,0 +1,22 @@
+"""What an attempt is called: by its car, its day, and its place among that car's of the day."""
+
+from __future__ import annotations
+
+from datetime import date
+
+NO_CAR = "No car"
+
+
+def attempt_name(car: str | None, day: date, number: int, today: date) -> str:
+    """ "Sandpiper, 27 Nov, 3rd", the 3rd of that car on that day.
+
+    The year is said if it is not today's. car: None for a run without one.
+    """
+    year = f" {day.year}" if day.year != today.year else ""
+    return f"{car or NO_CAR}, {day.day} {day:%b}{year}, {ordinal(number)}"
+
+
+def ordinal(number: int) -> str:
+    """ "1st", "2nd", "3rd", "11th"."""
+    ending = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10)
+    return f"{number}{ending or 'th'}"
