@@ -68,16 +68,16 @@ def test_disc_has_its_slots_and_half_of_the_ring_is_open() -> None:
     assert sum(slot.area for slot in slots) == pytest.approx(ring / 2.0, rel=1e-3)
 
 
+def _around(group: object) -> list[float]:
+    """Distances of a hub's three screws from the bore, one after the other."""
+    (x0, y0), *screws = _middles(group)[:4]
+    return [n for x, y in screws for n in (round(x - x0, 3), round(y - y0, 3))]
+
+
 def test_hub_and_disc_share_their_screw_holes() -> None:
     hub = panels(drawn(PartName.HUB))["hub"]
     disc = panels(drawn(PartName.DISC))["disc"]
-
-    def around(group: object) -> list[tuple[float, float]]:
-        x0, y0 = _middles(group)[0]  # the bore
-        return [(x - x0, y - y0) for x, y in _middles(group)[1:4]]
-
-    for (x, y), (u, v) in zip(around(hub), around(disc), strict=True):
-        assert (x, y) == pytest.approx((u, v), abs=1e-3)
+    assert _around(hub) == pytest.approx(_around(disc), abs=2e-3)
 
 
 def test_bracket_holds_both_forks_where_the_disc_wants_them() -> None:
@@ -199,10 +199,25 @@ def test_drum_has_the_tiers_of_the_car_file_and_room_for_their_string() -> None:
 def test_wheel_leaves_room_for_its_tyre() -> None:
     root = drawn(PartName.WHEEL, measures(tyre_mm=3.0))
     for wheel in CAR.wheels:
-        groups = [e for e in by_class(root, "panel") if e.attrib["data-name"].endswith(wheel.name)]
+        groups = [e for e in by_class(root, "panel") if e.get("data-name") == f"wheel {wheel.name}"]
         assert len(groups) == wheel.count
         left, _, right, _ = area(by_class(groups[0], "outer")[0]).bounds
         assert right - left + 6.0 == pytest.approx(2e3 * wheel.radius_m, abs=1e-3)
+
+
+def test_each_driven_wheel_has_a_ring_with_its_holes() -> None:
+    root = drawn(PartName.WHEEL)
+    for wheel in CAR.wheels:
+        rings = [
+            e
+            for e in by_class(root, "panel")
+            if e.get("data-name") == f"ring on wheel {wheel.name}"
+        ]
+        assert len(rings) == (wheel.count if wheel.driven else 0)
+        for ring in rings:
+            assert _around(ring) == pytest.approx(
+                _around(panels(root)[f"wheel {wheel.name}"]), abs=2e-3
+            )
 
 
 @pytest.mark.parametrize("board", BOARDS)

@@ -103,10 +103,14 @@ def wheels(measures: Measures, car: Car) -> Part:
         bore_mm = measures.held_mm if wheel.driven else measures.running_mm
         holes = (Circle(bore_mm), *(measures.hub_holes() if wheel.driven else ()))
         panels.append(Panel(f"wheel {wheel.name}", Circle(rim_mm), holes, count=wheel.count))
+        if wheel.driven:
+            ring = f"ring on wheel {wheel.name}"
+            panels.append(Panel(ring, Circle(measures.hub_mm), holes, count=wheel.count))
     notes = (
         f"Wheels: smaller by a tyre of {measures.tyre_mm:g} mm on all sides. Roll the car out "
         "afterwards.",
-        "Driven wheels sit tight on their shaft and take a hub; the others turn on it.",
+        "Driven wheels sit tight on their shaft, each with a ring that three screws M3 hold. The "
+        "others turn on it.",
     )
     return Part(tuple(panels), notes)
 
