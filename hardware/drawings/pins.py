@@ -102,6 +102,15 @@ def _pico_left() -> tuple[str, ...]:
     return tuple(rows)
 
 
+def _rp2040() -> tuple[dict[str, str], str]:
+    """Wire -> printed number, and the lamp's: a Pico prints the numbers of its chip's pins."""
+    source = (FIRMWARE / "rp2040" / "chip.h").read_text(encoding="utf-8")
+    number = {name: f"GP{n}" for name, n in re.findall(r"PIN_(\w+) = (\d+),", source)}
+    wires = {"A": number["A"], "B": number["B"], "T": number["TX"], "R": number["RX"]}
+    return wires, number["LAMP"]
+
+
+_GP, _GP_LAMP = _rp2040()
 PICO = Board(
     "pico",
     "Pico",
@@ -110,7 +119,7 @@ PICO = Board(
         *("VBUS", "VSYS", "GND", "3V3_EN", "3V3", "VREF", "GP28", "AGND", "GP27", "GP26"),
         *("RUN", "GP22", "GND", "GP21", "GP20", "GP19", "GP18", "GND", "GP17", "GP16"),
     ),
-    {"A": "GP2", "B": "GP3", "T": "GP0", "R": "GP1", "S": "3V3", "+": "VSYS", "-": "GND"},
-    lamp="GP25",
+    {**_GP, "S": "3V3", "+": "VSYS", "-": "GND"},
+    lamp=_GP_LAMP,
 )
 BOARDS = {board.key: board for board in (NANO, UNO, MEGA, PICO)}

@@ -44,7 +44,7 @@ NUMBERS = {
     "uno": {"PB0": "8", "PD7": "7", "PB5": "13"},
     "mega": {"PL0": "49", "PB3": "50", "PB7": "13"},
 }
-CHIPS = {"nano": "atmega328p", "uno": "atmega328p", "mega": "atmega2560"}
+CHIPS = {"nano": "atmega328p", "uno": "atmega328p", "mega": "atmega2560", "pico": "rp2040"}
 
 
 def rows(text: str) -> list[list[str]]:
@@ -61,6 +61,10 @@ def row(page: str, first: str) -> list[str]:
 def pin(board: str, wire: str) -> str:
     """The number that is printed beside a sensor's pin, by the firmware's header."""
     header = (FIRMWARE / CHIPS[board] / "chip.h").read_text()
+    if board == "pico":
+        number = re.search(rf"PIN_{wire} = (\d+),", header)
+        assert number
+        return f"GP{number[1]}"
     port = re.search(rf"#define {wire}_PORT PORT(\w)\n", header)
     bit = re.search(rf"#define {wire}_BIT (\d)\n", header)
     assert port

@@ -96,12 +96,15 @@ def test_supply_and_serial_line_stand_at_their_pins(board: str) -> None:
     assert re.search(r"TX0|TX1|TX 1", drawn["T"])
 
 
-def test_pico_feeds_its_sensors_with_3_3_volts() -> None:
+def test_pico_stands_at_the_pins_of_its_firmware_and_feeds_sensors_with_3_3_volts() -> None:
+    header = (FIRMWARE / "rp2040" / "chip.h").read_text()
     root = shipped("pins-pico")
-    at = {e.text: (float(e.attrib["x"]), float(e.attrib["y"])) for e in root.iter(f"{NS}text")}
-    for wire, pin in (("A", "GP2"), ("B", "GP3"), ("T", "GP0"), ("R", "GP1"), ("S", "3V3")):
-        assert at[wire][1] == pytest.approx(at[pin][1], abs=3.0)
-    assert at["+"][1] == pytest.approx(at["VSYS"][1], abs=3.0)
+    at = {e.text: float(e.attrib["y"]) for e in root.iter(f"{NS}text")}
+    for wire, name in (("A", "A"), ("B", "B"), ("T", "TX"), ("R", "RX")):
+        (number,) = re.findall(rf"PIN_{name} = (\d+),", header)
+        assert at[wire] == pytest.approx(at[f"GP{number}"], abs=3.0)
+    assert at["S"] == pytest.approx(at["3V3"], abs=3.0)
+    assert at["+"] == pytest.approx(at["VSYS"], abs=3.0)
 
 
 def test_sizes_in_the_steps_are_those_of_the_parts() -> None:
