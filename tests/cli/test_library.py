@@ -244,3 +244,25 @@ def test_no_links_at_all(
     monkeypatch.setattr("unspool.instrument.link.list_ports", list)
     assert run(["links", "--no-radio"]) == 0
     assert "no serial port could be a board" in capsys.readouterr().err
+
+
+def test_the_motion_of_a_run_is_written_as_a_table(bench: Bench) -> None:
+    bench.run("import", bench.edges, "--car", SANDPIPER)
+    for run_name, car in (("1", ()), (bench.edges, ("--car", SANDPIPER))):
+        out = bench.folder / "motion.csv"
+        _, (said,) = bench.run("export", run_name, "--motion", out, "--force", *car)
+        head, *rows = out.read_text().splitlines()
+        assert head.split(",")[:4] == ["run", "time_s", "distance_m", "speed_m_s"]
+        assert {row.split(",")[0] for row in rows} == {str(run_name)}
+        assert said.endswith(f"{len(rows)} rows")
+    out = bench.folder / "motion.parquet"
+    bench.run("export", "1", "--motion", out, "--csv", bench.folder / "edges.csv")
+    assert out.read_bytes()[:4] == b"PAR1"
+    assert (bench.folder / "edges.csv").exists()
+
+
+def test_export_wants_to_know_what(bench: Bench) -> None:
+    bench.run("import", bench.edges, "--car", SANDPIPER)
+    _, (line,) = bench.run("export", "1", status=2)
+    assert "--csv FILE" in line
+    assert "--motion FILE" in line

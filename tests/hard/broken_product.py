@@ -125,7 +125,7 @@ BREAKS: dict[str, Callable[[], AbstractContextManager[Any]]] = {
     "arguments": lambda: mock.patch("unspool.cli.entry.to_stderr", _coloured),
     "paths": lambda: mock.patch("unspool.cli.entry.PATH_FAILURES", ()),
     "stores": lambda: mock.patch("unspool.store.columns.unpack", _shifted),
-    "reading": lambda: mock.patch("unspool.store.store.read_only_databases", return_value=()),
+    "reading": lambda: mock.patch("unspool.store.opening.read_only_databases", return_value=()),
     "signal KILL": lambda: mock.patch.object(CaptureLog, "append", _forgetful),
     "signal TERM": lambda: mock.patch("unspool.cli.session.stop_signals", _no_handlers),
     "signal HUP": lambda: mock.patch("unspool.cli.session.stop_signals", _no_handlers),

@@ -74,11 +74,11 @@ def serve_study_files(server: FastAPI, studies: Studies) -> None:
 
 
 def _comparison_file(comparison: Comparison) -> Response:
-    return _attachment(comparison_csv(comparison), "unspool-compare.csv", "text/csv")
+    return attachment(comparison_csv(comparison), "unspool-compare.csv", "text/csv")
 
 
 def _losses_file(calibration: Calibration) -> Response:
-    return _attachment(losses_toml(calibration), "unspool-losses.toml", "application/toml")
+    return attachment(losses_toml(calibration), "unspool-losses.toml", "application/toml")
 
 
 def _card_page(plan: Plan) -> Response:
@@ -88,7 +88,7 @@ def _card_page(plan: Plan) -> Response:
 def _card_paper(plan: Plan) -> Response:
     from unspool.render.card.pdf import card_pdf  # its library takes a moment to load
 
-    return _attachment(card_pdf(_card(plan)), "unspool-card.pdf", "application/pdf")
+    return attachment(card_pdf(_card(plan)), "unspool-card.pdf", "application/pdf")
 
 
 def serve_script(server: FastAPI, path: str, text: str) -> None:
@@ -115,11 +115,11 @@ def _add_study_route(
     async def answer(request: Request) -> Response:
         query = parse_query(request.url.query)
         while not await request.is_disconnected():
-            job = await _or_error(lambda: request_job(query))
+            job = await or_error(lambda: request_job(query))
             if isinstance(job, Response):
                 return job
             if job.wait(0.0):
-                return await _or_error(partial(_made, job, make))
+                return await or_error(partial(_made, job, make))
             await asyncio.sleep(LOOK_S)
         return Response(status_code=499)
 
@@ -128,7 +128,7 @@ def _add_study_route(
 
 def _add_run_route(server: FastAPI, path: str, make: Callable[[str], Response]) -> None:
     async def answer(run_id: str) -> Response:
-        return await _or_error(lambda: make(run_id))
+        return await or_error(lambda: make(run_id))
 
     server.add_api_route(path, answer, methods=["GET"])
 
@@ -137,7 +137,7 @@ def _made(job: Job[T], make: Callable[[T], Response]) -> Response:
     return make(job.result())
 
 
-async def _or_error(make: Callable[[], T]) -> T | Response:
+async def or_error(make: Callable[[], T]) -> T | Response:
     """What `make` returns, or a response with the error's sentence."""
     try:
         return await in_worker(make)
@@ -149,9 +149,9 @@ async def _or_error(make: Callable[[], T]) -> T | Response:
 
 def _run_file(text: str, run_id: str, ending: str, media_type: str) -> Response:
     """run_id is one that the store knows, so it consists of digits."""
-    return _attachment(text, f"unspool-run-{run_id}.{ending}", media_type)
+    return attachment(text, f"unspool-run-{run_id}.{ending}", media_type)
 
 
-def _attachment(content: str | bytes, name: str, media_type: str) -> Response:
+def attachment(content: str | bytes, name: str, media_type: str) -> Response:
     headers = {"content-disposition": f'attachment; filename="{name}"'}
     return Response(content, media_type=media_type, headers=headers)

@@ -18,8 +18,10 @@ from unspool.app.access import Access
 from unspool.app.caching import Caching
 from unspool.app.corrections import serve_corrections
 from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
+from unspool.app.exports import serve_exports
 from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
+from unspool.app.imports import serve_imports
 from unspool.app.live_socket import live_socket
 from unspool.app.live_state import LiveState
 from unspool.app.notes import serve_notes
@@ -70,6 +72,8 @@ def create_app(
     serve_forms(dash)
     serve_run_files(server, studies.runs)
     serve_study_files(server, studies)
+    serve_exports(server, store, studies.runs)
+    serve_imports(server, store)
     serve_notes(server, store)
     serve_corrections(server, store)
     serve_script(server, SAVE, save_script())

@@ -13,9 +13,14 @@ from typing import Any
 
 from starlette.types import Message, Receive, Scope, Send
 
+from unspool.bundle import LARGEST_BUNDLE_BYTES
+
 # A page sends its address and the values of its form, some kB.
 MOST_BYTES = 512 * 1024
 LONGEST_S = 20.0
+# Files are larger, and come from those alone who may change things.
+IMPORT = "/import"
+LONGEST_IMPORT_S = 120.0
 TOO_LARGE = "That is more than a page of unspool sends.\n"
 TOO_SLOW = "The request took too long to arrive.\n"
 MALFORMED = "That is not a request that a page of unspool makes.\n"
@@ -34,8 +39,11 @@ class BodyRefusedError(Exception):
 
 async def whole_body(scope: Scope, receive: Receive) -> Receive:
     """A `receive` that gives the whole body at once. Raises BodyRefusedError."""
+    is_file = scope["path"] == IMPORT
+    most = LARGEST_BUNDLE_BYTES if is_file else MOST_BYTES
+    longest_s = LONGEST_IMPORT_S if is_file else LONGEST_S
     try:
-        body = await asyncio.wait_for(_read(receive), LONGEST_S)
+        body = await asyncio.wait_for(_read(receive, most), longest_s)
     except TimeoutError:
         raise BodyRefusedError(TOO_SLOW, 408) from None
     if scope["path"] == CALLBACK and not _is_callback(body):
@@ -52,14 +60,14 @@ async def whole_body(scope: Scope, receive: Receive) -> Receive:
     return replay
 
 
-async def _read(receive: Receive) -> bytes:
+async def _read(receive: Receive, most: int) -> bytes:
     body = bytearray()
     while True:
         message = await receive()
         if message["type"] == "http.disconnect":
             return bytes(body)
         body += message.get("body", b"")
-        if len(body) > MOST_BYTES:
+        if len(body) > most:
             raise BodyRefusedError(TOO_LARGE, 413)
         if not message.get("more_body"):
             return bytes(body)

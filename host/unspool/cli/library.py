@@ -11,12 +11,16 @@ from rich.table import Table
 from unspool.cli.output_files import Force, write_new
 from unspool.cli.sources import (
     AsJson,
+    CarFile,
     RunName,
     StoreFile,
     edges_of,
     existing_store,
+    find_run,
+    store_of,
 )
 from unspool.cli.streams import console, print_json, to_stderr
+from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.store import RunRow
@@ -38,16 +42,38 @@ def runs(store: StoreFile = None, as_json: AsJson = False) -> None:
 
 def export(
     run: RunName,
-    csv: Annotated[Path, typer.Option(help="Edge file to write.")],
+    csv: Annotated[Path | None, typer.Option(help="Edge file to write.")] = None,
+    motion: Annotated[
+        Path | None,
+        typer.Option(help="Table of distance and speed at each edge to write: CSV, or .parquet."),
+    ] = None,
+    car: CarFile = None,
     store: StoreFile = None,
     force: Force = False,
 ) -> None:
-    """Write a run's edges as an edge file."""
-    from unspool.reading.edges.edge_file import edge_text
+    """Write a run's edges as an edge file, or its motion as a table."""
+    if csv is None and motion is None:
+        raise InputError("say what to write: --csv FILE for the edges, --motion FILE for a table")
+    if csv is not None:
+        from unspool.reading.edges.edge_file import edge_text
 
-    train = edges_of(run, store)
-    write_new(csv, edge_text(train), force=force)
-    to_stderr(f"{csv}: {len(train)} edges")
+        train = edges_of(run, store)
+        write_new(csv, edge_text(train), force=force)
+        to_stderr(f"{csv}: {len(train)} edges")
+    if motion is not None:
+        _write_motion(run, motion, car, store, force)
+
+
+def _write_motion(run: str, out: Path, car: Path | None, store: Path | None, force: bool) -> None:
+    from unspool.kept import Readings
+    from unspool.render.tables import motion_csv, motion_parquet
+
+    with store_of([run], store) as opened:
+        found = Readings(opened).motion(find_run(run, car, None, opened))
+    rows = {run: found}
+    as_table = motion_parquet(rows) if out.suffix == ".parquet" else motion_csv(rows)
+    write_new(out, as_table, force=force)
+    to_stderr(f"{out}: {len(found.time_s)} rows")
 
 
 def _row_json(row: RunRow) -> dict[str, object]:

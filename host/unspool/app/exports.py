@@ -1,0 +1,60 @@
+"""Files of several runs: tables of their motion, and bundles."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fastapi import FastAPI, Request, Response
+
+from unspool.app.downloads import attachment, or_error
+from unspool.app.run_cache import RunCache
+from unspool.bundle import MOST_RUNS, bundle_bytes
+from unspool.errors import InputError
+from unspool.reading.motion import Motion
+from unspool.render.tables import motion_csv, motion_parquet
+from unspool.store import Store
+
+MOST_TABLE_RUNS = 200  # each has some hundred rows, and takes a moment to read
+
+
+def serve_exports(server: FastAPI, store: Store, runs: RunCache) -> None:
+    """Adds the files. Each takes the ids of its runs as `run` in its query, once for each."""
+
+    def bundle(ids: list[str]) -> Response:
+        carried = [store.carry(run) for run in _asked(ids, MOST_RUNS)]
+        return attachment(bundle_bytes(carried), _name(ids, "zip"), "application/zip")
+
+    def table(ids: list[str]) -> Response:
+        return attachment(motion_csv(motions(ids)), _name(ids, "csv", "-motion"), "text/csv")
+
+    def parquet(ids: list[str]) -> Response:
+        kind, name = "application/vnd.apache.parquet", _name(ids, "parquet", "-motion")
+        return attachment(motion_parquet(motions(ids)), name, kind)
+
+    def motions(ids: list[str]) -> dict[str, Motion]:
+        return {run: runs.motion(runs.stored(run)) for run in _asked(ids, MOST_TABLE_RUNS)}
+
+    _add(server, "/bundle.zip", bundle)
+    _add(server, "/motion.csv", table)
+    _add(server, "/motion.parquet", parquet)
+
+
+def _add(server: FastAPI, path: str, make: Callable[[list[str]], Response]) -> None:
+    async def answer(request: Request) -> Response:
+        ids = request.query_params.getlist("run")
+        return await or_error(lambda: make(ids))
+
+    server.add_api_route(path, answer, methods=["GET"])
+
+
+def _asked(ids: list[str], most: int) -> list[str]:
+    found = list(dict.fromkeys(ids))
+    if not 0 < len(found) <= most:
+        raise InputError(f"choose 1 to {most} runs; {len(found)} were asked for")
+    return found
+
+
+def _name(ids: list[str], ending: str, kind: str = "") -> str:
+    """The store knows the runs by now, so their ids consist of digits."""
+    alone = len(set(ids)) == 1
+    return f"unspool-run-{ids[0]}{kind}.{ending}" if alone else f"unspool-runs{kind}.{ending}"
