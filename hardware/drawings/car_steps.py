@@ -140,7 +140,7 @@ def meter() -> str:
     page.middle(
         (300, 424),
         (
-            "4.5 to 5.5 V, and no minus sign before it: connect the board.",
+            "4.5 to 5.7 V, and no minus sign before it: connect the board.",
             "A minus sign: the cells or the leads are the wrong way round.",
         ),
     )

@@ -185,6 +185,24 @@ def number(text: str) -> float:
     return float(re.findall(r"\d+", text)[0])
 
 
+def price_euro(cells: list[str]) -> tuple[float, float]:
+    """Least and most for one row of a parts list."""
+    prices = [float(n) for n in re.findall(r"[\d.]+", cells[3])]
+    count = number(cells[2]) if "each" in cells[3] else 1.0
+    return (count * prices[0], count * prices[-1]) if prices else (0.0, 0.0)
+
+
+@pytest.mark.parametrize("page", BUILDS)
+def test_price_on_the_first_page_is_the_sum_of_the_parts_list(page: str) -> None:
+    parts = PAGES[page].split("## What to make")[0]
+    spent = [price_euro(cells) for cells in rows(parts)[2:] if cells[0] != "board"]
+    assert len(spent) > 8
+    said = row("README", "price, guessed, without board and battery")
+    low, high = re.findall(r"\d+", said[1 + list(BUILDS).index(page)])
+    assert float(low) == pytest.approx(sum(least for least, _ in spent), abs=0.6)
+    assert float(high) == pytest.approx(sum(most for _, most in spent), abs=0.6)
+
+
 def test_run_times_follow_from_charge_and_current() -> None:
     light = number(row("power", "board")[1]) + 2.0 * number(
         row("power", "one light sensor on its module")[1]
