@@ -155,7 +155,7 @@ def under_cover() -> str:
     page.shape(lid.outer, view, DARK)
     for hole in lid.holes:
         page.shape(hole, view, PAPER, width=1.5)
-    radius = lid.outer.diameter_mm / 2
+    radius = lid.outer.area().bounds[2]
     page.shape(Circle(WANTED.disc_mm), view, "none", LAMP, 2.0)
     page.box(view.at(-22, radius - 5), (44 * view.scale, 10 * view.scale), PAPER)
     page.label((20, 110), ("lid of card", "or plywood"), view.at(-28, -26))

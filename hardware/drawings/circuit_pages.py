@@ -50,7 +50,6 @@ def supply() -> str:
     page.words(
         (20, 284),
         ("Towards the board: the diode's ring, the capacitor's +.", "A dot is a joint."),
-        size=SMALL,
         colour=GREY,
     )
     return page.svg()
@@ -67,7 +66,7 @@ def radio(divider: bool) -> str:
     _power(page, places[3], divider)
     if divider:
         _divider(page, places[0][1], places[1][1])
-    page.words((20, 344), _radio_note(divider), size=SMALL, colour=GREY)
+    page.words((20, 344), _radio_note(divider), colour=GREY)
     return page.svg()
 
 

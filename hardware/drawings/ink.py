@@ -91,15 +91,17 @@ class Page:
         )
         made.text = words
 
-    def words(self, at: Point, lines: Iterable[str], anchor: str = "start", **how: object) -> None:
-        """Several lines, the first at `at`."""
+    def words(
+        self, at: Point, lines: Iterable[str], anchor: str = "start", colour: str = INK
+    ) -> None:
+        """Several small lines, the first at `at`."""
         x, y = at
         for number, line in enumerate(lines):
-            self.text((x, y + 24.0 * number), line, anchor, **how)
+            self.text((x, y + 24.0 * number), line, anchor, size=SMALL, colour=colour)
 
     def middle(self, at: Point, lines: Iterable[str]) -> None:
         """Small lines about a middle."""
-        self.words(at, lines, "middle", size=SMALL)
+        self.words(at, lines, "middle")
 
     def line(
         self,
@@ -194,7 +196,7 @@ class Page:
             start = (x, low + 7.0) if to[1] > y else (x, y - 19.0)
         self.line([start, to], GREY, 1.5)
         self.circle(to, 3.0, GREY, GREY)
-        self.words(at, lines, anchor, size=SMALL)
+        self.words(at, lines, anchor)
 
     def badge(self, at: Point, letter: str, colour: str) -> None:
         """The end of a wire: the same letter stands where its other end goes."""

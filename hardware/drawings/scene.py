@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 from math import degrees
 
-from drawings.ink import CARD, DARK, INK, MODULE, PAPER, SMALL, STEEL, WOOD, Page, Point, View
+from drawings.ink import CARD, DARK, INK, MODULE, PAPER, STEEL, WOOD, Page, Point, View
 from unspool.car import Car, load_car
 from unspool.virtual.demo.scenario import SANDPIPER
 from unspool.workshop.modules import SensorKind
@@ -81,7 +81,7 @@ def draw_bracket_with_modules(page: Page, wanted: Measures, view: View) -> None:
 def forward_arrow(page: Page, view: View, radius_mm: float, words_at: Point) -> None:
     """The wheel turns clockwise when the car drives forward."""
     page.arrow([view.at(x, y) for x, y in arc(radius_mm, 3.6, 2.7)[::-1]], INK, 3.0)
-    page.words(words_at, ("turns this way", "when the car", "drives forward"), "middle", size=SMALL)
+    page.words(words_at, ("turns this way", "when the car", "drives forward"), "middle")
 
 
 def side_shaft(page: Page, view: View, from_mm: float, to_mm: float, shaft_mm: float) -> None:

@@ -60,7 +60,7 @@ def battery(page: Page, at: Point, size: Point) -> tuple[Point, Point]:
     plus, minus = (x + width, y + 28), (x + width, y + height - 28)
     page.text((x + width - 16, plus[1] + 7), "+", "middle", bold=True)
     page.text((x + width - 16, minus[1] + 7), "\N{MINUS SIGN}", "middle", bold=True)
-    page.words((x + 10, y + height / 2 + 0.0), ("4 cells",), size=SMALL)
+    page.words((x + 10, y + height / 2 + 0.0), ("4 cells",))
     return plus, minus
 
 
