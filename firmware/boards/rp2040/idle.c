@@ -27,6 +27,7 @@ static void feed_watchdog(void)
 void idle_init(void)
 {
     SHPR3 = (uint32_t)LOWEST_PRIORITY << 24; /* edges go first */
+    NVIC_IPR(IRQ_USB) = (uint32_t)LOWEST_PRIORITY << 8 * (IRQ_USB % 4);
     SYSTICK_RVR = CLOCK_KHZ - 1;
     SYSTICK_CVR = 0;
     SYSTICK_CSR = 7; /* on, with its interrupt, by the processor's clock */

@@ -4,5 +4,6 @@
 
 void capture_interrupt(void); /* a change of a sensor; goes before all others */
 void idle_interrupt(void);    /* each millisecond */
+void usb_interrupt(void);     /* the computer asked something */
 
 #endif

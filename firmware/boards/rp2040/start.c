@@ -30,6 +30,7 @@ __attribute__((section(".vectors"), aligned(TABLE_ALIGNMENT), used)) static cons
     [2] = stop,
     [3] = stop,
     [SYSTICK] = idle_interrupt,
+    [OF_PROCESSOR + IRQ_USB] = usb_interrupt,
     [OF_PROCESSOR + IRQ_PINS] = capture_interrupt,
 };
 

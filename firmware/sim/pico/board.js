@@ -5,6 +5,7 @@ import { Measure } from './measure.js';
 import { Rom } from './rom.js';
 import { Uart } from './uart.js';
 import { readUf2 } from './uf2.js';
+import { Usb } from './usb.js';
 
 const NS = 8; // a cycle at 125 MHz
 const PIN_A = 2;
@@ -22,8 +23,11 @@ const CHIP_RESET_PERIPHERAL = 0x40064;
 const CAUSES = { power: 1 << 8, brownout: 1 << 8, external: 1 << 16, watchdog: 0 };
 
 export class Board {
-  // `heard(byte)` and `lamp(lit)` are called as the board sends a byte and changes its lamp.
-  constructor(image, { batteryMv, kept, heard, lamp }) {
+  // `heard(byte)` and `lamp(lit)` are called as the board sends a byte and changes its lamp. With `usb`
+  // the host is at the USB socket, else at the UART.
+  constructor(image, { batteryMv, kept, usb, heard, lamp }) {
+    this.byUsb = usb;
+    this.isOpen = true;
     this.image = readUf2(readFileSync(image));
     this.batteryMv = batteryMv;
     this.heard = heard;
@@ -57,7 +61,9 @@ export class Board {
     this.watchdog(cause);
     this.measure.watch(chip);
     this.rom = new Rom(chip);
-    this.uart = new Uart(chip, this.heard);
+    this.uart = new Uart(chip, this.byUsb ? () => {} : this.heard);
+    this.line = this.byUsb ? new Usb(chip, this.heard) : this.uart;
+    this.open(this.isOpen);
     this.setBattery(this.batteryMv);
     this.setPins(this.levels);
     this.measure.edgeAt = null; // nothing was stamped before
@@ -83,7 +89,13 @@ export class Board {
   }
 
   receive(bytes) {
-    this.uart.receive(bytes);
+    this.line.receive(bytes);
+  }
+
+  // A program opens the host's port, or closes it.
+  open(isOpen) {
+    this.isOpen = isOpen;
+    this.line.open?.(isOpen);
   }
 
   hang() {

@@ -21,6 +21,7 @@ const { values: options, positionals } = parseArgs({
     lamp: { type: 'boolean' },
     dtr: { type: 'boolean' }, // nothing: this board has no capacitor that a port's opening resets it by
     rate: { type: 'boolean' },
+    uart: { type: 'boolean' }, // the host is at the UART; without it at the USB socket
     eeprom: { type: 'string' },
     battery: { type: 'string', default: '5000' },
   },
@@ -33,6 +34,7 @@ let board;
 orFail(() => {
   board = new Board(positionals[0], {
     batteryMv: Number(options.battery),
+    usb: !options.uart,
     kept: options.eeprom && existsSync(options.eeprom) ? readFileSync(options.eeprom) : null,
     heard: (byte) => (options.real ? sent.push(byte) : said.byte(byte, board.nanos)),
     lamp: (lit) => options.lamp && said.lamp(lit, board?.nanos ?? 0),
@@ -68,11 +70,12 @@ function runByLines() {
 
 function runInRealTime() {
   const port = openPort({
-    minded: options.rate,
+    minded: options.rate && options.uart,
     received: (bytes) => board.receive(bytes),
-    opened: () => {},
+    opened: (isOpen) => board.open(isOpen),
     named: (line) => process.stdout.write(`${line}\n`),
   });
+  board.open(false);
   const began = process.hrtime.bigint();
   const slice = () => {
     const now = Number(process.hrtime.bigint() - began);
