@@ -31,10 +31,24 @@ FIGURES = [
 
 
 def random_cars(count: int, seed: int) -> list[Car]:
-    """Every fourth with its drum the wrong way round, so that the string goes slack."""
+    """Every fourth with its drum the wrong way round, so that the string goes slack, and every
+    other one with a linear drag.
+    """
     rng = np.random.default_rng(seed)
     cars = [truth.random_car(rng) for _ in range(count)]
-    return [replace(car, drum=car.drum[::-1]) if i % 4 == 3 else car for i, car in enumerate(cars)]
+    cars = [replace(car, drum=car.drum[::-1]) if i % 4 == 3 else car for i, car in enumerate(cars)]
+    return [dragged(car, rng.uniform(0.0, 0.05)) if i % 2 else car for i, car in enumerate(cars)]
+
+
+def dragged(car: Car, linear: float) -> Car:
+    return replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=linear))
+
+
+def tapered(car: Car) -> Car:
+    """Each tier but the last runs down to the next."""
+    radii = [tier.radius_m for tier in car.drum[1:]] + [0.8 * car.drum[-1].radius_m]
+    drum = [replace(t, end_radius_m=r) for t, r in zip(car.drum, radii, strict=True)]
+    return replace(car, drum=tuple(drum))
 
 
 @pytest.mark.parametrize("track", TRACKS, ids=lambda track: track.name)
@@ -59,6 +73,23 @@ def test_cars_against_the_solver(track: Track) -> None:
         true = truth.run(car, track)
         assert many.distance_m[i] == pytest.approx(true.rest_m, rel=1e-6, abs=1e-6)
         assert many.duration_s[i] == pytest.approx(float(true.time_s[-1]), rel=1e-6, abs=1e-6)
+
+
+@pytest.mark.parametrize("track", TRACKS, ids=lambda track: track.name)
+def test_tapers_as_one_by_one(track: Track) -> None:
+    """A row of small tiers goes as far as a taper, starts a little later, and loses no energy."""
+    rng = np.random.default_rng(6)
+    cars = [tapered(dragged(truth.random_car(rng), 0.01 * (i % 2))) for i in range(12)]
+    many = predict_cars([*cars, scenario.dunlin()], track)
+    for i, car in enumerate(cars):
+        one = predict(car, track)
+        for name in ("distance_m", "furthest_m", "duration_s", "peak_speed_m_s", "release_m"):
+            within = 2e-3 if name == "duration_s" else 5e-4
+            expected = np.nan if getattr(one, name) is None else getattr(one, name)
+            assert getattr(many, name)[i] == pytest.approx(expected, within, nan_ok=True), name
+    straight = predict(scenario.dunlin(), track).distance_m
+    assert many.distance_m[-1] == pytest.approx(straight, rel=1e-9)
+    assert np.abs(many.energy_j["unexplained"]).max() < 1e-9
 
 
 def test_windings_as_one_by_one() -> None:
@@ -87,9 +118,6 @@ def test_refusals() -> None:
     car = scenario.dunlin()
     with pytest.raises(ValueError, match=r"\(n, 3\)"):
         predict_windings(car, np.ones((4, 2)))
-    tapered = replace(car, drum=(replace(car.drum[0], end_radius_m=0.005),))
-    with pytest.raises(ValueError, match="closed form"):
-        predict_cars([tapered])
 
 
 def test_cars_that_nothing_stops_beside_one_that_stops() -> None:

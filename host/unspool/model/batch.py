@@ -48,10 +48,9 @@ def predict_windings(
 ) -> BatchPrediction:
     """The same car wound in n ways: turns (n, tiers of the drum), 0 for a tier that is not wound.
 
-    mark_m asks for the time at which each first passes that place. Raises ValueError for a taper, a
-    linear drag or another number of columns.
+    mark_m asks for the time at which each first passes that place. A taper is taken as a row of
+    small tiers (batch_params.py). Raises ValueError for another number of columns.
     """
-    require_closed_form([car])
     return predict_batch(batch_of_windings(car, track, turns), mark_m)
 
 
@@ -59,15 +58,7 @@ def predict_cars(
     cars: Sequence[Car], track: Track = FLAT, mark_m: float | None = None
 ) -> BatchPrediction:
     """n cars, each wound as its drum says; otherwise as predict_windings."""
-    require_closed_form(cars)
     return predict_batch(batch_of_cars(cars, track), mark_m)
-
-
-def require_closed_form(cars: Sequence[Car]) -> None:
-    """Raises ValueError if one of the cars has a taper or a linear drag."""
-    for car in cars:
-        if any(tier.tapered for tier in car.drum) or car.losses.linear_drag_n_s_per_m:
-            raise ValueError(f"{car.name}: a taper or a linear drag has no closed form; predict it")
 
 
 def predict_batch(params: BatchParams, mark_m: float | None = None) -> BatchPrediction:

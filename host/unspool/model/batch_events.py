@@ -9,7 +9,7 @@ from unspool.model.batch_segments import BatchSegment
 from unspool.model.batch_state import BatchState
 from unspool.model.number import Flags, Floats, Indices
 from unspool.model.states import SegmentEnd, StringState
-from unspool.model.tolerances import SAME_LEVER, SMALLEST_SWING_M
+from unspool.model.tolerances import SAME_LEVER, SAME_PLACE_M, SMALLEST_SWING_M
 
 
 def act(state: BatchState, segment: BatchSegment) -> None:
@@ -18,14 +18,17 @@ def act(state: BatchState, segment: BatchSegment) -> None:
     level = goes_on & (segment.end == SegmentEnd.LEVEL)
     state.x[segment.row[level]] = segment.next_level_m[level]
     landing = segment.row[goes_on & (segment.end == SegmentEnd.LANDING)]
+    _at_its_lever(state, landing)
     _stop_weight(state, landing)
     state.fallen_m[landing] = state.params.drop_m[landing]
     state.string[landing] = StringState.LANDED
     ended = segment.row[goes_on & (segment.end == SegmentEnd.TIER_END)]
     last = state.tier[ended] + 1 == state.params.tiers.count[ended]
+    _at_its_lever(state, ended[last])
     _release(state, ended[last])
     _next_tier(state, ended[~last])
-    _catch(state, segment.row[goes_on & (segment.end == SegmentEnd.CAUGHT)])
+    caught = segment.row[goes_on & (segment.end == SegmentEnd.CAUGHT)]
+    _catch(state, caught, state.lever(caught))
     _standstill(state, segment)
 
 
@@ -41,18 +44,52 @@ def _release(state: BatchState, row: Indices) -> None:
 
 
 def _next_tier(state: BatchState, row: Indices) -> None:
-    before = state.lever(row)
-    state.tier[row] += 1
+    tiers, before = state.params.tiers, state.lever(row)
     taut = state.string[row] == StringState.TAUT
-    smaller = state.lever(row) <= before * SAME_LEVER
-    _catch(state, row[taut & smaller])
-    state.string[row[taut & ~smaller]] = StringState.SLACK
+    ended = tiers.ends[1, row, state.tier[row]]
+    smooth = tiers.smooth[row, state.tier[row] + 1]
+    _at_its_lever(state, row[~smooth])
+    state.tier[row] += 1
+    _go_over(state, row[taut & smooth], before[taut & smooth])
+    begun = tiers.ends[0, row, state.tier[row]]
+    smaller = begun <= ended * SAME_LEVER
+    caught = taut & smaller & ~smooth
+    _catch(state, row[caught], begun[caught])
+    if tiers.tapers:
+        _go_over(state, row[caught], begun[caught])
+    state.string[row[taut & ~smaller & ~smooth]] = StringState.SLACK
 
 
-def _catch(state: BatchState, row: Indices) -> None:
-    p, lever, v0, weight_speed = (
-        state.params, state.lever(row), state.v[row], state.weight_speed[row],
-    )  # fmt: skip
+def _at_its_lever(state: BatchState, row: Indices) -> None:
+    """From the middle lever of a taper's part to the one at the place."""
+    tiers = state.params.tiers
+    row = row[state.string[row] == StringState.TAUT]
+    if not tiers.tapers or not len(row):
+        return
+    tier = state.tier[row]
+    begin_m, end_m = tiers.begin_m[row, tier], tiers.end_m[row, tier]
+    share = (state.x[row] - begin_m) / np.maximum(end_m - begin_m, SAME_PLACE_M)
+    begin, end = tiers.ends[:, row, tier]
+    _go_over(state, row, tiers.lever[row, tier], begin + share * (end - begin))
+
+
+def _go_over(state: BatchState, row: Indices, before: Floats, lever: Floats | None = None) -> None:
+    """From lever `before` to another of the same taper, the tier's own if not given: no catch."""
+    p, sank = state.params, state.weight_speed[row]
+    lever = state.lever(row) if lever is None else lever
+    coasting, moving = p.coasting_kg[row], p.moving_kg[row]
+    mass = forces.accelerated_mass(coasting, moving, before)
+    v = state.v[row] * np.sqrt(mass / forces.accelerated_mass(coasting, moving, lever))
+    efficiency, weight = p.efficiency[row], p.weight_kg[row]
+    nothing = np.zeros(len(row))
+    state.drive_j[row] += forces.drive_loss(efficiency, weight, nothing, sank, v * lever)
+    state.v[row], state.weight_speed[row] = v, v * lever
+    state.peak_speed[row] = np.maximum(state.peak_speed[row], v)
+
+
+def _catch(state: BatchState, row: Indices, lever: Floats) -> None:
+    """The string catches the weight at this lever."""
+    p, v0, weight_speed = state.params, state.v[row], state.weight_speed[row]
     coasting, hanging = p.coasting_kg[row], p.hanging_kg[row]
     v, lost = forces.catch(v0, weight_speed, lever, coasting, p.moving_kg[row], hanging)
     closing = np.maximum(weight_speed - v0 * lever, 0.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -14,21 +15,36 @@ from unspool.model.limits import usual_strength
 from unspool.model.number import Flags, Floats, Indices
 from unspool.model.params import params_of
 
+# A taper is a row of so many tiers; a distance is then right to a few hundred-thousandths.
+TAPER_STEPS = 12
 _SCALARS = (
     "total_kg", "coasting_kg", "driven_axle_kg", "weight_kg", "pulley_kg", "efficiency", "drop_m",
-    "rolling", "break_away", "constant_n", "drag_kg_m",
+    "rolling", "break_away", "constant_n", "linear_n_s_m", "drag_kg_m",
 )  # fmt: skip
 
 
 @dataclass(frozen=True)
 class BatchTiers:
-    """(n, most tiers) each, units as in TierPath. A row's wound tiers come first; count: (n,)."""
+    """(n, most tiers) each, units as in TierPath. A row's wound tiers come first; count: (n,).
+
+    A taper is a row of small tiers of their middle levers.
+
+    - ends: (2, n, most tiers) the levers at their ends.
+    - smooth: whether the lever goes over to this tier without a step, as within a taper.
+    """
 
     lever: Floats
+    ends: Floats
     begin_m: Floats
     end_m: Floats
     paid_m: Floats
+    smooth: Flags
     count: Indices
+
+    @cached_property
+    def tapers(self) -> bool:
+        """Whether any is part of a taper."""
+        return bool(np.any(self.ends[0] != self.ends[1]))
 
 
 @dataclass(frozen=True)
@@ -50,6 +66,7 @@ class BatchParams:
     rolling: Floats
     break_away: Floats
     constant_n: Floats
+    linear_n_s_m: Floats
     drag_kg_m: Floats
     tyre_friction: Floats
     wheelbase_m: Floats
@@ -125,41 +142,55 @@ def batch_of_windings(car: Car, track: Track, turns: Floats) -> BatchParams:
     turns = np.asarray(turns, dtype=np.float64)
     if turns.ndim != 2 or turns.shape[1] != len(car.drum):
         raise ValueError(f"turns must be (n, {len(car.drum)}), not {turns.shape}")
-    rows = np.zeros(len(turns), dtype=np.intp)
-    radii = np.array([[tier.radius_m for tier in car.drum]])
-    wheels = np.array([car.driven_wheel.radius_m])
-    return _batch([car], track, rows, _tiers(radii[rows], turns, wheels[rows]))
+    return batch_of_wound_cars([car], np.zeros(len(turns), dtype=np.intp), turns, track)
 
 
 def batch_of_cars(cars: Sequence[Car], track: Track) -> BatchParams:
     """n cars, each wound as its drum says."""
-    most = max(len(car.drum) for car in cars)
-    radii, turns = np.ones((len(cars), most)), np.zeros((len(cars), most))
-    for row, car in enumerate(cars):
-        radii[row, : len(car.drum)] = [tier.radius_m for tier in car.drum]
-        turns[row, : len(car.drum)] = [tier.turns for tier in car.drum]
-    wheels = np.array([car.driven_wheel.radius_m for car in cars])
-    return _batch(cars, track, np.arange(len(cars)), _tiers(radii, turns, wheels))
+    turns = _by_tier(cars, "turns", 0.0)
+    return batch_of_wound_cars(cars, np.arange(len(cars)), turns, track)
 
 
 def batch_of_wound_cars(
     cars: Sequence[Car], rows: Indices, turns: Floats, track: Track
 ) -> BatchParams:
-    """Cars with equally many tiers, wound in many ways: turns (n, tiers) of the cars `rows`."""
-    radii = np.array([[tier.radius_m for tier in car.drum] for car in cars])
+    """Cars wound in many ways: turns (n, most tiers) of the cars `rows`."""
+    begin, end = _by_tier(cars, "radius_m", 1.0), _by_tier(cars, "end_radius_m", 1.0)
     wheels = np.array([car.driven_wheel.radius_m for car in cars])
-    return _batch(cars, track, rows, _tiers(radii[rows], turns, wheels[rows]))
+    tiers = _tiers(*_in_steps(begin[rows], end[rows], turns), wheels[rows])
+    return _batch(cars, track, rows, tiers)
 
 
-def _tiers(radii: Floats, turns: Floats, wheels: Floats) -> BatchTiers:
+def _by_tier(cars: Sequence[Car], what: str, without: float) -> Floats:
+    """(cars, most tiers) of a tier's number, and `without` for a car that has no such tier."""
+    table = np.full((len(cars), max(len(car.drum) for car in cars)), without)
+    for row, car in enumerate(cars):
+        table[row, : len(car.drum)] = [getattr(tier, what) for tier in car.drum]
+    return table
+
+
+def _in_steps(begin: Floats, end: Floats, turns: Floats) -> tuple[Floats, Floats, Flags]:
+    """Radii at both ends (2, n, steps), turns and whether each tier goes on smoothly (n, steps)."""
+    steps = np.where(np.any(begin != end, axis=0), TAPER_STEPS, 1)
+    tier = np.repeat(np.arange(len(steps)), steps)
+    number = np.concatenate([np.arange(count) for count in steps])
+    share = np.stack([number, number + 1.0])[:, None] / steps[tier]
+    radii = begin[:, tier] + share * (end - begin)[:, tier]
+    smooth = np.broadcast_to(number > 0, radii.shape[1:])
+    return radii, turns[:, tier] / steps[tier], smooth
+
+
+def _tiers(radii: Floats, turns: Floats, smooth: Flags, wheels: Floats) -> BatchTiers:
     order = np.argsort(turns <= 0.0, axis=1, kind="stable")
     turns = np.maximum(np.take_along_axis(turns, order, axis=1), 0.0)
-    lever = np.take_along_axis(radii, order, axis=1) / wheels[:, None]
+    ends = np.take_along_axis(radii, order[None], axis=2) / wheels[:, None]
+    lever = ends.mean(axis=0)
     length = 2.0 * np.pi * wheels[:, None] * turns
     end = np.cumsum(length, axis=1)
     string = np.cumsum(length * lever, axis=1)
     begin, paid = (np.pad(a, ((0, 0), (1, 0)))[:, :-1] for a in (end, string))
-    return BatchTiers(lever, begin, end, paid, np.count_nonzero(turns, axis=1))
+    smooth = np.take_along_axis(smooth, order, axis=1)
+    return BatchTiers(lever, ends, begin, end, paid, smooth, np.count_nonzero(turns, axis=1))
 
 
 def _batch(cars: Sequence[Car], track: Track, rows: Indices, tiers: BatchTiers) -> BatchParams:

@@ -1,4 +1,7 @@
-"""The next segment of each run that still moves, in closed form: the rules of `segments`."""
+"""The next segment of each run that still moves, in closed form: the rules of `segments`.
+
+Without a linear drag the form over the way is used, and with one the form over time.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +15,7 @@ from unspool.model import closed_form, forces
 from unspool.model.batch_state import BatchState
 from unspool.model.number import Flags, Floats, Indices
 from unspool.model.states import SegmentEnd, StringState
+from unspool.model.three_term_law import ThreeTermLaw
 from unspool.model.tolerances import SAME_PLACE_M, SETTLING_LENGTHS
 
 Ends = NDArray[np.int8]
@@ -21,8 +25,8 @@ Ends = NDArray[np.int8]
 class BatchSegment:
     """One segment of each run in `row`; all arrays are (m,).
 
-    `x`, `v`, `direction`, `string`: where it starts. `net`, `drag`, `mass`: its equation of motion,
-    as in closed_form. `end`: a SegmentEnd. `moves`: whether it has a length at all. `stops`:
+    `x`, `v`, `direction`, `string`: where it starts. `net`, `linear`, `drag`, `mass`: its equation
+    of motion. `end`: a SegmentEnd. `moves`: whether it has a length at all. `stops`:
     whether the car comes to rest in it.
     """
 
@@ -35,6 +39,7 @@ class BatchSegment:
     next_level_m: Floats
     lever: Floats
     net: Floats
+    linear: Floats
     drag: Floats
     mass: Floats
     length: Floats
@@ -44,10 +49,20 @@ class BatchSegment:
     v1: Floats
     time: Floats
     air_j: Floats
+    linear_j: Floats
 
     def dynamics(self, at: Indices) -> tuple[Floats, Floats, Floats]:
         """Net force, drag and mass, as closed_form takes them."""
         return self.net[at], self.drag[at], self.mass[at]
+
+    def law(self, at: Indices) -> ThreeTermLaw:
+        """For segments with a linear drag."""
+        net, linear, drag, mass = self.net[at], self.linear[at], self.drag[at], self.mass[at]
+        return ThreeTermLaw.of(self.v[at], net, linear, drag, mass)
+
+    def time_to(self, at: Indices, s: Floats) -> Floats:
+        """Times in s from the segments' starts to distances s in m, not past a standstill."""
+        return _time_to(s, self.v[at], *self.dynamics(at), self.linear[at])
 
 
 def next_segments(state: BatchState) -> BatchSegment:
@@ -60,8 +75,22 @@ def next_segments(state: BatchState) -> BatchSegment:
     segment.time = np.where(segment.moves, _time(segment, every), 0.0)
     air = closed_form.drag_work(segment.length, segment.v**2, *segment.dynamics(every))
     segment.air_j = np.where(segment.moves, air, 0.0)
+    _roll_against_linear_drag(segment)
     segment.length = np.where(segment.moves, segment.length, 0.0)
     return segment
+
+
+def _roll_against_linear_drag(segment: BatchSegment) -> None:
+    at = np.flatnonzero(segment.moves & (segment.linear > 0.0))
+    if not len(at):
+        return
+    law, stops = segment.law(at), segment.stops[at]
+    time = law.standstill_s()
+    time[~stops] = np.minimum(segment.time_to(at, segment.length[at]), time)[~stops]
+    square, cube = law.powers(time)
+    segment.time[at] = time
+    segment.v1[at] = np.where(stops, 0.0, law.at(time)[1])
+    segment.air_j[at], segment.linear_j[at] = segment.drag[at] * cube, segment.linear[at] * square
 
 
 def _begin(state: BatchState) -> BatchSegment:
@@ -72,18 +101,18 @@ def _begin(state: BatchState) -> BatchSegment:
     taut = string == StringState.TAUT
     net = -p.rolling_n(row, slope) - direction * forces.grade_force(p.total_kg[row], slope)
     net += np.where(taut, forces.drive_force(p.efficiency[row], p.weight_kg[row], lever), 0.0)
-    coasting, drag = p.coasting_kg[row], p.drag_kg_m[row]
+    coasting, linear, drag = p.coasting_kg[row], p.linear_n_s_m[row], p.drag_kg_m[row]
     mass = np.where(taut, forces.accelerated_mass(coasting, p.moving_kg[row], lever), coasting)
     length, end = _next_end(state, row, lever, next_level)
     moves = length > SAME_PLACE_M
     never = np.isinf(length) & (net >= 0.0)
     end = np.where(never, SegmentEnd.NEVER, end).astype(np.int8)
     length, moves = np.where(never, 0.0, length), moves & ~never
-    length, end, stops = _shortened(v, (net, drag, mass), length, end, moves)
+    length, end, stops = _shortened(v, (net, drag, mass), linear, length, end, moves)
     unknown = np.zeros(len(row))
     return BatchSegment(
-        row, x, v, direction, string, slope, next_level, lever, net, drag, mass, length, end, moves,
-        stops, v1=unknown, time=unknown, air_j=unknown,
+        row, x, v, direction, string, slope, next_level, lever, net, linear, drag, mass, length,
+        end, moves, stops, v1=unknown, time=unknown, air_j=unknown, linear_j=unknown.copy(),
     )  # fmt: skip
 
 
@@ -103,7 +132,12 @@ def _next_end(
 
 
 def _shortened(
-    v: Floats, dynamics: tuple[Floats, Floats, Floats], length: Floats, end: Ends, moves: Flags
+    v: Floats,
+    dynamics: tuple[Floats, Floats, Floats],
+    linear: Floats,
+    length: Floats,
+    end: Ends,
+    moves: Flags,
 ) -> tuple[Floats, Ends, Flags]:
     """The length cut to a standstill, and to what the closed form can resolve."""
     net, drag, mass = dynamics
@@ -114,6 +148,9 @@ def _shortened(
     length = np.where(moves, np.minimum(longest, length), length)
     slowing = np.where(net < 0.0, net, -1.0)
     stop = closed_form.distance_to_speed(v**2, np.zeros(len(v)), slowing, drag, mass)
+    if np.any(linear > 0.0):
+        law = ThreeTermLaw.of(v, slowing, linear, drag, mass)
+        stop = np.where(linear > 0.0, law.at(law.standstill_s())[0], stop)
     stops = moves & (net < 0.0) & (stop <= length)
     return np.where(stops, stop, length), end, stops
 
@@ -129,7 +166,8 @@ def _cut_where_caught(state: BatchState, segment: BatchSegment) -> None:
     fallen, falling = state.fallen_m[row], (state.weight_speed[row], state.gravity(row))
     begin = np.minimum(SAME_PLACE_M, 0.5 * length)
     args = (
-        segment.v[at], *segment.dynamics(at), lever, fallen - paid, fallen - drop, *falling,
+        segment.v[at], *segment.dynamics(at), segment.linear[at], lever, fallen - paid,
+        fallen - drop, *falling,
     )  # fmt: skip
     early, late = _excess(begin, *args), _excess(length, *args)
     caught = late >= 0.0
@@ -143,14 +181,24 @@ def _cut_where_caught(state: BatchState, segment: BatchSegment) -> None:
 
 
 def _excess(
-    s: Floats, v0: Floats, net: Floats, drag: Floats, mass: Floats, lever: Floats,
+    s: Floats, v0: Floats, net: Floats, drag: Floats, mass: Floats, linear: Floats, lever: Floats,
     over_string: Floats, over_drop: Floats, weight_speed: Floats, gravity: Floats,
 ) -> Floats:  # fmt: skip
     """How far the falling weight is past the string or the cradle after the distance s."""
-    u1 = np.maximum(closed_form.speed_squared(s, v0**2, net, drag, mass), 0.0)
-    t = closed_form.duration(s, v0, np.sqrt(u1), net, drag, mass)
+    t = _time_to(s, v0, net, drag, mass, linear)
     fall = (weight_speed + 0.5 * gravity * t) * t
     return np.maximum(fall + over_string - lever * s, fall + over_drop)
+
+
+def _time_to(
+    s: Floats, v0: Floats, net: Floats, drag: Floats, mass: Floats, linear: Floats
+) -> Floats:
+    u1 = np.maximum(closed_form.speed_squared(s, v0**2, net, drag, mass), 0.0)
+    time = closed_form.duration(s, v0, np.sqrt(u1), net, drag, mass)
+    if not np.any(linear > 0.0):
+        return time
+    law = ThreeTermLaw.of(v0, net, linear, drag, mass)
+    return np.where(linear > 0.0, np.minimum(law.passing_s(s), law.standstill_s()), time)
 
 
 def _speed_squared_after(segment: BatchSegment, at: Indices) -> Floats:

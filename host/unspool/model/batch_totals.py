@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from unspool.model import closed_form, forces, limits
+from unspool.model import forces, limits
 from unspool.model.batch_segments import BatchSegment
 from unspool.model.batch_state import BatchState
 from unspool.model.number import Floats, Indices
@@ -15,7 +15,7 @@ def add_totals(state: BatchState, segment: BatchSegment) -> None:
     """Called before the runs advance, so that the state is still that of the segment's start."""
     p, row = state.params, segment.row
     state.air_j[row] += segment.air_j
-    state.rolling_j[row] += p.rolling_n(row, segment.slope) * segment.length
+    state.rolling_j[row] += p.rolling_n(row, segment.slope) * segment.length + segment.linear_j
     _note_mark(state, segment)
     taut = np.flatnonzero((segment.string == StringState.TAUT) & segment.moves)
     lever, driven = segment.lever[taut], row[taut]
@@ -37,9 +37,8 @@ def _note_mark(state: BatchState, segment: BatchSegment) -> None:
     rolled = np.where(segment.end == SegmentEnd.NEVER, np.inf, segment.length)
     waits = np.isnan(state.mark_s[segment.row])
     at = np.flatnonzero((segment.direction > 0) & (ahead >= 0.0) & (ahead <= rolled) & waits)
-    s, v0, dynamics = ahead[at], segment.v[at], segment.dynamics(at)
-    v1 = np.sqrt(np.maximum(closed_form.speed_squared(s, v0**2, *dynamics), 0.0))
-    time = closed_form.duration(s, v0, v1, *dynamics)
+    s = ahead[at]
+    time = segment.time_to(at, s)
     row = segment.row[at]
     state.mark_s[row] = state.t[row] + np.where(s > 0.0, time, 0.0)
 
@@ -47,11 +46,12 @@ def _note_mark(state: BatchState, segment: BatchSegment) -> None:
 def _note_margins(state: BatchState, segment: BatchSegment, at: Indices, v: Floats) -> None:
     """For the segments `at`, on which the string drives, at the speeds v."""
     p, row, slope = state.params, segment.row[at], segment.slope[at]
-    a = (segment.net[at] - segment.drag[at] * v**2) / segment.mass[at]
+    braked = (segment.linear[at] + segment.drag[at] * v) * v
+    a = (segment.net[at] - braked) / segment.mass[at]
     backward, down = limits.apparent_gravity(a, slope)
     com = (p.com_to_driven_axle_m[row], p.com_height_m[row])
     resistance = p.rolling_n(row, slope) + forces.grade_force(p.total_kg[row], slope)
-    resistance += segment.drag[at] * v * v
+    resistance += braked
     force = limits.tyre_force(p.coasting_kg[row], p.driven_axle_kg[row], a, resistance)
     share = limits.axle_share(backward, down, p.wheelbase_m[row], *com)
     grip = p.tyre_friction[row] * p.total_kg[row] * share / force

@@ -16,8 +16,8 @@ import numpy as np
 from scipy.optimize import brentq
 
 from unspool.model import closed_form
-from unspool.model.linear_drag import LinearDragMotion
 from unspool.model.number import Floats
+from unspool.model.three_term_law import ThreeTermLaw
 
 # Tolerances of the solver: a run comes out right to nine digits, as the outside values ask.
 _RTOL, _ATOL = 1e-11, 1e-13
@@ -115,18 +115,18 @@ class LinearSegment:
     time_s: float
     air_j: float
     linear_j: float
-    motion: LinearDragMotion
+    law: ThreeTermLaw
 
     def time_to(self, s: float) -> float:
         """Time in s from the segment's start to the distance s in m."""
         if not 0.0 < s < self.length_m:
             return 0.0 if s <= 0.0 else self.time_s
-        return self.motion.time_to(s)
+        return min(float(self.law.passing_s(np.array([s]))[0]), self.time_s)
 
     def samples(self, count: int) -> tuple[Floats, Floats, Floats]:
         """(count,) times in s, distances in m and speeds in m/s, both ends included."""
         t = np.linspace(0.0, self.time_s, count)
-        s, v = self.motion.distances(t), self.motion.speed(t)
+        s, v = self.law.at(t)
         s[-1], v[-1] = self.length_m, self.v1
         return t, s, v
 
@@ -193,19 +193,18 @@ def _in_closed_form(dynamics: Dynamics, v0: float, length_m: float) -> ClosedSeg
 
 
 def _against_linear_drag(dynamics: Dynamics, v0: float, length_m: float) -> LinearSegment:
-    d, mass = dynamics, dynamics.mass_kg
-    motion = LinearDragMotion(v0, d.net_n / mass, d.linear_n_s_m / mass, d.drag_kg_m / mass)
-    time, stops = inf, False
-    if motion.a < 0.0:
-        time = motion.time_to_rest()
-        stops = motion.integrals(time)[0] <= length_m
-    if not stops:
-        time = motion.time_to(length_m)
-    way, square, cube = motion.integrals(time)
-    v1 = 0.0 if stops else float(motion.speed(np.array(time)))
-    length = way if stops else length_m
-    air, linear = d.drag_kg_m * cube, d.linear_n_s_m * square
-    return LinearSegment(d, length, v0, v1, time, air, linear, motion)
+    d = dynamics
+    numbers = (v0, d.net_n, d.linear_n_s_m, d.drag_kg_m, d.mass_kg)
+    law = ThreeTermLaw.of(*(np.array([number]) for number in numbers))
+    time = law.passing_s(np.array([length_m]))
+    stops = not bool(np.isfinite(time[0]))
+    if stops:
+        time = law.standstill_s()
+    (way,), (v1,) = law.at(time)
+    (square,), (cube,) = law.powers(time)
+    v1, length = (0.0, float(way)) if stops else (float(v1), length_m)
+    air, linear = d.drag_kg_m * float(cube), d.linear_n_s_m * float(square)
+    return LinearSegment(d, length, v0, v1, float(time[0]), air, linear, law)
 
 
 def _integrated(dynamics: Dynamics, v0: float, length_m: float) -> SolvedSegment:

@@ -131,7 +131,7 @@ def test_a_mark_is_not_measured_at_the_furthest_point() -> None:
         Goal(Aim.REACH, 3.0, Counts.FURTHEST)
 
 
-def test_a_tapered_car_is_planned_one_by_one() -> None:
+def test_a_tapered_car_is_planned() -> None:
     car = scenario.sandpiper()
     first, run = car.drum
     tapered = replace(car, drum=(replace(first, end_radius_m=run.radius_m), run))

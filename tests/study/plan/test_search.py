@@ -136,21 +136,6 @@ def test_no_winding_at_all() -> None:
     assert search(task_of(weight_mass_kg=0.01), 500) is None
 
 
-def test_one_by_one_agrees_with_all_at_once() -> None:
-    """A linear drag of next to nothing goes the slow way to the same figures."""
-    car = scenario.dunlin()
-    slow = replace(car, losses=replace(car.losses, linear_drag_n_s_per_m=1e-12))
-    turns = np.array([[1.5, 3.0, 4.5], [0.0, 2.0, 5.0], [0.25, 0.0, 3.0]])
-    goal = Goal(Aim.FASTEST, 3.0)
-    quick, long = (
-        PlanningTask(one, scenario.corridor(), goal, Limits()).evaluate(turns).runs
-        for one in (car, slow)
-    )
-    for name in ("distance_m", "duration_s", "mark_s", "start_margin", "string_margin",
-                 "traction_margin", "tipping_margin", "release_m", "peak_speed_m_s"):  # fmt: skip
-        assert getattr(long, name) == pytest.approx(getattr(quick, name), rel=1e-6), name
-
-
 def test_a_drum_of_many_tiers() -> None:
     radii = [0.012 - 0.0005 * k for k in range(12)]
     drum = tuple(Tier(f"t{k}", r, 0.5, r) for k, r in enumerate(radii))

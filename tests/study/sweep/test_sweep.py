@@ -172,7 +172,6 @@ def test_progress_ends_with_all_sets() -> None:
 
 
 FREE = replace(scenario.sandpiper().losses, rolling_coefficient=0.0, constant_drag_n=0.0)
-LINEAR = replace(scenario.sandpiper().losses, linear_drag_n_s_per_m=0.01)
 
 
 @pytest.mark.parametrize(
@@ -181,13 +180,26 @@ LINEAR = replace(scenario.sandpiper().losses, linear_drag_n_s_per_m=0.01)
         (scenario.sandpiper(), [], "nothing to vary"),
         (scenario.sandpiper(), [axis_of(Varied.TIER, [0.01, 0.02], "top")], "no tier 'top'"),
         (scenario.sandpiper(), [weights(100.0, 200.0)] * 2, "varied twice"),
-        (replace(scenario.sandpiper(), losses=LINEAR), [weights(100.0, 200.0)], "no linear drag"),
         (scenario.sandpiper(), [weights(5.0, 6.0)], "no set of these ranges is possible"),
     ],
 )
 def test_what_cannot_be_swept(car: Car, axes: list[Axis], told: str) -> None:
     with pytest.raises(InputError, match=told):
         sweep(car, axes, FLAT)
+
+
+def test_a_taper_and_a_linear_drag_are_swept() -> None:
+    """Of its best set, the distance is that of the model's own simulation."""
+    car = scenario.sandpiper()
+    first, run = car.drum
+    dragged = replace(car.losses, linear_drag_n_s_per_m=0.01)
+    tapered = replace(car, losses=dragged, drum=(replace(first, end_radius_m=run.radius_m), run))
+    found = sweep(tapered, [weights(500.0, 640.0)], FLAT)
+    assert found.best.car.losses.linear_drag_n_s_per_m == 0.01
+    assert found.best.car.drum[0].tapered
+    assert float(np.nanmax(found.distance_m)) == pytest.approx(
+        found.best.prediction.distance_m, rel=0.015
+    )
 
 
 def test_a_car_that_nothing_stops_is_not_swept() -> None:

@@ -22,7 +22,7 @@ FINER = (1.0, 0.2, 0.04)
 # Grid windings to round: those that are less than this share below the best.
 WORTH_ROUNDING = 0.05
 # Candidates, in closed form or solved.
-MOST_CANDIDATES, MOST_SOLVED = 30_000, 60
+MOST_CANDIDATES = 30_000
 MOST_TIERS = 7  # 3 choices on each of more are too many to try
 DIGITS = 6  # so that 3 x 0.1 is 0.3
 TELLS = 0.01  # turns, to which the best winding is said
@@ -74,10 +74,9 @@ def _candidates(task: PlanningTask, best: Optimum, step: float) -> Floats:
     near = np.unique(np.round(near, DIGITS), axis=0)
     worth_winding = np.all((near == 0.0) | (near >= LEAST_TURNS), axis=1)
     near = near[worth_winding & task.within_drop(near) & np.any(near > 0.0, axis=1)]
-    most = MOST_CANDIDATES if task.has_closed_form else MOST_SOLVED
-    if len(near) > most:
+    if len(near) > MOST_CANDIDATES:
         string = near @ task.turn_m
-        near = near[np.argsort(-string, kind="stable")[:most]]
+        near = near[np.argsort(-string, kind="stable")[:MOST_CANDIDATES]]
     return np.asarray(near)
 
 

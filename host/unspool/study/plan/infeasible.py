@@ -53,7 +53,7 @@ def never_stops(name: str) -> InfeasiblePlanError:
 def infeasible(task: PlanningTask) -> InfeasiblePlanError:
     """The error for a task whose every winding breaks a limit or misses the goal."""
     name = task.car.name
-    turns = coarse_grid(task, min(_PLENTY, task.affordable))
+    turns = coarse_grid(task, _PLENTY)
     if not len(turns):
         return InfeasiblePlanError(
             f"{name}: the drop is too short for a quarter turn on any tier",

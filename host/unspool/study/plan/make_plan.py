@@ -14,7 +14,7 @@ from unspool.model.number import Floats
 from unspool.model.outcome import Prediction
 from unspool.model.params import params_of
 from unspool.study.calibration import Calibration, predict_with
-from unspool.study.plan.evaluate import TURN_STEP, PlanningTask
+from unspool.study.plan.evaluate import AFFORDABLE, TURN_STEP, PlanningTask
 from unspool.study.plan.findings import findings
 from unspool.study.plan.flatness import binding, miscounts, ranges
 from unspool.study.plan.goal import Aim, Goal
@@ -63,7 +63,7 @@ def plan(
     build = _best_build(task, owned, report) if owned else CarBuild(own)
     task = replace(task, car=build.car)
     report(PlanStage.WINDINGS, 1, 1)
-    best = search(task, task.affordable)
+    best = search(task, AFFORDABLE)
     if best is None:
         raise infeasible(task)
     return _plan(task, wound_by_hand(task, best), own, build, calibration, report)
@@ -81,7 +81,7 @@ def _best_build(task: PlanningTask, owned: Owned, report: OnStage) -> CarBuild:
     every = builds(task.car, owned)
     for i, one in enumerate(every, 1):
         report(PlanStage.PARTS, i, len(every))
-        quick = search(replace(task, car=one.car), int(QUICK_SHARE * task.affordable))
+        quick = search(replace(task, car=one.car), int(QUICK_SHARE * AFFORDABLE))
         if quick is None:
             continue
         enough = most + task.goal.tolerance(most, WORTH_FITTING) if isfinite(most) else most

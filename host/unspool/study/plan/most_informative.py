@@ -30,7 +30,7 @@ from unspool.study.plan.search import Optimum
 # closely a run's figures are measured and modelled.
 SCATTER, MEASURED = 0.01, 0.002
 # Candidates to compare, in closed form or solved.
-MOST_WINDINGS, MOST_SOLVED = 400, 10
+MOST_WINDINGS = 400
 ROUND_TURNS = 0.25
 # Of the drop. A shorter winding would be informative, too, but nobody would wind it.
 LEAST_DROP = 0.9
@@ -76,9 +76,8 @@ def _candidates(task: PlanningTask, best: Optimum) -> Floats:
     grid = best.grid
     near = np.floor(grid.turns[grid.allowed] / ROUND_TURNS + 1e-6) * ROUND_TURNS
     near = np.unique(near[near @ task.turn_m >= LEAST_DROP * task.car.drop_m], axis=0)
-    most = MOST_WINDINGS if task.has_closed_form else MOST_SOLVED
-    if len(near) > most:
-        near = near[np.linspace(0, len(near) - 1, most).astype(np.intp)]
+    if len(near) > MOST_WINDINGS:
+        near = near[np.linspace(0, len(near) - 1, MOST_WINDINGS).astype(np.intp)]
     if len(near):
         near = near[task.evaluate(near).allowed]
     return np.concatenate([best.turns[None, :], near])

@@ -72,16 +72,14 @@ def _climbed(task: PlanningTask, seeds: Floats) -> tuple[Floats, float]:
     turns, worth = seeds, task.evaluate(seeds).worth
     step = COARSEST * task.car.drop_m
     while step > FINEST * task.car.drop_m:
-        for _ in range(MOST_ROUNDS if task.has_closed_form else 2):
+        for _ in range(MOST_ROUNDS):
             moved, moved_worth = _moved(task, turns, step)
             better = moved_worth > worth + NOTHING
             turns = np.where(better[:, None], moved, turns)
             worth = np.where(better, moved_worth, worth)
             if not np.any(better):
                 break
-        step *= 0.5 if task.has_closed_form else 0.25
-        if not task.has_closed_form:
-            turns, worth = turns[[np.argmax(worth)]], worth[[np.argmax(worth)]]
+        step *= 0.5
     best = int(np.argmax(worth))
     return turns[best], float(worth[best])
 

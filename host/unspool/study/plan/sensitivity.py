@@ -6,8 +6,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
-import numpy as np
-
 from unspool.car import Car
 from unspool.car.other_parts import with_body, with_driven_wheels, with_drop, with_weight
 from unspool.model.number import Floats
@@ -68,16 +66,13 @@ def changes(task: PlanningTask, best: Optimum) -> tuple[CarChange, ...]:
 
 
 def _gains(task: PlanningTask, best: Optimum) -> Effect:
-    """On the best that each car can do; if a run takes long to predict, on the planned winding."""
-    now = best_score(task, AFFORDABLE, best.turns) if task.has_closed_form else best.score
+    """On the best that each car can do."""
+    now = best_score(task, AFFORDABLE, best.turns)
 
     def gained(task: PlanningTask, best: Optimum, car: Car) -> float | None:
         if not drum_fits(car) or now is None:
             return None
         other = replace(task, car=car)
-        if not task.has_closed_form:
-            change = float(other.evaluate(best.turns[None, :]).scores[0]) - now
-            return change if np.isfinite(change) else None
         score = best_score(other, AFFORDABLE, best.turns)
         return None if score is None else score - now
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 from math import isfinite
 
-from unspool.car import Car
+from unspool.car import Car, Tier
 from unspool.car.other_parts import with_driven_wheels, with_drop, with_weight
 from unspool.errors import InputError
 
@@ -84,8 +84,11 @@ def _with_size(car: Car, axis: Axis, value: float) -> Car:
     if axis.what is Varied.DRIVEN_WHEELS:
         return with_driven_wheels(car, 0.5 * value, axis.wheel_kg)
     radius = 0.5 * (value + car.string_diameter_m)
-    drum = tuple(
-        replace(tier, radius_m=radius, end_radius_m=radius) if tier.name == axis.tier else tier
-        for tier in car.drum
-    )
+    drum = tuple(_of_radius(tier, radius) if tier.name == axis.tier else tier for tier in car.drum)
     return replace(car, drum=drum)
+
+
+def _of_radius(tier: Tier, radius_m: float) -> Tier:
+    """A taper keeps its shape."""
+    end_m = tier.end_radius_m * radius_m / tier.radius_m
+    return replace(tier, radius_m=radius_m, end_radius_m=end_m)

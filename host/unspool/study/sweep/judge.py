@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import pi
 
 import numpy as np
 
@@ -94,7 +95,7 @@ def _tried(cars: Sequence[Car], turns: Floats, track: Track, goal: Goal, limits:
 
 def _turn_m(cars: Sequence[Car]) -> Floats:
     """(cars, tiers) string that one turn takes."""
-    return np.array([[2.0 * np.pi * tier.radius_m for tier in car.drum] for car in cars])
+    return np.array([[pi * (t.radius_m + t.end_radius_m) for t in car.drum] for car in cars])
 
 
 def _drops(cars: Sequence[Car]) -> Floats:

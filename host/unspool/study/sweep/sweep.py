@@ -11,7 +11,6 @@ import numpy as np
 from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
 from unspool.model import predict, split_times
-from unspool.model.batch import require_closed_form
 from unspool.model.number import Flags
 from unspool.model.params import params_of
 from unspool.study.plan import Aim, Goal, Limits
@@ -169,13 +168,6 @@ def _check(car: Car, axes: Sequence[Axis]) -> None:
     count = prod(len(axis.values) for axis in axes)
     if count > MOST_SETS:
         raise InputError(f"the ranges make {count} sets, more than {MOST_SETS}; give fewer steps")
-    try:
-        require_closed_form([car])
-    except ValueError:
-        raise InputError(
-            f"{car.name}: a sweep takes no taper and no linear drag; leave end_diameter_mm and "
-            "linear_drag_n_s_per_m out of the car file"
-        ) from None
 
 
 def _impossible(car: Car, judged: Judged) -> InputError:
