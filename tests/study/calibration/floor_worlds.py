@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from study.calibration.hidden_runs import hidden
-from study.calibration.loss_worlds import Case, Rng, another_day, mismeasured, windings
+from study.calibration.loss_worlds import Case, Rng, another_day, any_car, mismeasured
 from unspool.car import FLAT, Car, Track
 from unspool.reading.events import analyse
 from unspool.study.calibration import CalibrationRun, FloorRun, SlopeProfile, calibrate_with_floor
@@ -46,10 +46,7 @@ def floor_case(uneven: bool, both_ways: bool, seed: int) -> FloorCase:
     rng = np.random.default_rng([11, int(uneven), int(both_ways), seed])
     places = np.arange(-5.0, 50.0, 0.5)
     heights = bump(places) if uneven else 0.0 * places
-    while True:
-        car = truth.random_car(rng)
-        if wound := windings(car, rng):
-            break
+    car, wound = any_car(rng)
     file = mismeasured(0.01)(hidden(car), rng)
     there = [(wound[0], 0.0, False), (wound[1], 0.0, False), (wound[0], 0.0, False)]
     runs = [_run(car, file, one, places, heights, rng, i) for i, one in enumerate(there)]

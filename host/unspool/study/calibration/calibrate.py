@@ -69,8 +69,7 @@ def estimate(
     fitted = [with_enough_edges(FittedRun.before_fit(run)) for run in runs]
     used = [i for i, one in enumerate(fitted) if one.left_out is None]
     errors = errors_of_all([runs[i].wound_car for i in used])
-    lengths = np.diff(floor.knot_m) if floor else np.zeros(0)
-    shared = SharedPrior.of(prior, len(errors), lengths)
+    shared = SharedPrior.of(prior, len(errors), floor.mean if floor else np.zeros(0))
     if used:
         floors = [floor.under(i) if floor else None for i in used]
         tasks = [

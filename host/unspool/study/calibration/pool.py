@@ -48,6 +48,7 @@ USUAL_SCATTER, FACTOR_UP, FACTOR_DOWN = np.array([0.007, 0.004, 0.0035]), 4.0, 8
 ODD_SCATTER = 0.3
 ODD_IN = ((0, 1, 2), (0,), (2,))  # places in OWN
 ODD_BEFOREHAND = 0.05  # assumed: one run in twenty goes otherwise
+_NEGLIGIBLE = 20.0  # by so much in the log of its evidence, a scatter is as good as impossible
 FEWEST_TO_JUDGE = 3  # of two that differ, either may be the odd one
 
 
@@ -91,23 +92,23 @@ def pool(fit: JointFit, shared: SharedPrior) -> Pooled:
             for i, run in enumerate(fit.runs)
             for which in ODD_IN
         ]
-    solved = [_solve(case, shared, centre) for case in cases]
-    log = np.array([one.log for one in solved])
-    log += _likely(SCATTERS)
-    log[1:] += np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND) / len(ODD_IN))
-    mean = np.stack([one.mean for one in solved])
-    factor = np.stack([one.factor for one in solved])
-    # What is impossible is no evidence: a case counts by the part of it that is within the bounds.
-    log += log_possible(mean, factor, shared.terms)
+    beforehand = np.full(len(cases), np.log(ODD_BEFOREHAND / (1.0 - ODD_BEFOREHAND) / len(ODD_IN)))
+    beforehand[0] = 0.0
+    solved = [
+        _solve(case, shared, centre, float(log))
+        for case, log in zip(cases, beforehand, strict=True)
+    ]
+    log = np.concatenate([one.log for one in solved])
     weight = np.exp(log - log.max())
     weight /= weight.sum()
-    odd = weight[1:].sum(axis=1).reshape(-1, len(ODD_IN)).sum(axis=1)
-    size = len(centre)
+    which = np.repeat(np.arange(len(cases)), [len(one.log) for one in solved])
+    by_case = np.bincount(which, weight, len(cases))
+    odd = by_case[1:].reshape(-1, len(ODD_IN)).sum(axis=1)
     return Pooled(
-        weight=weight.ravel(),
-        mean=mean.reshape(-1, size),
-        factor=factor.reshape(-1, size, size),
-        scatter=np.tile(SCATTERS, (len(cases), 1)),
+        weight=weight,
+        mean=np.concatenate([one.mean for one in solved]),
+        factor=np.concatenate([one.factor for one in solved]),
+        scatter=np.concatenate([one.scatter for one in solved]),
         information=np.concatenate([one.information for one in solved]),
         odd=odd if len(odd) else np.zeros(len(even)),
     )
@@ -188,15 +189,21 @@ def share_of(run: RunSummary, scatter: Array) -> Share:
 
 @dataclass(frozen=True)
 class _Solved:
-    """Log evidence (c,), mean (c, s), factor and information (c, s, s), as in Pooled."""
+    """Log evidence (c,), mean (c, s), factor and information (c, s, s), scatter (c, 3), as in
+    Pooled. Only those that count are kept: a long floor's matrices are large.
+    """
 
     log: Array
     mean: Array
     factor: Array
     information: Array
+    scatter: Array
 
 
-def _solve(shares: Sequence[Share], shared: SharedPrior, centre: Array) -> _Solved:
+def _solve(
+    shares: Sequence[Share], shared: SharedPrior, centre: Array, beforehand: float
+) -> _Solved:
+    """All scatters of one case; beforehand: the log of how likely the case is before any run."""
     # In units of the prior's sd, where the numbers are of one size.
     sd, order = shared.sd, drawn(len(shared.sd))
     information = sum((one.precision for one in shares[1:]), shares[0].precision)
@@ -209,7 +216,11 @@ def _solve(shares: Sequence[Share], shared: SharedPrior, centre: Array) -> _Solv
     mean[:, order] += sd[order] * (factor @ towards)[..., 0]
     log = 0.5 * np.sum(towards[..., 0] ** 2, axis=1) - 0.5 * log_determinant
     log = log + sum((one.log for one in shares[1:]), shares[0].log)
-    return _Solved(log, mean, sd[order, None] * factor, information)
+    log, factor = log + _likely(SCATTERS) + beforehand, sd[order, None] * factor
+    # What is impossible is no evidence: a case counts by the part of it that is within the bounds.
+    log = log + log_possible(mean, factor, shared.terms)
+    kept = log > log.max() - _NEGLIGIBLE
+    return _Solved(log[kept], mean[kept], factor[kept], information[kept], SCATTERS[kept])
 
 
 def inverse_root(precision: Array) -> tuple[Array, Array]:

@@ -39,6 +39,12 @@ class RunUse:
     begin_m: float = 0.0
     rest_m: float | None = None
 
+    @property
+    def drive_spoilt(self) -> bool:
+        """Whether the drive was not the one that the winding gives."""
+        code = self.without_drive.code if self.without_drive else None
+        return code == CalibrationCode.COAST_ONLY
+
 
 def run_use(run: CalibrationRun) -> RunUse:
     """How much of the run to use, by its reading's findings."""

@@ -9,9 +9,10 @@ import numpy as np
 from unspool.study.calibration.priors import CLOCK_SD, Prior
 from unspool.study.calibration.types import TERMS, Array
 
-# Of a floor, rise over way: between two knots, and from the first knot to the last. Floors are laid
-# level to some millimetres a metre, and bend more than that within one (common practice).
-SLOPE_SD, MEAN_SLOPE_SD = 0.02, 0.003
+# Of a floor, rise over way: a coefficient of its spline, and from its first point to its last.
+# Floors are laid level to some millimetres a metre, and bend more than that within one (common
+# practice).
+SLOPE_SD, MEAN_SLOPE_SD = 0.03, 0.003
 CLOCK = len(TERMS)
 
 
@@ -30,15 +31,15 @@ class SharedPrior:
     errors: int
 
     @classmethod
-    def of(cls, prior: Prior, errors: int, lengths: Array) -> SharedPrior:
-        """lengths: (slopes,) between the knots of an unknown floor, or none."""
-        slopes = len(lengths)
+    def of(cls, prior: Prior, errors: int, mean_slope: Array) -> SharedPrior:
+        """mean_slope: (slopes,) how each makes an unknown floor's mean slope; or none."""
+        slopes = len(mean_slope)
         mean = np.concatenate([prior.mean, np.zeros(errors + slopes)])
         sd = np.concatenate([prior.sd, np.ones(errors), np.full(slopes, SLOPE_SD)])
         precision = np.eye(len(sd))
         if slopes:
             share = np.zeros(len(sd))
-            share[len(sd) - slopes :] = SLOPE_SD / MEAN_SLOPE_SD * lengths / lengths.sum()
+            share[len(sd) - slopes :] = SLOPE_SD / MEAN_SLOPE_SD * mean_slope
             precision += np.outer(share, share)
         return cls(prior, mean, sd, precision, errors)
 

@@ -1,10 +1,10 @@
 """The floor's slope profile, from runs over it, together with the losses.
 
 On a floor that falls, a car gains speed that no loss explains, at the same place in every run. The
-profile is straight between knots. Its slopes are unknowns of the joint fit (joint_fit.py), beside
-the losses and the errors of the car file. So what one of them leaves open, the others hold. To runs
-that go one way, the same slope everywhere looks like more or less rolling resistance. Only a run
-back over the same floor separates the two.
+profile's slope is a spline (floor.py). Its coefficients are unknowns of the joint fit
+(joint_fit.py), beside the losses and the errors of the car file. So what one of them leaves open,
+the others hold. To runs that go one way, the same slope everywhere looks like more or less rolling
+resistance. Only a run back over the same floor separates the two.
 """
 
 from __future__ import annotations
@@ -20,14 +20,18 @@ from scipy.stats import chi2
 from unspool.car import Track
 from unspool.finding import Finding, note, warning
 from unspool.intervals import HIGH, LOW
+from unspool.reading.events import analyse
 from unspool.study.calibration.calibrate import Estimated, calibration_of, estimate
 from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.floor import UnknownFloor
+from unspool.study.calibration.run_use import SPOILT_DRIVE, run_use
 from unspool.study.calibration.types import Array, Calibration, CalibrationRun
 
 Progress = Callable[[int, int], None]
-SPACING_M = 1.0  # of knots: floors bend over metres, and finer slopes trade with one another
-MOST_KNOTS = 24  # bounds the time on a long way: each knot costs a solved run for each run
+# Of the spline's knots. Edges feel a tenth of a millimetre: what a floor bends within such a part
+# would be taken for other wheels and another drive.
+SPACING_M = 0.5
+MOST_KNOTS = 48  # bounds the time on a long way: each knot costs a solved run for each run
 LEVEL_KNOWN = 0.001  # sd of the mean slope up to which runs both ways determine it
 # A floor's unevenness makes every run leave the model. One that leaves it by so many slots, and by
 # so many times more than the others do, fits no floor that fits them.
@@ -106,26 +110,45 @@ def calibrate_with_floor(
     Levels in the runs' own tracks are not used. progress is called with the rounds of fitting done
     and of all. Raises InputError when no run can be used.
     """
-    floor = _unknown(runs, spacing_m)
-    found = estimate([one.run for one in runs], floor, progress)
+    sound = [_without_accusation(one) for one in runs]
+    floor = _unknown(sound, spacing_m)
+    found = estimate([one.run for one in sound], floor, progress)
     odd = _disagreeing(found)
-    if any(odd):
-        sound = [one for one, off in zip(runs, odd, strict=True) if not off]
-        floor = _unknown(sound, spacing_m)
-        found = estimate([one.run for one in sound], floor, progress)
-    else:
-        sound = list(runs)
     left_out = [one.run.name for one, off in zip(runs, odd, strict=True) if off]
+    read = [
+        _read_on(_profile(found, floor, left_out), one)
+        for one, off in zip(runs, odd, strict=True)
+        if not off
+    ]
+    if any(odd) or any(run_use(one.run).drive_spoilt for one in read):
+        floor = _unknown(read, spacing_m)
+        found = estimate([one.run for one in read], floor, progress)
     profile = _profile(found, floor, left_out)
-    return calibration_of(found.on([profile.track(one) for one in sound])), profile
+    return calibration_of(found.on([profile.track(one) for one in read])), profile
+
+
+def _without_accusation(one: FloorRun) -> FloorRun:
+    """On a floor taken for level, a bump looks like a string that was held."""
+    reading = one.run.reading
+    findings = tuple(f for f in reading.findings if f.code not in SPOILT_DRIVE)
+    return replace(one, run=replace(one.run, reading=replace(reading, findings=findings)))
+
+
+def _read_on(profile: SlopeProfile, one: FloorRun) -> FloorRun:
+    """Read again on the floor that was found, if the first reading accused the drive."""
+    run = one.run
+    if not run_use(run).drive_spoilt:
+        return one
+    reading = analyse(run.reading.motion.train, run.car, profile.track(one), run.winding)
+    return replace(one, run=replace(run, reading=reading))
 
 
 def _unknown(runs: Sequence[FloorRun], spacing_m: float) -> UnknownFloor:
     ends = np.array([run.reach for run in runs]).reshape(-1, 2)
     first, last = (float(ends.min()), float(ends.max())) if len(ends) else (0.0, 1.0)
+    last = max(last, first + 0.1)
     count = min(max(ceil((last - first) / spacing_m), 1), MOST_KNOTS)
-    knots = np.linspace(first, max(last, first + 0.1), count + 1)
-    return UnknownFloor(knots, tuple((run.start_m, run.back) for run in runs))
+    return UnknownFloor.over(first, last, count, tuple((run.start_m, run.back) for run in runs))
 
 
 def _disagreeing(found: Estimated) -> list[bool]:
@@ -137,28 +160,23 @@ def _disagreeing(found: Estimated) -> list[bool]:
 
 
 def _profile(found: Estimated, floor: UnknownFloor, left_out: Sequence[str]) -> SlopeProfile:
-    x, slopes = floor.knot_m, found.slopes
-    length = np.diff(x)
-    heights = np.cumsum(slopes * length, axis=1)
+    x, heights = floor.edge_m, floor.heights(found.slopes)
     both_ways = len({back for _, back in floor.placed}) == 2
     # Edges far sharper than a derivative by differences feign a mean slope of runs one way.
-    mean = heights[:, -1] / (x[-1] - x[0])
+    mean = found.slopes @ floor.mean
     known = both_ways and float(mean.std()) < LEVEL_KNOWN
-    heights = np.insert(heights, 0, 0.0, axis=1)
     if not known:
         heights = heights - mean[:, None] * (x - x[0])
         heights[:, -1] = 0.0  # and not what rounding leaves
     low, high = np.quantile(heights, [LOW, HIGH], axis=0)
-    shown = _uneven(heights[:, 1:] if known else heights[:, 1:-1])
+    # The same slope everywhere is a spline whose coefficients are all alike.
+    shown = _uneven(found.slopes if known else np.diff(found.slopes, axis=1))
     return SlopeProfile(x, heights.mean(axis=0), low, high, known, shown, tuple(left_out))
 
 
-def _uneven(heights: Array) -> bool:
-    """Whether these draws (n, k) of heights exclude that all of them are 0."""
-    if not heights.shape[1]:
-        return False
-    mean = heights.mean(axis=0)
-    spread = np.cov(heights.T).reshape(len(mean), len(mean))
-    # In directions that no run shows, a height keeps its prior and shows nothing.
-    distance = float(mean @ np.linalg.solve(spread + 1e-12 * np.eye(len(mean)), mean))
+def _uneven(slopes: Array) -> bool:
+    """Whether these draws (n, k) exclude that all of them are 0."""
+    mean = slopes.mean(axis=0)
+    # In directions that no run shows, a slope keeps its prior and shows nothing.
+    distance = float(mean @ np.linalg.solve(np.cov(slopes.T), mean))
     return distance > float(chi2.isf(BY_CHANCE, len(mean)))
