@@ -146,7 +146,7 @@ def _mark(car: Car) -> float:
 def sureness() -> Chart:
     chart = Chart(
         "How wide the prediction of one run is",
-        "Three bars, each a 90 % interval. With handbook losses it reaches from 4 to 54 m, with "
+        "Three bars, each a 90 % interval. With handbook losses it reaches from 4 to 45 m, with "
         "guessed losses from 13 to 18 m, after three runs it is half a metre wide.",
         (0, 10, 20, 30, 40, 50, 60),
         (0, 1, 2, 3),

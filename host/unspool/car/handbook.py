@@ -14,17 +14,21 @@ Sources:
   0.3, oiled 0.03. Wood Science 2(3), 1970: pine on steel 0.10 to 0.25.
 - The Engineering ToolBox, rolling resistance: steel on rail 0.001 to 0.002, bicycle tyre 0.001 on
   wood, 0.002 on concrete and 0.004 on asphalt, car tyre 0.010 to 0.015.
-- Foam and carpet: common practice, from memory.
+- Munson and others, Fundamentals of Fluid Mechanics, figure 9.20: a cube's drag coefficient 1.05.
+- Matthews, Aeronautical Engineer's Data Book, figure 5.13: a square plate's 1.17, a cylinder's
+  along the flow 0.85.
+- Foam and carpet, grease and seals, and the size of towers: common practice, from memory.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from math import pi, sqrt
+from math import exp, hypot, log, pi, sqrt
 
 from unspool.car.measured import EFFICIENCY_HIGH, EFFICIENCY_LOW
 from unspool.car.vehicle import Bearing, Car, Geometry, Losses, Tier, Wheel
+from unspool.intervals import HALF_IN_SDS
 
 
 @dataclass(frozen=True)
@@ -33,6 +37,18 @@ class Spread:
 
     usual: float
     factor: float
+
+    @property
+    def mean(self) -> float:
+        return self.usual * exp(0.5 * self._log_sd**2)
+
+    @property
+    def sd(self) -> float:
+        return self.mean * sqrt(exp(self._log_sd**2) - 1.0)
+
+    @property
+    def _log_sd(self) -> float:
+        return log(self.factor) / HALF_IN_SDS
 
 
 # Friction of journals and ball bearings, and the rolling coefficient of tyres on a smooth floor.
@@ -58,11 +74,15 @@ ANY_DRIVE = Spread(
     sqrt((1.0 - EFFICIENCY_LOW) / (1.0 - EFFICIENCY_HIGH)),
 )
 STRING_AND_PULLEY = Spread(0.08, 2.2)
-# In N, if the file leaves it out: parts that rub and that no weight presses. Small is likelier than
-# large: 90 % have less than 0.015 N.
-CONSTANT_DRAG_MEAN_N = 0.0065
-# Drag coefficients of bluff towers, 0.8 to 1.2, times areas of 50 to 300 cm2.
-ANY_DRAG_AREA_M2 = Spread(0.012, 2.5)
+# Means of exponential laws, by which small is likelier than large: 90 % have less than 2.3 times as
+# much. In N, what no weight presses: grease, seals, parts that rub. An oiled ball bearing of 6 mm
+# under 18 N holds a wheel of 60 mm with 0.0014 N by its catalogue. Four greased or sealed ones take
+# from nothing to some 35 times of that, 0.05 N.
+CONSTANT_DRAG_MEAN_N = 0.022
+# In N s/m: what grease and a string's windage take as they move. At 1 m/s as much as the constant.
+LINEAR_DRAG_MEAN_N_S_PER_M = 0.02
+# Drag coefficients of bluff towers, 0.8 to 1.2, times frontal areas of 50 to 300 cm2.
+ANY_DRAG_AREA_M2 = Spread(sqrt(0.8 * 50e-4 * 1.2 * 300e-4), sqrt(1.2 * 300e-4 / (0.8 * 50e-4)))
 
 
 @dataclass(frozen=True)
@@ -100,6 +120,15 @@ class LossPrior:
     @property
     def usual_rolling(self) -> float:
         return sum(part.amount * part.spread.usual * self._factor(part) for part in self.rolling)
+
+    @property
+    def rolling_moments(self) -> tuple[float, float]:
+        """Mean and standard deviation of the rolling coefficient; the parts are independent."""
+        firm, firm_sd = _moments([part for part in self.rolling if not part.rolls])
+        rolls, rolls_sd = _moments([part for part in self.rolling if part.rolls])
+        floor, floor_sd = self.floor.mean, self.floor.sd
+        on_floor = hypot(rolls * floor_sd, rolls_sd * floor, rolls_sd * floor_sd)
+        return firm + rolls * floor, hypot(firm_sd, on_floor)
 
     @property
     def usual_at_rest(self) -> float:
@@ -183,6 +212,12 @@ def _merged(parts: Sequence[Part]) -> list[Part]:
     names = dict.fromkeys(part.name for part in parts)
     same = {name: [part for part in parts if part.name == name] for name in names}
     return [replace(some[0], amount=sum(part.amount for part in some)) for some in same.values()]
+
+
+def _moments(parts: Sequence[Part]) -> tuple[float, float]:
+    """Mean and standard deviation of the sum of these parts."""
+    mean = sum(part.amount * part.spread.mean for part in parts)
+    return mean, hypot(*(part.amount * part.spread.sd for part in parts))
 
 
 def with_usual_losses(car: Car) -> Car:

@@ -63,9 +63,9 @@ def _term(which: int, value: float, values: Array, prior: Prior, alone: float) -
     low, high = np.quantile(values, [LOW, HIGH]).tolist()
     before_low, before_high = _prior_interval(which, prior)
     floor = float(prior.lower[which])
-    # If nothing speaks against the least possible value, the interval reaches down to it.
-    if low - floor < SHOWN_SHARE * (float(np.mean(values)) - floor):
-        low = floor if floor < 1e-4 else low
+    # If nothing speaks against the least possible value, the interval begins there.
+    if floor < 1e-4 and low - floor < SHOWN_SHARE * (float(np.mean(values)) - floor):
+        low, high = floor, float(np.quantile(values, HIGH - LOW))
     half, before = 0.5 * (high - low), 0.5 * (before_high - before_low)
     own = HALF_IN_SDS * alone
     known = half < SHARE_OF_PRIOR * before and max(half, own) < SHARE_OF_VALUE * abs(value)
