@@ -271,7 +271,7 @@ def test_missing_avrdude_says_how_to_get_it(
 ) -> None:
     monkeypatch.setenv("PATH", "/nowhere")
     monkeypatch.setattr(sys, "platform", system)
-    assert run(["flash", "--cable", "/dev/ttyNONE"]) == 2
+    assert run(["flash", "--cable", "/dev/ttyNONE", "--board", "atmega328p"]) == 2
     err = capsys.readouterr().err
     assert how in err
     assert err.count("\n") == 1

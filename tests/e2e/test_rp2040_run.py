@@ -1,4 +1,4 @@
-"""A run end to end over the RP2040's USB port: its image, a serial device, the recorder, the store."""
+"""A run end to end over the RP2040's USB port: its image, a port, the recorder, the store."""
 
 from __future__ import annotations
 

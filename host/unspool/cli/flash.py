@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -11,6 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from unspool.cli.flash_drive import (
+    copy_to_drive,
+    drive_kind,
+    kind_by_vendor,
+    port_after,
+    port_or_drive,
+    somebody_is_there,
+)
 from unspool.cli.sources import AsJson
 from unspool.cli.streams import console, print_json, to_stderr
 from unspool.cli.ways import Cable
@@ -31,7 +38,11 @@ def flash(
     cable: Cable = None,
     board: Annotated[
         str | None,
-        typer.Option(help="Which board it is: atmega328p, atmega328p-8mhz or atmega2560."),
+        typer.Option(help="Which board it is: atmega328p, atmega328p-8mhz, atmega2560 or rp2040."),
+    ] = None,
+    drive: Annotated[
+        Path | None,
+        typer.Option(metavar="FOLDER", help="Drive of an rp2040 in boot mode; else it is found."),
     ] = None,
     build: Annotated[
         bool, typer.Option("--build", help="Build the image from a checkout first.")
@@ -46,29 +57,63 @@ def flash(
     as_json: AsJson = False,
 ) -> None:
     """Put unspool's firmware on a board, and check that it runs."""
-    from unspool.instrument.firmware import find_writer, kind_of
-    from unspool.instrument.link import found_port
-
-    find_writer()
     named = _named(board)
-    device = cable or found_port()
-    writing = _Writing(device, build, baud, as_json)
-    writing.report(f"looking at {device}")
-    before, rate = _meet(device, LOOK_S)
-    if before is not None and before.held and not force:
-        _ask_to_lose(before.held, device, as_json)
-    seems = kind_of(before.firmware, rate) if before else None
-    image, after = writing.write(named or seems, named is not None)
+    if drive is not None and named is not None and not named.drive:
+        raise InputError(f"{named.name} has no drive: leave out --drive or --board")
+    if _is_in_boot_mode(cable, drive, named):
+        writing = _Writing("", build, baud, as_json)
+        before, (image, after) = None, writing.copy(drive_kind(), cable, drive)
+    else:
+        image, before, after = _flash_over(cable, named, force, build, baud, as_json)
     if as_json:
         print_json(_as_json(image, before, after))
     else:
         print(f"the board runs {after.firmware}, boot {after.boot}")
 
 
+def _is_in_boot_mode(cable: str | None, drive: Path | None, named: BoardKind | None) -> bool:
+    """Whether the board is a drive now, and so cannot be asked what it holds."""
+    from unspool.instrument.firmware import board_drives
+
+    may_be_one = named.drive if named else cable is None
+    return drive is not None or bool(may_be_one and board_drives())
+
+
+def _flash_over(
+    cable: str | None,
+    named: BoardKind | None,
+    force: bool,
+    build: bool,
+    baud: int | None,
+    as_json: bool,
+) -> tuple[Path, IdentifiedBoard | None, IdentifiedBoard]:
+    """A board on a port: the image, and what ran before and after."""
+    from unspool.instrument.firmware import find_writer, kind_of
+
+    if named is not None and not named.drive:
+        find_writer()
+    device = cable or port_or_drive(named)
+    writing = _Writing(device or "", build, baud, as_json)
+    if device is None:
+        image, after = writing.copy(drive_kind(), None, None)
+        return image, None, after
+    writing.report(f"looking at {device}")
+    before, rate = _meet(device, LOOK_S)
+    if before is not None and before.held and not force:
+        _ask_to_lose(before.held, device, as_json)
+    kind = named or (kind_of(before.firmware, rate) if before else kind_by_vendor(device))
+    if kind and kind.drive:
+        image, after = writing.copy(kind, cable, None)
+    else:
+        find_writer()
+        image, after = writing.write(kind, named is not None)
+    return image, before, after
+
+
 def _ask_to_lose(held: int, device: str, as_json: bool) -> None:
     """Raises InputError unless somebody is there to ask, and agrees."""
     holds = f"the board on {device} holds {held} edges that are not recorded yet"
-    if not as_json and sys.stdin.isatty() and typer.confirm(f"{holds}. Lose them?"):
+    if somebody_is_there(as_json) and typer.confirm(f"{holds}. Lose them?"):
         return
     raise InputError(
         f"{holds}, and this would lose them: run `unspool record` first, or add --force"
@@ -131,6 +176,16 @@ class _Writing:
             image, after, _ = self._once(loader, right)
         if is_old(loader, right):
             self.report(OLD_LOADER)
+        return image, after
+
+    def copy(
+        self, kind: BoardKind, cable: str | None, drive: Path | None
+    ) -> tuple[Path, IdentifiedBoard]:
+        """The same for a board that is a drive, or becomes one when it is plugged in again."""
+        image, firmware = self._image(kind)
+        copy_to_drive(kind, drive, image, somebody_is_there(self.as_json), self.report)
+        self.report("copied; waiting for the board to answer")
+        after, _ = _proven(port_after(cable), firmware)
         return image, after
 
     def _once(self, loader: BootLoader, kind: BoardKind) -> tuple[Path, IdentifiedBoard, int]:

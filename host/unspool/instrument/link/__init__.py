@@ -6,7 +6,7 @@ A Link that reads and writes bytes goes out.
 from unspool.instrument.link.base import Link, LinkEndedError, place_of
 from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.ble_scan import BlePeripheral, list_ble
-from unspool.instrument.link.ports import SerialPort, list_ports
+from unspool.instrument.link.ports import SerialPort, list_ports, usb_vendor
 from unspool.instrument.link.ways import (
     cable_link,
     found_link,
@@ -31,4 +31,5 @@ __all__ = [
     "place_of",
     "radio_link",
     "replay_link",
+    "usb_vendor",
 ]

@@ -43,6 +43,13 @@ def list_ports() -> list[SerialPort]:
     return could_be_boards(comports())
 
 
+def usb_vendor(device: str) -> int | None:
+    """The number of who made this USB port, None if it says none."""
+    from serial.tools.list_ports import comports
+
+    return next((port.vid for port in comports() if port.device == device), None)
+
+
 def could_be_boards(ports: Iterable[ListPortInfo]) -> list[SerialPort]:
     """Leaves out what cannot be one: a computer's own sockets with nothing behind them."""
     seen = [
