@@ -42,6 +42,8 @@ def _header_lines() -> Iterator[str]:
     yield ""
     for message in table.MESSAGES:
         yield f"#define HEAD_{message.name.upper()} 0x{message.head:02X}U"
+    named = [f"(head) == HEAD_{one.name.upper()}" for one in host if one.named]
+    yield f"#define NAMES_A_BOARD(head) ({' || '.join(named)})"
     for message in host:
         yield from _field_lines(message)
     yield ""
@@ -78,7 +80,8 @@ def page(text: str) -> str:
 
 def _message_lines() -> Iterator[str]:
     for message in table.MESSAGES:
-        yield f"**{message.name.upper()}**, {message.number}, from the {message.sender}:"
+        named = ", named" if message.named else ""
+        yield f"**{message.name.upper()}**, {message.number}, from the {message.sender}{named}:"
         yield ""
         yield "| field | type | unit | meaning |"
         yield "|---|---|---|---|"

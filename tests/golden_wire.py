@@ -20,6 +20,8 @@ from unspool.instrument.wire.messages import (
 from unspool.instrument.wire.table import TABLE_HASH
 
 BOOT = 0x1234
+IDENTITY = 0xC0FFEE01
+BOARD = (IDENTITY, BOOT)  # whom the named frames name
 
 # A block of slots 0. Its header: edge 5, tick 1000, forward, slots 0.
 BLOCK_HEADER = bytes.fromhex("05000000 e803000000 01")
@@ -33,25 +35,27 @@ BLOCK_CODES = (
 BLOCK = BLOCK_HEADER + bytes.fromhex("fff0d900801fffa5cbffe0")
 BLOCK_EDGES = ((5, 1000, 1), (6, 1100, 1), (7, 1204, 1), (8, 1308, 1), (9, 1358, -1))
 
-EDGES_WHOLE = bytes.fromhex("031234010101030805010103e80301010501fff0d90a801fffa5cbffe084e400")
+EDGES_WHOLE = bytes.fromhex("021201030805010103e80301010501fff0d90a801fffa5cbffe0816700")
 # the first four edges, and the rest, which begins with the unfinished byte
-EDGES_BEGUN = bytes.fromhex("031234010101030b05010103e80301010501fff0d9058018a81200")
-EDGES_REST = bytes.fromhex("0412340f010101091fffa5cbffe090a500")
+EDGES_BEGUN = bytes.fromhex("021201030b05010103e80301010501fff0d9058018120300")
+EDGES_REST = bytes.fromhex("03120f01091fffa5cbffe0c8bd00")
+EDGES_FAR = bytes.fromhex("03120f0ab51fffa5cbffe0436e00")  # the same at position 0xB000F
 
 FRAMES: tuple[tuple[WireMessage, bytes], ...] = (
     (HelloRequest(0, 0), bytes.fromhex("0218010101010103551800")),
     (HelloRequest(BOOT, 7), bytes.fromhex("05183412070101036dc100")),
-    (Acknowledge(0x34, 256, 300, 1), bytes.fromhex("031934020101032c01010401598200")),
-    (Configure(20, 5, 500), bytes.fromhex("031a140605f4013b1e00")),
+    (Acknowledge(256, 300, 1), bytes.fromhex("0219020101032c01010301310100")),
+    (Configure(20, 5, 500, 2), bytes.fromhex("031a140705f40102d9d600")),
     (
         Status(0x34, 7304, 42, 4, 3, 0x6789ABCDEF, 256, 0x6700000001),
         bytes.fromhex("081334881c2a0403010106efcdab8967020101020101010467f99b00"),
     ),
-    (Edges(0x34, 0, 0x08, BLOCK), EDGES_WHOLE),
-    (Edges(0x34, 0, 0x0B, BLOCK_HEADER + bytes.fromhex("fff0d9008018")), EDGES_BEGUN),
-    (Edges(0x34, 15, 0, bytes.fromhex("1fffa5cbffe0")), EDGES_REST),
-    (Identify(0xC0FFEE01), bytes.fromhex("081c01eeffc0894a00")),
-    (Check(0x34, 1), bytes.fromhex("061b3401a67e00")),
+    (Edges.at(0, 0x08, BLOCK), EDGES_WHOLE),
+    (Edges.at(0, 0x0B, BLOCK_HEADER + bytes.fromhex("fff0d9008018")), EDGES_BEGUN),
+    (Edges.at(15, 0, bytes.fromhex("1fffa5cbffe0")), EDGES_REST),
+    (Edges.at(0x7B000F, 5, bytes.fromhex("1fffa5cbffe0")), EDGES_FAR),
+    (Identify(IDENTITY), bytes.fromhex("081c01eeffc0894a00")),
+    (Check(1), bytes.fromhex("051b013f3200")),
     # 2,097.152 ms, B high; 1.024 ms later A high too
     (
         Sensors(0x34, 258, bytes.fromhex("0100400003084000")),
@@ -66,9 +70,9 @@ def hello(**changed: int) -> Hello:
         "table_hash": TABLE_HASH,
         "tick_hz": 250_000,
         "boot": BOOT,
-        "identity": 0xC0FFEE01,
+        "identity": IDENTITY,
         "edges_per_turn": 20,
-        "flush_ms": 20,
+        "flush_ms": 50,
         "byte_us": 0,
         "oldest_position": 0,
         "oldest_edge": 5,
@@ -76,5 +80,6 @@ def hello(**changed: int) -> Hello:
         "from_edge": 5,
         "next_edge": 10,
         "acknowledged_edge": 5,
+        "sensors": 2,
     }
     return Hello(**(values | changed), firmware="test 1")

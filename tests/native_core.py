@@ -8,6 +8,8 @@ import tempfile
 from functools import cache
 from pathlib import Path
 
+from unspool.instrument.wire.board import RING_BYTES
+
 CORE = Path(__file__).resolve().parent.parent / "firmware" / "core"
 KEPT_MEMORY = Path(__file__).with_name("kept_memory.c")
 WARNINGS = ("-std=c11", "-Wall", "-Wextra", "-Werror")
@@ -20,11 +22,12 @@ class Setup(ctypes.Structure):
         ("reset_cause", ctypes.c_uint8),
         ("edges_per_turn", ctypes.c_uint16),
         ("identity", ctypes.c_uint32),
+        ("one_sensor", ctypes.c_bool),
     )
 
 
 @cache
-def library(log_bytes: int = 1264) -> ctypes.CDLL:
+def library(log_bytes: int = RING_BYTES) -> ctypes.CDLL:
     """The core with undefined behaviour turned into a crash that fails the test."""
     sources = [str(path) for path in (*sorted(CORE.glob("*.c")), KEPT_MEMORY)]
     trap = ("-fsanitize=undefined", "-fsanitize-undefined-trap-on-error")
@@ -40,6 +43,9 @@ def library(log_bytes: int = 1264) -> ctypes.CDLL:
     core.core_sample.argtypes = (ctypes.c_uint32, ctypes.c_uint8)
     core.core_edge.argtypes = (ctypes.c_uint32, ctypes.c_bool)
     core.core_resume.restype = ctypes.c_uint16
+    core.core_edges_per_turn.restype = ctypes.c_uint16
+    core.core_one_sensor.restype = ctypes.c_bool
+    core.core_identity.restype = ctypes.c_uint32
     core.crc16.restype = ctypes.c_uint16
     core.kept_memory.restype = ctypes.c_void_p
     core.kept_bytes.restype = ctypes.c_size_t
@@ -54,14 +60,15 @@ class NativeBoard:
         self,
         boot: int,
         edges_per_turn: int = 20,
-        ring_bytes: int = 1264,
+        ring_bytes: int = RING_BYTES,
         firmware: str = "python",
         reset_cause: int = 1,
         identity: int = 0,
+        sensors: int = 2,
     ) -> None:
         self._core = library(ring_bytes)
         self._name = firmware.encode()
-        self._setup = Setup(self._name, boot, reset_cause, edges_per_turn, identity)
+        self._setup = Setup(self._name, boot, reset_cause, edges_per_turn, identity, sensors == 1)
         assert not self._core.core_resume(1), "after power-on it finds no log"
         self._core.core_init(ctypes.byref(self._setup))
 
@@ -69,6 +76,8 @@ class NativeBoard:
         """The board's start after a reset; returns the boot number of the log in memory, 0 none."""
         self._setup.reset_cause = cause
         self._setup.identity = self._core.core_identity()
+        self._setup.edges_per_turn = self._core.core_edges_per_turn()
+        self._setup.one_sensor = self._core.core_one_sensor()
         found = int(self._core.core_resume(cause))
         self._core.core_init(ctypes.byref(self._setup))
         return found

@@ -23,7 +23,6 @@
 static struct core_setup own;
 static bool resumed;
 static uint8_t flush_ms;
-static uint32_t flush_stamps; /* the same; multiplied once, not each time it is compared */
 static uint16_t byte_us;
 
 static uint32_t now;
@@ -37,7 +36,7 @@ static bool status_due;
 static void set_flush(uint8_t milliseconds)
 {
     flush_ms = milliseconds;
-    flush_stamps = milliseconds * MS;
+    sending_set_flush(milliseconds * MS);
 }
 
 COLD uint16_t core_resume(enum reset_cause cause)
@@ -52,12 +51,12 @@ COLD void core_init(const struct core_setup *setup)
     own = *setup;
     if (!resumed)
         boot_begin(own.boot);
-    frame_init();
+    frame_init(own.identity, own.boot);
     check_init();
     supply_init();
     byte_us = 0;
-    set_flush(FLUSH_MS);
     now = heard_at = second_at = line_free_at = 0;
+    set_flush(FLUSH_MS);
     sending_init();
     host_heard = false;
     hello_due = status_due = true;
@@ -79,6 +78,16 @@ uint32_t core_identity(void)
     return own.identity;
 }
 
+uint16_t core_edges_per_turn(void)
+{
+    return own.edges_per_turn;
+}
+
+bool core_one_sensor(void)
+{
+    return own.one_sensor;
+}
+
 static bool elapsed(uint32_t since, uint32_t wait)
 {
     return clock_elapsed(now, since, wait);
@@ -86,7 +95,7 @@ static bool elapsed(uint32_t since, uint32_t wait)
 
 void core_edge(uint32_t stamp, bool forward)
 {
-    log_edge(stamp, forward, own.edges_per_turn);
+    log_edge(stamp, forward || own.one_sensor, own.edges_per_turn);
     hello_due |= sending_log_grew(stamp, now);
 }
 
@@ -153,17 +162,19 @@ COLD static void acknowledge(void)
     uint32_t position = frame_field(ACKNOWLEDGE_POSITION, 4);
     sending_acknowledged(position, frame_field(ACKNOWLEDGE_EDGE, 4), now);
     if (frame_field(ACKNOWLEDGE_RESEND, 1))
-        hello_due |= sending_restart(position, now);
+        hello_due |= sending_again(position, now);
 }
 
 COLD static void configure(void)
 {
     uint16_t edges_per_turn = (uint16_t)frame_field(CONFIGURE_EDGES_PER_TURN, 2);
-    if (edges_per_turn != own.edges_per_turn) {
+    bool one_sensor = frame_field(CONFIGURE_SENSORS, 1) == 1;
+    if (edges_per_turn != own.edges_per_turn || one_sensor != own.one_sensor) {
         log_close_block();
         hello_due |= sending_log_grew(now, now);
     }
     own.edges_per_turn = edges_per_turn;
+    own.one_sensor = one_sensor;
     set_flush((uint8_t)frame_field(CONFIGURE_FLUSH_MS, 1));
     byte_us = (uint16_t)frame_field(CONFIGURE_BYTE_US, 2);
     hello_due = true;
@@ -173,24 +184,28 @@ static void identify(void)
 {
     if (own.identity == 0)
         own.identity = frame_field(IDENTIFY_IDENTITY, 4);
+    frame_name(own.identity, own.boot);
     hello_due = true;
 }
 
-COLD static bool answer(void)
+/* What anybody may ask. */
+COLD static void answer(uint8_t head, uint8_t size)
 {
-    uint8_t head = frame_head();
-    uint8_t size = frame_payload();
     if (head == HEAD_HELLO_REQUEST && size == HELLO_REQUEST_BYTES)
         answer_request();
-    else if (head == HEAD_ACKNOWLEDGE && size == ACKNOWLEDGE_BYTES &&
-             frame_field(ACKNOWLEDGE_BOOT, 1) == (uint8_t)own.boot)
+    else if (head == HEAD_IDENTIFY && size == IDENTIFY_BYTES)
+        identify();
+}
+
+/* What names this board and boot; false if it is no such message. Only a host that sent one gets
+ * edges. So it never takes those of another board for this one's. */
+COLD static bool obey(uint8_t head, uint8_t size)
+{
+    if (head == HEAD_ACKNOWLEDGE && size == ACKNOWLEDGE_BYTES)
         acknowledge();
     else if (head == HEAD_CONFIGURE && size == CONFIGURE_BYTES)
         configure();
-    else if (head == HEAD_IDENTIFY && size == IDENTIFY_BYTES)
-        identify();
-    else if (head == HEAD_CHECK && size == CHECK_BYTES &&
-             frame_field(CHECK_BOOT, 1) == (uint8_t)own.boot)
+    else if (head == HEAD_CHECK && size == CHECK_BYTES)
         check_ask(frame_field(CHECK_ON, 1) == 1, now);
     else
         return false;
@@ -199,7 +214,12 @@ COLD static bool answer(void)
 
 void core_receive(uint8_t byte)
 {
-    if (!frame_receive(byte) || !answer())
+    if (!frame_receive(byte))
+        return;
+    uint8_t head = frame_head();
+    uint8_t size = frame_payload();
+    answer(head, size);
+    if (!obey(head, size))
         return;
     if (!host_heard)
         sending_wait(now);
@@ -225,6 +245,7 @@ COLD static void say_hello(void)
     frame_put(from.edge, 4);
     frame_put(log_next_edge(), 4);
     frame_put(log_acknowledged_edge(), 4);
+    frame_put(own.one_sensor ? 1 : 2, 1);
     for (uint8_t i = 0; i < FIRMWARE_MAX && own.firmware[i]; i++)
         frame_put_byte((uint8_t)own.firmware[i]);
 }
@@ -248,7 +269,7 @@ COLD static void say_status(void)
 
 static bool edges_due(void)
 {
-    return host_heard && !check_on() && sending_due(now, flush_stamps);
+    return host_heard && !check_on() && sending_due(now);
 }
 
 /* The frame of a check is begun already, and goes before any other. */
@@ -272,7 +293,7 @@ static bool say_next(void)
         status_due = false;
         say_status();
     } else if (edges_due()) {
-        sending_say((uint8_t)own.boot, now);
+        sending_say(now);
     } else {
         return false;
     }

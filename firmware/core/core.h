@@ -21,8 +21,9 @@ struct core_setup {
     const char *firmware; /* name and version, at most 24 bytes; stays in RAM */
     uint16_t boot;        /* of core_resume, else one more than ever before; never 0 */
     uint8_t reset_cause;  /* enum reset_cause */
-    uint16_t edges_per_turn;
+    uint16_t edges_per_turn; /* as core_edges_per_turn was last */
     uint32_t identity;    /* the board's own number, 0 none yet */
+    bool one_sensor;      /* as core_one_sensor was last; with it all edges are forward */
 };
 
 /* After a reset, looks for the log in memory. Returns its boot number and goes on with it, or 0. */
@@ -40,5 +41,7 @@ bool core_next_byte(uint8_t *byte); /* false: nothing to send now */
 void core_set_battery(uint16_t millivolts);
 bool core_lamp_turned(void); /* the lamp shows the opposite of sensor A now (lamp.h) */
 uint32_t core_identity(void); /* a board that had none keeps this from now on, unless it is 0 */
+uint16_t core_edges_per_turn(void); /* these two are kept over power cycles if they can be */
+bool core_one_sensor(void);
 
 #endif

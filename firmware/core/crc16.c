@@ -10,9 +10,8 @@ uint16_t crc16_add(uint16_t crc, uint8_t byte)
                       (uint16_t)((uint16_t)top << 5) ^ top);
 }
 
-uint16_t crc16(const uint8_t *data, uint8_t length)
+uint16_t crc16(uint16_t crc, const uint8_t *data, uint8_t length)
 {
-    uint16_t crc = CRC16_START;
     for (uint8_t i = 0; i < length; i++)
         crc = crc16_add(crc, data[i]);
     return crc;

@@ -7,6 +7,6 @@
 #define CRC16_START 0xFFFFU
 
 uint16_t crc16_add(uint16_t crc, uint8_t byte);
-uint16_t crc16(const uint8_t *data, uint8_t length);
+uint16_t crc16(uint16_t crc, const uint8_t *data, uint8_t length);
 
 #endif

@@ -23,7 +23,7 @@ COLD void ends_init(void)
 
 static uint16_t sum(const struct tail *of)
 {
-    return (uint16_t)(of->length + of->edges + of->crc + of->unused_bits);
+    return (uint16_t)(of->length + of->edges + of->crc + of->unused_bits + of->last);
 }
 
 /* One by one, since the compiler copies a whole struct in a loop, which takes twice the time. */
@@ -33,12 +33,13 @@ static void copy_tail(void)
     kept_tail.edges = tail.edges;
     kept_tail.crc = tail.crc;
     kept_tail.unused_bits = tail.unused_bits;
+    kept_tail.last = tail.last;
     kept_tail_sum = sum(&tail);
 }
 
 COLD static uint16_t crc_of(const struct head *of)
 {
-    return crc16((const uint8_t *)of, sizeof *of);
+    return crc16(CRC16_START, (const uint8_t *)of, sizeof *of);
 }
 
 COLD static void copy_head(void)

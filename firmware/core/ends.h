@@ -17,6 +17,7 @@ struct tail {
     uint16_t edges;
     uint16_t crc;    /* over its bytes, except an unfinished last one */
     uint8_t unused_bits; /* of the last byte; 0 if it is whole */
+    uint8_t last;    /* that byte, which no CRC covers as long as it is unfinished */
 };
 
 /* All else; changes with every block and acknowledgement. */

@@ -18,9 +18,20 @@ static uint8_t in[IN_BYTES]; /* COBS byte, head, payload, CRC; decoded: head, pa
 static uint8_t in_length;
 static bool in_overlong;
 static uint8_t payload;
+static uint16_t named_start; /* of the CRC of a frame that names this board */
 
-void frame_init(void)
+COLD void frame_name(uint32_t identity, uint16_t boot)
 {
+    named_start = CRC16_START;
+    for (uint8_t i = 0; i < 4; i++, identity >>= 8)
+        named_start = crc16_add(named_start, (uint8_t)identity);
+    for (uint8_t i = 0; i < 2; i++, boot >>= 8)
+        named_start = crc16_add(named_start, (uint8_t)boot);
+}
+
+COLD void frame_init(uint32_t identity, uint16_t boot)
+{
+    frame_name(identity, boot);
     out_length = out_sent = 0;
     in_length = payload = 0;
     in_overlong = false;
@@ -47,7 +58,7 @@ COLD void frame_put(uint32_t value, uint8_t bytes)
 
 uint8_t frame_end(void)
 {
-    uint16_t crc = crc16(out + 1, out_length);
+    uint16_t crc = crc16(CRC16_START, out + 1, out_length);
     out[++out_length] = (uint8_t)(crc >> 8);
     out[++out_length] = (uint8_t)crc;
     cobs_encode(out, out_length);
@@ -74,7 +85,8 @@ static bool decode(void)
     uint8_t length = in_overlong ? 0 : cobs_decode(in, in_length);
     in_length = 0;
     in_overlong = false;
-    if (length < 1 + CRC_BYTES || crc16(in, length) != 0)
+    uint16_t start = NAMES_A_BOARD(in[0]) ? named_start : CRC16_START;
+    if (length < 1 + CRC_BYTES || crc16(start, in, length) != 0)
         return false;
     payload = (uint8_t)(length - 1 - CRC_BYTES);
     return true;

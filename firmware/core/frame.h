@@ -5,7 +5,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-void frame_init(void);
+void frame_init(uint32_t identity, uint16_t boot);
+void frame_name(uint32_t identity, uint16_t boot); /* frames that name this board are heard */
 
 /* Outgoing: begin, put the fields in the table's order, end, which returns its size on the line. */
 void frame_begin(uint8_t head);

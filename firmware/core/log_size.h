@@ -8,7 +8,7 @@
 #include <stdint.h>
 
 #ifndef LOG_BYTES /* a board says how many */
-#define LOG_BYTES 1264
+#define LOG_BYTES 1296
 #endif
 #define LOG_BLOCKS (LOG_BYTES / BYTES_A_BLOCK)
 

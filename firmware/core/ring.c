@@ -141,6 +141,7 @@ void ring_put_bits(uint32_t bits, uint8_t count)
         put_up_to_8(bytes[whole], count % 8);
     while (whole)
         put_up_to_8(bytes[--whole], 8);
+    tail.last = ring[last_at];
 }
 
 COLD static uint16_t with_edges(uint16_t crc, uint16_t edges)
@@ -234,8 +235,8 @@ COLD bool ring_resume(void)
     find_end((log_bytes)(used + tail.length));
     if (!sound_counts())
         return false;
-    if (tail.unused_bits) /* clears the bits of an edge that did not get to hold */
-        ring[last_at] &= (uint8_t)(0xFFU << tail.unused_bits);
+    if (tail.unused_bits) /* without the bits of an edge that did not get to hold */
+        ring[last_at] = tail.last;
     ends_keep(KEEP_TAIL | KEEP_HEAD);
     return true;
 }

@@ -20,6 +20,7 @@ from unspool.instrument.firmware.build import SOURCES
 SKETCH = Path(__file__).with_name("baseline.c")
 START_S = 0.5
 STREAM_S = 1.0
+SENT_S = 0.5  # for what waits on the board when the last edge has come
 SLOTS = 20
 SLOT_ERROR = 0.015
 FLOOR, CEILING = 500, 20_000  # edges a second
@@ -54,7 +55,7 @@ def heard_by_host(rate: int, name: str = ATMEGA328P.name) -> tuple[int, int, dic
         talk = Talk(board)
         talk.until(START_S - 0.1)
         before = talk.received
-        talk.until(edges[-1][0] / CYCLES_PER_S + 0.1, edges)
+        talk.until(edges[-1][0] / CYCLES_PER_S + SENT_S, edges)
         received = talk.received - before
     arrived = {number for number, _, _ in talk.edges}
     return len(edges) - len(arrived), received, board.report

@@ -25,14 +25,15 @@ bytes_8 = st.integers(0, 255)
 positions = st.one_of(st.integers(0, 3000), st.integers(0, 2**32 - 1))
 host_messages = st.one_of(
     st.builds(HelloRequest, st.sampled_from([0, BOOT, 7]), positions),
-    st.builds(Acknowledge, st.sampled_from([0x34, 1]), positions, positions, st.integers(0, 1)),
+    st.builds(Acknowledge, positions, positions, st.integers(0, 1)),
     st.builds(Identify, st.sampled_from([0, 1, 0xC0FFEE01])),
-    st.builds(Check, st.sampled_from([0x34, 0x34, 0x34, 1]), st.integers(0, 2)),
+    st.builds(Check, st.integers(0, 2)),
     st.builds(
         Configure,
         st.sampled_from([0, 1, 5, 20, 48, 49, 276, 65_535]),
         bytes_8,
         st.integers(0, 3000),
+        st.sampled_from([2, 2, 2, 1]),
     ),
 )
 steps = st.one_of(
@@ -45,6 +46,7 @@ steps = st.one_of(
     ),
     st.tuples(st.just("wait"), st.sampled_from([1, 1999, 40_000, 1_000_001, 2**30])),
     st.tuples(st.just("say"), host_messages),
+    st.tuples(st.just("say to another"), host_messages),
     st.tuples(st.just("noise"), st.binary(max_size=40)),
     st.tuples(st.just("missed"), st.integers(1, 60_000)),
     st.tuples(st.just("listen")),
@@ -70,7 +72,9 @@ class Pair:
             case ("wait", stamps):
                 self.now += stamps
             case ("say", message):
-                self._receive(frame(message))
+                self._receive(frame(message, (self.boards[0].identity, BOOT)))
+            case ("say to another", message):
+                self._receive(frame(message, (7, BOOT)))
             case ("noise", data):
                 self._receive(data)
             case ("missed", count):

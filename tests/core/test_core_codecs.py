@@ -56,4 +56,4 @@ def test_cobs_takes_nothing_else(encoded: bytes) -> None:
 
 @pytest.mark.parametrize(("data", "crc"), [(b"123456789", 0x29B1), (b"", 0xFFFF), (b"A", 0xB915)])
 def test_crc_literals(data: bytes, crc: int) -> None:
-    assert library().crc16(data, len(data)) == crc
+    assert library().crc16(0xFFFF, data, len(data)) == crc

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 import pytest
 
-from golden_wire import BLOCK, BLOCK_EDGES, BOOT, EDGES_BEGUN, EDGES_REST, EDGES_WHOLE, FRAMES
+from golden_wire import (
+    BLOCK,
+    BLOCK_EDGES,
+    BOARD,
+    BOOT,
+    EDGES_BEGUN,
+    EDGES_REST,
+    EDGES_WHOLE,
+    FRAMES,
+    IDENTITY,
+)
 from native_core import NativeBoard
 from unspool.instrument.wire import BoardSide, Conversation, EdgeBatch
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
@@ -30,7 +40,7 @@ Board = BoardSide | NativeBoard
 
 @pytest.fixture(params=[BoardSide, NativeBoard], ids=["python", "C"])
 def board(request: pytest.FixtureRequest) -> Board:
-    return request.param(BOOT, 0, 1264)
+    return request.param(BOOT, 0, identity=IDENTITY)
 
 
 def run_golden_edges(board: Board, count: int) -> None:
@@ -55,14 +65,13 @@ def test_writes_the_golden_block(board: Board) -> None:
 def test_writes_an_unfinished_byte_and_then_its_rest(board: Board) -> None:
     run_golden_edges(board, 4)
     board.to_send(11_000)
-    board.receive(HELLO_REQUEST)
-    board.to_send(12_000)
-    assert board.to_send(12_000 + 20 * MS) == EDGES_BEGUN
+    board.receive(frame(Acknowledge(0, 0, 0), BOARD))
+    assert board.to_send(12_000 + 50 * MS) == EDGES_BEGUN
     _, tick, direction = BLOCK_EDGES[4]
     board.edge(tick * 8, direction)
     board.receive(CONFIGURE)
-    board.to_send(12_000 + 40 * MS)
-    assert board.to_send(12_000 + 90 * MS) == EDGES_REST
+    board.to_send(12_000 + 60 * MS)
+    assert board.to_send(12_000 + 110 * MS) == EDGES_REST
 
 
 def test_writes_the_golden_status(board: Board) -> None:
@@ -102,7 +111,7 @@ def test_edges_come_after_a_check_that_lasted_long(board: Board) -> None:
     for second in range(20 * 60):
         board.receive(CHECK)
         board.to_send(second * 1000 * MS)
-    board.receive(frame(Check(BOOT & 0xFF, 0)))
+    board.receive(frame(Check(0), BOARD))
     later = bodies(board.to_send(20 * 60_000 * MS) + board.to_send((20 * 60_000 + 50) * MS))
     logs = [message.log for message in later if isinstance(message, Edges)]
     assert [log[:18] for log in logs] == [BLOCK[:18]]
@@ -113,7 +122,9 @@ def test_the_host_reads_what_it_wrote(board: Board) -> None:
     board.to_send(0)
     run_golden_edges(board, 5)
     board.receive(host.to_send(0.0))
-    heard = host.receive(board.to_send(MS) + board.to_send(50 * MS))
+    heard = host.receive(board.to_send(MS))
+    board.receive(host.to_send(0.001))  # the board sends edges to a host that has named it
+    heard += host.receive(board.to_send(51 * MS))
     (batch,) = [item for item in heard if isinstance(item, EdgeBatch)]
     assert batch.number.tolist() == [number for number, _, _ in BLOCK_EDGES]
     assert batch.ticks.tolist() == [tick for _, tick, _ in BLOCK_EDGES]

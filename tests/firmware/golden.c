@@ -83,12 +83,13 @@ static void turn_both(uint32_t stamp)
 
 int main(void)
 {
-    /* hello_request {boot 0, edge 0} and configure {4 edges a turn, 5 ms, no limit} as frames, and check {boot 7, on 1} */
+    /* As frames: hello_request {boot 0, edge 0}; configure {4 edges a turn, 5 ms, no limit, 2
+     * sensors} and check {on 1}, which name a board without a number in its boot 7. */
     static const uint8_t request[] = {REQUEST};
     static const uint8_t configure[] = {CONFIGURE};
     static const uint8_t check[] = {CHECK};
     begin();
-    core_init(&(struct core_setup){"golden 1", 7, RESET_WATCHDOG, 20, 0});
+    core_init(&(struct core_setup){"golden 1", 7, RESET_WATCHDOG, 20, 0, false});
     core_set_battery(4987);
     send_at(START - 20 * MS);
     hear(request, sizeof request);

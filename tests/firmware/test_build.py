@@ -96,8 +96,8 @@ def test_cppcheck_finds_nothing() -> None:
 @pytest.mark.parametrize(
     ("board", "flash", "memory"),
     [
-        ("atmega328p", 18_432, 2_048),
-        ("atmega328p-8mhz", 18_432, 2_048),
+        ("atmega328p", 20_480, 2_048),
+        ("atmega328p-8mhz", 20_480, 2_048),
         ("atmega2560", 20_480, 8_192),
     ],
 )

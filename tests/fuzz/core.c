@@ -48,7 +48,7 @@ static void judge_frame(void)
         return;
     uint8_t length = cobs_decode(said, said_length);
     must(length >= 3, "a frame has a head and a CRC");
-    must(crc16(said, length) == 0, "the CRC of each frame holds");
+    must(crc16(CRC16_START, said, length) == 0, "the CRC of each frame holds");
     must(said[0] >> 4 == PROTOCOL, "a frame is of this protocol");
     said_length = 0;
 }
@@ -89,24 +89,35 @@ static void edges(void)
     }
 }
 
-/* A frame of the host with any fields, its CRC right and its boot mostly too. */
+/* Where the CRC begins of a frame that names this board, or now and then another. */
+static uint16_t named(uint8_t kind)
+{
+    uint32_t identity = core_identity() + (kind & 0x10);
+    uint8_t name[] = {(uint8_t)identity,         (uint8_t)(identity >> 8),
+                      (uint8_t)(identity >> 16), (uint8_t)(identity >> 24),
+                      BOOT & 0xFF,               BOOT >> 8};
+    return crc16(CRC16_START, name, sizeof name);
+}
+
+/* A frame of the host with any fields, its CRC right and its board mostly too. */
 static void frame(void)
 {
     static const uint8_t heads[] = {HEAD_HELLO_REQUEST, HEAD_ACKNOWLEDGE, HEAD_CONFIGURE,
-                                    HEAD_CHECK, HEAD_HELLO, HEAD_EDGES};
+                                    HEAD_CHECK, HEAD_IDENTIFY, HEAD_HELLO, HEAD_EDGES};
     static const uint8_t sizes[] = {HELLO_REQUEST_BYTES, ACKNOWLEDGE_BYTES, CONFIGURE_BYTES,
-                                    CHECK_BYTES, 3, 12};
+                                    CHECK_BYTES, IDENTIFY_BYTES, 3, 12};
     uint8_t kind = next();
     uint8_t line[1 + 1 + 12 + 2];
     uint8_t size = sizes[kind % sizeof sizes];
     line[1] = heads[kind % sizeof heads];
     for (uint8_t i = 0; i < size; i++)
         line[2 + i] = kind & 0x40 && i > 2 ? 0 : next();
-    if (kind & 0x80)
+    if (kind & 0x80 && line[1] == HEAD_HELLO_REQUEST) {
         line[2] = BOOT & 0xFF;
-    if (kind & 0x20 && line[1] == HEAD_HELLO_REQUEST)
         line[3] = BOOT >> 8;
-    uint16_t crc = crc16(line + 1, size + 1);
+    }
+    uint16_t start = NAMES_A_BOARD(line[1]) ? named(kind) : CRC16_START;
+    uint16_t crc = crc16(start, line + 1, (uint8_t)(size + 1));
     line[2 + size] = (uint8_t)(crc >> 8);
     line[3 + size] = (uint8_t)crc;
     cobs_encode(line, (uint8_t)(size + 3));
@@ -161,7 +172,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     script = data;
     left = size;
     now = counted = said_length = 0;
-    core_init(&(struct core_setup){"fuzz", BOOT, RESET_POWER_ON, next(), 0});
+    core_init(&(struct core_setup){"fuzz", BOOT, RESET_POWER_ON, next(), 0, next() & 1});
     while (left)
         step();
     core_now(now += 4000000);

@@ -78,8 +78,8 @@ def _unsaid(self: Conversation, data: bytes) -> list[Any]:
     return [item for item in _receive(self, data) if not isinstance(item, EdgeGap)]
 
 
-def _without_noise(piece: bytes) -> Any:
-    found = _read(piece)
+def _without_noise(piece: bytes, named_start: int) -> Any:
+    found = _read(piece, named_start)
     if isinstance(found, Garbled):
         raise TypeError("noise is no frame")
     return found

@@ -3,7 +3,7 @@ include boards/avr/avr.mk
 CHIP = atmega2560
 MCU = atmega2560
 CLOCK_HZ = 16000000
-LOG_BYTES = 7000
+LOG_BYTES = 7132
 BOARD_CPPCHECK += -D__AVR_ATmega2560__
 
 FLASH_BUDGET = 20480

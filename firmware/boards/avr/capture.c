@@ -23,10 +23,17 @@ enum {
     HALF_TURN = 0x8000,
 };
 
-static uint32_t stamps[QUEUE_SIZE];
-static uint8_t levels[QUEUE_SIZE];
+/* What the interrupt writes: no more bytes than the main loop needs to know the stamp again. */
+struct captured {
+    uint16_t count;
+    uint8_t turns; /* of the counter, the low byte; all of them go round in 8 s and more */
+    uint8_t levels;
+};
+
+static struct captured queue[QUEUE_SIZE];
 static volatile uint8_t head, tail;
 static volatile uint16_t overflows, missed;
+static uint16_t seen_turns; /* at the last capture_now, which each round of the main loop calls */
 
 void capture_init(void)
 {
@@ -61,13 +68,26 @@ bool capture_waits(void)
     return head != tail || missed;
 }
 
+static inline uint32_t stamp_at(uint16_t turns, uint16_t count)
+{
+    return ((uint32_t)turns << 16 | count) << STAMP_SHIFT;
+}
+
+/* All turns at an edge that waits, from their low byte: it came a few of them from seen_turns. */
+static uint16_t turns_at(uint8_t low)
+{
+    return (uint16_t)(seen_turns + (int8_t)(low - (uint8_t)seen_turns));
+}
+
 bool capture_take(struct edge *edge)
 {
     if (head == tail)
         return false;
     keep_order();
-    *edge = (struct edge){stamps[tail], levels[tail]};
+    struct captured oldest = queue[tail];
     keep_order();
+    edge->stamp = stamp_at(turns_at(oldest.turns), oldest.count);
+    edge->levels = oldest.levels;
     tail = (tail + 1) % QUEUE_SIZE;
     return true;
 }
@@ -85,20 +105,19 @@ uint16_t capture_missed(void)
 
 /* The counter may have wrapped while its overflow interrupt still waits: a small count with the
  * overflow flag up belongs to the next turn (datasheet, "TIFR1"). */
-static inline uint32_t stamp_of(uint16_t count)
+static inline uint8_t turn_begun(uint16_t count)
 {
-    uint16_t turns = overflows;
-    if ((TIMER_FLAGS & _BV(TOV1)) && count < HALF_TURN)
-        ++turns;
-    return ((uint32_t)turns << 16 | count) << STAMP_SHIFT;
+    return (TIMER_FLAGS & _BV(TOV1)) && count < HALF_TURN;
 }
 
 uint32_t capture_now(void)
 {
-    uint32_t stamp;
-    ATOMIC_BLOCK(ATOMIC_RESTORESTATE)
-        stamp = stamp_of(TIMER_COUNT);
-    return stamp;
+    uint16_t count;
+    ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
+        count = TIMER_COUNT;
+        seen_turns = overflows + turn_begun(count);
+    }
+    return stamp_at(seen_turns, count);
 }
 
 /* After one missed edge all are missed, until the main loop has taken the queue and the count. So
@@ -110,8 +129,7 @@ static inline void put(uint16_t count, uint8_t level_bits)
         ++missed;
         return;
     }
-    stamps[head] = stamp_of(count);
-    levels[head] = level_bits;
+    queue[head] = (struct captured){count, (uint8_t)overflows + turn_begun(count), level_bits};
     head = next;
 }
 
@@ -140,7 +158,7 @@ bool capture_still(struct edge *now)
     bool still;
     ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
         still = head == tail;
-        *now = (struct edge){stamp_of(TIMER_COUNT), level_of_a() | level_of_b()};
+        *now = (struct edge){capture_now(), level_of_a() | level_of_b()};
     }
     return still;
 }

@@ -18,9 +18,16 @@ struct identity_cell {
     uint32_t complement;
 };
 
+struct setup_cell {
+    uint16_t edges_per_turn;
+    uint8_t sensors;
+    uint8_t check;
+};
+
 struct eeprom_map {
     struct boot_slot boots[BOOT_SLOTS];
     struct identity_cell identity;
+    struct setup_cell setup;
 };
 
 extern struct eeprom_map eeprom_map; /* in EEPROM: read and write it by avr/eeprom.h */

@@ -10,7 +10,7 @@
 #include <avr/io.h>
 
 enum {
-    TX_SIZE = 16, /* a power of two; 1.4 ms of sending at 115,200 baud */
+    TX_SIZE = 8, /* a power of two; 0.6 ms of sending at 115,200 baud */
     RX_SIZE = 32, /* a power of two; the longest frame that a host sends, twice */
     DIVIDER = 16,
 };

@@ -8,8 +8,7 @@
 #include "lamp_pin.h"
 #include "line.h"
 #include "reset.h"
-
-enum { EDGES_PER_TURN = 20 }; /* of the first disc, until the host says otherwise */
+#include "setup.h"
 
 /* Each part of the loop stays a function, whose stack is free again at its end. As one function they
  * would take the sum of their stacks, and 1 KB more of flash. */
@@ -23,6 +22,7 @@ SELDOM time_task(uint32_t now)
     core_set_battery(battery_mv());
     if (identity() != core_identity())
         identity_keep(core_identity());
+    setup_keep((struct setup){core_edges_per_turn(), core_one_sensor()});
     lamp_turn(core_lamp_turned());
 }
 
@@ -80,12 +80,14 @@ SELDOM begin(void)
     uint16_t boot = core_resume(reset_cause());
     if (!boot)
         boot = reset_count(); /* from here on the cause of a start without a log is known */
+    struct setup last = setup();
     core_init(&(struct core_setup){
         .firmware = BOARD_NAME " " FIRMWARE_VERSION,
         .boot = boot,
         .reset_cause = reset_cause(),
-        .edges_per_turn = EDGES_PER_TURN,
+        .edges_per_turn = last.edges_per_turn,
         .identity = identity(),
+        .one_sensor = last.one_sensor,
     });
     core_set_battery(battery_mv());
     capture_init(); /* late: counting the reset takes up to 14 ms, in which edges would wait */

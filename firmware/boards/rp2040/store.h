@@ -11,6 +11,7 @@
 
 #define STORE_BOOTS 0xFD000U /* from the flash's start; two sectors */
 #define STORE_IDENTITY 0xFF000U
+#define STORE_SETUP 0xFC000U
 enum { SECTOR_BYTES = 4096 };
 
 const uint8_t *store_at(uint32_t offset);

@@ -6,9 +6,9 @@ import pytest
 
 from unspool.instrument.link.rates import PATIENCE_S, RATES, RateFinder
 from unspool.instrument.wire.frames import frame
-from unspool.instrument.wire.messages import Acknowledge
+from unspool.instrument.wire.messages import HelloRequest
 
-FRAME = frame(Acknowledge(1, 2, 3, 0))
+FRAME = frame(HelloRequest(1, 2))
 GARBAGE = bytes(~byte & 0xFF for byte in FRAME)
 
 

@@ -371,7 +371,7 @@ def test_tiers_marked_while_winding(script: WheelScript, store: Store) -> None:
 
 
 def test_silence_is_explained(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("unspool.instrument.record.recorder.SILENT_S", 0.1)
+    monkeypatch.setattr("unspool.instrument.record.meeting.SILENT_S", 0.1)
     pipe = Pipe()
     with recording(VirtualLink(pipe), store, SPEED) as (_, told):
         pipe.send(b"GPS garbage \r\n" * 20)
@@ -386,10 +386,10 @@ def test_rebuilding_an_unknown_capture(store: Store) -> None:
 
 def test_clock_of_a_board_in_real_time_is_stored(store: Store, tmp_path: Path) -> None:
     """A capture of 100 s by the clock, from a board that is 3000 ppm fast."""
-    from unspool.instrument.wire import BoardSide
+    from unspool.instrument.wire import BoardSide, Conversation
 
     script = wheel_script(sandpiper(), corridor(), seed=3)
-    board, fast = BoardSide(5), 1.003
+    board, host, fast = BoardSide(5), Conversation(), 1.003
     log = store.begin_capture("serial:/dev/ttyUSB0")
     edges, rng = script.edges, np.random.default_rng(1)
     for step in range(18_000):
@@ -397,9 +397,9 @@ def test_clock_of_a_board_in_real_time_is_stored(store: Store, tmp_path: Path) -
         while edges and edges[0][0] <= now:
             at, direction = edges.pop(0)
             board.edge(int(at * fast * 2_000_000), direction)
-        if step % 100 == 0:
-            board.receive(hello_request())
+        board.receive(host.to_send(now))
         data = board.to_send(int(now * fast * 2_000_000))
+        host.receive(data)
         if data:
             log.append(1_700_000_000.0 + now + rng.exponential(0.003), data)
     assert rebuild(store, log.capture) == ["1"]
@@ -410,9 +410,3 @@ def test_clock_of_a_board_in_real_time_is_stored(store: Store, tmp_path: Path) -
     true = script.truths[0].train.time_s
     span = run.train.time_s[-1] - run.train.time_s[-len(true)]
     assert span == pytest.approx(true[-1] - true[0], rel=3e-4)
-
-
-def hello_request() -> bytes:
-    from unspool.instrument.wire import Conversation
-
-    return Conversation().to_send(0.0)

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterator
 
 import pytest
 
-from golden_wire import BLOCK, BOOT, FRAMES, hello
+from golden_wire import BLOCK, FRAMES, hello
 from unspool.errors import BoardError
 from unspool.instrument.wire import Conversation
 from unspool.instrument.wire.frames import frame
@@ -17,7 +17,6 @@ from unspool.instrument.wire.table import BLOCK_STARTS
 
 MOST_BYTES = 20_000  # of a host that is written out with all that it holds
 PIECES = 8000
-LOW_BOOT = BOOT & 0xFF
 
 
 def noise() -> Iterator[bytes]:
@@ -41,10 +40,10 @@ def frames() -> Iterator[bytes]:
 
 
 def block_without_end() -> Iterator[bytes]:
-    yield frame(Edges(LOW_BOOT, 0, BLOCK_STARTS, BLOCK[:12]))
+    yield frame(Edges.at(0, BLOCK_STARTS, BLOCK[:12]))
     position = 12
     while True:
-        yield frame(Edges(LOW_BOOT, position, 0, b"\xaa" * 60))
+        yield frame(Edges.at(position, 0, b"\xaa" * 60))
         position += 60
 
 
@@ -52,7 +51,7 @@ def blocks_without_edges() -> Iterator[bytes]:
     """Each begins before the one before it has ended."""
     position = 0
     while True:
-        yield frame(Edges(LOW_BOOT, position, BLOCK_STARTS, BLOCK[:1]))
+        yield frame(Edges.at(position, BLOCK_STARTS, BLOCK[:1]))
         position += 1
 
 

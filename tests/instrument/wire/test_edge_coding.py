@@ -202,7 +202,7 @@ def test_a_disc_s_errors_cancel_after_a_turn() -> None:
 
 def test_a_block_is_closed_at_its_size_and_before_too_long_a_rest() -> None:
     sizes = [len(block) for block in coded(steady(3000), 20)]
-    assert all(256 <= size <= 266 for size in sizes[:-1])
+    assert all(192 <= size <= 202 for size in sizes[:-1])
     rest = [(0, 1), (100, 1), (100 + (1 << 32), 1), (99 + (2 << 32), 1)]
     assert [len(plain_decoder.decode(block)) for block in coded(rest, 20)] == [2, 2]
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from golden_wire import FRAMES
+from golden_wire import BOARD, FRAMES
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.decoded import Garbled
 from unspool.instrument.wire.frames import Frame, FrameReader, frame
@@ -33,13 +33,13 @@ def cuts(data: bytes) -> Iterator[list[bytes]]:
 
 
 def read(pieces: list[bytes]) -> list[Frame | Garbled]:
-    reader = FrameReader()
+    reader = FrameReader(BOARD)
     return [item for piece in pieces for item in reader.feed(piece)]
 
 
 @pytest.mark.parametrize(("message", "line"), FRAMES, ids=lambda value: type(value).__name__)
 def test_a_message_becomes_these_bytes(message: WireMessage, line: bytes) -> None:
-    assert frame(message) == line
+    assert frame(message, BOARD) == line
 
 
 def test_frames_come_out_however_the_stream_is_cut() -> None:
@@ -54,7 +54,7 @@ def test_an_unfinished_frame_behind_does_not_disturb(tail: bytes) -> None:
 
 
 def test_a_frame_is_there_with_its_last_byte_and_not_before() -> None:
-    reader = FrameReader()
+    reader = FrameReader(BOARD)
     assert reader.feed(STREAM[:10]) == []
     assert reader.feed(STREAM[10:11]) == [BODIES[0]]
 
@@ -68,7 +68,7 @@ def test_garbage_comes_out_as_garbled_and_the_next_frame_is_read() -> None:
 
 def test_a_flipped_bit_is_found_by_the_crc() -> None:
     line = bytearray(FRAMES[2][1])
-    line[2] ^= 0x10
+    line[6] ^= 0x10
     assert read([bytes(line)]) == [Garbled(bytes(line[:-1]), GarbledCode.WRONG_CRC)]
 
 
@@ -86,7 +86,7 @@ def test_one_flipped_bit_costs_two_frames_at_most(bit: int) -> None:
 def test_the_buffer_is_bounded_and_garbage_never_hides_what_follows(noise: bytes) -> None:
     """Invariant: after a zero the reader is in step, and it never holds more than one frame."""
     for pieces in cuts(noise):
-        reader = FrameReader()
+        reader = FrameReader(BOARD)
         for piece in pieces:
             reader.feed(piece)
             assert reader.held <= MAX_FRAME
@@ -102,6 +102,6 @@ def test_a_stretch_without_a_zero_is_told_once_however_long() -> None:
 
 
 def test_the_longest_frame_fits_the_buffer() -> None:
-    longest = frame(Edges(1, 2, 3, bytes(range(1, 65))))
-    assert read([longest]) == [Frame(pack(Edges(1, 2, 3, bytes(range(1, 65)))))]
+    longest = frame(Edges.at(2, 3, bytes(range(1, 65))))
+    assert read([longest]) == [Frame(pack(Edges.at(2, 3, bytes(range(1, 65)))))]
     assert len(longest) <= MAX_FRAME + 1

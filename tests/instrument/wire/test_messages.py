@@ -47,8 +47,8 @@ def test_any_body_is_one_message_or_none(body: bytes) -> None:
 
 
 def test_fields_are_little_endian_and_in_the_table_s_order() -> None:
-    packed = pack(Acknowledge(boot=0x34, position=0x04030201, edge=5, resend=1))
-    assert packed.hex(" ") == "19 34 01 02 03 04 05 00 00 00 01"
+    packed = pack(Acknowledge(position=0x04030201, edge=5, resend=1))
+    assert packed.hex(" ") == "19 01 02 03 04 05 00 00 00 01"
 
 
 @contextmanager
@@ -75,7 +75,7 @@ def test_a_message_that_is_not_in_the_table_is_refused() -> None:
 
 def test_a_value_that_does_not_fit_is_refused() -> None:
     with pytest.raises(OverflowError):
-        pack(Acknowledge(boot=256, position=0, edge=0, resend=0))
+        pack(Acknowledge(position=0, edge=0, resend=256))
 
 
 def test_each_class_has_the_table_s_fields() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from unspool.finding import note, warning
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.sensors.codes import SensorCode
+from unspool.instrument.strangers import Stranger
 from unspool.instrument.wire.table import ResetCause
 
 LINK = "/dev/ttyUSB0"
@@ -13,7 +14,7 @@ RECORD = [
     note(RecordCode.LISTENING, link=LINK),
     note(RecordCode.LISTENING_AGAIN, link=LINK),
     warning(RecordCode.LINK_FAILED, reason="the board on /dev/ttyUSB0 is gone"),
-    warning(RecordCode.NO_BOARD_ANSWERS, link=LINK),
+    *(warning(RecordCode.NO_BOARD_ANSWERS, link=LINK, there=who) for who in Stranger),
     *(warning(RecordCode.BOARD_RESTARTED, cause=cause.name.lower()) for cause in ResetCause),
     *(warning(RecordCode.BOARD_RESET, cause=cause.name.lower()) for cause in ResetCause),
     warning(RecordCode.BOARD_RESTARTED_BEFORE, cause="brown_out"),

@@ -7,12 +7,15 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from unspool.instrument.strangers import QUESTION, Stranger, StrangerWatch
 from unspool.instrument.wire import Conversation
 from unspool.instrument.wire.decoded import BoardHello
 from unspool.instrument.wire.sieve import SAMPLE_BYTES, from_hello
 from unspool.store import Chunk
 
 NUMBER_S = 3.0  # for a board without a number to take one; it needs some milliseconds
+QUESTION_S = 3.5  # without a hello for so long, a stranger is asked who it is
+SILENT_S = 5.0  # and then it may be no board
 
 
 class Meeting:
@@ -28,6 +31,28 @@ class Meeting:
         self._wants_number = wants_number
         self._hello: BoardHello | None = None
         self._since = 0.0
+        self.opened(0.0)
+
+    def opened(self, now: float) -> None:
+        """The link is open, from now on."""
+        self._others, self._opened_at = StrangerWatch(), now
+        self._asked = self._named = False
+
+    def overhears(self, data: bytes, reply: bytes, now: float) -> bytes:
+        """What to send: the reply to what came, and the question who it is if it is no board."""
+        if not self._asked and now - self._opened_at > QUESTION_S:
+            self._asked = True
+            reply += QUESTION
+        self._others.heard(data)
+        self._others.sent(reply)
+        return reply
+
+    def stranger(self, now: float) -> Stranger | None:
+        """Who is there in place of a board; said once for each opening of the link."""
+        if self._named or now - self._opened_at <= SILENT_S:
+            return None
+        self._named = True
+        return self._others.who
 
     def feed(self, chunk: Chunk, now: float) -> BoardHello | None:
         """The hello of the board, once it is known which one it is. `now` in seconds."""

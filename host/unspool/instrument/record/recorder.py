@@ -45,7 +45,6 @@ READ_S = 0.1  # longest wait for bytes before the board's conversation gets its 
 # Waits before trying a lost link again, the last one over and over: a cable that was knocked out
 # comes back within seconds, and then every tenth counts.
 RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
-SILENT_S = 5.0  # without a hello for so long, what is at the other end may be no board
 
 
 class Recorder:
@@ -158,7 +157,7 @@ class Recorder:
 
     def _listen(self) -> None:
         """One exchange after the other, until the link fails or the recorder is stopped."""
-        silent_since = time.monotonic()
+        self._meeting.opened(time.monotonic())
         while not self._stopping.is_set():
             data = self._link.read(READ_S / max(1.0, self._link.pace))
             now = time.monotonic()
@@ -166,13 +165,14 @@ class Recorder:
             while self._marks and self._board is not None:
                 self._write(self._chunk(self._marks.popleft(), now, Origin.BUILDER), now)
             reply = self._conversation.to_send(now * self._link.pace)
+            if self._board is None:
+                reply = self._meeting.overhears(data, reply, now)
             if reply:
                 self._link.write(reply)
             if self._board is not None:
                 self._notify.trouble(self._arrivals.look(now))
-            elif silent_since and now - silent_since > SILENT_S:
-                silent_since = 0.0
-                nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.place)
+            elif who := self._meeting.stranger(now):
+                nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.place, there=who)
                 self._notify(LinkChanged(True, nobody))
 
     @property
@@ -214,7 +214,7 @@ class Recorder:
     def _set_up(self) -> None:
         if self._context.edges_per_turn or self._link.rate:
             slots = self._context.edges_per_turn or 0
-            self._conversation.configure(slots, rate=self._link.rate)
+            self._conversation.configure(slots, rate=self._link.rate, sensors=self._context.sensors)
 
     def _write(self, chunk: Chunk, now: float) -> None:
         """Stores what arrived, then reads it; only then may the board hear of it."""

@@ -13,10 +13,12 @@ import numpy as np
 
 from unspool.errors import BoardError
 from unspool.instrument.link import Link
+from unspool.instrument.strangers import QUESTION, StrangerWatch, sentence_of
 from unspool.instrument.wire import BoardHello, Conversation, SensorSamples
 
 READ_S = 0.05
 SILENT_S = 6.0  # a board that is reset by the opened port takes two to begin
+QUESTION_S = 4.0  # then a stranger is asked who it is
 ENOUGH_EDGES = 200  # of A and B together: five turns of a disc with ten slots
 REST_S = 2.0  # the wheel stands: what was wanted has been turned
 COLUMNS = ("number", "time_s", "a", "b")
@@ -70,12 +72,14 @@ class _Checking:
         self._changes = [0, 0]
         self._moved_s = 0.0  # when, by the board's clock
         self._met = False
+        self._others, self._asked = StrangerWatch(), False
 
     def run(self) -> SensorSamples:
         begun = self._clock()
         try:
             while (now := self._clock()) < self._end_s and not self._turned_enough():
                 self._exchange(now)
+                self._ask_stranger(now - begun)
                 if not self._parts and now - begun > SILENT_S:
                     raise BoardError(self._silence())
                 self._look(self._progress(now))
@@ -87,13 +91,24 @@ class _Checking:
         return joined(self._parts)
 
     def _exchange(self, now: float) -> None:
-        for heard in self._conversation.receive(self._link.read(READ_S)):
+        data = self._link.read(READ_S)
+        self._others.heard(data)
+        for heard in self._conversation.receive(data):
             self._met |= isinstance(heard, BoardHello)
             if isinstance(heard, SensorSamples):
                 self._keep(heard)
         self._conversation.raise_if_refused()
         if reply := self._conversation.to_send(now):
-            self._link.write(reply)
+            self._write(reply)
+
+    def _write(self, data: bytes) -> None:
+        self._link.write(data)
+        self._others.sent(data)
+
+    def _ask_stranger(self, waited_s: float) -> None:
+        if not (self._met or self._asked) and waited_s > QUESTION_S:
+            self._asked = True
+            self._write(QUESTION)
 
     def _keep(self, part: SensorSamples) -> None:
         self._parts.append(part)
@@ -121,10 +136,7 @@ class _Checking:
                 f"the board on {self._link.place} does not show its sensors; take the cable out and"
                 " in again, and try once more"
             )
-        return (
-            f"nothing on {self._link.place} speaks as a board of unspool does; check that it is"
-            " powered and that this is its port, or put the firmware on it with `unspool flash`"
-        )
+        return sentence_of(self._others.who, self._link.place)
 
 
 def joined(parts: list[SensorSamples]) -> SensorSamples:

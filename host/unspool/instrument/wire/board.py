@@ -13,7 +13,6 @@ from unspool.instrument.wire.messages import (
     Acknowledge,
     Check,
     Configure,
-    Edges,
     Hello,
     HelloRequest,
     Identify,
@@ -21,12 +20,11 @@ from unspool.instrument.wire.messages import (
     WireMessage,
     unpack,
 )
+from unspool.instrument.wire.sending import STAMPS_PER_MS as MS
+from unspool.instrument.wire.sending import Sending
 from unspool.instrument.wire.table import (
-    BLOCK_STARTS,
     EDGE_TICKS_SHIFT,
     FLUSH_MS,
-    FRAME_DATA,
-    GO_BACK_MS,
     HOST_LOST_MS,
     PROTOCOL,
     RESUME_MS,
@@ -36,11 +34,10 @@ from unspool.instrument.wire.table import (
 )
 
 STAMP_HZ = 2_000_000
-MS = STAMP_HZ // 1000  # in 0.5 us stamps
 US = STAMP_HZ // 1_000_000
 TICK_HZ = STAMP_HZ >> EDGE_TICKS_SHIFT
 RESUME_TICKS = RESUME_MS * MS >> EDGE_TICKS_SHIFT
-RING_BYTES = 1264
+RING_BYTES = 1296
 
 
 class BoardSide:
@@ -58,11 +55,12 @@ class BoardSide:
         firmware: str = "python",
         reset_cause: ResetCause = ResetCause.POWER_ON,
         identity: int = 0,
+        sensors: int = 2,
     ) -> None:
         self.battery_mv = 0
         self.identity = identity
         self._boot, self._firmware = boot, firmware[:24]
-        self._edges_per_turn_at_start = edges_per_turn
+        self._edges_per_turn, self._sensors = edges_per_turn, sensors
         self._log = EdgeLog(ring_bytes)
         self._start_ticks = self._kept_ticks = 0  # the clock at the last reset, and when kept last
         self._begin(reset_cause)
@@ -76,25 +74,21 @@ class BoardSide:
     def _begin(self, cause: ResetCause) -> None:
         """All that a reset sets back."""
         self._reset_cause = cause
-        self._edges_per_turn = self._edges_per_turn_at_start
         self._flush_ms, self._byte_us = FLUSH_MS, 0
         self._check = CheckSide()
-        self._reader = FrameReader()
-        self._sent = self._log.oldest[0]  # log position up to which whole bytes are sent
-        self._sent_bits = 0  # of the byte there
+        self._reader = FrameReader((self.identity, self._boot))
         self._now = 0
-        self._unsent_since: int | None = None
-        self._note_unsent()
+        self._sending = Sending(self._log)
         self._heard_at: int | None = None  # None: no host listens
-        self._progress_at = 0
         self._second_at = 0
         self._line_free_at = 0
         self._hello_due, self._status_due = True, True
 
     def edge(self, stamp: int, direction: int) -> None:
         """One edge of sensor A; direction is 1 forward, -1 backward."""
+        direction = 1 if self._sensors == 1 else direction
         self._log.edge(self._ticks(stamp), direction, self._edges_per_turn)
-        self._after_log_grew(stamp)
+        self._hello_due |= self._sending.log_grew(stamp, self._now)
 
     def _ticks(self, stamp: int) -> int:
         return self._start_ticks + (stamp >> EDGE_TICKS_SHIFT)
@@ -105,7 +99,7 @@ class BoardSide:
             self._check.missed(count)
             return
         self._log.missed(count)
-        self._after_log_grew(self._now)
+        self._hello_due |= self._sending.log_grew(self._now, self._now)
 
     @property
     def checks(self) -> bool:
@@ -150,42 +144,35 @@ class BoardSide:
         self._kept_ticks = self._ticks(now)
         self._check.pass_time(now)
         if self._check.on:  # what waits for the end of the check waits from there on
-            self._note_unsent()
+            self._sending.wait(now)
         if now - self._second_at >= SECOND_MS * MS:
             self._second_at = now
             self._status_due = True
             self._hello_due |= self._heard_at is None
         if self._heard_at is not None and now - self._heard_at >= HOST_LOST_MS * MS:
             self._heard_at = None
-        if self._sent <= self._log.acknowledged:
-            self._progress_at = now
-        elif now - self._progress_at >= GO_BACK_MS * MS:
-            self._progress_at = now
-            self._restart(self._log.acknowledged)
+        self._hello_due |= self._sending.pass_time(now)
 
     def _identify(self, message: Identify) -> None:
         self.identity = self.identity or message.identity
+        self._reader.name((self.identity, self._boot))
         self._hello_due = True
 
     def _answer(self, message: WireMessage) -> None:
         if isinstance(message, HelloRequest):
             self._request(message)
         elif isinstance(message, Acknowledge):
-            if message.boot != self._boot & 0xFF:
-                return
             self._acknowledge(message)
         elif isinstance(message, Configure):
             self._configure(message)
         elif isinstance(message, Identify):
             self._identify(message)
         elif isinstance(message, Check):
-            if message.boot != self._boot & 0xFF:
-                return
             self._check.ask(message.on == 1, self._now)
-        else:
+        if not message.row.named:
             return
         if self._heard_at is None:
-            self._note_unsent()
+            self._sending.wait(self._now)
         self._heard_at = self._now
 
     def _request(self, message: HelloRequest) -> None:
@@ -193,48 +180,22 @@ class BoardSide:
         block = self._log.block_of_edge(edge)
         start = block.position if block else self._log.end
         self._log.acknowledged = min(self._log.acknowledged, start)
-        self._restart(start)
+        self._sending.restart(start, self._now)
         self._hello_due = self._status_due = True
 
     def _acknowledge(self, message: Acknowledge) -> None:
-        if message.position > self._log.acknowledged:
-            self._progress_at = self._now
-        self._log.acknowledge(message.position, message.edge)
-        oldest = self._log.oldest[0]
-        if self._sent < oldest:  # it was going to send again what the host turns out to have
-            self._restart(oldest)
+        self._sending.acknowledged(message.position, message.edge, self._now)
         if message.resend:
-            self._restart(message.position)
+            self._hello_due |= self._sending.again(message.position, self._now)
 
     def _configure(self, message: Configure) -> None:
-        if message.edges_per_turn != self._edges_per_turn:
+        if (message.edges_per_turn, message.sensors) != (self._edges_per_turn, self._sensors):
             self._log.close()
-            self._after_log_grew(self._now)
-        self._edges_per_turn = message.edges_per_turn
+            self._hello_due |= self._sending.log_grew(self._now, self._now)
+        self._edges_per_turn, self._sensors = message.edges_per_turn, message.sensors
         self._flush_ms, self._byte_us = message.flush_ms, message.byte_us
+        self._sending.flush = message.flush_ms * MS
         self._hello_due = True
-
-    def _restart(self, position: int) -> None:
-        """Send the log again from here, or from the oldest byte kept, which the hello announces."""
-        oldest = self._log.oldest[0]
-        self._hello_due |= position < oldest
-        self._sent = min(max(position, oldest), self._log.valid_bits // 8)
-        self._sent_bits = 0
-        self._note_unsent()
-
-    def _note_unsent(self) -> None:
-        self._unsent_since = self._now if self._unsent > 0 else None
-
-    def _after_log_grew(self, now: int) -> None:
-        if self._sent < self._log.oldest[0]:
-            self._restart(self._sent)
-        if self._unsent_since is None and self._unsent > 0:
-            self._unsent_since = now
-
-    @property
-    def _unsent(self) -> int:
-        """Bits of the log that were not sent."""
-        return self._log.valid_bits - self._sent * 8 - self._sent_bits
 
     def _next(self) -> WireMessage | None:
         if self._check.collects:
@@ -246,28 +207,12 @@ class BoardSide:
         if self._status_due:
             self._status_due = False
             return self._status()
-        if self._heard_at is None or self._unsent_since is None or self._check.on:
+        if self._heard_at is None or self._check.on or not self._sending.due(self._now):
             return None
-        waited = self._now - self._unsent_since
-        if self._log.end - self._sent < FRAME_DATA and waited < self._flush_ms * MS:
-            return None
-        return self._edges()
-
-    def _edges(self) -> Edges:
-        block = self._log.block_at(self._sent)
-        assert block is not None  # unsent bits lie in a kept block
-        at = self._sent - block.position
-        data = bytes(block.data[at : at + FRAME_DATA])
-        last = at + len(data) == len(block.data)
-        unused = -block.bits % 8 if last else 0
-        marks = unused | (BLOCK_STARTS if at == 0 else 0)
-        position, self._sent = self._sent, self._sent + len(data) - (unused > 0)
-        self._sent_bits = 8 - unused if unused else 0
-        self._note_unsent()
-        return Edges(self._boot & 0xFF, position, marks, data)
+        return self._sending.say(self._now)
 
     def _hello(self) -> Hello:
-        block = self._log.block_at(self._sent)
+        block = self._log.block_at(self._sending.position)
         oldest_position, oldest_edge = self._log.oldest
         return Hello(
             table_hash=TABLE_HASH,
@@ -283,6 +228,7 @@ class BoardSide:
             from_edge=block.first_edge if block else self._log.next_edge,
             next_edge=self._log.next_edge,
             acknowledged_edge=self._log.acknowledged_edge,
+            sensors=self._sensors,
             firmware=self._firmware,
         )
 

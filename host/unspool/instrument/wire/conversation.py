@@ -16,8 +16,8 @@ from unspool.instrument.wire.acknowledging import Acknowledging, Stored
 from unspool.instrument.wire.check import SampleReader
 from unspool.instrument.wire.codes import GarbledCode
 from unspool.instrument.wire.configuration import configuration
-from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Garbled
-from unspool.instrument.wire.frames import Frame, FrameReader, delimited_frame
+from unspool.instrument.wire.decoded import Decoded, Garbled, board_hello, board_status
+from unspool.instrument.wire.frames import NO_BOARD, Frame, FrameReader, delimited_frame
 from unspool.instrument.wire.log_reader import LogReader
 from unspool.instrument.wire.messages import (
     Acknowledge,
@@ -47,7 +47,6 @@ from unspool.instrument.wire.table import (
     PROTOCOL,
     SECOND_MS,
     TABLE_HASH,
-    ResetCause,
 )
 from unspool.instrument.wire.timer import Timer
 
@@ -116,10 +115,14 @@ class Conversation:
             self._acknowledging.store(Stored(self._log.position, self._log.next_edge))
 
     def configure(
-        self, edges_per_turn: int, flush_ms: int | None = None, rate: int | None = None
+        self,
+        edges_per_turn: int,
+        flush_ms: int | None = None,
+        rate: int | None = None,
+        sensors: int = 2,
     ) -> None:
         """Sets the board up; repeated until its hello confirms it. See `configuration`."""
-        self._configuration = configuration(edges_per_turn, flush_ms, rate)
+        self._configuration = configuration(edges_per_turn, flush_ms, rate, sensors)
         if rate:
             self._acknowledging.slow_down()
 
@@ -142,7 +145,12 @@ class Conversation:
             self._silence.restart(now_s)
         elif self._silence.due(now_s):
             self.ask_again()
-        return b"".join(delimited_frame(message) for message in self._due(now_s))
+        return b"".join(delimited_frame(message, self._named) for message in self._due(now_s))
+
+    @property
+    def _named(self) -> tuple[int, int]:
+        """The identity and boot of the board that is meant."""
+        return (self._hello.identity, self._hello.boot) if self._hello else NO_BOARD
 
     def _due(self, now_s: float) -> Iterator[WireMessage]:
         if self._states.state is not HostState.LISTENING:
@@ -154,7 +162,7 @@ class Conversation:
         if (wanted := self._unconfirmed()) and self._configure.due(now_s):
             yield wanted
         if self._samples and self._hello and self._check.due(now_s):
-            yield Check(self._hello.boot & 0xFF, 1)
+            yield Check(1)
         if self._hello and not self._hello.identity and self._identify.due(now_s):
             yield Identify(self._identity)
 
@@ -202,8 +210,8 @@ class Conversation:
         if self._states.on(HostEvent.HELLO_BACKWARD if backward else HostEvent.HELLO) in IN_DOUBT:
             return
         before, self._hello = self._hello, hello
-        if before is None or _constants(before) != _constants(hello) or backward:
-            self._heard.append(_constants(hello))
+        if before is None or board_hello(before) != board_hello(hello) or backward:
+            self._heard.append(board_hello(hello))
         if self._log is None or before is None or before.boot != hello.boot or backward or other:
             self._begin_log(hello)
         elif hello.oldest_position > self._log.position:
@@ -231,7 +239,8 @@ class Conversation:
         self._acknowledging.begin(Stored(self._log.position, expected))
 
     def _take_edges(self, edges: Edges) -> None:
-        if self._log is None or not self._is_of_this_boot(edges):
+        """They are this boot's: a board sends none before it has heard itself named."""
+        if self._log is None or self._same_board.in_doubt:
             self._states.on(HostEvent.OTHER_BOOT)
         else:
             self._log.frame(edges)
@@ -240,18 +249,7 @@ class Conversation:
         if not self._is_of_this_boot(status):
             self._states.on(HostEvent.OTHER_BOOT)
             return
-        causes = {cause.value: cause for cause in ResetCause}
-        self._aside.append(
-            BoardStatus(
-                status.battery_mv,
-                status.ring_fill_percent,
-                status.edges_lost,
-                causes.get(status.reset_cause, ResetCause.UNKNOWN),
-                status.ticks,
-                status.next_edge,
-                status.restarted_at,
-            )
-        )
+        self._aside.append(board_status(status))
 
     def _take_sensors(self, sensors: Sensors) -> None:
         if not self._is_of_this_boot(sensors) or self._hello is None:
@@ -261,7 +259,7 @@ class Conversation:
             if (samples := self._samples.read(sensors, stamp_hz)) is not None:
                 self._aside.append(samples)
 
-    def _is_of_this_boot(self, message: Edges | Status | Sensors) -> bool:
+    def _is_of_this_boot(self, message: Status | Sensors) -> bool:
         if self._hello is None or self._same_board.in_doubt:
             return False
         return message.boot == self._hello.boot & 0xFF
@@ -281,20 +279,13 @@ class Conversation:
         return HelloRequest(0, 0)
 
     def _acknowledgement(self, hole: bool) -> Acknowledge:
-        assert self._hello is not None
         position, edge = self._acknowledging.send()
-        return Acknowledge(self._hello.boot & 0xFF, position, edge, int(hole))
+        return Acknowledge(position, edge, int(hole))
 
     def _unconfirmed(self) -> Configure | None:
         """The configuration, as long as the board's hello does not show it."""
         wanted, hello = self._configuration, self._hello
         if wanted is None or hello is None:
             return None
-        confirmed = Configure(hello.edges_per_turn, hello.flush_ms, hello.byte_us)
+        confirmed = Configure(hello.edges_per_turn, hello.flush_ms, hello.byte_us, hello.sensors)
         return wanted if wanted != confirmed else None
-
-
-def _constants(hello: Hello) -> BoardHello:
-    return BoardHello(
-        PROTOCOL, hello.firmware, hello.tick_hz, hello.edges_per_turn, hello.boot, hello.identity
-    )

@@ -8,7 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.instrument.wire.codes import GarbledCode
-from unspool.instrument.wire.table import ResetCause
+from unspool.instrument.wire.messages import Hello, Status
+from unspool.instrument.wire.table import PROTOCOL, ResetCause
 
 
 @dataclass(frozen=True)
@@ -21,6 +22,7 @@ class BoardHello:
     edges_per_turn: int  # 0 if no host has configured it
     boot: int
     identity: int  # the board's for life; 0 until a host has given it one
+    sensors: int = 2  # 1: it does not look at sensor B, so all edges are forward
 
 
 @dataclass(frozen=True)
@@ -88,3 +90,28 @@ class Garbled:
 
 
 Decoded = BoardHello | EdgeBatch | EdgeGap | BoardRestarted | BoardStatus | SensorSamples | Garbled
+
+
+def board_hello(hello: Hello) -> BoardHello:
+    return BoardHello(
+        PROTOCOL,
+        hello.firmware,
+        hello.tick_hz,
+        hello.edges_per_turn,
+        hello.boot,
+        hello.identity,
+        hello.sensors,
+    )
+
+
+def board_status(status: Status) -> BoardStatus:
+    causes = {cause.value: cause for cause in ResetCause}
+    return BoardStatus(
+        status.battery_mv,
+        status.ring_fill_percent,
+        status.edges_lost,
+        causes.get(status.reset_cause, ResetCause.UNKNOWN),
+        status.ticks,
+        status.next_edge,
+        status.restarted_at,
+    )

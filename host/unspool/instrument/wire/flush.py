@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from unspool.instrument.wire.table import FLUSH_MS
 
-FRAMING_BYTES = 12  # of an EDGES frame, and the unfinished byte that comes again
-FRAMING_SHARE = 0.1  # of what a slow link carries
+FRAMING_BYTES = 9  # of an EDGES frame, and the unfinished byte that comes again
+FRAMING_SHARE = 0.075  # of what a slow link carries
 LONGEST_FLUSH_MS = 250  # a page that lags by more is no longer live
 
 

@@ -18,7 +18,12 @@ from unspool.instrument.wire.decoded import BoardRestarted, EdgeBatch, EdgeGap, 
 from unspool.instrument.wire.decoder import BlockDecoder, BlockHeader
 from unspool.instrument.wire.messages import Edges
 from unspool.instrument.wire.prediction import LONGEST_CODE
-from unspool.instrument.wire.table import BLOCK_BYTES, BLOCK_STARTS, UNUSED_BITS_MASK
+from unspool.instrument.wire.table import (
+    BLOCK_BYTES,
+    BLOCK_STARTS,
+    POSITION_BITS,
+    UNUSED_BITS_MASK,
+)
 
 BLOCK_MAX = BLOCK_BYTES + 2 * LONGEST_CODE // 8  # the edge that fills it, and the closing code
 FARTHEST = 1 << 24  # edges in one gap; a block beyond is a spoilt number, not days of loss
@@ -70,9 +75,9 @@ class LogReader:
         """False if the log before the frame is missing here."""
         starts = bool(message.marks & BLOCK_STARTS)
         unused = message.marks & UNUSED_BITS_MASK
-        if message.position > self.position or not message.log:
+        known = self._ahead_of(message)
+        if known < 0 or not message.log:
             return False
-        known = self.position - message.position
         if known > len(message.log):
             return True
         if starts and not known:
@@ -80,22 +85,25 @@ class LogReader:
         elif not self._blocks:
             return False
         block = self._blocks[-1]
-        if known == len(message.log) or self._bits_after(message, unused) <= block.bits:
+        if known == len(message.log) or self._bits_after(message, known, unused) <= block.bits:
             return True
         block.append(message.log[known:], unused)
-        self.position = message.position + len(message.log) - (unused > 0)
+        self.position += len(message.log) - known - (unused > 0)
         return True
+
+    def _ahead_of(self, message: Edges) -> int:
+        """Bytes from the frame's first to `position`, by the shorter way round of its few bits."""
+        half = 1 << POSITION_BITS - 1
+        return (self.position - message.place + half) % (2 * half) - half
 
     def _begin_block(self) -> None:
         """A block starts at `position`; the same start may come again while it is not yet whole."""
         if not self._blocks or self._blocks[-1].bits >= 8:
             self._blocks.append(_Arriving())
 
-    def _bits_after(self, message: Edges, unused: int) -> int:
+    def _bits_after(self, message: Edges, known: int, unused: int) -> int:
         """Bits that the open block would have with this frame."""
-        block = self._blocks[-1]
-        beyond = message.position + len(message.log) - self.position
-        return (block.bits & ~7) + beyond * 8 - unused
+        return (self._blocks[-1].bits & ~7) + (len(message.log) - known) * 8 - unused
 
     def take(self) -> list[LogItem]:
         """Decode what has arrived since the last call."""

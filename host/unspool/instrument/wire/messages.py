@@ -26,16 +26,26 @@ class Hello:
     from_edge: int
     next_edge: int
     acknowledged_edge: int
+    sensors: int
     firmware: str
 
 
 @dataclass(frozen=True)
 class Edges:
     row: ClassVar[table.Message] = table.EDGES
-    boot: int
     position: int
     marks: int
     log: bytes
+
+    @staticmethod
+    def at(position: int, marks: int, log: bytes) -> Edges:
+        """position: in the log, from boot; marks: the lower four bits."""
+        return Edges(position & 0xFFFF, position >> 12 & 0xF0 | marks, log)
+
+    @property
+    def place(self) -> int:
+        """The lowest POSITION_BITS bits of the position."""
+        return self.position | self.marks >> 4 << 16
 
 
 @dataclass(frozen=True)
@@ -69,7 +79,6 @@ class HelloRequest:
 @dataclass(frozen=True)
 class Acknowledge:
     row: ClassVar[table.Message] = table.ACKNOWLEDGE
-    boot: int
     position: int
     edge: int
     resend: int
@@ -81,12 +90,12 @@ class Configure:
     edges_per_turn: int
     flush_ms: int
     byte_us: int
+    sensors: int
 
 
 @dataclass(frozen=True)
 class Check:
     row: ClassVar[table.Message] = table.CHECK
-    boot: int
     on: int
 
 

@@ -17,12 +17,13 @@ PROTOCOL = 1  # the upper four bits of each frame's first byte
 EDGE_TICKS_SHIFT = 3  # the board stamps at 0.5 us and codes at 0.5 us * 2**3 = 4 us
 
 FRAME_DATA = 64  # log bytes in one EDGES frame
-MAX_PAYLOAD = 70  # bytes of a frame between its first byte and its CRC
+FRAME_DATA_AGAIN = 16  # the same while what is sent again does not get through
+MAX_PAYLOAD = 68  # bytes of a frame between its first byte and its CRC
 MAX_FRAME = MAX_PAYLOAD + 1 + 2 + 1  # head, CRC and the COBS byte; without the closing zero
 
-BLOCK_BYTES = 256  # a block of this many bytes is closed
+BLOCK_BYTES = 192  # a block of this many bytes is closed
 BLOCK_HEADER = 10
-BYTES_A_BLOCK = 105  # a log holds a block for each so many of its bytes; some blocks are short
+BYTES_A_BLOCK = 128  # a log holds a block for each so many of its bytes; some blocks are short
 RESTART_BYTES = 5  # more, in the header of a block after a restart
 MOST_EDGES_PER_TURN = 65_535  # fits 16 bits; a car file allows no more either
 MAX_SLOTS = 48  # edges a turn up to which an interval is predicted from the turn before
@@ -30,7 +31,7 @@ MAX_SLOTS = 48  # edges a turn up to which an interval is predicted from the tur
 SECOND_MS = 1000  # status, and hello while no host is heard
 HOST_LOST_MS = 2000  # without a host's frame for so long, edges are kept and not sent
 GO_BACK_MS = 500  # unacknowledged for so long, they are sent again
-FLUSH_MS = 20  # an unfilled frame waits so long for more edges
+FLUSH_MS = 50  # an unfilled frame waits so long for more edges, if more are expected
 RESUME_MS = 300  # after a reset the clock goes on so much later than it was kept last
 CHECK_MS = 50  # between two SENSORS frames of a check in which little happens
 
@@ -43,6 +44,7 @@ CONSTANTS = (
     "PROTOCOL",
     "EDGE_TICKS_SHIFT",
     "FRAME_DATA",
+    "FRAME_DATA_AGAIN",
     "MAX_PAYLOAD",
     "BLOCK_BYTES",
     "BLOCK_HEADER",
@@ -88,6 +90,7 @@ class Message:
     number: int
     sender: str  # "board" or "host"
     fields: tuple[Field, ...]
+    named: bool = False  # its CRC begins with the board's number and boot: only that board hears it
 
     @property
     def head(self) -> int:
@@ -125,6 +128,7 @@ HELLO = Message(
         Field("from_edge", "u32", "", "number of that block's first edge"),
         Field("next_edge", "u32", "", "number that the next edge will get"),
         Field("acknowledged_edge", "u32", "", "first edge that no host has acknowledged"),
+        Field("sensors", "u8", "", "2; or 1: sensor B is not looked at, all edges are forward"),
         Field("firmware", "text", "", "name and version of the firmware, at most 24 bytes"),
     ),
 )
@@ -133,10 +137,13 @@ EDGES = Message(
     2,
     "board",
     (
-        Field("boot", "u8", "", "low byte of the boot number"),
-        Field("position", "u32", "bytes", "log position of the first byte in `log`"),
+        Field("position", "u16", "bytes", "log position of the first byte in `log`, its low bits"),
         Field(
-            "marks", "u8", "", "bits 0 to 2: unused bits in the last byte; bit 3: a block starts"
+            "marks",
+            "u8",
+            "",
+            "bits 0 to 2: unused bits in the last byte; 3: a block starts; 4 to 7: bits 16 to 19 of"
+            " the position",
         ),
         Field("log", "bytes", "", "1 to FRAME_DATA bytes of the log"),
     ),
@@ -184,11 +191,11 @@ ACKNOWLEDGE = Message(
     9,
     "host",
     (
-        Field("boot", "u8", "", "low byte of the boot number"),
         Field("position", "u32", "bytes", "all log bytes before it are stored by the host"),
         Field("edge", "u32", "", "all edges before it are stored by the host"),
         Field("resend", "u8", "", "1: send again from `position` on"),
     ),
+    named=True,
 )
 CONFIGURE = Message(
     "configure",
@@ -198,16 +205,16 @@ CONFIGURE = Message(
         Field("edges_per_turn", "u16", "edges", "edges of sensor A in one turn of its axle"),
         Field("flush_ms", "u8", "ms", "how long an unfilled frame waits for more edges"),
         Field("byte_us", "u16", "us", "time left to the link for each byte sent; 0 no limit"),
+        Field("sensors", "u8", "", "1: all edges are forward, sensor B is not looked at; else 2"),
     ),
+    named=True,
 )
 CHECK = Message(
     "check",
     11,
     "host",
-    (
-        Field("boot", "u8", "", "low byte of the boot number"),
-        Field("on", "u8", "", "1: show both sensors for HOST_LOST_MS from now; 0: no longer"),
-    ),
+    (Field("on", "u8", "", "1: show both sensors for HOST_LOST_MS from now; 0: no longer"),),
+    named=True,
 )
 IDENTIFY = Message(
     "identify",
@@ -220,6 +227,7 @@ MESSAGES = (HELLO, EDGES, STATUS, SENSORS, HELLO_REQUEST, ACKNOWLEDGE, CONFIGURE
 
 UNUSED_BITS_MASK = 0x07  # of EDGES.marks
 BLOCK_STARTS = 0x08
+POSITION_BITS = 20  # of a log position in EDGES: the field `position` and the upper half of `marks`
 BLOCK_RESTARTED = 0x80  # of a block header's last byte: the board restarted before this block
 SAMPLE_BYTES = 4  # of SENSORS.samples
 SAMPLE_B = 0x01  # sensor B's level; these two stand in place of the stamp's lowest bits
@@ -231,7 +239,8 @@ def canonical() -> str:
     lines = [f"{name}={globals()[name]}" for name in CONSTANTS]
     for message in MESSAGES:
         fields = ",".join(f"{field.name}:{field.kind}" for field in message.fields)
-        lines.append(f"{message.number} {message.sender} {message.name} {fields}")
+        named = " named" if message.named else ""
+        lines.append(f"{message.number} {message.sender} {message.name} {fields}{named}")
     return "\n".join(lines)
 
 

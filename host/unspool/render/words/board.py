@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from unspool.instrument.codes import RecordCode
+from unspool.instrument.strangers import Stranger, sentence_of
 from unspool.reading.edges.ending import Ending
 from unspool.render.words.values import Text, Values, as_sentence, counted, number, shown
 
@@ -41,10 +42,7 @@ def _board_reset(v: Values) -> str:
 
 
 def _no_board_answers(v: Values) -> str:
-    return (
-        f"Nothing on {v['link']} speaks as a board of unspool does. Check that the board runs its"
-        " firmware, is powered, and that this is its port."
-    )
+    return as_sentence(sentence_of(Stranger(str(v["there"])), str(v["link"])))
 
 
 def _edges_do_not_arrive(v: Values) -> str:
