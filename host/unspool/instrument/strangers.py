@@ -59,7 +59,7 @@ _SENTENCES = {
 
 
 class StrangerWatch:
-    """Keeps what came from the other end, and what was sent there, until somebody asks who it is."""
+    """Keeps what came from the other end and what was sent there, for the question who it is."""
 
     def __init__(self) -> None:
         self._heard, self._sent = bytearray(), bytearray()
