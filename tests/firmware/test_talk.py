@@ -156,8 +156,9 @@ def test_hang_ends_in_a_restart_that_keeps_the_edges() -> None:
     assert [mark.first for mark in talk.all_of(BoardRestarted)] == [50]
 
 
-def test_power_on_begins_a_new_boot() -> None:
-    with SteppedBoard() as board:
+@pytest.mark.parametrize("name", ["atmega328p", "rp2040"])
+def test_power_on_begins_a_new_boot(name: str) -> None:
+    with SteppedBoard(board=name) as board:
         talk = Talk(board)
         talk.until(1.5, edges_every(0.01, 50, 0.5))
         board.say("now reset power")
@@ -166,6 +167,7 @@ def test_power_on_begins_a_new_boot() -> None:
     assert [number for number, _, _ in talk.edges] == [*range(50), *range(50)]
 
 
+@pytest.mark.parametrize("name", ["atmega328p", "rp2040"])
 @pytest.mark.parametrize(
     ("cause", "reported"),
     [
@@ -174,8 +176,8 @@ def test_power_on_begins_a_new_boot() -> None:
         ("power", ResetCause.POWER_ON),
     ],
 )
-def test_reset_cause_is_reported(cause: str, reported: ResetCause) -> None:
-    with SteppedBoard() as board:
+def test_reset_cause_is_reported(cause: str, reported: ResetCause, name: str) -> None:
+    with SteppedBoard(board=name) as board:
         talk = Talk(board)
         talk.until(1.0)
         board.say(f"now reset {cause}")
