@@ -1,4 +1,4 @@
-"""What the RP2040 keeps in its flash: its boot number and its identity, whatever cuts a write off."""
+"""What the RP2040 keeps in its flash: its boot number and identity, whatever cuts a write off."""
 
 from __future__ import annotations
 
