@@ -127,7 +127,7 @@ def server(tmp_path: Path, marks: list[str], access: Access) -> object:
 
 
 async def _mark(client: httpx.AsyncClient) -> int:
-    return (await client.post("/live/next-tier")).status_code
+    return (await client.post("/track/next-tier")).status_code
 
 
 def test_marking_a_tier_needs_the_pin(server: object, marks: list[str], access: Access) -> None:

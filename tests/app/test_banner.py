@@ -10,7 +10,8 @@ import pytest
 import sample_run
 from app_parts import LINK_DOWN, LINK_UP, make_live_state
 from unspool.app.banner import Tone, banner
-from unspool.app.live_state import Cursor, LiveState
+from unspool.app.cursor import Cursor
+from unspool.app.live_state import LiveState
 from unspool.app.live_status import LiveStatus
 from unspool.finding import warning
 from unspool.instrument.codes import RecordCode
@@ -87,7 +88,14 @@ def test_lost_edges_cut_a_run_off() -> None:
 
 
 def test_nothing_is_recorded_without_a_car() -> None:
-    assert banner(LiveStatus()).headline == "No board"
+    assert banner(LiveStatus()).tone is Tone.QUIET
+    assert banner(LiveStatus(ended_by="no such port: COM7")).advice == "no such port: COM7"
+
+
+def test_the_end_of_all_runs_is_said_beside_the_last_result() -> None:
+    for phase in (Phase.WAITING, Phase.ENDED):
+        assert banner(_status(phase, done="That was all.")).advice == "That was all."
+    assert banner(_status(Phase.RUNNING, done="That was all.")).tone is Tone.RUNNING
 
 
 def _headline(live: LiveState) -> str:

@@ -13,7 +13,8 @@ import numpy as np
 
 import sample_run
 from app_parts import LINK_DOWN, LINK_UP, edges, make_live_state
-from unspool.app.live_state import Cursor, LiveState
+from unspool.app.cursor import Cursor
+from unspool.app.live_state import LiveState
 from unspool.errors import InputError
 from unspool.finding import warning
 from unspool.instrument.codes import RecordCode
@@ -158,7 +159,7 @@ def test_a_saved_run_shows_what_its_reading_found() -> None:
     live(edges("first", 0, 100))
     live(PhaseChanged(Phase.ENDED, 0.0))
     live(RunSaved("first", "17"))
-    settled = _when(live, lambda news: news["state"]["answer"].startswith("Stopped at 12.25"))
+    settled = _when(live, lambda news: news["state"]["answer"].startswith("12.25"))
     assert settled["state"]["run"] == "/attempts/17"
     assert [a["text"] for a in settled["figure"]["layout"]["annotations"]] == [
         "to\u00a0run",

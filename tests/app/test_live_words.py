@@ -7,28 +7,42 @@ from typing import Any
 import pytest
 
 import sample_run
+from unspool.app.lane import lane_json
 from unspool.app.live_status import LiveStatus
 from unspool.app.live_words import page_texts
 from unspool.instrument.record.notices import Phase
+from unspool.model.forecast import StopForecast
 
 M = "\u00a0m"
 
 
-def _say(phase: Phase, **more: Any) -> dict[str, Any]:
+def _status(phase: Phase, **more: Any) -> LiveStatus:
     status = {"link_up": True, "prediction": sample_run.sample_prediction(), "phase": phase}
-    return page_texts(LiveStatus(sample_run.sample_car(), **(status | more)))
+    return LiveStatus(sample_run.sample_car(), **(status | more))
+
+
+def _say(phase: Phase, **more: Any) -> dict[str, Any]:
+    return page_texts(_status(phase, **more))
+
+
+FLOOR, DRIVE = "most likely the floor", "when the string let go; look at weight, winding and drive"
 
 
 @pytest.mark.parametrize(
-    ("distance_m", "text"),
+    ("distance_m", "rolls", "text"),
     [
-        (12.0, f"Stopped at 12.00{M}, 0.55{M} short of the expected 12.55{M}."),
-        (12.55, f"Stopped at 12.55{M}, as expected."),
-        (13.0, f"Stopped at 13.00{M}, 0.45{M} past the expected 12.55{M}."),
+        (12.0, 1.06, f"12.00{M}, 0.55{M} short of what was expected: it rolled worse, {FLOOR}."),
+        (13.0, 0.95, f"13.00{M}, 0.45{M} past what was expected: it rolled better, {FLOOR}."),
+        (11.0, 1.01, f"11.00{M}, 1.55{M} short of what was expected: it was slower {DRIVE}."),
+        (14.0, 1.2, f"14.00{M}, 1.45{M} past what was expected: it was faster {DRIVE}."),
+        (12.5, 1.3, f"12.50{M}, as expected (12.55{M})."),
     ],
 )
-def test_the_end_is_compared_with_the_expectation(distance_m: float, text: str) -> None:
-    assert _say(Phase.ENDED, distance_m=distance_m)["answer"] == text
+def test_the_end_is_compared_with_the_expectation(
+    distance_m: float, rolls: float, text: str
+) -> None:
+    """The sample run should coast for 9.12 m of its 12.55 m."""
+    assert _say(Phase.ENDED, distance_m=distance_m, rolls=rolls)["answer"] == text
 
 
 def test_a_run_that_was_cut_off_never_stopped() -> None:
@@ -47,8 +61,35 @@ def test_a_run_with_lost_edges_has_no_distance_before_it_is_read() -> None:
 )
 def test_the_tier_under_way_follows_the_expectation(distance_m: float, tier: str) -> None:
     """The sample run changes tier at 1.36 m and lets go at 3.43 m."""
-    dial = _say(Phase.RUNNING, distance_m=distance_m)["dials"][2]
-    assert dial == {"label": "tier, as expected here", "value": tier, "unit": ""}
+    assert _say(Phase.RUNNING, distance_m=distance_m)["ahead"].startswith(
+        f"Now, as expected: {tier}. Next: "
+    )
+
+
+def test_the_stop_is_said_finer_as_its_band_narrows() -> None:
+    wide = _say(Phase.RUNNING, stop=StopForecast(11.25, 13.5))["stop"]
+    narrow = _say(Phase.RUNNING, stop=StopForecast(12.31, 12.66))["stop"]
+    assert wide == f"Stops between 11.2 and 13.5{M} (90 %)."
+    assert narrow == f"Stops between 12.31 and 12.66{M} (90 %)."
+    assert _say(Phase.ENDED, stop=StopForecast(12.31, 12.66))["stop"] == ""
+
+
+@pytest.mark.parametrize(
+    ("stop", "reached_m", "least_m"),
+    [(StopForecast(11.0, 19.7), 0.0, 20.0), (None, 31.0, 32.0), (StopForecast(9, 9.1), 2.0, 12.6)],
+)
+def test_the_lane_reaches_past_the_band_and_the_car(
+    stop: StopForecast | None, reached_m: float, least_m: float
+) -> None:
+    lane = _say(Phase.RUNNING, stop=stop, distance_m=reached_m)
+    assert lane["dials"][0]["label"] == "distance"
+    assert lane_json(_status(Phase.RUNNING, stop=stop, distance_m=reached_m))["reach_m"] >= least_m
+
+
+def test_what_is_left_to_wind_is_the_first_figure() -> None:
+    dials = _say(Phase.WINDING, wound_turns=6.25)["dials"]
+    assert dials[0] == {"label": "left on start", "value": "2.75", "unit": "turns"}
+    assert _say(Phase.WAITING)["dials"][0]["label"] == "left on run"
 
 
 @pytest.mark.parametrize(

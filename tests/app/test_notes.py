@@ -134,7 +134,7 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
         for method in route.methods
     ]
     posts = {path for method, path in asks if method not in ("GET", "HEAD", "OPTIONS")}
-    assert {"/attempts/1/note", "/live/next-tier"} <= posts
+    assert {"/attempts/1/note", "/track/next-tier"} <= posts
     assert {path for path in posts if path.startswith("/_dash")} <= DASH_POSTS
 
     async def visit() -> None:

@@ -201,11 +201,12 @@ def test_known_addresses(path: str, there: bool) -> None:
     assert is_page(path) is there
 
 
-def test_without_a_board_the_live_page_says_how_to_record(tmp_path: Path) -> None:
+def test_without_a_recording_track_offers_one(tmp_path: Path) -> None:
     with filled_store(tmp_path) as store:
         text = _text(_page(store, "/"))
-    assert "No car is being recorded" in text
-    assert "unspool record --car CAR.toml" in text
+    assert "Start a recording" in text
+    for step in ("Car", "Floor", "Board", "Check the sensors"):
+        assert step in text
 
 
 def test_the_live_page_opens_with_what_is_known(tmp_path: Path) -> None:

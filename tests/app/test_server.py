@@ -176,15 +176,15 @@ def test_the_next_tier_is_marked_from_our_page_alone(server: PageServer, live: L
     live(LINK_UP)
     live(PhaseChanged(Phase.WINDING, 2.0))
     with pytest.raises(urllib.error.HTTPError) as refused:
-        _post(server, "/live/next-tier", origin="http://elsewhere.example")
+        _post(server, "/track/next-tier", origin="http://elsewhere.example")
     assert (refused.value.code, marks) == (403, [])
     home = f"http://127.0.0.1:{server.port}"
-    answer = _post(server, "/live/next-tier", origin=home)
+    answer = _post(server, "/track/next-tier", origin=home)
     assert answer.read() == b"Marked: from here on you wind tier start."
     assert marks == ["mark"]
     live(PhaseChanged(Phase.WAITING, 0.0))
     with pytest.raises(urllib.error.HTTPError) as refused:
-        _post(server, "/live/next-tier", origin=home)
+        _post(server, "/track/next-tier", origin=home)
     assert (refused.value.code, marks) == (409, ["mark"])
 
 

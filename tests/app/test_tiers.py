@@ -8,7 +8,8 @@ import pytest
 
 import sample_run
 from app_parts import LINK_UP, make_live_state
-from unspool.app.live_state import Cursor, LiveState
+from unspool.app.cursor import Cursor
+from unspool.app.live_state import LiveState
 from unspool.app.live_status import LiveStatus
 from unspool.app.tiers import tier_rows
 from unspool.errors import InputError
@@ -26,7 +27,7 @@ def _rows(turns: float, steps: tuple[float, ...] = ()) -> list[tuple[Any, ...]]:
         wound_turns=turns,
         wound_steps=steps,
     )
-    return [tuple(row.values()) for row in tier_rows(status)]
+    return [(row["name"], row["turns"], row["now"]) for row in tier_rows(status)]
 
 
 @pytest.mark.parametrize(

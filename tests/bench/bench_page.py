@@ -24,7 +24,7 @@ from playwright.sync_api import Page
 from bench.figures import Figure
 from chromium import chromium
 from unspool.app import LiveState, PageServer, create_app
-from unspool.app.live_state import Cursor
+from unspool.app.cursor import Cursor
 from unspool.car import load_car
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.instrument.record import Notice, Phase, PhaseChanged, Recorder, RunContext, RunEdges

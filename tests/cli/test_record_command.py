@@ -134,8 +134,8 @@ def ended_by(
             said += line
             if look in line:
                 break
-        if "live page" in said:
-            address = said.split("live page: ")[1].split()[0]
+        if "track: http" in said:
+            address = said.split("track: ")[1].split()[0]
             with urllib.request.urlopen(address, timeout=30) as page:
                 said += page.read().decode()
         process.send_signal(stop)
@@ -149,7 +149,7 @@ def test_demo_serves_its_page_until_a_signal_ends_it(tmp_path: Path, stop: signa
     shown = ("demo", "--port", "0", "--store", tmp_path / "demo.sqlite")
     status, said, err = ended_by(stop, tmp_path, *shown, look="board: ")
     assert (status, err) == (0, "")
-    assert "live page: http://127.0.0.1:" in said
+    assert "track: http://127.0.0.1:" in said
     assert "<title>unspool</title>" in said
     assert "ready to wind" in said
     assert "stopped" in said.splitlines()

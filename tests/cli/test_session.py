@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from board_rig import powered
-from unspool.cli.session import RecordedCar, RecordingSession
+from unspool.app import RecordedCar
+from unspool.cli.session import RecordingSession
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.kept import Readings
 from unspool.reading.events.types import Reading

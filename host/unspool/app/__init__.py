@@ -6,6 +6,16 @@ A server of pages goes out.
 from unspool.app.access import Access
 from unspool.app.factory import create_app
 from unspool.app.live_state import LiveState
+from unspool.app.recording import RecordedCar, Recording
 from unspool.app.serving import PageServer
+from unspool.app.trackside import Trackside
 
-__all__ = ["Access", "LiveState", "PageServer", "create_app"]
+__all__ = [
+    "Access",
+    "LiveState",
+    "PageServer",
+    "RecordedCar",
+    "Recording",
+    "Trackside",
+    "create_app",
+]

@@ -76,7 +76,8 @@ def banner_part(shown: Banner) -> html.Section:
 
 def _unlinked(s: LiveStatus) -> Iterator[Banner]:
     if s.car is None:
-        yield Banner(Tone.QUIET, "No board", "Nothing is being recorded.")
+        why = s.ended_by or "Choose car, floor and board on Track, and start the recording."
+        yield Banner(Tone.QUIET, "Nothing is recorded" if not s.ended_by else "No board", why)
     elif not s.link_up and s.lost_at is not None:
         goes_on = " The run goes on when it is back." if s.phase is Phase.RUNNING else ""
         since = f"Link lost since {s.lost_at.astimezone():%H:%M:%S}"
@@ -119,6 +120,8 @@ def _phase(s: LiveStatus) -> Iterator[Banner]:
             yield Banner(Tone.WOUND, "Wound", CLEAR)
         case Phase.RUNNING:
             yield Banner(Tone.RUNNING, "Running", expectation(s))
+        case Phase.ENDED | Phase.WAITING if s.done:
+            yield Banner(Tone.ENDED, "All runs are done", s.done)
         case Phase.ENDED:
             yield Banner(Tone.ENDED, "Run over", "It is saved. Wind for the next one.")
         case _:

@@ -10,8 +10,7 @@ import logging
 from typing import TYPE_CHECKING, Any
 
 from dash import ClientsideFunction, Dash, Input, Output, ctx, no_update
-from fastapi import FastAPI, Response, WebSocket
-from fastapi.responses import PlainTextResponse
+from fastapi import FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
 from unspool.app.access import Access
@@ -22,7 +21,6 @@ from unspool.app.exports import serve_exports
 from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.imports import serve_imports
-from unspool.app.live_socket import live_socket
 from unspool.app.live_state import LiveState
 from unspool.app.notes import serve_notes
 from unspool.app.own_files import ASSETS, content_hash
@@ -33,9 +31,10 @@ from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.shell import INDEX, links, scripts, shell, styles
 from unspool.app.studies import Studies
+from unspool.app.trackside import Trackside
+from unspool.app.trackside_routes import serve_trackside
 from unspool.app.warming import warmed
 from unspool.app.workers import in_worker
-from unspool.errors import InputError
 from unspool.render.html.saving import save_script
 from unspool.store import Store
 
@@ -56,14 +55,17 @@ def create_app(
     live: LiveState | None = None,
     analyse: Analyse | None = None,
     access: Access | None = None,
+    trackside: Trackside | None = None,
 ) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
 
     live: the car that is being recorded, None if there is none. It gets the readings of its runs.
     analyse: reads runs in place of unspool's own, which keeps the readings in the store.
     access: who may change things. Without it only this computer is answered.
+    trackside: what Track starts and ends, around the same live state. The caller closes it.
     """
     access, live = access or Access(), live or LiveState()
+    trackside = trackside or Trackside.of(store, live)
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=warmed)
     dash = _dash(server)
     dash.layout = lambda: shell(live.banner())
@@ -78,7 +80,7 @@ def create_app(
     serve_corrections(server, store)
     serve_script(server, SAVE, save_script())
     live.use_readings(studies.runs.reading)
-    _serve_live(server, live)
+    serve_trackside(server, trackside)
     if access.shared:
         serve_pin_page(server, access)
     server.add_middleware(GZipMiddleware, compresslevel=PACKING)
@@ -136,16 +138,3 @@ def _page(path: str, search: str, studies: Studies, live: LiveState) -> Page:
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)
         return error_page(OUR_FAULT)
-
-
-def _serve_live(server: FastAPI, live: LiveState) -> None:
-    @server.websocket("/live/points")
-    async def points(socket: WebSocket) -> None:
-        await live_socket(live, socket)
-
-    @server.post("/live/next-tier")
-    async def next_tier() -> Response:
-        try:
-            return PlainTextResponse(f"Marked: from here on you wind tier {live.mark_tier()}.")
-        except InputError as error:
-            return PlainTextResponse(str(error), 409)

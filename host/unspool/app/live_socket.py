@@ -13,7 +13,8 @@ from typing import Any
 from fastapi import WebSocket, WebSocketDisconnect
 from pydantic import BaseModel
 
-from unspool.app.live_state import Cursor, LiveState
+from unspool.app.cursor import Cursor
+from unspool.app.live_state import LiveState
 from unspool.app.workers import in_worker
 
 # An answer at least this often shows the page that the server lives, and shows us a page that left.

@@ -11,17 +11,19 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Callable
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from datetime import UTC, datetime
 from threading import RLock, Thread
-from typing import Any
-
-import numpy as np
+from typing import Any, Protocol
 
 from unspool.app.banner import Banner, banner, banner_json
+from unspool.app.cursor import Cursor
+from unspool.app.lane import lane_json
+from unspool.app.listeners import Listeners
+from unspool.app.live_run import LiveRun
 from unspool.app.live_status import LiveStatus
 from unspool.app.live_words import page_texts
-from unspool.app.tiers import next_tier, tier_rows, why_not_mark
+from unspool.app.tiers import last_tier, next_tier, tier_rows
 from unspool.car import FLAT, Car, Track
 from unspool.car.winding import counted_turns
 from unspool.errors import InputError, UnspoolError
@@ -41,34 +43,15 @@ from unspool.instrument.record.notices import (
 from unspool.model import predict
 from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
-from unspool.reading.motion import LiveMotion
 from unspool.render.figures.speed import live_figure
 from unspool.render.words.findings import sentence
 from unspool.render.words.result import end_words
 
-# Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
-GROWTH = 1.3
 
+class Mark(Protocol):
+    """What is called, from any thread, when the builder goes on to the next tier, or back."""
 
-@dataclass(frozen=True)
-class Cursor:
-    """What a page has already: nothing, by default. brief: it shows the banner alone."""
-
-    session: str = ""
-    version: int = -1
-    figure: int = -1
-    run: str = ""
-    have: int = 0
-    brief: bool = False
-
-
-@dataclass
-class _Trace:
-    """The run under way, point by point."""
-
-    key: str = ""
-    distance_m: list[float] = field(default_factory=list)
-    speed_m_s: list[float] = field(default_factory=list)
+    def __call__(self, *, undo: bool = False) -> object: ...
 
 
 class LiveState:
@@ -88,18 +71,16 @@ class LiveState:
         self.car, self.track = car, track
         self._predict = predict
         self._reading_of: Callable[[str], Reading | None] = lambda _run_id: None
-        self._mark: Callable[[], object] | None = None
+        self._mark: Mark | None = None
         self._lock = RLock()
-        self._listeners: list[Callable[[], object]] = []
+        self._listeners = Listeners()
         # Shows a page that comes back whether this is still the server that it knew.
         self._session = uuid.uuid4().hex[:8]
         self._version = 0
         self._figure_version = 0
         self._figure_made: tuple[int, dict[str, Any]] | None = None
-        self._motion: LiveMotion | None = None
-        self._run = _Trace()
+        self._run = LiveRun(car)
         self._events: tuple[Event, ...] = ()
-        self._axis_m = 0.0
         self._status = LiveStatus(car=car, prediction=self._predicted(car) if car else None)
         self._banner, self._banner_version = banner(self._status), 0
 
@@ -107,7 +88,7 @@ class LiveState:
         with self._lock:
             self._take(notice)
             self._renew()
-        self._notify()
+        self._listeners.notify()
 
     def _renew(self) -> None:
         self._version += 1
@@ -115,45 +96,54 @@ class LiveState:
             self._banner, self._banner_version = now, self._version
 
     def subscribe(self, changed: Callable[[], object]) -> Callable[[], None]:
-        """Calls `changed` at each piece of news, from any thread. Returns what ends that.
-
-        `changed` must return at once and must not ask this object.
-        """
-        with self._lock:
-            self._listeners.append(changed)
-
-        def unsubscribe() -> None:
-            with self._lock:
-                self._listeners.remove(changed)
-
-        return unsubscribe
-
-    def _notify(self) -> None:
-        # With the lock held, no listener is called after it unsubscribed.
-        with self._lock:
-            for changed in self._listeners:
-                changed()
+        """Calls `changed` at each piece of news. Returns what ends that."""
+        return self._listeners.add(changed)
 
     def use_readings(self, reading_of: Callable[[str], Reading | None]) -> None:
         """`reading_of` gives the reading of a saved run by its id, None if it cannot be read."""
         self._reading_of = reading_of
 
-    def use_marks(self, mark: Callable[[], object]) -> None:
-        """`mark` is called, from any thread, when the builder goes on to the next tier."""
+    def use_marks(self, mark: Mark) -> None:
         self._mark = mark
 
-    def mark_tier(self) -> str:
+    def begin(self, car: Car, track: Track, mark: Mark) -> None:
+        """From now on this car is recorded."""
+        self._set(car, track, mark, "")
+
+    def end(self, why: str = "") -> None:
+        """Nothing is recorded any more. why: a sentence if that is a fault."""
+        self._set(None, FLAT, None, why)
+
+    def announce(self, done: str) -> None:
+        """Says beside the result that no further run will come."""
+        with self._lock:
+            self._update(done=done)
+            self._renew()
+        self._listeners.notify()
+
+    def _set(self, car: Car | None, track: Track, mark: Mark | None, why: str) -> None:
+        with self._lock:
+            self.car, self.track, self._mark = car, track, mark
+            # Pages see by the session that everything that they know is over.
+            self._session = uuid.uuid4().hex[:8]
+            last, prediction = self._status.run_id, self._predicted(car) if car else None
+            self._clear("")
+            self._status = LiveStatus(car, prediction, run_id=last, ended_by=why)
+            self._renew()
+        self._listeners.notify()
+
+    def mark_tier(self, *, undo: bool = False) -> str:
         """Marks that the builder starts to wind the next tier, and returns its name.
 
-        Raises InputError if there is no next tier.
+        undo: takes the last mark back; then it is the tier that is wound again. Raises InputError
+        if there is no next tier, or no mark.
         """
         with self._lock:
-            status = self._status
-        why = why_not_mark(status)
-        if why or self._mark is None or status.car is None:
-            raise InputError(why or "Nothing here is being recorded.")
-        self._mark()
-        return next_tier(status.car, status)
+            tier = last_tier(self._status) if undo else next_tier(self._status)
+        if self._mark is None:
+            raise InputError("Nothing here is being recorded.")
+        self._mark(undo=True) if undo else self._mark()
+        return tier
 
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:
@@ -195,12 +185,27 @@ class LiveState:
     def texts(self) -> dict[str, Any]:
         """The texts of the page, by the name of their place."""
         with self._lock:
-            return page_texts(self._status) | {"tiers": tier_rows(self._status)}
+            status = self._foreseen()
+            texts = page_texts(status) | {"tiers": tier_rows(status), "lane": lane_json(status)}
+            return texts | {"session": self._session}
+
+    def _foreseen(self) -> LiveStatus:
+        """The status with where the run under way will stop."""
+        s, run = self._status, self._run
+        if s.car is None or s.prediction is None:
+            return s
+        stop = run.forecast(self._wound_car(s), self.track, s.prediction)
+        return replace(s, stop=stop, rolls=stop.rolls if stop else None, elapsed_s=run.elapsed_s)
+
+    def _wound_car(self, s: LiveStatus) -> Car:
+        assert s.car is not None  # the callers have looked
+        turns = counted_turns(s.car, s.wound_turns, s.wound_steps)
+        return s.car.wound(turns) if turns else s.car
 
     def figure(self) -> dict[str, Any]:
         """The figure into which the page draws the points, as plotly's JSON."""
         with self._lock:
-            version, status, axis_m = self._figure_version, self._status, self._axis_m
+            version, status, axis_m = self._figure_version, self._status, self._run.axis_m
             if self._figure_made and self._figure_made[0] == version:
                 return self._figure_made[1]
             events = self._events
@@ -247,7 +252,7 @@ class LiveState:
                 )
                 self._figure_version += 1
                 self._renew()
-        self._notify()
+        self._listeners.notify()
 
     def _change_link(self, to: LinkChanged) -> None:
         was = self._status
@@ -272,14 +277,12 @@ class LiveState:
         self._update(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
         rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
         if rewound and to.phase is not Phase.ENDED:
-            self._predict_wound(to)
+            self._predict_wound()
 
-    def _predict_wound(self, wound: PhaseChanged) -> None:
+    def _predict_wound(self) -> None:
         if self.car is None:
             return
-        turns = counted_turns(self.car, wound.wound_turns, wound.wound_steps)
-        car = self.car.wound(turns) if turns else self.car
-        self._update(prediction=self._predicted(car))
+        self._update(prediction=self._predicted(self._wound_car(self._status)))
         self._figure_version += 1
 
     def _predicted(self, car: Car) -> Prediction | None:
@@ -291,35 +294,20 @@ class LiveState:
 
     def _clear(self, run_key: str) -> None:
         """Empties the figure for the next run."""
-        self._run = _Trace(run_key)
-        self._motion = LiveMotion(self.car) if self.car else None
-        self._axis_m, self._events = 0.0, ()
+        self._run, self._events = LiveRun(self.car, run_key), ()
         self._update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
-        self._update(whole=True, end="")
+        self._update(whole=True, end="", done="")
         self._figure_version += 1
 
     def _extend(self, edges: RunEdges) -> None:
-        if edges.first or edges.run_key != self._run.key or self._motion is None:
+        if edges.first or edges.run_key != self._run.key:
             self._clear(edges.run_key)
-        if self._motion is None:
+        if not self._run.push(edges):
             return
-        points = self._motion.push(edges.time_s, edges.direction, edges.number)
-        x, v = points.distance_m, points.speed_m_s
-        if not len(x):
-            return
-        # A tenth of a millimetre is below any disc's error, and keeps the messages short.
-        self._run.distance_m += np.round(x, 4).tolist()
-        self._run.speed_m_s += np.round(v, 4).tolist()
+        speed = self._run.speed_m_s[-1]
         self._update(
-            distance_m=float(x[-1]),
-            speed_m_s=float(v[-1]),
-            peak_m_s=max(self._status.peak_m_s, float(v.max())),
+            distance_m=self._run.distance_m[-1],
+            speed_m_s=speed,
+            peak_m_s=max(self._status.peak_m_s, *self._run.speed_m_s[-len(edges.time_s) :]),
         )
-        self._extend_axis(float(x.max()))
-
-    def _extend_axis(self, reached_m: float) -> None:
-        prediction = self._status.prediction
-        end_m = max(self._axis_m, prediction.reach_m if prediction else 0.0)
-        if reached_m > end_m:
-            self._axis_m = GROWTH * reached_m
-            self._figure_version += 1
+        self._figure_version += self._run.widens(self._status.prediction)

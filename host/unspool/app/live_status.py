@@ -7,6 +7,7 @@ from datetime import datetime
 
 from unspool.car import Car
 from unspool.instrument.record.notices import Phase
+from unspool.model.forecast import StopForecast
 from unspool.model.outcome import EventKind, Prediction
 
 
@@ -36,6 +37,11 @@ class LiveStatus:
     peak_m_s: float = 0.0
     whole: bool = True  # False if the run's distance is not known
     end: str = ""  # how far the run went, once it was read
+    stop: StopForecast | None = None  # of the run under way
+    rolls: float | None = None  # the coast's resistance over the described one
+    elapsed_s: float = 0.0  # since the launch
+    done: str = ""  # why no further run will come
+    ended_by: str = ""  # the fault that ended the recording
 
     @property
     def shown_phase(self) -> Phase:

@@ -6,9 +6,14 @@ from math import isfinite
 from typing import Any
 
 from unspool.app.banner import banner, banner_json
+from unspool.app.lane import lane_json
 from unspool.app.live_status import LiveStatus
+from unspool.app.tiers import turns_left
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.units import quantity
+
+AS_EXPECTED = 0.01  # of the distance: no two runs of one winding are nearer to each other
+FINE_M = 0.5  # a narrower band is said in centimetres
 
 
 def page_texts(status: LiveStatus) -> dict[str, Any]:
@@ -17,6 +22,8 @@ def page_texts(status: LiveStatus) -> dict[str, Any]:
         "banner": banner_json(banner(status)),
         "phase": status.shown_phase.value,
         "answer": _outcome(status) if status.phase is Phase.ENDED else "",
+        "ahead": _ahead(status),
+        "stop": _stop(status),
         "dials": _dials(status),
         "link": _link(status),
         "battery": _battery(status),
@@ -27,31 +34,60 @@ def page_texts(status: LiveStatus) -> dict[str, Any]:
     }
 
 
+def _ahead(s: LiveStatus) -> str:
+    """What drives now as expected, and what comes next."""
+    if s.shown_phase is not Phase.RUNNING:
+        return ""
+    lane = lane_json(s)
+    here = f"Now, as expected: {s.under_way}."
+    if lane["next_m"] is None:
+        return here
+    return f"{here} Next: {lane['next']} in {quantity(lane['next_m'], 'm', 1)}."
+
+
+def _stop(s: LiveStatus) -> str:
+    """Where the car will stop, as far as can be said by now."""
+    if s.stop is None or s.phase is Phase.ENDED:
+        return ""
+    low, high = s.stop.low_m, s.stop.high_m
+    digits = 1 if high - low > FINE_M else 2
+    return f"Stops between {quantity(low, '', digits)} and {quantity(high, 'm', digits)} (90 %)."
+
+
 def _outcome(s: LiveStatus) -> str:
     place = quantity(s.distance_m, "m")
     if not s.whole:
         return f"{s.end.capitalize()}."
     if s.missed and not s.end:
         return f"Last seen at {place}."  # until its reading says what the lost edges mean
-    stopped = f"Stopped at {place}"
     if s.prediction is None or not isfinite(s.prediction.distance_m):
-        return stopped + "."
+        return f"{place}."
     off = s.distance_m - s.prediction.distance_m
-    if abs(off) < 0.005:
-        return f"{stopped}, as expected."
+    if abs(off) < AS_EXPECTED * s.prediction.distance_m:
+        return f"{place}, as expected ({quantity(s.prediction.distance_m, 'm')})."
     side = "past" if off > 0 else "short of"
-    expected = quantity(s.prediction.distance_m, "m")
-    return f"{stopped}, {quantity(abs(off), 'm')} {side} the expected {expected}."
+    return f"{place}, {quantity(abs(off), 'm')} {side} what was expected: {_cause(s, off)}."
+
+
+def _cause(s: LiveStatus, off: float) -> str:
+    """The coast, if its resistance explains most of the difference; else what came before it."""
+    if s.rolls is None or s.prediction is None:
+        return "see the attempt for the reason"
+    coast = s.prediction.distance_m - (s.prediction.release_m or 0.0)
+    if 2.0 * abs(coast * (1.0 / s.rolls - 1.0)) > abs(off) and (s.rolls < 1.0) == (off > 0.0):
+        return f"it rolled {'better' if off > 0 else 'worse'}, most likely the floor"
+    faster = "faster" if off > 0 else "slower"
+    return f"it was {faster} when the string let go; look at weight, winding and drive"
 
 
 def _dials(s: LiveStatus) -> list[dict[str, str]]:
     """The three large figures, the most important first."""
     if s.shown_phase in (Phase.WAITING, Phase.WINDING, Phase.READY):
-        planned = sum(tier.turns for tier in s.car.drum) if s.car else None
         expected = s.prediction.distance_m if s.prediction else None
+        left = turns_left(s)
         return [
+            _dial(f"left on {left[0]}", left[1], "turns") if left else _dial("left", None, "turns"),
             _dial("wound", s.wound_turns, "turns"),
-            _dial("planned", planned, "turns"),
             _dial("should roll", expected, "m"),
         ]
     if s.phase is Phase.ENDED:
@@ -63,7 +99,7 @@ def _dials(s: LiveStatus) -> list[dict[str, str]]:
     return [
         _dial("distance", s.distance_m, "m"),
         _dial("speed", s.speed_m_s, "m/s"),
-        {"label": "tier, as expected here", "value": s.under_way, "unit": ""},
+        _dial("time", s.elapsed_s, "s"),
     ]
 
 

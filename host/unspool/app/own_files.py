@@ -19,11 +19,23 @@ STYLES = (
     "controls.css",
     "parts.css",
     "track.css",
+    "drawing.css",
     "attempt.css",
     "studies.css",
     "print.css",
 )
-SCRIPTS = ("server.js", "pictures.js", "arrive.js", "track.js", "note.js", "correct.js", "copy.js")
+SCRIPTS = (
+    "server.js",
+    "pictures.js",
+    "arrive.js",
+    "drawing.js",
+    "sound.js",
+    "track.js",
+    "setup.js",
+    "note.js",
+    "correct.js",
+    "copy.js",
+)
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
 PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"
 

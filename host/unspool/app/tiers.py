@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from unspool.app.live_status import LiveStatus
-from unspool.car import Car, Tier
+from unspool.car import Tier
 from unspool.car.winding import counted_turns, why_no_next_tier
+from unspool.errors import InputError
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.units import quantity
 
@@ -26,23 +27,40 @@ def tier_rows(status: LiveStatus) -> list[dict[str, Any]]:
             "name": tier.name,
             "turns": f"{quantity(wound[k], '')} of {quantity(tier.turns, 'turns')}",
             "now": k == now,
+            "wound": round(wound[k], 3),
+            "planned": tier.turns,
+            "radius_mm": round(1e3 * tier.radius_m, 2),
         }
         for k, tier in reversed(list(enumerate(drum)))
     ]
 
 
-def why_not_mark(status: LiveStatus) -> str:
-    """Why there is no next tier to go on to; empty if there is one."""
-    if status.car is None or status.shown_phase not in WOUND_IN:
-        return "Nothing is being wound now, so there is no tier to mark."
-    why = why_no_next_tier(status.car, len(status.wound_steps))
-    return f"{why[0].upper()}{why[1:]}." if why else ""
+def turns_left(status: LiveStatus) -> tuple[str, float] | None:
+    """The tier that is being wound, or is wound first, and what is left to wind on it."""
+    rows = tier_rows(status)
+    row = next((row for row in rows if row["now"]), rows[0] if rows else None)
+    return (row["name"], max(row["planned"] - row["wound"], 0.0)) if row else None
 
 
-def next_tier(car: Car, status: LiveStatus) -> str:
-    """The tier that is wound after a mark made now."""
+def next_tier(status: LiveStatus) -> str:
+    """The tier that is wound after a mark made now. Raises InputError if there is none."""
+    car = status.car
+    if car is None or status.shown_phase not in WOUND_IN:
+        raise InputError("Nothing is being wound now, so there is no tier to mark.")
+    if why := why_no_next_tier(car, len(status.wound_steps)):
+        raise InputError(f"{why[0].upper()}{why[1:]}.")
     marked = max(len(status.wound_steps), 1)
     return car.drum[len(car.drum) - 1 - marked].name
+
+
+def last_tier(status: LiveStatus) -> str:
+    """The tier that is wound again after the last mark is taken back. Raises InputError."""
+    car, steps = status.car, len(status.wound_steps)
+    if car is None or status.shown_phase not in WOUND_IN:
+        raise InputError("Nothing is being wound now, so there is no mark to take back.")
+    if not 1 < steps <= len(car.drum):
+        raise InputError("No tier is marked yet.")
+    return car.drum[len(car.drum) + 1 - steps].name
 
 
 def _under_way(status: LiveStatus, drum: tuple[Tier, ...], wound: tuple[float, ...]) -> int:

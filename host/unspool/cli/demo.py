@@ -14,10 +14,11 @@ from unspool.cli.sources import DEMO, StoreFile, open_store, store_path
 from unspool.cli.streams import console
 
 if TYPE_CHECKING:
-    from unspool.cli.session import RecordedCar
+    from unspool.app import RecordedCar
     from unspool.reading.events.types import Reading
     from unspool.virtual.demo import Demo
 
+DONE = "The demo's car has made all its runs. Look at them in the Logbook, or end with Ctrl-C."
 # After this many runs the demo's car rests; the pages stay.
 MOST_RUNS = 20
 
@@ -41,6 +42,7 @@ def demo(
     share: Share = False,
 ) -> None:
     """Show everything without hardware: an invented car and board, recorded and drawn live."""
+    from unspool.app.boards import OwnBoard
     from unspool.cli.session import RecordingSession
     from unspool.virtual.demo import add_earlier_runs, start
     from unspool.virtual.demo.scenario import LIVE_WINDINGS
@@ -57,7 +59,10 @@ def demo(
             _recorded(shown),
             output,
             is_over=lambda saved: runs is not None and (saved >= runs or shown.finished),
-            keep_page=True,
+            own=OwnBoard(
+                "The demo's virtual board", "no hardware; all invented", lambda: shown.link
+            ),
+            done=lambda: DONE if shown.finished else "",
         )
         session.run(PageOptions(port, browser, share) if page else None)
     if runs is not None and len(session.saved) < runs and not session.stopped:
@@ -65,8 +70,8 @@ def demo(
 
 
 def _recorded(demo: Demo) -> RecordedCar:
+    from unspool.app import RecordedCar
     from unspool.car import parse_car, parse_track
-    from unspool.cli.session import RecordedCar
 
     car = parse_car(demo.car_text, "the demo's car")
     track = parse_track(demo.track_text, "the demo's track")

@@ -14,9 +14,6 @@ from unspool.errors import LinkError
 if TYPE_CHECKING:
     from unspool.instrument.link import BlePeripheral, SerialPort
 
-# From memory, common practice: signal at which Bluetooth Low Energy modules of 1 mW still work.
-STRONG_DBM, FAIR_DBM = -70, -85
-
 
 def links(
     radio: Annotated[
@@ -83,9 +80,11 @@ def _port_table(ports: list[SerialPort]) -> Table:
 
 
 def _radio_table(seen: list[BlePeripheral]) -> Table:
+    from unspool.render.words.board import signal_words
+
     table = _table("--radio", "address", "signal")
     for one in seen:
-        signal = f"{one.signal_dbm} dBm, {_strength(one.signal_dbm)}"
+        signal = f"{one.signal_dbm} dBm, {signal_words(one.signal_dbm)}"
         table.add_row(one.wanted, _likely(one.likely), one.address, signal)
     return table
 
@@ -99,9 +98,3 @@ def _table(option: str, *more: str) -> Table:
 
 def _likely(likely: bool) -> str:
     return "yes" if likely else "perhaps"
-
-
-def _strength(dbm: int) -> str:
-    if dbm >= STRONG_DBM:
-        return "strong"
-    return "fair" if dbm >= FAIR_DBM else "weak"

@@ -1,4 +1,4 @@
-"""`unspool app`: the app on its own, without a board."""
+"""`unspool app`: the app on the user's own store; cars and boards are chosen in its pages."""
 
 from __future__ import annotations
 
@@ -22,20 +22,24 @@ def open_app(
     ] = False,
     share: Share = False,
 ) -> None:
-    """Open the app on your runs. It needs no board; Ctrl-C ends it."""
-    from unspool.app import Access, create_app
+    """Open the app: record, look and plan in the browser. Ctrl-C ends it."""
+    from unspool.app import Access, LiveState, Trackside, create_app
 
     page = PageOptions(port, not no_browser, share)
     access = Access(shared=share)
     with open_store(store) as opened, stop_signals() as stop:
+        trackside = Trackside.of(opened, LiveState())
+        app = create_app(opened, trackside.live, access=access, trackside=trackside)
         try:
-            with page_server(create_app(opened, None, access=access), page) as server:
+            with page_server(app, page) as server:
                 server.wait_until_ready()
                 print(f"unspool: {server.address} (Ctrl-C ends)", flush=True)
                 announce(server, page, access)
                 _wait(stop)
         except KeyboardInterrupt:
             print("\nstopped", flush=True)
+        finally:
+            trackside.close()
 
 
 def _wait(stop: StopSignal) -> None:

@@ -51,9 +51,10 @@ def record(
     radio_response: RadioResponse = None,
 ) -> None:
     """Record runs of a car and show them live, until Ctrl-C."""
+    from unspool.app import RecordedCar
     from unspool.car import FLAT, parse_car, parse_track
     from unspool.car.toml_source import read_text
-    from unspool.cli.session import RecordedCar, RecordingSession
+    from unspool.cli.session import RecordingSession
 
     car_text = read_text(car)
     track_text = None if track is None else read_text(track)

@@ -202,6 +202,21 @@ def test_marks_part_the_winding() -> None:
     assert (over.winding.turns, over.winding.steps) == (9.0, (3.5, 5.5))
 
 
+def test_a_mark_is_taken_back() -> None:
+    detector = RunDetector()
+    hear(detector, [hello(), batch(steady(3.5, 4.0, 1.0), [-1] * 70, 0)])
+    detector.mark_tier()
+    assert hear(detector, [batch(steady(1.0, 1.0, 6.0), [-1] * 20, 70)])[-1].wound_steps == (
+        3.5,
+        1.0,
+    )
+    assert detector.mark_tier(undo=True) == [PhaseChanged(Phase.WINDING, 4.5)]
+    assert detector.mark_tier(undo=True) == []  # there is no other
+    detector.mark_tier()
+    told = hear(detector, [batch(steady(2.0, 2.0, 9.0), [-1] * 40, 90)])
+    assert told[-1] == PhaseChanged(Phase.WINDING, 6.5, (4.5, 2.0))
+
+
 def test_a_car_rolled_back_to_the_line_is_not_wound_by_that() -> None:
     """30 turns back along the floor, a rest, then 9 turns of winding on a drum that takes 8.8."""
     told: list[Decoded] = [hello(), batch(steady(30.0, 15.0, 1.0), [-1] * 600, 0)]

@@ -12,6 +12,7 @@
       this.x = [];
       this.v = [];
       this.known = {};
+      this.full = {}; // which tiers are wound as far as planned
       this.listen();
     }
 
@@ -24,20 +25,23 @@
     }
 
     listen() {
-      const button = this.root.querySelector("[data-mark]");
-      if (!button) return;
-      button.onclick = () => this.mark();
+      for (const button of this.root.querySelectorAll("[data-mark]")) {
+        button.onclick = () => this.mark(button.dataset.mark);
+      }
+      unspool.labelSound();
+      if (!this.root.querySelector("[data-mark]")) return;
       this.key = (event) => {
         const typing = event.target.closest("input, textarea, select, [contenteditable]");
         const plain = !event.ctrlKey && !event.metaKey && !event.altKey && !event.repeat;
-        if (event.key === "n" && plain && !typing) this.mark();
+        if (event.key === "n" && plain && !typing) this.mark("next");
       };
       document.addEventListener("keydown", this.key);
     }
 
-    async mark() {
+    async mark(which) {
       try {
-        const answer = await fetch("/live/next-tier", { method: "POST" });
+        const answer = await fetch(`/track/${which}-tier`, { method: "POST" });
+        if (answer.ok) unspool.sound(which === "next" ? "mark" : "back");
         this.write("marked", await answer.text());
       } catch {
         this.write("marked", "Not marked: this page has lost its connection to unspool.");
@@ -51,11 +55,24 @@
 
     async show(news) {
       const { session, version, figure_version, run } = news;
+      if (session !== this.root.dataset.session) return this.reopen();
       this.known = { session, version, figure_version, run };
-      this.showTexts(news.state);
       if (!this.plot) return;
+      this.showTexts(news.state);
       await unspool.plotly();
       await this.draw(news);
+    }
+
+    /* Another recording, or none, or another server: the page is made for that. */
+    reopen() {
+      this.known = { session: "" };
+      if (Date.now() - Number(sessionStorage.getItem("reopened")) < 3000) {
+        setTimeout(() => unspool.ask(), 3000);
+        return new Promise(() => {});
+      }
+      sessionStorage.setItem("reopened", String(Date.now()));
+      location.reload();
+      return new Promise(() => {});
     }
 
     draw(news) {
@@ -77,7 +94,7 @@
       if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
-      for (const name of ["answer", "link", "battery", "lost", "trouble"]) {
+      for (const name of ["answer", "ahead", "stop", "link", "battery", "lost", "trouble"]) {
         this.write(name, state[name]);
       }
       state.dials.forEach((dial, place) => {
@@ -86,7 +103,12 @@
       state.tiers.forEach((tier, place) => {
         this.write(`tier-${place}`, tier.turns);
         this.root.querySelector(`[data-tier="${place}"]`).dataset.now = tier.now;
+        const full = tier.planned > 0 && tier.wound >= tier.planned - 0.001;
+        if (full && this.full[place] === false) unspool.sound("full");
+        this.full[place] = full;
       });
+      unspool.drawWinding(this.root.querySelector('[data-draw="winding"]'), state.tiers);
+      unspool.drawLane(this.root.querySelector('[data-draw="lane"]'), state.lane);
       const reading = this.place("run");
       if (state.run) reading.setAttribute("href", state.run);
       else reading.removeAttribute("href");

@@ -1,8 +1,8 @@
-"""Track: large figures, and the run drawn while it happens.
+"""Track: choose what to record, wind by figures, and watch the run while it happens.
 
-The layout holds what is known when the page opens. assets/live.js then fills the places marked
-data-live from the socket, as text, and draws the picture. Dash's own graph would not do: it draws
-its first figure again if a user zooms or turns the phone, and loses the points added since then.
+The layout holds what is known when the page opens. assets/track.js then fills the places marked
+data-live from the socket, as text, and draws. Dash's own graph would not do: it draws its first
+figure again if a user zooms or turns the phone, and loses the points added since then.
 """
 
 from __future__ import annotations
@@ -10,10 +10,12 @@ from __future__ import annotations
 from typing import Any
 
 from dash import dcc, html
+from dash.development.base_component import Component
 
 from unspool.app.live_state import LiveState
 from unspool.app.pages.page import Page
-from unspool.app.parts import attributes, command, empty, save_buttons
+from unspool.app.pages.track_setup import setup
+from unspool.app.parts import attributes, button, fold, save_buttons
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.car import Car
@@ -28,72 +30,52 @@ KEY = (
 
 
 def track_page(live: LiveState) -> Page:
-    body = _running(live, live.car) if live.car else _not_recording()
+    texts = live.texts()
+    body = _recording(texts, live.car) if live.car else setup(texts)
     return Page("Track", body, place="track")
 
 
-def _not_recording() -> html.Section:
-    return empty(
-        "No car is being recorded",
-        html.Span(
-            [
-                "Connect the board and start ",
-                command("unspool record --car CAR.toml"),
-                "; ",
-                command("unspool links"),
-                " lists the ports.",
-            ]
-        ),
-        html.Span(
-            [
-                "Runs that were recorded before are in the ",
-                dcc.Link("Logbook", href="/logbook"),
-                ". Without a board, ",
-                command("unspool demo"),
-                " shows a virtual car.",
-            ]
-        ),
-    )
-
-
-def _running(live: LiveState, car: Car) -> html.Div:
-    texts = live.texts()
+def _recording(texts: dict[str, Any], car: Car) -> html.Div:
     return html.Div(
         [
-            html.H1("Track", className="unseen"),
-            html.Div(
-                [
-                    html.P(texts["answer"], role="status", **_place("answer")),
-                    html.A("See the attempt", href=texts["run"] or None, **_place("run")),
-                ],
-                className="outcome",
-            ),
+            html.H1(f"Track: {car.name}", className="unseen"),
+            _outcome(texts),
             _winding(texts["tiers"]),
             html.Section(
                 [_dial(i, dial) for i, dial in enumerate(texts["dials"])],
                 className="dials",
                 **attributes(aria_label="Figures"),
             ),
-            html.Figure(
-                [
-                    html.Div(className="plot", **attributes(data_plot="track")),
-                    html.Figcaption(_key()),
-                    save_buttons("speed", (car.name, "live")),
-                ]
-            ),
+            _lane(texts),
+            html.P(texts["trouble"], role="status", className="trouble", **_place("trouble")),
+            _speed(car),
             html.P(
                 [html.Span(texts[name], **_place(name)) for name in ("link", "battery", "lost")],
                 className="health",
             ),
-            html.P(texts["trouble"], role="status", className="trouble", **_place("trouble")),
+            _ending(car),
         ],
         id="track",
-        **attributes(data_phase=texts["phase"], data_alarm=str(texts["alarm"]).lower()),
+        **attributes(
+            data_phase=texts["phase"],
+            data_alarm=str(texts["alarm"]).lower(),
+            data_session=texts["session"],
+        ),
+    )
+
+
+def _outcome(texts: dict[str, Any]) -> html.Div:
+    return html.Div(
+        [
+            html.P(texts["answer"], role="status", **_place("answer")),
+            html.A("See the attempt", href=texts["run"] or None, **_place("run")),
+        ],
+        className="outcome",
     )
 
 
 def _winding(tiers: list[dict[str, Any]]) -> html.Section:
-    """The turns on each tier while it is wound, and the button for the person who winds."""
+    """The turns on each tier while it is wound, and the buttons for the person who winds."""
     rows = [
         html.Li(
             [html.Span(tier["name"]), html.Span(tier["turns"], **_place(f"tier-{i}"))],
@@ -101,14 +83,61 @@ def _winding(tiers: list[dict[str, Any]]) -> html.Section:
         )
         for i, tier in enumerate(tiers)
     ]
-    button = html.Button(
-        ["Next tier ", html.Kbd("n")], type="button", **attributes(data_mark="tier")
-    )
-    answer = html.P("", role="status", **_place("marked"))
-    guest = dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True)
-    shown = ([button, answer] if may_change.get() else [guest]) if len(tiers) > 1 else []
     return html.Section(
-        [html.Ol(rows), *shown], className="wound", **attributes(aria_label="Winding")
+        [
+            html.Div(className="drawing", **attributes(data_draw="winding", aria_hidden="true")),
+            html.Ol(rows),
+            html.Div(_marks(len(tiers)), className="marks"),
+        ],
+        className="wound",
+        **attributes(aria_label="Winding"),
+    )
+
+
+def _marks(tiers: int) -> list[Component]:
+    sound = html.Button("Sound on", type="button", className="second", **attributes(data_sound=""))
+    if tiers < 2:
+        return [sound]
+    if not may_change.get():
+        return [dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True), sound]
+    return [
+        html.Button(["Next tier ", html.Kbd("n")], type="button", **attributes(data_mark="next")),
+        html.Button("Undo", type="button", className="second", **attributes(data_mark="last")),
+        sound,
+        html.P("", role="status", **_place("marked")),
+    ]
+
+
+def _lane(texts: dict[str, Any]) -> html.Section:
+    return html.Section(
+        [
+            html.Div(className="drawing", **attributes(data_draw="lane", aria_hidden="true")),
+            html.P(texts["ahead"], **_place("ahead")),
+            html.P(texts["stop"], className="stop", **_place("stop")),
+        ],
+        className="lane",
+        **attributes(aria_label="The car on its lane"),
+    )
+
+
+def _speed(car: Car) -> html.Figure:
+    return html.Figure(
+        [
+            html.Div(className="plot", **attributes(data_plot="track")),
+            html.Figcaption([html.Span([html.I(className=f"key {k}"), text]) for k, text in KEY]),
+            save_buttons("speed", (car.name, "live")),
+        ]
+    )
+
+
+def _ending(car: Car) -> Component:
+    if not may_change.get():
+        return html.P(dcc.Link("Give the PIN to end the recording", href=PIN_PATH, refresh=True))
+    return fold(
+        f"Recording {car.name}",
+        html.P("What was recorded is saved. A run that is under way ends here."),
+        html.Div(button("End the recording", data_act="/track/end")),
+        html.P("", role="status", **attributes(data_said="")),
     )
 
 
@@ -124,7 +153,3 @@ def _dial(place: int, dial: dict[str, str]) -> html.Div:
         ],
         className="dial",
     )
-
-
-def _key() -> list[html.Span]:
-    return [html.Span([html.I(className=f"key {k}"), text]) for k, text in KEY]

@@ -19,7 +19,9 @@ from unspool.instrument.wire.decoded import BoardHello, BoardStatus, Decoded, Ed
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import BoardKey, Chunk, FoundRun, KnownEdges, Origin
 
-NEXT_TIER = b"next tier"  # a chunk of the builder's
+# Chunks of the builder's, and whether each takes the last mark back.
+MARKS = {b"next tier": False, b"last tier again": True}
+NEXT_TIER, LAST_TIER = MARKS
 
 
 class CaptureReader:
@@ -94,7 +96,7 @@ class CaptureReader:
         self.begin_session(chunk.session)
         self._arrived_s = chunk.arrived_s
         if chunk.origin is not Origin.BOARD:
-            return [*self.detector.mark_tier()] if chunk.data == NEXT_TIER else []
+            return self._mark(chunk.data)
         out: list[Decoded | RunEvent] = []
         for told in [] if self.stranger else self.conversation.receive(chunk.data):
             item = as_seen_by(self._context.sensors, told)
@@ -104,6 +106,9 @@ class CaptureReader:
             out += [item, *self._note_clock(self.detector.feed(item))]
             self._learn(item)
         return out
+
+    def _mark(self, mark: bytes) -> list[Decoded | RunEvent]:
+        return [*self.detector.mark_tier(undo=MARKS[mark])] if mark in MARKS else []
 
     def finish(self) -> list[RunEvent]:
         """The recording stops, and with it the run under way."""

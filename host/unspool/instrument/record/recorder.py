@@ -22,7 +22,7 @@ from unspool.instrument.link import Link, LinkEndedError
 from unspool.instrument.record.arrivals import Arrivals
 from unspool.instrument.record.attaching import Attaching
 from unspool.instrument.record.board_record import BoardRecord
-from unspool.instrument.record.capture_reader import NEXT_TIER
+from unspool.instrument.record.capture_reader import LAST_TIER, NEXT_TIER
 from unspool.instrument.record.meeting import Meeting
 from unspool.instrument.record.notices import (
     LinkChanged,
@@ -138,9 +138,9 @@ class Recorder:
             raise failed
         return self._thread is None or not self._thread.is_alive()
 
-    def mark_tier(self) -> None:
-        """The builder starts to wind the next tier; from any thread."""
-        self._marks.append(NEXT_TIER)
+    def mark_tier(self, *, undo: bool = False) -> None:
+        """The builder starts to wind the next tier, or takes the last mark back; any thread."""
+        self._marks.append(LAST_TIER if undo else NEXT_TIER)
 
     def _record(self) -> None:
         self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.place)))

@@ -88,9 +88,14 @@ class RunDetector:
             return self._pass_time()
         return []
 
-    def mark_tier(self) -> list[RunEvent]:
-        """The builder goes on to the next tier, or lets go next if no winding can be seen."""
-        if not self._is_running and self._limits.sensors == 1:
+    def mark_tier(self, *, undo: bool = False) -> list[RunEvent]:
+        """The builder goes on to the next tier, or lets go next if no winding can be seen.
+
+        undo: the last mark was a mistake.
+        """
+        if undo:
+            self._wound.unmark()
+        elif not self._is_running and self._limits.sensors == 1:
             self._launches.expect(self._wheel.position, self._now)
         elif not self._is_running:
             self._wound.mark(self._wheel.position)

@@ -41,15 +41,17 @@ def check_sensors(
     wanted_changes: int = ENOUGH_EDGES,
     look: Callable[[CheckProgress], None] = lambda progress: None,
     clock: Callable[[], float] = time.monotonic,
+    hear: Callable[[SensorSamples], None] = lambda samples: None,
 ) -> SensorSamples:
     """All samples until `seconds` are over, or the wheel rests after so many changes of A and B.
 
-    `look` is called several times a second; KeyboardInterrupt from it or elsewhere ends the check
-    early. Raises LinkError when the link fails, BoardError when no board of ours answers.
+    `hear` gets each batch of samples as it comes. `look` is called several times a second;
+    KeyboardInterrupt from it or elsewhere ends the check early. Raises LinkError when the link
+    fails, BoardError when no board of ours answers.
     """
     link.open()
     try:
-        return _Checking(link, clock() + seconds, wanted_changes, look, clock).run()
+        return _Checking(link, clock() + seconds, wanted_changes, look, clock, hear).run()
     finally:
         link.close()
 
@@ -62,9 +64,10 @@ class _Checking:
         wanted: int,
         look: Callable[[CheckProgress], None],
         clock: Callable[[], float],
+        hear: Callable[[SensorSamples], None],
     ) -> None:
         self._link, self._end_s, self._wanted = link, end_s, wanted
-        self._look, self._clock = look, clock
+        self._look, self._clock, self._hear = look, clock, hear
         self._conversation = Conversation()
         self._conversation.check()
         self._parts: list[SensorSamples] = []
@@ -112,6 +115,7 @@ class _Checking:
 
     def _keep(self, part: SensorSamples) -> None:
         self._parts.append(part)
+        self._hear(part)
         for time_s, *levels in zip(part.time_s, part.a.tolist(), part.b.tolist(), strict=True):
             shown = (levels[0], levels[1])
             if self._last is not None and shown != self._last:

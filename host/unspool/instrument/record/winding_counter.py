@@ -38,6 +38,11 @@ class WindingCounter:
         if wound > (self._marks[-1] if self._marks else 0):
             self._marks.append(wound)
 
+    def unmark(self) -> None:
+        """The last mark was a mistake."""
+        if self._marks:
+            self._marks.pop()
+
     def winding(self, position: int, edges_per_turn: int) -> Winding:
         """What is wound while the wheel stands at this position."""
         wound = self.edges(position)

@@ -24,11 +24,21 @@ _RESTARTS_BEFORE = {
     ),
 }
 
+# From memory, common practice: signal at which Bluetooth Low Energy modules of 1 mW still work.
+STRONG_DBM, FAIR_DBM = -70, -85
+
 ENDINGS = {
     Ending.BOARD_RESTARTED: "The board restarted during the run. The edges end there.",
     Ending.RECORDING_STOPPED: "The recording was stopped before the car stood still.",
     Ending.EDGES_LOST: "The last edges of the run were lost on the board.",
 }
+
+
+def signal_words(dbm: int) -> str:
+    """How well a radio is heard: strong, fair or weak."""
+    if dbm >= STRONG_DBM:
+        return "strong"
+    return "fair" if dbm >= FAIR_DBM else "weak"
 
 
 def _board_restarted(v: Values) -> str:

@@ -1,0 +1,140 @@
+/* Track before a recording: fills in what can be chosen, and acts. Each button with data-act sends
+ * what is chosen to that address, and the answer is written beside it. */
+"use strict";
+
+(() => {
+  const LOOK_MS = 1500; // boards come and go
+  const CHECK_MS = 150;
+  const LOST = "Not done: this page has lost its connection to unspool.";
+  const NONE = {
+    car: "No car is described yet.",
+    floor: "",
+    board: "No board is plugged in. Use a cable that carries data, or look for radio boards.",
+  };
+  const touched = new Set(); // what was chosen here, and not filled in
+  let drawn = {}; // what stands in each list
+  let form = null;
+  let samples = [];
+
+  function chosen() {
+    const picked = {};
+    for (const name of Object.keys(NONE)) {
+      const box = document.querySelector(`[data-choice="${name}"] input:checked`);
+      picked[name] = box ? box.value : "";
+    }
+    return picked;
+  }
+
+  function option(name, one, isChosen) {
+    const [label, input, words] = ["label", "input", "span"].map((tag) => document.createElement(tag));
+    Object.assign(input, { type: "radio", name, value: one.key, checked: isChosen });
+    input.onchange = () => touched.add(name);
+    words.append(one.label);
+    if (one.note) {
+      const note = document.createElement("small");
+      note.textContent = one.note;
+      words.append(note);
+    }
+    label.append(input, words);
+    return label;
+  }
+
+  function fill(name, options, usual) {
+    const known = JSON.stringify(options);
+    if (drawn[name] === known) return;
+    drawn[name] = known;
+    const before = touched.has(name) ? chosen()[name] : usual;
+    const keys = options.map((one) => one.key);
+    const wanted = keys.includes(before) ? before : keys[0];
+    const list = document.querySelector(`[data-choice="${name}"]`);
+    list.replaceChildren(...options.map((one) => option(name, one, one.key === wanted)));
+    write(`[data-none="${name}"]`, options.length ? "" : NONE[name]);
+  }
+
+  function write(place, text) {
+    const element = typeof place === "string" ? document.querySelector(place) : place;
+    if (element && element.textContent !== text) element.textContent = text;
+  }
+
+  async function look() {
+    const here = document.querySelector("[data-setup]");
+    if (here !== form) {
+      form = here;
+      drawn = {};
+      touched.clear();
+    }
+    if (form && !document.hidden && !document.documentElement.dataset.server) {
+      try {
+        const asked = await fetch("/track/choices");
+        const choices = await asked.json();
+        if (document.querySelector("[data-setup]") === form) show(choices);
+      } catch {
+        // The socket says that the server is gone.
+      }
+    }
+    setTimeout(look, form ? LOOK_MS : 200);
+  }
+
+  function show(choices) {
+    fill("car", choices.car, choices.chosen.car);
+    fill("floor", choices.floor, choices.chosen.floor);
+    fill("board", choices.board, (choices.board.find((one) => one.likely) || {}).key);
+    if (choices.looking) write('[data-none="board"]', "Looking for radio boards.");
+    else if (choices.fault) write('[data-none="board"]', choices.fault);
+    else if (choices.board.length) write('[data-none="board"]', "");
+  }
+
+  async function act(button) {
+    const path = button.dataset.act;
+    const checks = path.startsWith("/track/sensors");
+    const near = button.closest("details, .act, fieldset") || document;
+    const said = checks ? document.querySelector('[data-sensors="said"]')
+      : near.querySelector("[data-said], [data-none]");
+    try {
+      const answer = await fetch(path, { method: "POST", body: JSON.stringify(chosen()) });
+      write(said, await answer.text());
+      if (path === "/track/sensors" && answer.ok) watch();
+    } catch {
+      write(said, LOST);
+    }
+  }
+
+  function watch() {
+    samples = [];
+    document.querySelector('[data-sensors="found"]').replaceChildren();
+    follow();
+  }
+
+  async function follow() {
+    const place = document.querySelector('[data-draw="pulses"]');
+    if (!place) return;
+    const asked = await fetch(`/track/sensors/seen?have=${samples.length}`).catch(() => null);
+    if (!asked) return;
+    const seen = await asked.json();
+    samples = samples.concat(seen.samples);
+    unspool.drawPulses(place, samples);
+    if (seen.under_way) {
+      const [a, b] = seen.changes;
+      write('[data-sensors="said"]', `Turn the wheel. A changed ${a} times, B ${b} times.`);
+      setTimeout(follow, CHECK_MS);
+      return;
+    }
+    write('[data-sensors="said"]', seen.fault || (seen.ok ? "The sensors are fine." : "Look at this:"));
+    const items = (seen.found || []).map((one) => {
+      const item = document.createElement("li");
+      item.className = one.severity === "warning" ? "finding warning" : "finding";
+      item.textContent = one.text;
+      return item;
+    });
+    document.querySelector('[data-sensors="found"]').replaceChildren(...items);
+  }
+
+  document.addEventListener("click", (event) => {
+    const button = event.target.closest("[data-act]");
+    if (button) act(button);
+  });
+  document.addEventListener("submit", (event) => {
+    if (event.target.matches("[data-setup]")) event.preventDefault();
+  });
+  look();
+})();

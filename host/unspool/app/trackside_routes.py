@@ -1,0 +1,99 @@
+"""The addresses through which Track's buttons act. The guard keeps guests from all that change."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from fastapi import FastAPI, Request, Response, WebSocket
+from fastapi.responses import JSONResponse, PlainTextResponse
+
+from unspool.app.live_socket import live_socket
+from unspool.app.trackside import Trackside
+from unspool.app.workers import in_worker
+from unspool.errors import InputError, UnspoolError
+from unspool.render.words.values import as_sentence
+
+LONGEST_BYTES = 4_000
+MOST_SAMPLES = 9_999_999
+
+
+def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
+    live = trackside.live
+
+    @server.websocket("/live/points")
+    async def points(socket: WebSocket) -> None:
+        await live_socket(live, socket)
+
+    @server.get("/track/choices")
+    async def choices() -> Response:
+        return JSONResponse(await in_worker(trackside.choices))
+
+    @server.get("/track/sensors/seen")
+    async def sensors(have: int = 0) -> Response:
+        since = min(max(have, 0), MOST_SAMPLES)
+        return JSONResponse(await in_worker(lambda: trackside.sensors.json(since)))
+
+    def add(path: str, act: Callable[[dict[str, str]], str]) -> None:
+        async def answer(request: Request) -> Response:
+            body = await request.body()
+            return await in_worker(lambda: _done(act, body))
+
+        server.add_api_route(path, answer, methods=["POST"])
+
+    add("/track/look", lambda _sent: _look(trackside))
+    add("/track/start", lambda sent: _start(trackside, sent))
+    add("/track/end", lambda _sent: _end(trackside))
+    add("/track/sensors", lambda sent: _check(trackside, sent))
+    add("/track/sensors/end", lambda _sent: _end_check(trackside))
+    add("/track/next-tier", lambda _sent: f"Marked: from here on you wind tier {live.mark_tier()}.")
+    add(
+        "/track/last-tier",
+        lambda _sent: f"Taken back: you wind tier {live.mark_tier(undo=True)} again.",
+    )
+
+
+def _done(act: Callable[[dict[str, str]], str], body: bytes) -> Response:
+    try:
+        return PlainTextResponse(act(_sent(body)))
+    except InputError as error:
+        return PlainTextResponse(as_sentence(str(error)), 409)
+    except UnspoolError as error:
+        return PlainTextResponse(as_sentence(str(error)), 500)
+
+
+def _sent(body: bytes) -> dict[str, str]:
+    """What a form sent: texts by name. Raises InputError for anything else."""
+    try:
+        sent: Any = json.loads(body[:LONGEST_BYTES]) if body else {}
+    except (ValueError, RecursionError):
+        sent = None
+    if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
+        raise InputError("that is nothing that a page of unspool sends")
+    return sent
+
+
+def _look(trackside: Trackside) -> str:
+    trackside.boards.look_by_radio()
+    return "Looking for radio boards; that takes some seconds."
+
+
+def _start(trackside: Trackside, sent: dict[str, str]) -> str:
+    trackside.start(sent.get("car", ""), sent.get("floor", ""), sent.get("board", ""))
+    return "Recording."
+
+
+def _end(trackside: Trackside) -> str:
+    trackside.recording.stop()
+    return "The recording ends."
+
+
+def _check(trackside: Trackside, sent: dict[str, str]) -> str:
+    trackside.check(sent.get("car", ""), sent.get("board", ""))
+    return "Turn the driven wheel by hand, about ten turns, and let it stand."
+
+
+def _end_check(trackside: Trackside) -> str:
+    trackside.sensors.end()
+    return "The check ends."
