@@ -212,8 +212,10 @@ def test_a_page_finds_the_server_again_after_a_restart(
     _begin(live)
     live(edges("run", 0, 7))
     with PageServer(create_app(served.store, live, read_sample), port=served.server.port):
-        _draws(page, 7)
+        # The page opens again by itself, as it knows another recording.
+        page.wait_for_event("load", timeout=20_000)
         expect(_headline(page)).to_have_text("Running")
+        _draws(page, 7)
         expect(page.get_by_role("link", name="Logbook")).not_to_have_attribute(
             "aria-disabled", "true"
         )

@@ -5,11 +5,11 @@ and u = v^2 follows the linear equation of the coast,
 
     (M_c / 2) du/dx = -(s R + G(x)) - f u,
 
-R is the rolling resistance, G the grade and f the air, all of the car as it is described. The factor
-s stands for what rolls worse or better than described. The first value of u and s enter linearly, so
-both follow from the points by Bayesian linear regression. The prior is flat on the value, and
-normal on s, as wide as the prediction's interval. (Gelman et al., "Bayesian Data Analysis", 3rd
-ed., chapter 14; from memory.)
+R is the rolling resistance, G the grade and f the air, all of the car as it is described. The
+factor s stands for what rolls worse or better than described. The first value of u and s enter
+linearly, so both follow from the points by Bayesian linear regression. The prior is flat on the
+value, and normal on s, as wide as the prediction's interval. (Gelman et al., "Bayesian Data
+Analysis", 3rd ed., chapter 14; from memory.)
 """
 
 from __future__ import annotations

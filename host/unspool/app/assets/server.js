@@ -74,7 +74,8 @@ window.unspool = window.unspool || {};
 
   function lose() {
     clearTimeout(silence);
-    write(GONE);
+    // What was pressed and refused since then stays said.
+    if (!document.documentElement.dataset.server) write(GONE);
     lock();
     setTimeout(connect, RETRY_MS[Math.min(tries++, RETRY_MS.length - 1)]);
   }
