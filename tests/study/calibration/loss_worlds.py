@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from math import sqrt
 
 import numpy as np
 
 from study.calibration.hidden_runs import hidden
 from unspool.car import FLAT, Car
 from unspool.car.handbook import CONSTANT_DRAG_MEAN_N, LINEAR_DRAG_MEAN_N_S_PER_M
+from unspool.car.measured import INERTIA_SHARE, TURNS
 from unspool.car.measured import measured as measured_sds
 from unspool.model import predict
 from unspool.reading.events import analyse
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
+from unspool.study.calibration.car_model import CATCH_MEAN, CATCH_SD
 from unspool.study.calibration.types import TERMS
 from unspool.virtual import truth
 from unspool.virtual.truth import USUAL, Imperfections
@@ -79,14 +82,21 @@ def mismeasured(share: float) -> Callable[[Car, Rng], Car]:
 
 
 def as_usual(car: Car, rng: Rng) -> Car:
-    """The file of a builder who measured with the usual tools, as car/measured.py has them."""
+    """The file of a builder who measured with the usual tools, as car/measured.py has them.
+
+    One size of wheels is measured once.
+    """
     known = measured_sds(car)
 
     def near(value: float, sd: float) -> float:
         return value + sd * float(rng.standard_normal())
 
     radius = near(1.0, known.driven_share)
-    wheels = tuple(replace(w, radius_m=w.radius_m * radius) for w in car.wheels)
+    shape = near(1.0, INERTIA_SHARE)
+    wheels = tuple(
+        replace(w, radius_m=w.radius_m * radius, inertia_kg_m2=shape * w.inertia_kg_m2)
+        for w in car.wheels
+    )
     radii = [near(t.radius_m, sd) for t, sd in zip(car.drum, known.tier_radius_m, strict=True)]
     drum = [replace(t, radius_m=r, end_radius_m=r) for t, r in zip(car.drum, radii, strict=True)]
     drop = near(car.drop_m, known.drop_m)
@@ -99,7 +109,11 @@ def as_usual(car: Car, rng: Rng) -> Car:
 EXACT = World()
 WORLDS = {
     "exact": EXACT,
-    "measured": World(file=as_usual),
+    "measured": World(
+        file=as_usual,
+        imperfections=lambda rng: replace(USUAL, catch=float(rng.normal(CATCH_MEAN, CATCH_SD))),
+        miscount=TURNS * sqrt(3.0),
+    ),
     "measured_1_percent": World(file=mismeasured(0.01)),
     "miscounted": World(miscount=0.3),
     "loose_catch": World(

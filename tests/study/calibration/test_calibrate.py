@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 
 from study.calibration.hidden_runs import hidden, measured, part, turns, varied
-from unspool.car import Car
+from unspool.car import Car, Encoder
 from unspool.errors import InputError
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate, predict_with
+from unspool.study.calibration.car_errors import ENCODER, WHEEL, errors_of
 from unspool.virtual.truth import USUAL, Imperfections, random_car, run
 
 GRAVITY = 9.80665
@@ -205,3 +206,17 @@ def test_an_interval_for_a_taper_is_one_too() -> None:
     true = run(replace(car, drum=tapered.drum)).rest_m
     assert foretold.distance_low_m < foretold.distance_m < foretold.distance_high_m
     assert foretold.distance_m == pytest.approx(true, rel=0.02)
+
+
+def test_wheels_of_one_size_share_their_error() -> None:
+    """A calliper that reads too much does so on both axles; wheels of two sizes err apart."""
+    front = replace(some_car(), encoder=Encoder(20, "front"))
+    sizes = [
+        replace(wheel, radius_m=wheel.radius_m * (1.0 if wheel.driven else 1.2))
+        for wheel in front.wheels
+    ]
+    both = [{error.what for error in errors_of(car)}
+            for car in (front, replace(front, wheels=tuple(sizes)))]  # fmt: skip
+    assert both[0] == both[1] - {ENCODER}
+    assert WHEEL in both[0]
+    assert ENCODER in both[1]

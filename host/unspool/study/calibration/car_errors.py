@@ -3,7 +3,8 @@
 A value that is off would become drag or a loss in the drive. So every one is an unknown of the fit
 with the standard deviation that its car file or the usual tool gives it (car/measured.py). Runs
 that share a value share its error: two runs of one car have the same drum, and a second weight was
-put on the scale by itself.
+put on the scale by itself. So do wheels of one size: a calliper and a soft tyre err alike on both
+axles.
 """
 
 from __future__ import annotations
@@ -49,11 +50,16 @@ def _errors(car: Car) -> Iterator[CarError]:
     yield CarError(DROP, 0, car.drop_m, known.drop_m / car.drop_m)
     yield CarError(ROTATING, 0, j, known.rotating_kg / j if j else 0.0)
     yield CarError(WHEEL, 0, car.driven_wheel.radius_m, known.driven_share)
-    if not car.encoder_wheel.driven:
+    if encoder_apart(car):
         yield CarError(ENCODER, 0, car.encoder_wheel.radius_m, known.encoder_share)
     for k, (tier, sd) in enumerate(zip(car.drum, known.tier_radius_m, strict=True)):
         if tier.turns > 0.0:
             yield CarError(TIER, k, tier.radius_m, sd / tier.radius_m)
+
+
+def encoder_apart(car: Car) -> bool:
+    """Whether the encoder's wheel was measured apart from the driven one."""
+    return car.encoder_wheel.radius_m != car.driven_wheel.radius_m
 
 
 def errors_of_all(cars: Sequence[Car]) -> tuple[CarError, ...]:

@@ -19,6 +19,7 @@ from unspool.study.calibration.car_errors import (
     WEIGHT,
     WHEEL,
     CarError,
+    encoder_apart,
     errors_of,
 )  # fmt: skip
 from unspool.study.calibration.car_variants import CarVariants
@@ -171,8 +172,5 @@ class CarModel:
         return np.asarray(np.maximum(counted, _LEAST_TURNS))
 
     def pitch_m(self, z: Array) -> Array:
-        return self.car.metres_per_edge * self.off(z, ENCODER if self._other_axle else WHEEL)
-
-    @property
-    def _other_axle(self) -> bool:
-        return not self.car.encoder_wheel.driven
+        wheel = ENCODER if encoder_apart(self.car) else WHEEL
+        return self.car.metres_per_edge * self.off(z, wheel)
