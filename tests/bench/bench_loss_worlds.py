@@ -2,7 +2,7 @@
 
 Each world has cars of which three runs are known and a fourth is predicted (see loss_worlds.py of
 the tests), and floors that `--slope` has to find (floor_worlds.py). UNSPOOL_BENCH_CARS sets how
-many cars each.
+many cars each, and floors half as many.
 """
 
 from __future__ import annotations
@@ -18,7 +18,8 @@ from study.calibration.loss_worlds import WORLDS, Case, case
 from unspool.study.calibration import predict_with
 from unspool.study.calibration.types import TERMS
 
-CARS = int(os.environ.get("UNSPOOL_BENCH_CARS", "40"))
+CARS = int(os.environ.get("UNSPOOL_BENCH_CARS", "10"))
+FLOOR_CARS = max(CARS // 2, 1)  # a floor takes ten times as long
 FLOORS = {"level": (False, False), "bump": (True, False), "bump_both_ways": (True, True)}
 
 
@@ -28,7 +29,7 @@ def figures() -> Iterable[Figure]:
         yield from _terms(f"worlds_{name}", done)
         yield from _next_run(f"worlds_{name}", done)
     for name, (uneven, both) in FLOORS.items():
-        floors = [floor_case(uneven, both, seed) for seed in range(CARS)]
+        floors = [floor_case(uneven, both, seed) for seed in range(FLOOR_CARS)]
         yield from _terms(f"worlds_floor_{name}", [one.losses for one in floors])
         shown = np.mean([one.floor.shown for one in floors])
         yield Figure(f"worlds_floor_{name}_shown", 100.0 * float(shown), "%")

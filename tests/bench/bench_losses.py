@@ -31,7 +31,7 @@ from unspool.study.calibration.types import TERMS
 from unspool.virtual import truth
 from unspool.virtual.truth import USUAL
 
-CARS = int(os.environ.get("UNSPOOL_BENCH_CARS", "60"))
+CARS = int(os.environ.get("UNSPOOL_BENCH_CARS", "10"))
 SCATTERS = {"alike": 0.0, "scattered": 0.01}
 HEAVIER = 1.3  # the car's body with ballast over the body without
 
@@ -58,11 +58,10 @@ class Case:
 
 def true_terms(car: Car) -> dict[str, float]:
     """The losses as the usual sensor's fast clock shows them."""
-    slow = (1.0 + USUAL.clock_error) ** -2
-    losses = car.losses
-    rolling, constant = losses.rolling_coefficient * slow, losses.constant_drag_n * slow
-    values = (rolling, constant, car.drag_area_m2, losses.drive_efficiency * slow)
-    return dict(zip(TERMS, values, strict=True))
+    slow, losses = 1.0 / (1.0 + USUAL.clock_error), car.losses
+    rolling, constant = losses.rolling_coefficient * slow**2, losses.constant_drag_n * slow**2
+    linear, drive = losses.linear_drag_n_s_per_m * slow, losses.drive_efficiency * slow**2
+    return dict(zip(TERMS, (rolling, constant, linear, car.drag_area_m2, drive), strict=True))
 
 
 def case(seed: int, scatter: float, heavier: float = 1.0, stated: bool = False) -> Case:
