@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from study.calibration.hidden_runs import hidden
 from unspool.car import FLAT, Car
 from unspool.finding import Severity
 from unspool.reading.edges.pulse_train import PulseTrain
@@ -68,3 +69,22 @@ def test_the_car_of_the_runs_decides_what_is_other(calibration: Calibration) -> 
     codes = {str(one.values["run"]): one.code for one in run_findings(calibration, heavy)}
     assert codes["own"] == CalibrationCode.OTHER_WEIGHT
     assert "heavy" not in codes
+
+
+def test_a_run_that_rolled_back_on_a_floor_said_to_be_level_is_named() -> None:
+    """And is modelled as measured on its own floor."""
+    rise = replace(FLAT, distance_m=(0.0, 5.0, 9.0, 60.0), height_m=(0.0, 0.0, 0.25, 4.0))
+    car = truth.random_car(np.random.default_rng(0), tiers=2)
+    train = truth.run(car, rise, truth.USUAL, 1).train
+    file = hidden(car)
+    found = []
+    for floor in (rise, FLAT):
+        run = CalibrationRun(analyse(train, file, floor), file, floor, None, "run")
+        assert len(run.reading.motion.legs) == 2
+        told = calibrate([run])
+        found.append({finding.code for finding in told.findings})
+        if floor is rise:
+            assert told.runs[0].modelled_m == pytest.approx(told.runs[0].measured_m, rel=0.05)
+    on_rise, on_level = found
+    assert CalibrationCode.ROLLED_BACK not in on_rise
+    assert CalibrationCode.ROLLED_BACK in on_level
