@@ -97,13 +97,21 @@ def _fields(page: Page) -> dict[str, Any]:
 
 
 def test_each_page_starts_with_runs_to_choose(studies: Studies) -> None:
-    for path in ("/side-by-side", "/losses", "/next-winding"):
+    for path in ("/losses", "/next-winding"):
         assert is_page(path)
         page = _page(studies, path)
         assert not page.pending
         assert page.place == path[1:]
         assert "run" in _fields(page)
         assert _graphs(page) == {}
+
+
+def test_the_newest_attempts_are_side_by_side_without_a_choice(studies: Studies) -> None:
+    page = _page(studies, "/side-by-side")
+    assert page.place == "side-by-side"
+    assert _fields(page)["run"] == ["4", "3", "2", "1"]
+    assert "picture-speeds" in _graphs(page)
+    assert all(f"/attempts/{run}" in str(page.body) for run in range(1, 5))
 
 
 def test_compared_runs(studies: Studies) -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
@@ -63,7 +63,10 @@ class Studies:
 
     def _compare(self, runs: tuple[str, ...], by: str, progress: Progress) -> Comparison:
         analysed = self._analysed(runs, progress)
-        return compare([ComparedRun.of(run.measured, run.reading) for run in analysed], by)
+        given = [ComparedRun.of(run.measured, run.reading) for run in analysed]
+        names = [self.runs.name(run) for run in runs]
+        named = [replace(one, name=name) for one, name in zip(given, names, strict=True)]
+        return compare(named, by)
 
     def _analysed(self, runs: tuple[str, ...], progress: Progress) -> Iterator[AnalysedRun]:
         for i, run_id in enumerate(runs):

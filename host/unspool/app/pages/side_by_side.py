@@ -1,17 +1,21 @@
-"""Side by side: groups of runs over each other, and whether they differ by more than chance."""
+"""Side by side: attempts over each other, and whether they differ by more than chance."""
 
 from __future__ import annotations
 
-from dash import html
+from collections.abc import Sequence
+
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, form, one_of, run_boxes
 from unspool.app.pages.study_frame import StudyPage
-from unspool.app.parts import picture, table
+from unspool.app.parts import answer, fold, picture, table
 from unspool.app.query import Query, address
+from unspool.app.run_cache import ListedRun
 from unspool.app.studies import Studies
-from unspool.render.figures.comparison import overlay_figure, spread_figure
+from unspool.finding import Severity
+from unspool.render.figures.comparison import beside_figure, spread_figure
 from unspool.render.words.comparison import (
     SURE,
     difference_sentence,
@@ -22,99 +26,162 @@ from unspool.render.words.comparison import (
     versus,
 )
 from unspool.render.words.findings import sentence
+from unspool.render.words.result import end_words
+from unspool.render.words.side_by_side import headline
+from unspool.render.words.units import quantity
 from unspool.study.compare import ASPECTS, Comparison, Difference, Distinction, Group
 
 TITLE, PLACE, PATH = "Side by side", "side-by-side", "/side-by-side"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
+ASPECT_WORDS = {"track": "floor"}
+AT_HAND = 12  # the newest attempts of a car that are set side by side if nobody chooses
 
 
 def side_by_side_page(query: Query, studies: Studies) -> Page:
-    runs, by = query.ids(), query.one_of("by", ASPECTS) or ASPECTS[0]
-    study = StudyPage(TITLE, PLACE, lambda: _form(studies, runs, by))
-    if len(runs) < 2:
+    by = query.one_of("by", ASPECTS) or ASPECTS[0]
+    chosen = query.ids()
+    entries = studies.runs.choices(SHOWN)
+    runs = chosen or _at_hand(entries)
+    enough = len(runs) > 1
+    study = StudyPage(TITLE, PLACE, lambda: _form(entries, runs, by, opened=not enough))
+    if not enough:
         return study.form_alone()
     csv = address(f"{PATH}.csv", {"run": runs, "by": by})
-    return study.of(lambda: studies.comparison(runs, by), lambda result: _result(result, csv))
+    ids = {studies.runs.name(run): run for run in runs}
+    return study.of(lambda: studies.comparison(runs, by), lambda made: _result(made, ids, csv))
 
 
-def _form(studies: Studies, runs: tuple[str, ...], by: str) -> Component:
-    entries = studies.runs.choices(SHOWN)
-    return form(
-        PATH,
-        [
-            html.H2("Which runs"),
-            run_boxes(entries, runs, "Choose two or more"),
-            one_of("by", "Groups by", [(aspect, aspect) for aspect in ASPECTS], by),
-        ],
-        "Compare",
-    )
+def _at_hand(entries: Sequence[ListedRun]) -> tuple[str, ...]:
+    """The newest attempts of the car that ran last, as far as they can be read."""
+    fit = [entry for entry in entries if entry.measured]
+    of = [e.row.id for e in fit if e.row.car == fit[0].row.car][:AT_HAND]
+    return tuple(of) if len(of) > 1 else ()
 
 
-def _result(comparison: Comparison, csv: str) -> list[Component]:
+def _form(
+    entries: Sequence[ListedRun], runs: tuple[str, ...], by: str, *, opened: bool
+) -> Component:
+    options = [(aspect, ASPECT_WORDS.get(aspect, aspect)) for aspect in ASPECTS]
+    parts = [
+        run_boxes(entries, runs, "Choose two or more"),
+        one_of("by", "What was changed between them", options, by),
+    ]
+    return fold("Choose other attempts", form(PATH, parts, "Set side by side"), opened=opened)
+
+
+def _result(comparison: Comparison, ids: dict[str, str], csv: str) -> list[Component]:
     return [
-        *[_versus(pair.heading, pair.differences) for pair in versus(comparison)],
-        _cautions(comparison),
-        _pictures(comparison),
-        html.Section([html.H2("Numbers"), *_tables(comparison)]),
+        answer(headline(comparison)),
+        _cautions(comparison, Severity.WARNING),
+        _over_each_other(comparison),
+        _differing(comparison),
+        _attempts(comparison, ids),
+        _by_chance(comparison),
+        _scatter(comparison),
         html.P(html.A("Table (CSV)", href=csv, download=""), className="downloads"),
     ]
 
 
-def _versus(heading: str, differences: tuple[Difference, ...]) -> Component:
-    items = html.Ul([_difference(d) for d in differences], className="findings")
-    return html.Section([html.H2(heading), items])
-
-
-def _difference(difference: Difference) -> html.Li:
-    """The severity is a word too, because colour alone says nothing."""
-    different = difference.verdict is Distinction.DIFFERENT
-    text = difference_sentence(difference)
-    if different:
-        return html.Li([html.Strong("Different. "), text], className="finding")
-    return html.Li(text, className="finding plain")
-
-
-def _cautions(comparison: Comparison) -> Component:
-    left = [f"Left out: {one.run}. {sentence(one.why)}" for one in comparison.left_out]
-    texts = [*left, *(sentence(caution) for caution in comparison.cautions)]
+def _cautions(comparison: Comparison, severity: Severity) -> Component:
+    found = [caution for caution in comparison.cautions if caution.severity is severity]
+    texts = [sentence(caution) for caution in found]
+    if severity is Severity.WARNING:
+        texts[:0] = [f"Left out: {one.run}. {sentence(one.why)}" for one in comparison.left_out]
     items = [
         html.Li([html.Strong("Caution: "), text], className="finding warning") for text in texts
     ]
     return html.Ul(items, className="findings")
 
 
-def _pictures(comparison: Comparison) -> Component:
+def _over_each_other(comparison: Comparison) -> Component:
+    caption = (
+        "Speed along each attempt. Below: how much faster or slower than "
+        f"{comparison.groups[0].name} the others were at each distance. The band is the {SURE} "
+        "interval."
+    )
+    return html.Section(
+        picture(beside_figure(comparison), caption, "speeds", _saved_as(comparison)),
+        className="pictures one",
+    )
+
+
+def _saved_as(comparison: Comparison) -> tuple[str, str]:
+    """The names in the file of a saved picture."""
     runs = [run for group in comparison.groups for run in group.runs]
     cars = {run.car.name for run in runs}
-    of = (cars.pop() if len(cars) == 1 else f"{len(cars)} cars", f"{len(runs)} runs")
+    return (cars.pop() if len(cars) == 1 else f"{len(cars)} cars", f"{len(runs)} runs")
+
+
+def _differing(comparison: Comparison) -> Component:
+    """What differs by more than chance, the largest difference of each pair of groups first."""
+    parts: list[Component] = []
+    for pair in versus(comparison):
+        sure = [d for d in pair.differences if d.verdict is Distinction.DIFFERENT]
+        if sure:
+            parts += [html.H3(pair.heading), _differences(sure)]
+    if not parts:
+        parts = [html.P("Nothing differs by more than chance may show.")]
+    return html.Section([html.H2("What differs"), *parts])
+
+
+def _differences(differences: Sequence[Difference]) -> Component:
+    """The severity is a word too, because colour alone says nothing."""
+    items = [
+        html.Li(
+            [html.Strong("Different. "), difference_sentence(d)]
+            if d.verdict is Distinction.DIFFERENT
+            else difference_sentence(d),
+            className="finding" if d.verdict is Distinction.DIFFERENT else "finding plain",
+        )
+        for d in differences
+    ]
+    return html.Ul(items, className="findings")
+
+
+def _attempts(comparison: Comparison, ids: dict[str, str]) -> Component:
+    rows = [
+        (
+            dcc.Link(run.name, href=f"/attempts/{ids[run.name]}"),
+            group.name,
+            end_words(run.reading.motion, run.reading.distance_m),
+            quantity(run.reading.peak_speed_m_s, "m/s", 2),
+            run.note or "none",
+        )
+        for group in comparison.groups
+        for run in group.runs
+    ]
+    changed = ASPECT_WORDS.get(comparison.by, comparison.by)
+    head = ("attempt", changed, "distance", "top speed", "note")
+    return table(f"All {len(rows)} attempts", head, rows)
+
+
+def _by_chance(comparison: Comparison) -> Component:
+    parts: list[Component] = [_cautions(comparison, Severity.NOTE)]
+    for pair in versus(comparison):
+        open_ones = [d for d in pair.differences if d.verdict is not Distinction.DIFFERENT]
+        parts += [html.H3(pair.heading), _differences(open_ones)]
+    return fold("What may be chance", *parts)
+
+
+def _scatter(comparison: Comparison) -> Component:
     spreads = [
         picture(
             spread_figure(comparison, key),
-            "Each mark is a run. The bar below is the group's mean with its 95 % interval, if "
-            "there are enough runs for one.",
+            f"Each mark is an attempt. The bar below is their mean with its {SURE} interval, if "
+            "there are enough of them for one.",
             what,
-            of,
+            _saved_as(comparison),
         )
         for key, what in PICTURED.items()
     ]
-    overlay = picture(
-        overlay_figure(comparison),
-        "Speed along each run. Groups differ in colour and in dashes.",
-        "speeds",
-        of,
-    )
-    return html.Section([html.H2("Pictures"), overlay, *spreads], className="pictures")
-
-
-def _tables(comparison: Comparison) -> list[Component]:
-    return [_table(group, comparison) for group in comparison.groups]
+    tables = (_table(group, comparison) for group in comparison.groups)
+    return fold("How well they repeat", *spreads, *tables)
 
 
 def _table(group: Group, comparison: Comparison) -> Component:
-    names = ", ".join(run.name for run in group.runs)
     rows = [
         (quantity_name(q), mean_words(group.summary(q.key)), repeat_words(group.summary(q.key)))
         for q in shown_quantities(comparison)
     ]
-    head = ("", f"mean ({SURE})", "two runs differ by less than")
-    return table(f"{group.name}: {names}", head, rows)
+    head = ("", f"mean ({SURE})", "two attempts differ by less than")
+    return table(f"{group.name}, {len(group.runs)} attempts", head, rows)

@@ -8,10 +8,11 @@ from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
 from unspool.render.words.comparison import mean_words, quantity_name
 from unspool.render.words.units import plain, quantity
-from unspool.study.compare import Comparison, Group, GroupSummary
+from unspool.study.compare import AlongTrack, Comparison, Group, GroupSummary, along
 
 ROW_PX = 62
 AXIS_PX = 96
+DIFFERENCE_PX = 190
 # From the line of a group, in rows: its runs above, its mean below.
 RUNS, MEAN = -0.14, 0.14
 
@@ -38,6 +39,59 @@ def overlay_figure(comparison: Comparison) -> go.Figure:
             )
     figure.update_layout(margin={"t": 12})
     return figure
+
+
+def beside_figure(comparison: Comparison) -> go.Figure:
+    """The runs over one another, and below by how much the groups' mean speeds differ."""
+    figure = overlay_figure(comparison)
+    below = along(comparison)
+    if not below:
+        return figure
+    figure.update_layout(
+        height=figure.layout.height + DIFFERENCE_PX,
+        yaxis_domain=[0.45, 1.0],
+        xaxis={"anchor": "y2"},
+        yaxis2={
+            **figure.layout.yaxis.to_plotly_json(),
+            "domain": [0.0, 0.36],
+            "title": {"text": "difference (m/s)"},
+            "rangemode": "normal",
+            "zeroline": True,
+            "zerolinecolor": palette.INK,
+        },
+    )
+    for i, one in enumerate(below, start=1):
+        _difference_line(figure, i, one)
+    return figure
+
+
+def _difference_line(figure: go.Figure, i: int, one: AlongTrack) -> None:
+    if one.low_m_s is not None and one.high_m_s is not None:
+        figure.add_trace(
+            go.Scatter(
+                x=[*one.distance_m, *one.distance_m[::-1]],
+                y=[*one.high_m_s, *one.low_m_s[::-1]],
+                yaxis="y2",
+                fill="toself",
+                fillcolor=palette.UNSURE,
+                opacity=0.5,
+                mode="none",
+                hoverinfo="skip",
+                showlegend=False,
+            )
+        )
+    figure.add_trace(
+        go.Scatter(
+            x=one.distance_m,
+            y=one.apart_m_s,
+            yaxis="y2",
+            mode="lines",
+            line={"color": _colour(i), "width": 2.5, "dash": _style(i)[1]},
+            showlegend=False,
+            hovertemplate=f"{plain(one.second)} less {plain(one.first)}<br>%{{x:.2f}} m"
+            "<br>%{y:+.2f} m/s<extra></extra>",
+        )
+    )
 
 
 def spread_figure(comparison: Comparison, key: str) -> go.Figure:

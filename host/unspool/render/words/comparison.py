@@ -17,6 +17,7 @@ from unspool.study.compare import (
     Distinction,
     GroupSummary,
     Quantity,
+    by_size,
 )
 from unspool.study.compare.statistics import LEVEL, MOST_RUNS
 
@@ -62,10 +63,10 @@ class Versus:
 
 
 def versus(comparison: Comparison) -> list[Versus]:
-    """The differences by pair of groups, without the quantities that are not shown."""
+    """The differences by pair of groups, the largest first, of the quantities that are shown."""
     shown = {quantity.key for quantity in shown_quantities(comparison)}
     pairs: dict[str, list[Difference]] = {}
-    for d in comparison.differences:
+    for d in by_size(comparison, comparison.differences):
         if d.quantity.key in shown:
             pairs.setdefault(f"{d.second} against {d.first}", []).append(d)
     return [Versus(heading, tuple(found)) for heading, found in pairs.items()]
@@ -101,17 +102,17 @@ def repeat_words(summary: GroupSummary) -> str:
 
 def difference_sentence(difference: Difference) -> str:
     """One quantity of `second` beside that of `first`; it names no group."""
-    seen = f"{quantity_name(difference.quantity).capitalize()}: {_seen(difference)}"
+    seen = f"{quantity_name(difference.quantity).capitalize()}: {seen_words(difference)}"
     return seen + DIFFERENCE_TEXTS[difference.verdict](difference)
 
 
 def _different(d: Difference) -> str:
     pairs = ", pair by pair" if d.paired else ""
-    return f" ({SURE} interval {_between(d)}{pairs})."
+    return f" ({SURE} interval {between_words(d)}{pairs})."
 
 
 def _not_distinguishable(d: Difference) -> str:
-    if _seen(d) == SAME:
+    if seen_words(d) == SAME:
         return f" after {_counts(d)}."
     return f" after {_counts(d)}, which may be chance. {_more(d)}"
 
@@ -129,7 +130,8 @@ DIFFERENCE_TEXTS: dict[Distinction, Callable[[Difference], str]] = {
 }
 
 
-def _seen(d: Difference) -> str:
+def seen_words(d: Difference) -> str:
+    """ "0.42 m farther", or that there is none."""
     apart, interval = d.estimate.value, d.estimate.interval
     digits = _digits((interval[1] - interval[0]) / 2.0) if interval else 2
     if round(apart, digits) == 0.0:
@@ -138,7 +140,7 @@ def _seen(d: Difference) -> str:
     return f"{with_unit(abs(apart), d.quantity.unit, digits)} {of.more if apart > 0.0 else of.less}"
 
 
-def _between(d: Difference) -> str:
+def between_words(d: Difference) -> str:
     """ "0.20 to 0.64 m", without the sign that the words have."""
     low, high = sorted(abs(end) for end in d.estimate.interval or (0.0, 0.0))
     digits = _digits((high - low) / 2.0)

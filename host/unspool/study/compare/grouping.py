@@ -31,13 +31,17 @@ ASPECTS = ("winding", *_LABELS)
 
 
 def group(runs: Sequence[ComparedRun], by: str) -> Labelled:
-    """Groups with their names, in the order in which their first runs come."""
+    """Groups with their names, in the order in which their first runs come.
+
+    Names are people's words: "sandpiper" is "Sandpiper", in whichever case the first run has it.
+    """
     if by == "winding":
         return _by_winding(runs)
-    groups: dict[str, list[ComparedRun]] = {}
+    groups: dict[str, tuple[str, list[ComparedRun]]] = {}
     for run in runs:
-        groups.setdefault(_LABELS[by](run), []).append(run)
-    return list(groups.items())
+        label = _LABELS[by](run)
+        groups.setdefault(label.casefold(), (label, []))[1].append(run)
+    return list(groups.values())
 
 
 def mixed(runs: Sequence[ComparedRun], by: str) -> list[tuple[str, list[str]]]:
@@ -69,15 +73,19 @@ def _by_winding(runs: Sequence[ComparedRun]) -> Labelled:
 
 
 def _drum_key(run: ComparedRun) -> tuple[tuple[str, ...], tuple[float, ...]]:
-    return _tiers(run), run.reading.winding
+    return _tier_keys(run), run.reading.winding
 
 
 def _tiers(run: ComparedRun) -> tuple[str, ...]:
     return tuple(tier.name for tier in run.car.drum)
 
 
+def _tier_keys(run: ComparedRun) -> tuple[str, ...]:
+    return tuple(name.casefold() for name in _tiers(run))
+
+
 def _near(one: ComparedRun, other: ComparedRun) -> bool:
-    if _tiers(one) != _tiers(other):
+    if _tier_keys(one) != _tier_keys(other):
         return False
     turns = zip(one.reading.winding, other.reading.winding, strict=True)
     return all(abs(a - b) <= SAME_TURNS for a, b in turns)
