@@ -1,4 +1,4 @@
-"""The code's version changes with every source that a reading is computed with."""
+"""The code's version changes with every source that a result is computed with."""
 
 from __future__ import annotations
 
@@ -14,6 +14,7 @@ VERSION = "from unspool.kept.code_version import code_version; print(code_versio
 LOADED = """
 import sys
 from unspool.reading.events import analyse
+from unspool.study.calibration import calibrate
 for name, module in sorted(sys.modules.items()):
     if name.split(".")[0] == "unspool":
         print(module.__file__)
@@ -47,6 +48,7 @@ def test_it_is_the_same_for_the_same_code(copied: Path) -> None:
         "reading/events/analyse.py",
         "reading/motion/types.py",
         "model/simulate.py",
+        "study/calibration/priors.py",
         "car/gravity.py",
         "fitting.py",
         "kept/codec.py",
@@ -68,8 +70,8 @@ def test_it_does_not_change_with_what_only_shows_readings(copied: Path) -> None:
     assert python(VERSION, copied) == before
 
 
-def test_all_that_a_reading_loads_counts() -> None:
-    """A module that the reading begins to import must not be forgotten."""
+def test_all_that_readings_and_calibrations_load_counts() -> None:
+    """A module that one of them begins to import must not be forgotten."""
     from unspool.kept.code_version import sources
 
     counted = set(map(str, sources()))

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter, OrderedDict
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from threading import Lock
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from unspool.errors import UnspoolError, own_faults
+from unspool.kept.calibrations import Calibrations
 from unspool.kept.readings import Readings
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion
@@ -20,6 +21,7 @@ from unspool.study.measured_run import MeasuredRun
 
 if TYPE_CHECKING:
     from unspool.kept.readings import Analyse
+    from unspool.study.calibration import Calibration
 
 # A run's edges, estimates and curve take some 200 kB. This many stay well below a laptop's memory.
 KEPT = 200
@@ -54,6 +56,7 @@ class RunCache:
 
     def __init__(self, store: Store, analyse: Analyse | None = None) -> None:
         self._store, self._readings = store, Readings(store, analyse)
+        self._calibrations = Calibrations(None if analyse else store)
         self._analysed: _Cache[AnalysedRun] = _Cache()
         self._motions: _Cache[Motion] = _Cache()
 
@@ -75,6 +78,12 @@ class RunCache:
         kept = self._analysed.get(state_of(run), lambda: self._read(run))
         # What was said since then beside the reading, such as a note, does not change it.
         return replace(kept, stored=run, measured=stored_run(run))
+
+    def calibration(
+        self, runs: Sequence[MeasuredRun], make: Callable[[], Calibration]
+    ) -> Calibration:
+        """The one that the store keeps of these runs, or else what `make` returns, or raises."""
+        return self._calibrations.calibration(runs, make)
 
     def reading(self, run_id: str) -> Reading | None:
         """The reading of a run, None if it cannot be read."""

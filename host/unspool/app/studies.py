@@ -76,9 +76,16 @@ class Studies:
             yield run
 
     def _calibrate(self, runs: tuple[str, ...], progress: Progress) -> Calibration:
-        analysed = self._analysed(runs, progress)
-        given = [CalibrationRun.of(run.measured, run.reading) for run in analysed]
-        return calibrate(given, lambda done, count: progress(f"{done} of {count} runs fitted"))
+        measured = [self.runs.measured(run) for run in runs]
+        for run in measured:
+            refuse_discarded(run)
+
+        def fitted() -> Calibration:
+            analysed = self._analysed(runs, progress)
+            given = [CalibrationRun.of(run.measured, run.reading) for run in analysed]
+            return calibrate(given, lambda done, count: progress(f"{done} of {count} runs fitted"))
+
+        return self.runs.calibration(measured, fitted)
 
     def _plan(self, request: PlanRequest, progress: Progress) -> Plan:
         run, sizes = self.runs.measured(request.run), request.owned

@@ -11,7 +11,7 @@ import typer
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.slope import fit_with_floor, write_track
-from unspool.cli.sources import AsJson, StoreFile, is_stored, readings_of
+from unspool.cli.sources import AsJson, StoreFile, calibrations_of, is_stored, readings_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
@@ -67,7 +67,6 @@ def calibrate(
     as_json: AsJson = False,
 ) -> None:
     """Estimate a car's losses from its runs, and propose the run that would improve them most."""
-    from unspool.render.text.calibration import watching
     from unspool.study import calibration as study
 
     if not slope and (back or track_out is not None):
@@ -80,8 +79,8 @@ def calibrate(
         if track_out is not None:
             write_track(floor, track_out, force)
     else:
-        with watching("fitting runs") as progress:
-            calibration = study.calibrate(given, progress)
+        with calibrations_of(measured, store) as kept:
+            calibration = kept.calibration(measured, lambda: _fitted(given))
     rest = study.break_away(given, calibration) if break_away else None
     if html is not None:
         from unspool.render.html.calibration import calibration_page
@@ -146,9 +145,6 @@ def calibration_of(runs: str | None, files: RunFiles, store: Path | None) -> Cal
     """
     if runs is None:
         return None
-    from unspool.render.text.calibration import watching
-    from unspool.study.calibration import calibrate
-
     names = [name.strip() for name in runs.split(",") if name.strip()]
     if not names:
         raise InputError(f'--runs: found "{runs}", expected runs such as 1,2,3')
@@ -158,6 +154,13 @@ def calibration_of(runs: str | None, files: RunFiles, store: Path | None) -> Cal
     cars = files.runs_car or ([files.car] if any_file else [])
     tracks = files.runs_track or ([files.track] if any_file and files.track else [])
     measured = find_runs(names, cars, tracks, store)
-    given = _read(measured, store)
+    with calibrations_of(measured, store) as kept:
+        return kept.calibration(measured, lambda: _fitted(_read(measured, store)))
+
+
+def _fitted(given: list[CalibrationRun]) -> Calibration:
+    from unspool.render.text.calibration import watching
+    from unspool.study import calibration as study
+
     with watching("fitting runs") as progress:
-        return calibrate(given, progress)
+        return study.calibrate(given, progress)

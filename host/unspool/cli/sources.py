@@ -13,7 +13,7 @@ from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from unspool.car import Track
-    from unspool.kept import Readings
+    from unspool.kept import Calibrations, Readings
     from unspool.reading.edges.pulse_train import PulseTrain
     from unspool.store import Store
     from unspool.study.measured_run import MeasuredRun
@@ -92,6 +92,15 @@ def readings_of(runs: Sequence[MeasuredRun], path: Path | None) -> Iterator[Read
 
     with store_of([run.stored for run in runs if run.stored], path) as opened:
         yield Readings(opened)
+
+
+@contextmanager
+def calibrations_of(runs: Sequence[MeasuredRun], path: Path | None) -> Iterator[Calibrations]:
+    """What keeps calibrations of these runs, if they are the store's."""
+    from unspool.kept import Calibrations
+
+    with store_of([run.stored for run in runs if run.stored], path) as opened:
+        yield Calibrations(opened)
 
 
 def edges_of(run: str, store: Path | None) -> PulseTrain:

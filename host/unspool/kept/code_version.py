@@ -1,4 +1,4 @@
-"""The version of the code that makes readings: it changes by itself when that code changes."""
+"""The version of the code that makes what is kept: it changes by itself when that code changes."""
 
 from __future__ import annotations
 
@@ -9,13 +9,14 @@ from pathlib import Path
 import numpy
 import scipy
 
-# All that a reading is computed with, and how it is kept. A test compares this with what is loaded.
+# All that readings and calibrations are computed with, and how they are kept. A test compares this
+# with what is loaded.
 _ROOT = Path(__file__).parents[1]
-_PACKAGES = ("car", "model", "reading", "kept")
+_PACKAGES = ("car", "model", "reading", "study", "kept")
 
 
 def code_version() -> str:
-    """A digest over the source of what readings are made with, and over the libraries' versions.
+    """A digest over the source of what is kept is made with, and over the libraries' versions.
 
     The last digit may depend on the libraries and the machine, too.
     """

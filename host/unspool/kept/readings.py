@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable
-from contextlib import suppress
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
-from unspool.kept.code_version import code_version, is_unchanged
-from unspool.kept.codec import DamagedError, Shared, decode, encode, plain
+from unspool.kept.codec import plain
+from unspool.kept.place import Place
 
 if TYPE_CHECKING:
     from unspool.car import Car, Track
@@ -46,7 +44,7 @@ class Readings:
     def _kept_or_made(self, kind: str, run: MeasuredRun, make: Callable[[MeasuredRun], T]) -> T:
         if self._store is None or run.stored is None:
             return make(run)
-        place = _Place(self._store, run.stored, _key(kind, run), {"train": run.train})
+        place = Place(self._store, run.stored, _key(kind, run), {"train": run.train})
         found: T | None = place.find()
         if found is not None:
             return found
@@ -57,32 +55,6 @@ class Readings:
     def _analysed(self, run: MeasuredRun) -> Reading:
         analyse = self._analyse or _own_analyse()
         return analyse(run.train, run.car, run.track, run.counted)
-
-
-@dataclass(frozen=True)
-class _Place:
-    """Where one result of a run is kept."""
-
-    store: Store
-    run_id: str
-    key: str
-    shared: Shared
-
-    def find(self) -> Any:
-        """What is kept here; None if nothing is, or it is damaged."""
-        data = self.store.kept(self.run_id, self.key, code_version())
-        if data is not None:
-            with suppress(DamagedError, TypeError, ValueError):
-                key, value = decode(data, self.shared)
-                return value if key == self.key else None
-        return None
-
-    def keep(self, value: object) -> None:
-        if not is_unchanged():  # it would stand under the version of other code
-            return
-        with suppress(TypeError):  # a new kind of field that has no form yet; a test finds it
-            data = encode((self.key, value), self.shared)
-            self.store.keep(self.run_id, self.key, code_version(), data)
 
 
 def _key(kind: str, run: MeasuredRun) -> str:

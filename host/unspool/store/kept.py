@@ -18,8 +18,8 @@ from unspool.store import schema
 from unspool.store.database import open_database
 from unspool.store.database_errors import as_store_error
 
-MOST_A_RUN = 4  # such as with its own car and with another one
-MOST = 2000  # in all, the newest; some 40 kB each
+MOST_A_RUN = 8  # such as with its own car and another one, and calibrations of which it is first
+MOST = 2000  # in all, the newest; some 40 kB each, and a calibration 200 kB
 WAIT_S = 0.25  # for a store that another program writes
 PAUSE_S = 30.0  # until the next try after one that failed
 
