@@ -10,13 +10,12 @@ from pathlib import Path
 import pytest
 
 from render.words.instrument_findings import RECORD
-from unspool.cli.links import FAIR_DBM, STRONG_DBM
 from unspool.cli.record import record
 from unspool.finding import Finding, Severity
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.link.ble_address import PLANNED_RATE, ble_address
 from unspool.instrument.wire.table import LOW_3V3_MV, LOW_5V_MV
-from unspool.render.words.board import ENDINGS
+from unspool.render.words.board import ENDINGS, FAIR_DBM, STRONG_DBM
 from unspool.render.words.findings import sentence
 
 ROOT = Path(__file__).parents[2]
