@@ -16,7 +16,7 @@ from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion
 from unspool.render.words.attempts import attempt_name
 from unspool.runs import stored_run
-from unspool.store import Correction, RunRow, Store, StoredRun
+from unspool.store import Attempt, Correction, RunRow, Store, StoredRun
 from unspool.study.measured_run import MeasuredRun
 
 if TYPE_CHECKING:
@@ -46,6 +46,10 @@ class ListedRun:
     measured: MeasuredRun | None
     motion: Motion | None
     why: str = ""
+
+    @property
+    def name(self) -> str:
+        return _name(self.row.id, self.row.attempt)
 
 
 class RunCache:
@@ -112,10 +116,7 @@ class RunCache:
 
     def name(self, run_id: str) -> str:
         """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""
-        known = self._store.attempt(run_id)
-        if known is None:
-            return f"Run {run_id}"
-        return attempt_name(known.car, known.day, known.number, datetime.now().date())
+        return _name(run_id, self._store.attempt(run_id))
 
     def _rows(self) -> list[RunRow]:
         return sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)
@@ -135,6 +136,12 @@ class RunCache:
     def _follow(self, run: StoredRun) -> Motion:
         with own_faults(f"run {run.id}"):
             return self._readings.motion(stored_run(run))
+
+
+def _name(run_id: str, attempt: Attempt | None) -> str:
+    if attempt is None:
+        return f"Run {run_id}"
+    return attempt_name(attempt.car, attempt.day, attempt.number, datetime.now().date())
 
 
 class _Cache(Generic[T]):

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.parts import Field, attributes, field, local_time, short_note, winding_text
+from unspool.app.parts import Field, attributes, field, short_note, winding_text
 from unspool.app.run_cache import ListedRun
 
 SHOWN = 40  # runs in a choice; an older one can still be named in the address
@@ -64,8 +64,8 @@ def _fieldset(legend: str, part: Component) -> html.Fieldset:
 
 
 def _words(entry: ListedRun) -> str:
-    """ "Run 12: Sandpiper, 3.50 turns on start, 5.30 turns on run, 25 Nov 2025, 14:03"."""
+    """ "Sandpiper, 25 Nov, 1st: 3.50 turns on start, 5.30 turns on run (new string)"."""
     row, run = entry.row, entry.measured
-    wound = f", {winding_text(run.wound)}" if run else ""
+    wound = f": {winding_text(run.wound)}" if run else ""
     note = f" ({short_note(row.builder_note)})" if row.builder_note else ""
-    return f"Run {row.id}: {row.car or 'no car given'}{wound}, {local_time(row.started_at)}{note}"
+    return f"{entry.name}{wound}{note}"
