@@ -41,8 +41,19 @@ def bump(x: np.ndarray) -> np.ndarray:
     return BUMP_M * np.cos(np.pi * share) ** 2
 
 
-def floor_case(uneven: bool, both_ways: bool, seed: int) -> FloorCase:
-    """A mis-measured car on a level floor or one with a bump, three runs there, two back."""
+@dataclass(frozen=True)
+class FloorRuns:
+    """A mis-measured car's runs, its file wound for one that was never run, and the floor."""
+
+    car: Car
+    wound: Car
+    runs: list[FloorRun]
+    place_m: np.ndarray
+    height_m: np.ndarray
+
+
+def floor_runs(uneven: bool, both_ways: bool, seed: int) -> FloorRuns:
+    """Three runs there and two back, on a level floor or one with a bump."""
     rng = np.random.default_rng([11, int(uneven), int(both_ways), seed])
     places = np.arange(-5.0, 50.0, 0.5)
     heights = bump(places) if uneven else 0.0 * places
@@ -54,10 +65,15 @@ def floor_case(uneven: bool, both_ways: bool, seed: int) -> FloorCase:
         start = RETURN_SHARE * runs[0].run.reading.motion.furthest_m
         back = [(wound[1], start, True), (wound[2], start, True)]
         runs += [_run(car, file, one, places, heights, rng, 3 + i) for i, one in enumerate(back)]
-    found, floor = calibrate_with_floor(runs)
-    true = np.interp(floor.distance_m, places, heights)
-    true = true - true[0]
-    return FloorCase(Case(car, found, file.wound(wound[2]), 0.0), floor, true)
+    return FloorRuns(car, file.wound(wound[2]), runs, places, heights)
+
+
+def floor_case(uneven: bool, both_ways: bool, seed: int) -> FloorCase:
+    """What these runs show."""
+    given = floor_runs(uneven, both_ways, seed)
+    found, floor = calibrate_with_floor(given.runs)
+    true = np.interp(floor.distance_m, given.place_m, given.height_m)
+    return FloorCase(Case(given.car, found, given.wound, 0.0), floor, true - true[0])
 
 
 def _run(

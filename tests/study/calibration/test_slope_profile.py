@@ -7,12 +7,14 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from study.calibration.floor_worlds import floor_runs
 from study.calibration.hidden_runs import measured, turns, varied, with_train
 from unspool.car import FLAT, Car, Track, parse_track
 from unspool.errors import InputError
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.render.toml.floor import track_toml
 from unspool.study.calibration import FloorRun, SlopeProfile, calibrate_with_floor
+from unspool.study.calibration.run_use import run_use
 from unspool.virtual.truth import Imperfections, random_car
 
 PLACES = np.linspace(0.0, 30.0, 16)
@@ -147,3 +149,12 @@ def test_a_level_floor_under_a_mismeasured_car_is_not_said_to_be_uneven() -> Non
     told = slope_profile(runs, spacing_m=2.0)
     assert not told.shown
     assert {"floor_not_shown", "floor_one_way"} <= {finding.code for finding in told.findings}
+
+
+def test_a_bump_is_not_taken_for_a_held_string() -> None:
+    """Read as if on a level floor, both runs seem held; read on the floor found, neither."""
+    runs = floor_runs(uneven=True, both_ways=False, seed=3).runs[:2]
+    assert all(run_use(one.run).drive_spoilt for one in runs)
+    told, floor = calibrate_with_floor(runs)
+    assert floor.shown
+    assert [one.without_drive for one in told.runs] == [None, None]
