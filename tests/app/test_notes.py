@@ -154,6 +154,8 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
             "/side-by-side?run=1&run=2",
             "/losses",
             "/next-winding",
+            "/cars",
+            "/cars/Sandpiper",
         ):
             _words(store, path)
         store.correct("2", {Field.NOTE: "this is how a write is seen"}, "Ada")

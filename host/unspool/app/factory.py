@@ -16,6 +16,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from unspool.app.access import Access
 from unspool.app.caching import Caching
 from unspool.app.corrections import serve_corrections
+from unspool.app.desk_routes import serve_desks
 from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
 from unspool.app.exports import serve_exports
 from unspool.app.forms import serve_forms
@@ -27,6 +28,7 @@ from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
 from unspool.app.pin import serve_pin_page
+from unspool.app.rolling import serve_rolling
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.shell import INDEX, links, scripts, shell, styles
@@ -78,6 +80,8 @@ def create_app(
     serve_imports(server, store)
     serve_notes(server, store)
     serve_corrections(server, store)
+    serve_desks(server, store, studies.drafts)
+    serve_rolling(server, store)
     serve_script(server, SAVE, save_script())
     live.use_readings(studies.runs.reading)
     serve_trackside(server, trackside)

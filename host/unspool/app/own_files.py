@@ -22,6 +22,7 @@ STYLES = (
     "drawing.css",
     "attempt.css",
     "studies.css",
+    "desk.css",
     "print.css",
 )
 SCRIPTS = (
@@ -34,6 +35,7 @@ SCRIPTS = (
     "setup.js",
     "note.js",
     "correct.js",
+    "desk.js",
     "copy.js",
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from urllib.parse import unquote
 
+from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.live_state import LiveState
 from unspool.app.pages.attempt import attempt_page, unread_page
-from unspool.app.pages.cars import cars_page
+from unspool.app.pages.cars import cars_page, new_page, one_page
 from unspool.app.pages.logbook import logbook_page
 from unspool.app.pages.losses import losses_page
 from unspool.app.pages.next_winding import next_winding_page
@@ -22,6 +24,8 @@ from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 
 _RUN = re.compile(r"/attempts/([^/]{1,64})")
+_THING = re.compile(r"/(cars|floors)(?:/(.{1,400})|:new)", re.DOTALL)
+_DESKS = {"cars": CARS, "floors": FLOORS}
 _STUDIES: dict[str, Callable[[Query, Studies], Page]] = {
     "/side-by-side": side_by_side_page,
     "/losses": losses_page,
@@ -34,7 +38,8 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    return path in (*(place.href for place in PLACES), *_SHEETS) or _RUN.fullmatch(path) is not None
+    known = (*(place.href for place in PLACES), *_SHEETS)
+    return path in known or any(page.fullmatch(path) for page in (_RUN, _THING))
 
 
 def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
@@ -47,7 +52,9 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
         if path == "/logbook":
             return logbook_page(studies.runs, _page_number(query))
         if path == "/cars":
-            return cars_page(studies.runs)
+            return cars_page(studies.runs.store)
+        if thing := _THING.fullmatch(path):
+            return _thing(_DESKS[thing[1]], thing[2], query, studies)
         if path in _STUDIES:
             return _STUDIES[path](query, studies)
         if run := _RUN.fullmatch(path):
@@ -55,6 +62,14 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
     except UnspoolError as error:
         return error_page(str(error))
     return not_found_page(path)
+
+
+def _thing(desk: Desk, name: str | None, query: Query, studies: Studies) -> Page:
+    """name: as the browser's address has it; None for a new car or floor."""
+    store, drafts = studies.runs.store, studies.drafts
+    if name is None:
+        return new_page(store, drafts, desk, query)
+    return one_page(store, drafts, desk, unquote(name), query)
 
 
 def _one_run(run_id: str, runs: RunCache) -> Page:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter, OrderedDict
+from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -64,6 +64,10 @@ class RunCache:
         self._analysed: _Cache[AnalysedRun] = _Cache()
         self._motions: _Cache[Motion] = _Cache()
 
+    @property
+    def store(self) -> Store:
+        return self._store
+
     def stored(self, run_id: str) -> StoredRun:
         """Raises InputError if the store has no such run, StoreError if it cannot be read."""
         return self._store.run(run_id)
@@ -109,10 +113,6 @@ class RunCache:
         """The `count` newest that count, newest first, without their motion, which takes longer."""
         rows = [row for row in self._rows() if not row.discarded]
         return [self._listed(row, with_motion=False) for row in rows[:count]]
-
-    def cars(self) -> dict[str, int]:
-        """How many runs each car made, the car of the newest run first."""
-        return dict(Counter(row.car for row in self._rows() if row.car))
 
     def name(self, run_id: str) -> str:
         """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 
+from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
 from unspool.render.words.plan import stage_words
@@ -42,6 +43,7 @@ class Studies:
 
     def __init__(self, runs: RunCache, jobs: Jobs | None = None) -> None:
         self.runs = runs
+        self.drafts = Drafts()  # of the forms of cars and floors
         self.jobs = jobs or Jobs()
 
     def comparison(self, runs: tuple[str, ...], by: str) -> Job[Comparison]:

@@ -42,6 +42,11 @@ def parse_car(text: str, source: str, of_run: OfRun = AS_FILED) -> vehicle.Car:
     """
     raw = parse_toml(text, source)
     of_run.put_into(raw)
+    return car_of_table(raw, source)
+
+
+def car_of_table(raw: Table, source: str) -> vehicle.Car:
+    """The car of a file that is read already. Raises InputError with every fault."""
     if "level" in raw and "body" not in raw:
         raise InputError(f"{source}: is a track file; give a car file, and this one as the track")
     faults, file = _checked_car(raw)

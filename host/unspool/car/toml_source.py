@@ -33,10 +33,11 @@ def read_text(path: Path) -> str:
         raise InputError(f"{path!s}: is no path of a file; give the path of a TOML file") from error
     if len(raw) > LARGEST_FILE_BYTES:
         raise InputError(f"{path}: is larger than a car or track file can be; give another file")
-    return _decoded(raw, str(path))
+    return decoded(raw, str(path))
 
 
-def _decoded(raw: bytes, source: str) -> str:
+def decoded(raw: bytes, source: str) -> str:
+    """The text of a file's bytes. Raises InputError for bytes that are no text in UTF-8."""
     if b"\0" in raw:
         raise InputError(f"{source}: is a binary file, not TOML; give a text file")
     try:

@@ -46,18 +46,11 @@ def correct_runs(
     push: one of the pushes, which says which wheel it was.
     """
     from unspool.corrections import this_user
-    from unspool.wheel_corrections import correct_wheel
+    from unspool.wheel_corrections import correct_wheel, proposed_circumference
 
-    if out.proposed_m is None:
-        raise InputError("the pushes do not agree on a circumference, so no run is corrected")
-    if out.proposed_edges != out.edges_per_turn:
-        raise InputError(
-            f"the pushes find {out.proposed_edges} edges a turn, and the car file says"
-            f" {out.edges_per_turn}; mend pulses_per_turn first, so no run is corrected"
-        )
+    found = proposed_circumference(out)
     wheel = _wheel_of(push, cars, store)
     with existing_store(store) as opened:
-        found = out.proposed_m
         return correct_wheel(opened, wheel, found.value, found.sd, this_user(), since)
 
 

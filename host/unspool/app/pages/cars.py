@@ -1,19 +1,127 @@
-"""Cars: the cars of the attempts in the store."""
+"""Cars and floors: all that the store knows, with a way to a new one."""
 
 from __future__ import annotations
 
-from dash import html
+from dash import dcc, html
+from dash.development.base_component import Component
 
+from unspool.app.desk import CARS, FLOORS, Desk
+from unspool.app.drafts import Draft, Drafts
+from unspool.app.pages.desk_page import desk_page
 from unspool.app.pages.page import Page
-from unspool.app.parts import command, empty, table
-from unspool.app.run_cache import RunCache
+from unspool.app.pages.roll_out import roll_out_part
+from unspool.app.parts import answer, attributes, fold
+from unspool.app.permissions import may_change
+from unspool.app.query import Query
+from unspool.car.editing import edited
+from unspool.errors import InputError
+from unspool.names import name_key
+from unspool.shelved import Shelved
+from unspool.store import Shelf, Store
 
 
-def cars_page(runs: RunCache) -> Page:
-    counts = runs.cars()
-    if not counts:
-        start = html.Span(["Record one with ", command("unspool record --car CAR.toml"), "."])
-        return Page("Cars", empty("No cars yet", start), place="cars")
-    rows = [(name, str(count)) for name, count in counts.items()]
-    body = html.Div([html.H1("Cars"), table("Cars of the logbook", ("car", "attempts"), rows)])
+def cars_page(store: Store) -> Page:
+    """Cars first, then floors; those that were put away are folded."""
+    cars, floors = store.cars.listed(), store.tracks.listed()
+    body = html.Div(
+        [
+            html.H1("Cars and floors"),
+            *([] if cars else [_first()]),
+            _shelf(CARS, "Cars", cars),
+            _shelf(FLOORS, "Floors", floors),
+        ],
+        className="shelves",
+    )
     return Page("Cars", body, place="cars")
+
+
+def one_page(store: Store, drafts: Drafts, desk: Desk, name: str, query: Query) -> Page:
+    """A car or a floor: as it is, in a version, or with changes that are not saved yet.
+
+    Raises InputError if there is none of that name, or no such version.
+    """
+    thing = _of(store, desk).one(name)
+    more = [roll_out_part(store, thing)] if desk is CARS else []
+    draft = drafts.get(query.text("draft"))
+    if draft is None:
+        version, wanted = thing.current, query.number("version")
+        if wanted is not None:
+            found = thing.version(int(wanted))
+            if found is None:
+                raise InputError(f"the {desk.noun} {thing.name} has no version {wanted:g}")
+            version = found
+        draft = Draft(thing.current.text, version.text, thing.revision)
+    return desk_page(desk, thing, draft, *more)
+
+
+def new_page(store: Store, drafts: Drafts, desk: Desk, query: Query) -> Page:
+    """A new one, which begins with plain sizes."""
+    draft = drafts.get(query.text("draft"))
+    if draft is None:
+        text = edited(desk.new, {"name": _free_name(store, desk)})
+        draft = Draft("", text, 0)
+    return desk_page(desk, None, draft)
+
+
+def _of(store: Store, desk: Desk) -> Shelf:
+    return store.cars if desk is CARS else store.tracks
+
+
+def _free_name(store: Store, desk: Desk) -> str:
+    taken = {name_key(one.name) for one in _of(store, desk).listed()}
+    wanted = desk.name_of(desk.new)
+    names = (wanted, *(f"{wanted} {number}" for number in range(2, len(taken) + 3)))
+    return next(name for name in names if name_key(name) not in taken)
+
+
+def _first() -> Component:
+    return answer(
+        "Describe your car, and unspool says how far it should roll.",
+        "A new car begins with common sizes: put yours in their place. Every field says how to"
+        " measure it and how much it matters.",
+    )
+
+
+def _shelf(desk: Desk, title: str, things: list[Shelved]) -> html.Section:
+    used = [_card(desk, thing) for thing in things if not thing.away]
+    away = [_card(desk, thing) for thing in things if thing.away]
+    return html.Section(
+        [
+            html.H2(title),
+            *([html.Ul(used, className="cards")] if used else []),
+            *([fold(f"{len(away)} put away", html.Ul(away, className="cards"))] if away else []),
+            *_ways(desk),
+        ],
+        className="plate",
+    )
+
+
+def _ways(desk: Desk) -> list[Component]:
+    if not may_change.get():
+        return []
+    bring = attributes(data_desk_file=f"{desk.path}:file")
+    return [
+        html.P(
+            [
+                dcc.Link(f"New {desk.noun}", href=f"{desk.path}:new", className="go"),
+                html.Button(
+                    f"Open the file of a {desk.noun} (TOML)",
+                    type="button",
+                    className="second",
+                    **bring,
+                ),
+            ],
+            className="links",
+        ),
+        html.P("", role="status", className="said", **attributes(data_desk_said="")),
+    ]
+
+
+def _card(desk: Desk, thing: Shelved) -> html.Li:
+    shown = desk.shown(thing.current.text)
+    runs, count = len(thing.runs), len(thing.versions)
+    ran = f"{runs} attempt{'s' * (runs != 1)}"
+    of = f"{count} version{'s' * (count != 1)}"
+    drawn = [html.Img(src=shown.picture, alt="", className="sketch")] if shown.picture else []
+    link = dcc.Link([*drawn, html.Strong(thing.name)], href=desk.address(thing.name))
+    return html.Li([link, html.Span(f"{ran}, {of}", className="quiet"), html.Span(shown.answer)])

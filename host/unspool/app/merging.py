@@ -1,0 +1,66 @@
+"""Two changes of one car or floor: what the later one shows of the earlier."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from unspool.car.changes import changes_between
+from unspool.car.editing import Value, edited, value_at
+from unspool.car.toml_source import Table, parse_toml
+from unspool.render.words.versions import change_line
+from unspool.shelved import Version
+
+
+@dataclass(frozen=True)
+class Merged:
+    """text: theirs with what I changed, or mine alone if the two have other lists of parts.
+
+    theirs: what they changed, in words. both: the keys that both changed, each to its own value.
+    """
+
+    text: str
+    theirs: tuple[str, ...]
+    both: tuple[str, ...]
+
+    def words(self, version: Version) -> str:
+        """For the one who saves later."""
+        what = "; ".join(self.theirs) or "comments or order only"
+        clash = (
+            f" You both changed {', '.join(self.both)}: yours is kept here." if self.both else ""
+        )
+        return (
+            f"Not saved yet: {version.who or 'somebody'} saved version {version.number} meanwhile"
+            f" ({what}).{clash} The form now has both changes: look at them, and save again."
+        )
+
+
+def merged(base: str, mine: str, theirs: str) -> Merged:
+    """base: the text that both began with."""
+    before, i, they = (dict(_values(parse_toml(t, "the file"))) for t in (base, mine, theirs))
+    my = {path: i.get(path) for path in {**before, **i} if before.get(path) != i.get(path)}
+    their = {path for path in {**before, **they} if before.get(path) != they.get(path)}
+    clash = tuple(path for path in my if path in their and i.get(path) != they.get(path))
+    words = tuple(change_line(change) for change in changes_between(base, theirs))
+    alike = {tuple(_lists(parse_toml(t, "the file"))) for t in (base, mine, theirs)}
+    text = edited(theirs, my) if len(alike) == 1 else mine
+    return Merged(text, words, clash)
+
+
+def _values(raw: Table) -> list[tuple[str, Value]]:
+    """Every value by its path in the file, as `editing` takes it."""
+    found: list[tuple[str, Value]] = []
+    for key, value in raw.items():
+        if isinstance(value, list):
+            inner = [(f"{key}.{i}", one) for i, one in enumerate(value)]
+        else:
+            inner = [(key, value)]
+        for path, one in inner:
+            keys = [f"{path}.{k}" for k in one] if isinstance(one, dict) else [path]
+            known = ((k, value_at(raw, k)) for k in keys)
+            found += [(k, v) for k, v in known if v is not None]
+    return found
+
+
+def _lists(raw: Table) -> list[tuple[str, int]]:
+    """How long each list of tables is."""
+    return [(key, len(value)) for key, value in sorted(raw.items()) if isinstance(value, list)]

@@ -1,0 +1,75 @@
+"""The roll-out on a car's page: pushes over a taped length give the wheel's circumference."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from unspool.app.parts import NUMBER_BOX, attributes, fold
+from unspool.app.permissions import may_change
+from unspool.app.rolling import PATH, USUAL_TAPE_MM
+from unspool.render.words.attempts import attempt_name
+from unspool.shelved import Shelved
+from unspool.store import RunRow, Store
+
+MOST_SHOWN = 12
+
+
+def roll_out_part(store: Store, car: Shelved) -> Component:
+    """The newest attempts of the car, each with a field for the length of a push."""
+    ids = set(car.runs)
+    rows = [row for row in store.runs() if row.id in ids and not row.discarded]
+    rows.sort(key=lambda row: row.started_at, reverse=True)
+    how = html.P(
+        "Tape two marks on the floor, 5 m apart or more. Record pushes by hand from mark to mark,"
+        " unwound, with the weight in its place: each becomes an attempt. Then type the taped"
+        " length beside each of them."
+    )
+    if not may_change.get():
+        return html.Section([])
+    if not rows:
+        body: list[Component] = [how, html.P("This car has no attempt yet.", className="quiet")]
+    else:
+        body = [how, *_form(car, rows[:MOST_SHOWN])]
+    return fold("Roll it out: measure how far the wheel rolls in one turn", *body)
+
+
+def _form(car: Shelved, rows: list[RunRow]) -> list[Component]:
+    ask, write = (
+        attributes(data_roll_out=PATH, data_name=car.name, data_write=word) for word in ("", "yes")
+    )
+    return [
+        html.Div(
+            [
+                html.Div([_push(row) for row in rows], className="pushes"),
+                _box("How exactly you stop at a mark", "mm", "tape_sd_mm", USUAL_TAPE_MM),
+                _box("First day of the attempts that get it, such as 2026-05-01", "", "since", ""),
+                html.P(
+                    [
+                        html.Button("Estimate", type="button", className="second", **ask),
+                        html.Button(
+                            "Write it into the car and its attempts", type="button", **write
+                        ),
+                    ],
+                    className="links",
+                ),
+                html.P("", role="status", className="said", **attributes(data_rolled="")),
+            ],
+            className="rolling",
+        )
+    ]
+
+
+def _push(row: RunRow) -> html.Div:
+    at = row.attempt
+    today = datetime.now().date()
+    name = attempt_name(at.car, at.day, at.number, today) if at else f"Run {row.id}"
+    return _box(name, "m", f"push:{row.id}", "")
+
+
+def _box(label: str, unit: str, name: str, value: str) -> html.Div:
+    words = [html.Span(label, className="name"), html.Span(unit, className="unit")]
+    box = dcc.Input(value=value, **NUMBER_BOX)
+    return html.Div([html.Label([*words, box], **attributes(data_rolling=name))], className="field")

@@ -1,0 +1,61 @@
+"""A field of a car's or floor's form: what it is called, and what a step of it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class FormField:
+    """path: in the file; in a list, `*` stands for the number of the table.
+
+    step: what a builder changes or errs by, None for what no distance is computed for. usual: what
+    holds without it.
+
+    choices: values with their words, for what is chosen and not typed.
+    """
+
+    path: str
+    label: str
+    unit: str = ""
+    hint: str = ""
+    step: float | None = None
+    choices: tuple[tuple[str, str], ...] = ()
+    usual: str = ""
+    text: bool = False
+
+    @property
+    def key(self) -> str:
+        return self.path.rpartition(".")[2]
+
+
+@dataclass(frozen=True)
+class Section:
+    """fields: of the table, or of each table of a list. more: what most cars leave out."""
+
+    title: str
+    fields: tuple[FormField, ...]
+    more: tuple[FormField, ...] = ()
+    why_more: str = ""
+    hint: str = ""
+
+    @property
+    def listed(self) -> str:
+        """The list that it repeats for, such as `drum`; empty for a plain table."""
+        first = self.fields[0].path
+        return first.split(".")[0] if ".*." in first else ""
+
+
+def matters_words(field: FormField, change_m: float) -> str:
+    """What a step does to the distance: "1 mm more: 0.27 m farther"."""
+    if field.step is None:
+        return ""
+    step = f"{field.step:g} {field.unit}".strip()
+    if abs(change_m) < 0.005:
+        return f"{step} more: the distance stays within 1 cm"
+    return f"{step} more: {abs(change_m):.2f} m {'farther' if change_m > 0 else 'less far'}"
+
+
+def measured_words(percent: float) -> str:
+    """What one millimetre of the counted wheel does to every measured distance."""
+    return f"1 mm more: every measured distance is {percent:.2g} % longer"
