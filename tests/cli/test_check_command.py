@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -52,6 +53,17 @@ def test_right_sensors(board: SimulatedBoard, tmp_path: Path) -> None:
     assert "about ten turns" in done.out
     assert "A turn has 20 edges, as it should." in done.out
     assert done.out.endswith("the sensors are fine\n")
+
+
+def test_one_switch_and_two_magnets(board: SimulatedBoard, tmp_path: Path) -> None:
+    """It ends by itself soon after the ten turns that it asks for."""
+    car = tmp_path / "car.toml"
+    encoder = "pulses_per_turn = 4\nsensors = 1"
+    car.write_text(re.sub(r"pulses_per_turn = \d+", encoder, SANDPIPER.read_text("utf-8")), "utf-8")
+    bench = Bench(slots=2, high=0.15, b_dead=True, turns=10, turns_a_second=4)
+    done = check(board, bench, tmp_path, "--car", car, "--json")
+    assert (done.status, done.complaints[1:]) == (0, [])
+    assert done.answer["edges"] == {"a": 40, "b": 0}
 
 
 def test_sensor_b_unplugged_as_json(board: SimulatedBoard, tmp_path: Path) -> None:

@@ -56,19 +56,20 @@ def check(
     """Turn the wheel by hand, and see whether both sensors see the disc."""
     from unspool.car import parse_car
     from unspool.car.toml_source import read_text
-    from unspool.instrument.record.sensor_check import ENOUGH_EDGES, check_sensors
+    from unspool.instrument.record.sensor_check import check_sensors, enough_changes
     from unspool.instrument.sensors import judge
     from unspool.render.json.sensors import sensors_json
 
     encoder = None if car is None else parse_car(read_text(car), str(car)).encoder
     expected = edges or (encoder.pulses_per_turn if encoder else None)
-    wanted = ENOUGH_EDGES if turns is None else max(8, (expected or 8) * turns)
+    sensors = encoder.sensors if encoder else 2
+    wanted = enough_changes(turns, expected, sensors)
     module = RadioModule(radio_service, radio_notify, radio_write, radio_rate, radio_response)
     board = way_to_board(cable, radio, module)
     _say(as_json, _request(turns))
     with _display(as_json) as show:
         samples = check_sensors(board, seconds, wanted, show)
-    verdict = judge(samples, expected, turns, encoder.sensors if encoder else 2)
+    verdict = judge(samples, expected, turns, sensors)
     if as_json:
         print_json(sensors_json(verdict, expected))
     else:

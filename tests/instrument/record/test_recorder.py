@@ -376,7 +376,8 @@ def test_silence_is_explained(store: Store, monkeypatch: pytest.MonkeyPatch) -> 
     with recording(VirtualLink(pipe), store, SPEED) as (_, told):
         pipe.send(b"GPS garbage \r\n" * 20)
         wait_for(lambda: len(told.link_ups) > 1, "the warning")
-    assert told.of(LinkChanged)[-1].finding.code == RecordCode.NO_BOARD_ANSWERS
+    nobody = told.of(LinkChanged)[-1].finding
+    assert (nobody.code, nobody.values["there"]) == (RecordCode.NO_BOARD_ANSWERS, "text")
 
 
 def test_rebuilding_an_unknown_capture(store: Store) -> None:

@@ -160,23 +160,48 @@ def test_pattern_of_noise_is_none() -> None:
     assert edges_a_turn(np.cumsum(random.normal(0.05, 0.001, 150))) is None
 
 
-@pytest.mark.parametrize("high", [0.1, 0.5])
-def test_one_sensor_alone_is_fine_whatever_its_share(high: float) -> None:
-    """A magnet passes for a tenth of its pitch; B's input is open and never changes."""
-    both = Bench(slots=4, high=high, turns=10).samples()
+def alone(both: SensorSamples) -> SensorSamples:
+    """The same with B's input open."""
     kept = np.r_[True, np.diff(both.a) != 0]
-    open_b = replace(
+    return replace(
         both,
         number=np.arange(int(kept.sum())),
         time_s=both.time_s[kept],
         a=both.a[kept],
         b=np.ones_like(both.b[kept]),
     )
+
+
+@pytest.mark.parametrize("magnets", [2, 3, 4, 5, 6, 7, 8])
+@pytest.mark.parametrize("seed", range(6))
+def test_a_few_magnets_are_never_miscounted(magnets: int, seed: int) -> None:
+    """A hand's rhythm may look like more of them. Whoever counts the turns gets their number."""
+    samples = alone(Bench(slots=magnets, high=0.15, turns=10, seed=seed).samples())
+    seen = judge(samples, expected=2 * magnets, sensors=1)
+    assert seen.ok
+    assert seen.edges_per_turn in (None, 2 * magnets)
+    wrong = judge(samples, expected=2 * magnets + 2, turns=10, sensors=1)
+    assert (wrong.edges_per_turn, warnings(wrong)) == (2 * magnets, {Code.EDGES_WRONG})
+
+
+@pytest.mark.parametrize(("slots", "high"), [(8, 0.42), (10, 0.55), (24, 0.5)])
+def test_printed_pattern_is_fine(slots: int, high: float) -> None:
+    """Two reflective sensors: ink and paper have uneven shares, and print is even."""
+    bench = Bench(slots=slots, high=high, error=0.01, turns=10)
+    seen = judge(bench.samples(), expected=2 * slots)
+    assert seen.ok
+    assert seen.edges_per_turn in (None, 2 * slots)
+
+
+@pytest.mark.parametrize("high", [0.1, 0.5])
+def test_one_sensor_alone_is_fine_whatever_its_share(high: float) -> None:
+    """A magnet passes for a tenth of its pitch; B's input is open and never changes."""
+    open_b = alone(Bench(slots=4, high=high, turns=10).samples())
     assert not judge(open_b, expected=8, turns=10).ok
-    alone = judge(open_b, expected=8, turns=10, sensors=1)
-    assert alone.ok
-    assert alone.edges_per_turn == 8
-    assert {finding.code for finding in alone.findings} == {
+    seen = judge(open_b, expected=8, turns=10, sensors=1)
+    assert seen.ok
+    assert seen.edges_per_turn == 8
+    assert {finding.code for finding in seen.findings} == {
         Code.SENSOR_GOOD,
         Code.EDGES_AS_EXPECTED,
     }

@@ -20,6 +20,8 @@ READ_S = 0.05
 SILENT_S = 6.0  # a board that is reset by the opened port takes two to begin
 QUESTION_S = 4.0  # then a stranger is asked who it is
 ENOUGH_EDGES = 200  # of A and B together: five turns of a disc with ten slots
+ENOUGH_TURNS = 8  # of a coarse wheel, of which people are asked for ten
+FEWEST_EDGES = 8
 REST_S = 2.0  # the wheel stands: what was wanted has been turned
 COLUMNS = ("number", "time_s", "a", "b")
 
@@ -54,6 +56,19 @@ def check_sensors(
         return _Checking(link, clock() + seconds, wanted_changes, look, clock, hear).run()
     finally:
         link.close()
+
+
+def enough_changes(turns: int | None, edges_per_turn: int | None, sensors: int) -> int:
+    """Changes of both sensors after which a wheel that rests has been turned enough.
+
+    turns: exact ones that people were asked for, None for some ten. edges_per_turn: of A, None if
+    nobody knows.
+    """
+    if turns is not None:
+        return max(FEWEST_EDGES, (edges_per_turn or FEWEST_EDGES) * turns)
+    if edges_per_turn is None:
+        return ENOUGH_EDGES
+    return min(ENOUGH_EDGES, max(FEWEST_EDGES, ENOUGH_TURNS * edges_per_turn * sensors))
 
 
 class _Checking:

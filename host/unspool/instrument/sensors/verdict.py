@@ -88,16 +88,21 @@ def _measure(
         high_share(b),
         a.pulses + b.pulses + unseen,
         lost,
-        _edges_per_turn(a, b, turns),
+        _edges_per_turn(a, b, turns, expected if alone else None),
         turns,
         expected,
         alone,
     )
 
 
-def _edges_per_turn(a: Wave, b: Wave, turns: float | None) -> int | None:
+def _edges_per_turn(a: Wave, b: Wave, turns: float | None, alone: int | None) -> int | None:
+    """alone: edges that are expected of one sensor. A few magnets repeat too soon to tell their
+    pattern from that of a hand which pushes at each second or third turn.
+    """
     if not turns:
-        return edges_a_turn(a.time_s)
+        found = edges_a_turn(a.time_s)
+        rhythm = bool(found and alone and found > alone and found % alone == 0)
+        return None if rhythm else found
     ways = directions(a, b)
     net = abs(int(ways.sum())) if b.count >= FEWEST_EDGES else a.count
     return round(net / turns)
