@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterable
 from math import cos, pi
 from pathlib import Path
 from random import Random
+from statistics import median, quantiles
 
 from bench.figures import Figure
 from firmware.real_edges import BETWEEN_S, real_edges
@@ -16,6 +17,7 @@ from firmware.stepped import CYCLES_PER_S, Edge, SteppedBoard, Talk
 from unspool.instrument.firmware import BOARDS
 from unspool.instrument.firmware.boards import ATMEGA328P, RP2040
 from unspool.instrument.firmware.build import SOURCES
+from unspool.instrument.wire.edge_log import EdgeLog
 
 SKETCH = Path(__file__).with_name("baseline.c")
 START_S = 0.5
@@ -26,6 +28,8 @@ SLOT_ERROR = 0.015
 FLOOR, CEILING = 500, 20_000  # edges a second
 RANGES = {"rp2040": (10_000, 150_000)}
 FULL_RATE = 7_500
+LOOK_S = 0.001
+CYCLES_A_TICK = 64
 RADIO_RATE = 2_000  # bytes a second
 _VECTORS_328P = {10: "edge", 13: "clock", 16: "wake", 18: "receive", 19: "send"}
 VECTORS = {
@@ -86,16 +90,40 @@ def kept_without_a_host(name: str) -> int:
     return len(talk.edges)
 
 
-def live(rate: int | None = None) -> tuple[int, int]:
-    """Edges of a real run at its own pace, and the bytes for them over a link of `rate`."""
+def live(rate: int | None = None) -> tuple[float, list[float]]:
+    """A real run at its own pace: bytes an edge over a link of `rate`, and each edge's delay in ms.
+
+    The delay is from the slot at the sensor to the last byte of its frame at the host.
+    """
     edges = real_edges(runs=1)
+    delays: list[float] = []
     with SteppedBoard() as board:
         talk = Talk(board)
         talk.conversation.configure(SLOTS, rate=rate)
         talk.until(0.9)
         before = talk.received
-        talk.until(edges[-1][0] / CYCLES_PER_S, edges)
-    return len(edges), talk.received - before
+        at = 0
+        while len(delays) < len(edges):
+            until_s = board.time_s + LOOK_S
+            first = at
+            while at < len(edges) and edges[at][0] <= until_s * CYCLES_PER_S:
+                at += 1
+            talk.until(until_s, edges[first:at], LOOK_S)
+            heard = len(talk.edges) if talk.received > before else 0
+            delays += [
+                1e3 * (until_s - edges[i][0] / CYCLES_PER_S) for i in range(len(delays), heard)
+            ]
+    return (talk.received - before) / len(edges), delays
+
+
+def fewest_held(capacity: int, runs: int) -> tuple[int, float]:
+    """Edges that a log holds of real runs: at the worst moment, and half of the time or more."""
+    log, held = EdgeLog(capacity), []
+    for cycle, way in real_edges(runs):
+        log.edge(cycle // CYCLES_A_TICK, way, SLOTS)
+        if log.edges_lost:
+            held.append(log.next_edge - log.oldest[1])
+    return min(held), median(held)
 
 
 def fastest(loses: Callable[[int], bool], low: int = FLOOR, high: int = CEILING) -> int:
@@ -124,12 +152,12 @@ def figures() -> Iterable[Figure]:
     _, received, _ = heard_by_host(FULL_RATE)
     full = received / len(stream(FULL_RATE))
     yield Figure("firmware bytes an edge at 7,500 a second", full, "B", "text sketch", text)
-    count, received = live()
-    by_cable = received / count
-    yield Figure("firmware bytes an edge in a live run", by_cable, "B", "text sketch", text)
-    count, received = live(RADIO_RATE)
-    by_radio = received / count
-    yield Figure("firmware bytes an edge over a slow link", by_radio, "B", "by cable", by_cable)
+    for way, rate in (("by cable", None), ("over a slow link", RADIO_RATE)):
+        size, delays = live(rate)
+        yield Figure(f"firmware bytes an edge in a live run {way}", size, "B", "text sketch", text)
+        late = quantiles(delays, n=20)
+        yield Figure(f"firmware delay of an edge {way}, median", median(delays), "ms")
+        yield Figure(f"firmware delay of an edge {way}, 95th percentile", late[-1], "ms")
 
 
 def of_board(board: str, sketch_rate: int) -> Iterable[Figure]:
@@ -143,6 +171,8 @@ def of_board(board: str, sketch_rate: int) -> Iterable[Figure]:
     stamps = int(re.findall(r"LOG_BYTES = (\d+)", makefile)[0]) // 4
     kept = kept_without_a_host(board)
     yield Figure(f"{board} edges kept without a host", kept, "", "as 32-bit stamps", stamps)
+    worst, usual = fewest_held(4 * stamps, 14 if stamps < 1_000 else 40)
+    yield Figure(f"{board} edges kept at the worst moment", worst, "", "median", usual)
     _, _, report = heard_by_host(min(rate, FULL_RATE), board)
     for vector, name in VECTORS[board].items():
         cycles = report.get(f"interrupt_{vector}_cycles")

@@ -9,11 +9,13 @@ from __future__ import annotations
 import struct
 import time
 from collections.abc import Callable, Iterable
+from random import Random
 
 import numpy as np
 
 from bench.figures import Figure
 from unspool.instrument.wire import BoardSide, Conversation, EdgeBatch
+from unspool.instrument.wire.board import RING_BYTES
 
 STAMP_HZ = 2_000_000
 EDGES = 400_000
@@ -46,7 +48,10 @@ def figures() -> Iterable[Figure]:
         text / EDGES,
     )
     held, kept = held_without_link()
-    yield Figure("wire_held_in_1264_bytes", held, "edges", "5-byte records", kept)
+    yield Figure(f"wire_held_in_{RING_BYTES}_bytes", held, "edges", "5-byte records", kept)
+    arrived = min(through_flips(seed) for seed in range(8))
+    run = len(run_stamps(0))
+    yield Figure("wire_edges_in_a_minute_with_5_%_of_bytes_flipped", arrived, "edges", "run", run)
 
 
 def struct_loop(records: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -118,6 +123,24 @@ def capture(stamps: np.ndarray) -> bytes:
     return b"".join(out)
 
 
+def through_flips(seed: int, share: float = 0.05) -> int:
+    """Edges of one run that arrive in a minute, with so many bytes flipped both ways."""
+    random, board, host = Random(seed), BoardSide(boot=1, identity=1), Conversation()
+
+    def spoil(data: bytes) -> bytes:
+        return bytes(b ^ 1 << random.randrange(8) if random.random() < share else b for b in data)
+
+    stamps, arrived = (run_stamps(0) + STAMP_HZ).tolist(), 0
+    for now in range(0, 60 * STAMP_HZ, STAMP_HZ // 200):
+        while stamps and stamps[0] <= now:
+            board.edge(stamps.pop(0), 1)
+        board.receive(spoil(host.to_send(now / STAMP_HZ)))
+        heard = host.receive(spoil(board.to_send(now)))
+        arrived += sum(len(item.number) for item in heard if isinstance(item, EdgeBatch))
+        host.stored()
+    return arrived
+
+
 def held_without_link() -> tuple[int, int]:
     """Edges of real-time runs that the board keeps with no host, and how many records would fit."""
     board = BoardSide(boot=1)
@@ -128,7 +151,10 @@ def held_without_link() -> tuple[int, int]:
             board.edge(stamp, 1)
         at += int(run[-1]) + 5 * STAMP_HZ
     host = Conversation()
-    board.to_send(at)
-    board.receive(host.to_send(0.0))
-    heard = host.receive(board.to_send(at) + board.to_send(at + STAMP_HZ // 10))
-    return sum(len(h.number) for h in heard if isinstance(h, EdgeBatch)), 1264 // 5
+    held = 0
+    for step in range(20):
+        board.receive(host.to_send(step / 100))
+        heard = host.receive(board.to_send(at + step * STAMP_HZ // 100))
+        held += sum(len(h.number) for h in heard if isinstance(h, EdgeBatch))
+    assert held, "the host heard nothing"
+    return held, RING_BYTES // 5

@@ -175,7 +175,7 @@ def alone(both: SensorSamples) -> SensorSamples:
 @pytest.mark.parametrize("magnets", [2, 3, 4, 5, 6, 7, 8])
 @pytest.mark.parametrize("seed", range(6))
 def test_a_few_magnets_are_never_miscounted(magnets: int, seed: int) -> None:
-    """A hand's rhythm may look like more of them. Whoever counts the turns gets their number."""
+    """A hand's rhythm may look like more of them. With the turns counted it is right."""
     samples = alone(Bench(slots=magnets, high=0.15, turns=10, seed=seed).samples())
     seen = judge(samples, expected=2 * magnets, sensors=1)
     assert seen.ok

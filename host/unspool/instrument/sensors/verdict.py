@@ -96,7 +96,7 @@ def _measure(
 
 
 def _edges_per_turn(a: Wave, b: Wave, turns: float | None, alone: int | None) -> int | None:
-    """alone: edges that are expected of one sensor. A few magnets repeat too soon to tell their
+    """alone: edges that are expected of one sensor. A few magnets repeat too soon to separate their
     pattern from that of a hand which pushes at each second or third turn.
     """
     if not turns:
