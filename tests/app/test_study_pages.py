@@ -19,7 +19,7 @@ from unspool.app import create_app
 from unspool.app.jobs import Jobs
 from unspool.app.live_state import LiveState
 from unspool.app.pages.page import Page
-from unspool.app.routes import is_page, page_for
+from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.car import parse_car
@@ -96,14 +96,17 @@ def _fields(page: Page) -> dict[str, Any]:
     return {p.id["field"]: p.value for p in named if "field" in p.id}
 
 
-def test_each_page_starts_with_runs_to_choose(studies: Studies) -> None:
-    for path in ("/losses", "/next-winding"):
-        assert is_page(path)
-        page = _page(studies, path)
+def test_losses_and_winding_begin_with_the_car_at_hand(studies: Studies) -> None:
+    """No choice is asked for: the newest attempts of the last car give the losses."""
+    losses, winding = _page(studies, "/losses"), _page(studies, "/next-winding")
+    assert _fields(losses)["run"] == ["4", "3", "2", "1"]
+    assert re.search(r"Of each 100 J, Sandpiper loses most to rolling: \d+", _text(losses))
+    assert _fields(winding)["run"] == "4"
+    assert _fields(winding)["learn"] == ["4", "3", "2", "1"]
+    assert re.search(r"Wind [0-9.]+ turns on run, then [0-9.]+ on start\.", _text(winding))
+    for page in (losses, winding):
         assert not page.pending
-        assert page.place == path[1:]
-        assert "run" in _fields(page)
-        assert _graphs(page) == {}
+        assert page.place in ("losses", "next-winding")
 
 
 def test_the_newest_attempts_are_side_by_side_without_a_choice(studies: Studies) -> None:

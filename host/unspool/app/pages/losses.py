@@ -2,17 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
-from unspool.app.pages.run_choice import SHOWN, form, run_boxes
+from unspool.app.pages.run_choice import SHOWN, at_hand, form, run_boxes
 from unspool.app.pages.study_frame import StudyPage
-from unspool.app.parts import attributes, picture, table
+from unspool.app.parts import answer, attributes, fold, picture, table
 from unspool.app.query import Query, address
+from unspool.app.run_cache import ListedRun
 from unspool.app.studies import Studies
 from unspool.render.figures.calibration import modelled_figure
 from unspool.render.toml.losses import losses_toml
+from unspool.render.words.energy_shares import headline
 from unspool.render.words.findings import sentence
 from unspool.render.words.losses import RUN_HEAD, TERM_HEAD, run_cells, term_rows
 from unspool.render.words.units import quantity
@@ -22,16 +26,17 @@ TITLE, PLACE, PATH = "Losses", "losses", "/losses"
 
 
 def losses_page(query: Query, studies: Studies) -> Page:
-    runs = query.ids()
-    study = StudyPage(TITLE, PLACE, lambda: _form(studies, runs))
+    entries = studies.runs.choices(SHOWN)
+    runs = query.ids() or at_hand(entries)
+    study = StudyPage(TITLE, PLACE, lambda opened: _form(entries, runs, opened=opened))
     if not runs:
         return study.form_alone()
     return study.of(lambda: studies.calibration(runs), lambda result: _result(result, runs))
 
 
-def _form(studies: Studies, runs: tuple[str, ...]) -> Component:
-    boxes = run_boxes(studies.runs.choices(SHOWN), runs, "Choose runs of one car")
-    return form(PATH, [html.H2("Which runs"), boxes], "Calibrate")
+def _form(entries: Sequence[ListedRun], runs: tuple[str, ...], *, opened: bool) -> Component:
+    boxes = run_boxes(entries, runs, "Choose attempts of one car")
+    return fold("Choose other attempts", form(PATH, [boxes], "Calibrate"), opened=opened)
 
 
 def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
@@ -39,6 +44,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     rows = [tuple(cell or "none" for cell in run_cells(run)) for run in calibration.runs]
     terms = term_rows(calibration)
     return [
+        answer(headline(calibration)),
         table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
         *(html.P(sentence(both)) for both in calibration.together),
         _advice(calibration),

@@ -8,9 +8,10 @@ from dash import html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
+from unspool.app.pages.run_choice import SHOWN, at_hand
 from unspool.app.pages.study_frame import StudyPage
-from unspool.app.pages.winding_form import AIMS, PATH, plan_form, plan_request
-from unspool.app.parts import Cells, empty, picture, table
+from unspool.app.pages.winding_form import PATH, plan_form, plan_request
+from unspool.app.parts import Cells, answer, empty, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import UnspoolError
@@ -22,6 +23,7 @@ from unspool.render.words.plan import (
     TERM_NAMES,
     best_words,
     binding_words,
+    order_words,
     part_name,
     winding_words,
 )
@@ -41,12 +43,24 @@ CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
 
 
 def next_winding_page(query: Query, studies: Studies) -> Page:
-    if not studies.runs.choices(1):
+    newest = at_hand(studies.runs.choices(SHOWN))
+    if not newest:
         return Page(TITLE, empty(TITLE, "A plan starts from a run's car: record one first."), PLACE)
-    study = StudyPage(TITLE, PLACE, lambda: plan_form(studies, query), _error_text)
-    if not query.one_of("goal", [aim for aim, _ in AIMS]):
-        return study.form_alone()
-    return study.of(lambda: studies.plan(plan_request(query)), lambda plan: _result(plan, query))
+    asked = query if query.pairs else _of_the_car_at_hand(newest)
+    study = StudyPage(
+        TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened), _error_text
+    )
+    return study.of(lambda: studies.plan(plan_request(asked)), lambda plan: _result(plan, asked))
+
+
+def _choices(studies: Studies, query: Query, *, opened: bool) -> Component:
+    return fold("Another goal, limit, car or part", plan_form(studies, query), opened=opened)
+
+
+def _of_the_car_at_hand(newest: tuple[str, ...]) -> Query:
+    """The farthest run of the car that ran last, with the losses of its newest attempts."""
+    learn = tuple(("learn", run) for run in newest)
+    return Query((("goal", Aim.FARTHEST), ("run", newest[0]), *learn))
 
 
 def _error_text(error: UnspoolError) -> str:
@@ -58,6 +72,7 @@ def _error_text(error: UnspoolError) -> str:
 
 def _result(plan: Plan, query: Query) -> list[Component]:
     return [
+        _answer(plan),
         _winding(plan),
         html.Ul(
             [html.Li(text, className="finding") for text in _sentences(plan, plan_request(query))],
@@ -78,8 +93,12 @@ def _result(plan: Plan, query: Query) -> list[Component]:
             ],
             className="pictures one",
         ),
-        html.Section([html.H2("Numbers"), _margins(plan), _miscounts(plan)]),
+        fold("Numbers", _margins(plan), _miscounts(plan)),
     ]
+
+
+def _answer(plan: Plan) -> Component:
+    return answer(f"Wind {order_words(plan.car.drum)}.", *_expected(plan))
 
 
 def _finding(finding: Finding) -> Component:
@@ -101,7 +120,6 @@ def _winding(plan: Plan) -> Component:
 def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
     sentences = [
         *_parts(plan, request),
-        *_expected(plan),
         _gain(plan),
         best_words(plan),
         binding_words(plan),

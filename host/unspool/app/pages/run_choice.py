@@ -11,12 +11,19 @@ from unspool.app.parts import Field, attributes, field, short_note, winding_text
 from unspool.app.run_cache import ListedRun
 
 SHOWN = 40  # runs in a choice; an older one can still be named in the address
+AT_HAND = 12  # the newest attempts of a car that a page takes if nobody chooses
 
 
 def form(path: str, parts: Sequence[Component], button: str) -> html.Section:
     """The parts, and a button that leads to `path` with their values."""
     go = html.Button(button, id={"go": path}, className="go", n_clicks=0)
     return html.Section([*parts, go], className="choose")
+
+
+def at_hand(entries: Sequence[ListedRun]) -> tuple[str, ...]:
+    """The newest attempts of the car that ran last, newest first, as far as they can be read."""
+    fit = [entry for entry in entries if entry.measured]
+    return tuple(e.row.id for e in fit if e.row.car == fit[0].row.car)[:AT_HAND]
 
 
 def run_boxes(

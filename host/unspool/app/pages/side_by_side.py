@@ -8,7 +8,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
-from unspool.app.pages.run_choice import SHOWN, form, one_of, run_boxes
+from unspool.app.pages.run_choice import SHOWN, at_hand, form, one_of, run_boxes
 from unspool.app.pages.study_frame import StudyPage
 from unspool.app.parts import answer, fold, picture, table
 from unspool.app.query import Query, address
@@ -34,28 +34,20 @@ from unspool.study.compare import ASPECTS, Comparison, Difference, Distinction, 
 TITLE, PLACE, PATH = "Side by side", "side-by-side", "/side-by-side"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
 ASPECT_WORDS = {"track": "floor"}
-AT_HAND = 12  # the newest attempts of a car that are set side by side if nobody chooses
 
 
 def side_by_side_page(query: Query, studies: Studies) -> Page:
     by = query.one_of("by", ASPECTS) or ASPECTS[0]
     chosen = query.ids()
     entries = studies.runs.choices(SHOWN)
-    runs = chosen or _at_hand(entries)
+    runs = chosen or at_hand(entries)
     enough = len(runs) > 1
-    study = StudyPage(TITLE, PLACE, lambda: _form(entries, runs, by, opened=not enough))
+    study = StudyPage(TITLE, PLACE, lambda opened: _form(entries, runs, by, opened=opened))
     if not enough:
         return study.form_alone()
     csv = address(f"{PATH}.csv", {"run": runs, "by": by})
     ids = {studies.runs.name(run): run for run in runs}
     return study.of(lambda: studies.comparison(runs, by), lambda made: _result(made, ids, csv))
-
-
-def _at_hand(entries: Sequence[ListedRun]) -> tuple[str, ...]:
-    """The newest attempts of the car that ran last, as far as they can be read."""
-    fit = [entry for entry in entries if entry.measured]
-    of = [e.row.id for e in fit if e.row.car == fit[0].row.car][:AT_HAND]
-    return tuple(of) if len(of) > 1 else ()
 
 
 def _form(

@@ -19,19 +19,19 @@ T = TypeVar("T")
 
 @dataclass(frozen=True)
 class StudyPage:
-    """Title and place of a page, and its form.
+    """Title and place of a page, and its form, which is asked for opened or folded.
 
     error_text puts an error into the page's own words.
     """
 
     title: str
     place: str
-    form: Callable[[], Component]
+    form: Callable[[bool], Component]
     error_text: Callable[[UnspoolError], str] = str
 
     def form_alone(self) -> Page:
         """The page before anything is asked."""
-        return self._page([])
+        return self._page([], opened=True)
 
     def of(self, request: Callable[[], Job[T]], show: Callable[[T], list[Component]]) -> Page:
         """The job's result above the form. While the job is at work, the page says so."""
@@ -39,13 +39,13 @@ class StudyPage:
             job = request()
             if not job.wait(0.0):
                 return self._pending(job.doing)
-            return self._page(show(job.result()))
+            return self._page(show(job.result()), opened=False)
         except UnspoolError as error:
             text = as_sentence(self.error_text(error))
-            return self._page([html.P(text, className="finding warning")])
+            return self._page([html.P(text, className="finding warning")], opened=True)
 
-    def _page(self, result: list[Component]) -> Page:
-        parts = [html.H1(self.title), *result, self.form()]
+    def _page(self, result: list[Component], *, opened: bool) -> Page:
+        parts = [html.H1(self.title), *result, self.form(opened)]
         return Page(self.title, html.Article(parts, className="study"), self.place)
 
     def _pending(self, doing: str) -> Page:

@@ -99,7 +99,6 @@ def plan_form(studies: Studies, query: Query) -> Component:
     return form(
         PATH,
         [
-            html.H2("What for"),
             one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
             one_of(
                 "counts",

@@ -71,6 +71,15 @@ def winding_words(drum: Sequence[Tier], turns: Sequence[float]) -> str:
     return ", ".join(f"{n:g} on {tier.name}" for tier, n in wound if n > 0.0)
 
 
+def order_words(drum: Sequence[Tier]) -> str:
+    """`5.5 turns on run, then 3.5 on start`, in the order in which a hand winds them."""
+    wound = [(tier.turns, tier.name) for tier in reversed(drum) if tier.turns > 0.0]
+    (turns, name), *others = wound or [(0.0, drum[0].name)]
+    return ", then ".join(
+        [f"{turns:g} turns on {name}", *(f"{n:g} on {tier}" for n, tier in others)]
+    )
+
+
 def best_words(plan: Plan) -> str:
     """What the proposed winding gives away for being simple, in a sentence."""
     if plan.best.gain <= 0.0:
