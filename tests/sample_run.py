@@ -148,7 +148,13 @@ def sample_reading(name: str = "Curlew", **changes: object) -> Reading:
         events=sample_events(shift_m=0.02),
         findings=(
             warning(
-                ReadingCode.EARLY_RELEASE, at_m=RELEASE_M, early_m=0.04, left_j=0.3, stored_j=3.5
+                ReadingCode.EARLY_RELEASE,
+                at_m=RELEASE_M,
+                early_m=0.04,
+                string_m=0.01,
+                slip_share=None,
+                left_j=0.3,
+                stored_j=3.5,
             ),
         ),
         energy=LEDGER,

@@ -13,6 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from bench.figures import Figure
+from bench.slipped import slipped
 from bench.worlds import hidden
 from unspool.car import Car
 from unspool.reading.events import analyse
@@ -22,6 +23,7 @@ RUNS = int(os.environ.get("UNSPOOL_BENCH_FAULTS", "30"))
 STRING_M = 0.02  # let go early or late
 HALF_A_TURN = 0.5
 HELD_M = 0.012
+SLIP_SHARE = 0.03
 
 Rng = np.random.Generator
 Change = Callable[[Car, Rng], Car | None]
@@ -72,16 +74,21 @@ def figures() -> Iterable[Figure]:
     for name in FAULTS:
         found = [one for seed in range(RUNS) if (one := _found(name, seed)) is not None]
         yield Figure(f"faults_{name}_found", 100.0 * float(np.mean(found)), "%")
+    for axle in ("driven", "free"):
+        codes = [
+            one for seed in range(RUNS) if (one := _of_slip(axle == "driven", seed)) is not None
+        ]
+        named = np.mean(["slipping" in one for one in codes])
+        yield Figure(f"faults_slip_seen_by_{axle}_axle_named", 100.0 * float(named), "%")
+        or_else = np.mean([bool(one) for one in codes])
+        yield Figure(f"faults_slip_seen_by_{axle}_axle_found", 100.0 * float(or_else), "%")
 
 
 def _found(name: str, seed: int) -> bool | None:
     """Whether a fault is found; None if this car cannot have it, or cannot show it."""
     change, spoilt, codes = FAULTS[name]
     rng = np.random.default_rng([list(FAULTS).index(name), 12, seed])
-    # Wound to nine tenths of the drop, so that the string lets go before the weight lands.
-    car = random_car(rng)
-    part = 0.9 * car.drop_m / car.wound_string_m
-    car = car.wound(tuple(part * tier.turns for tier in car.drum))
+    car = _wound_short(rng)
     true = change(car, rng)
     if true is None:
         return None
@@ -94,3 +101,24 @@ def _found(name: str, seed: int) -> bool | None:
         str(one.code) in codes and one.values.get("early_m", 0.0) is not None
         for one in reading.findings
     )
+
+
+def _wound_short(rng: Rng) -> Car:
+    """Wound to nine tenths of the drop, so that the string lets go before the weight lands."""
+    car = random_car(rng)
+    part = 0.9 * car.drop_m / car.wound_string_m
+    return car.wound(tuple(part * tier.turns for tier in car.drum))
+
+
+def _of_slip(driven: bool, seed: int) -> set[str] | None:
+    """The codes of findings that say a slip, alone or as one of two causes."""
+    car = _wound_short(np.random.default_rng([31, int(driven), seed]))
+    made = slipped(car, driven, SLIP_SHARE, seed)
+    if made is None:
+        return None
+    wound, train = made
+    return {
+        str(one.code)
+        for one in analyse(train, hidden(wound)).findings
+        if one.code == "slipping" or one.values.get("slip_share") is not None
+    }

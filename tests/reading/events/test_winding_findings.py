@@ -7,6 +7,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from bench.slipped import slipped
+from bench.worlds import hidden
 from unspool.car import Car, Losses
 from unspool.finding import Finding, Severity
 from unspool.reading.events import Reading, analyse
@@ -119,3 +121,29 @@ def test_a_millimetre_of_slack_is_no_warning() -> None:
     landed = found(read(short, short, 1001), "weight_landed_first")
     assert landed is not None
     assert landed.severity is Severity.NOTE
+
+
+@pytest.mark.parametrize(("seed", "driven"), [(1002, True), (1004, True), (1002, False)])
+def test_a_driven_wheel_that_slips_by_three_percent(seed: int, driven: bool) -> None:
+    """A sensor on its axle sees the speed that it loses as the drive ends."""
+    car = car_of(seed)
+    car = car.wound(tuple(0.85 * tier.turns for tier in car.drum))
+    made = slipped(car, driven, 0.03, seed)
+    assert made is not None
+    wound, train = made
+    reading = analyse(train, hidden(wound))
+    one, held = found(reading, "slipping"), found(reading, "string_held")
+    share = one.values["share"] if one else held.values["slip_share"] if held else None
+    assert share == pytest.approx(0.03 / 1.03, abs=0.005)
+    assert (one is None) != (held is None)
+
+
+def test_with_one_tier_a_slip_looks_like_a_string_that_lets_go_early() -> None:
+    car = car_of(1001)
+    assert len(car.drum) == 1
+    car = car.wound(tuple(0.85 * tier.turns for tier in car.drum))
+    made = slipped(car, False, 0.03, 1001)
+    assert made is not None
+    early = found(analyse(made[1], hidden(made[0])), "early_release")
+    assert early is not None
+    assert early.values["slip_share"] == pytest.approx(0.03 / 1.03, abs=0.005)

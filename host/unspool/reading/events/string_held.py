@@ -1,10 +1,11 @@
-"""A string that does not let go: the car loses speed at once where the drive ends.
+"""A drop of the speed, at once, where the drive ends: of a string that does not let go, or a slip.
 
 Fast at the peg, the string winds up the other way round and has to turn the falling weight about.
 Speed v drops by 2 mu rho^2 v / (Mc + mu rho^2), all within a millimetre or two. Then the car lifts
 the weight for as long as it holds. The drop shows long after, however short the hold: every edge of
 the coast is evidence of it. So the law is fitted with a drop at that changepoint, and the drop
-stays if the likelihood gains enough by it.
+stays if the likelihood gains enough by it. A driven wheel that slipped drops in the same way to its
+car's speed (see findings/slip.py).
 """
 
 from __future__ import annotations
@@ -35,12 +36,25 @@ def with_brake(problem: Problem, fit: LawFit, end: int, expected_m: float | None
     expected_m: where the string should let go, None if that is not known.
     """
     best = _best(problem, _tries(problem, fit, end, expected_m))
-    if best is not None and _brakes_on(best, end):
-        alone = _best(problem, [merged(best.law, end + 1)])
-        best = max((one for one in (best, alone) if one is not None), key=_paid)
-    if best is None or _paid(best) < _paid(fit) + WORTH_BRAKE:
+    if best is None:
         return None
-    return best if _clear(best, end) else None
+    best = _plainer(problem, best, end)
+    if _paid(best) < _paid(fit) + WORTH_BRAKE:
+        return None
+    return best if _clear(best) else None
+
+
+def _plainer(problem: Problem, braked: LawFit, end: int) -> LawFit:
+    """The fit, or one without a changepoint just beside the drop that only mimicked it."""
+    if _brakes_on(braked, end):
+        alone = _best(problem, [merged(braked.law, end + 1)])
+        braked = max((one for one in (braked, alone) if one is not None), key=_paid)
+    places = braked.law.changepoint_m
+    if end and places[end] - places[end - 1] < NEAR_SHARE * places[end]:
+        law = replace(merged(braked.law, end - 1), brake_changepoint=end - 1)
+        before = _best(problem, [law])
+        braked = max((one for one in (braked, before) if one is not None), key=_paid)
+    return braked
 
 
 def _best(problem: Problem, laws: list[PiecewiseLaw]) -> LawFit | None:
@@ -83,8 +97,10 @@ def _paid(fit: LawFit) -> float:
     return 2.0 * log_likelihood(fit) - WORTH * len(fit.law.changepoint_m)
 
 
-def _clear(fit: LawFit, end: int) -> bool:
-    lost = fit.values[BRAKE]
+def _clear(fit: LawFit) -> bool:
+    lost, end = fit.values[BRAKE], fit.law.brake_changepoint
+    if end is None:
+        return False
     sds = SURE_SDS_BRAKING if _brakes_on(fit, end) else SURE_SDS
     least = LEAST_SHARE * fit.trace.changepoint_speed[end]
     return lost.value > sds * lost.sd and lost.value > least

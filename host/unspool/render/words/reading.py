@@ -190,8 +190,15 @@ def _early_release(v: Values) -> str:
     return (
         f"The string let go at {shown(v, 'at_m')}, {shown(v, 'early_m')} before it was off the "
         f"drum as wound: {left} stayed in the weight. Look at the loop and the peg. Or the string "
-        f"was wound {in_mm(v, 'string_m')} shorter than said: count the turns again."
+        f"was wound {in_mm(v, 'string_m')} shorter than said: count the turns again.{_or_slip(v)}"
     )
+
+
+def _or_slip(v: Values) -> str:
+    if v["slip_share"] is None:
+        return ""
+    share = quantity(100.0 * number(v, "slip_share"), "%", 1)
+    return f" A driven wheel that slipped by {share} all along would look the same."
 
 
 def _released_late(v: Values) -> str:
@@ -222,11 +229,24 @@ def _tiers_in_wrong_order(v: Values) -> str:
 
 
 def _slipping(v: Values) -> str:
+    share = quantity(100.0 * number(v, "share"), "%", 1)
+    if v["turns"] is None:
+        return (
+            f"Where the drive ended, at {shown(v, 'over_m')}, the driven wheel lost {share} of its "
+            "speed at once. A string that holds at the peg takes another share. So the wheel "
+            "slipped by that share up to there, and the car went "
+            f"{_slipped_way(v, 'share', 'over_m')} less far than said here. {_MORE_GRIP}"
+        )
     return (
-        f"Up to {shown(v, 'over_m')} the car went {quantity(100.0 * number(v, 'share'), '%', 1)} "
-        "less far than the drum's turns make. The driven wheel slipped all along, or the rolling "
-        f"circumference of one of the axles is wrong. {_MORE_GRIP}"
+        f"Up to {shown(v, 'over_m')} the car went {share} less far than the drum's turns make. The "
+        "driven wheel slipped all along, or the rolling circumference of one of the axles is "
+        f"wrong. Or {shown(v, 'turns')} turns fewer were wound, by the same share on each tier. "
+        f"{_MORE_GRIP}"
     )
+
+
+def _slipped_way(v: Values, share: str, until_m: str) -> str:
+    return quantity(number(v, share) * number(v, until_m), "m")
 
 
 def _string_held(v: Values) -> str:
@@ -234,11 +254,17 @@ def _string_held(v: Values) -> str:
         f"The string held at the peg: at {shown(v, 'at_m')}, where it should let go, the car "
         "braked hard."
     )
-    lost = ""
+    lost = slipped = ""
     if v["lost_m_s"] is not None:
         lost = f"It lost {shown(v, 'lost_m_s')} of {shown(v, 'before_m_s')} at once."
     cure = "File the peg smooth, lean it towards the pull, and tie no knot at the loop."
-    return " ".join(filter(None, (held, lost, cure)))
+    if v["slip_share"] is not None:
+        slipped = (
+            f"Or the driven wheel, which the sensor watches, slipped by "
+            f"{quantity(100.0 * number(v, 'slip_share'), '%', 1)} up to there. Then the car went "
+            f"{_slipped_way(v, 'slip_share', 'at_m')} less far than said here, and a tape shows it."
+        )
+    return " ".join(filter(None, (held, lost, cure, slipped)))
 
 
 def _swaying(v: Values) -> str:

@@ -23,6 +23,7 @@ SPOILT_DRIVE = (
     ReadingCode.HANDLED,
     ReadingCode.EARLY_RELEASE,
     ReadingCode.STRING_HELD,
+    ReadingCode.SLIPPING,
 )
 
 

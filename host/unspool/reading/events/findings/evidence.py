@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot, pi
 
+from unspool.car.measured import measured
 from unspool.car.vehicle import Car
 from unspool.model.outcome import EnergyLedger, Prediction
 from unspool.model.params import Params
@@ -34,3 +36,23 @@ class Evidence:
     sensors: int = 2
     launch_hidden: bool = False  # in the slot before the first edge
     launch_sd_m: float = 0.0  # of the launch's place, beyond what the law knows of it
+
+    @property
+    def turn_m(self) -> float:
+        """What one turn of the drum rolls."""
+        return 2.0 * pi * self.car.driven_wheel.radius_m
+
+    @property
+    def axles_share(self) -> float:
+        """How well the way of the edges' wheel is known in turns of the driven one."""
+        if self.car.encoder_wheel.driven:
+            return 0.0
+        known = measured(self.car)
+        return hypot(known.driven_share, known.encoder_share)
+
+    @property
+    def string_sd_m(self) -> float:
+        """How well the wound string is known against the drop."""
+        known = measured(self.car)
+        tiers = zip(self.car.drum, known.tier_radius_m, strict=True)
+        return hypot(known.drop_m, sum(2.0 * pi * tier.turns * sd for tier, sd in tiers))

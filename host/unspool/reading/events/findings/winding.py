@@ -13,12 +13,12 @@ from math import hypot, log
 
 import numpy as np
 
-from unspool.car.measured import measured
 from unspool.finding import Finding, note, warning, warning_if
 from unspool.model.outcome import EventKind
 from unspool.model.params import TierPath
 from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.findings.evidence import Evidence
+from unspool.reading.events.findings.slip import one_place_slip, slipped_all_along
 from unspool.reading.events.law_parameters import changepoint_m
 from unspool.reading.events.match_winding import WindingMatch, excess_over_coast
 
@@ -35,8 +35,6 @@ ORDER_SHARE, ORDER_SDS = 0.04, 5.0
 MOST_TIERS = 6  # whose orders are tried, all of them
 DIAMETERS_SD = 0.02  # of one tier's pull over another's: what callipers leave open
 TURNS_SD = 0.25
-SLIP_SHARE, SLIP_SDS = 0.012, 3.5  # of the way, that a driven wheel turns further than the car
-CHANGE_SDS = 2.0  # by which each tier change must show it too
 
 
 @dataclass(frozen=True)
@@ -60,25 +58,13 @@ class Span:
 def of_winding(seen: Evidence, match: WindingMatch) -> list[Finding]:
     """Turns on the tiers, and the string's end, that are not as said."""
     spans = _spans(seen, match)
-    slip = _slipping(seen, match)
-    if slip is not None and not _may_have_landed(seen, spans, 0.0):
+    slip = slipped_all_along(seen, match)
+    if slip is not None:
         return [slip]
     ended = match.end_changepoint is not None and match.end_kind is EventKind.RELEASE
     inner = spans[:-1] if ended else spans
     found = [_differs(span) for span in inner if span.differs]
     return found + (_string_end(seen, match, spans, bool(found)) if ended and spans else [])
-
-
-def _turn_m(seen: Evidence) -> float:
-    return 2.0 * np.pi * seen.car.driven_wheel.radius_m
-
-
-def _axles_share(seen: Evidence) -> float:
-    """How well the way of the edges' wheel is known in turns of the driven one."""
-    if seen.car.encoder_wheel.driven:
-        return 0.0
-    known = measured(seen.car)
-    return hypot(known.driven_share, known.encoder_share)
 
 
 def _spans(seen: Evidence, match: WindingMatch) -> list[Span]:
@@ -98,11 +84,9 @@ def _spans(seen: Evidence, match: WindingMatch) -> list[Span]:
         way = fit.values[changepoint_m(end)]
         if last is not None:
             way = fit.values.difference(changepoint_m(end), changepoint_m(last))
-        sd = hypot(
-            way.sd, seen.launch_sd_m if last is None else 0.0, _axles_share(seen) * way.value
-        )
-        said = (group[-1].end_m - group[0].begin_m) / _turn_m(seen)
-        turn = _turn_m(seen)
+        sd = hypot(way.sd, seen.launch_sd_m if last is None else 0.0, seen.axles_share * way.value)
+        turn = seen.turn_m
+        said = (group[-1].end_m - group[0].begin_m) / turn
         spans.append(Span(tuple(group), said, way.value / turn, sd / turn))
         group, last = [], end
     return spans
@@ -125,12 +109,12 @@ def _string_end(
     end, tiers = match.end_changepoint, seen.machine.tiers
     if end is None:
         return []
-    place, turn = match.fit.values[changepoint_m(end)], _turn_m(seen)
+    place, turn = match.fit.values[changepoint_m(end)], seen.turn_m
     if differs:
         off_m, sd = spans[-1].off * turn, spans[-1].sd * turn
     else:
         off_m = place.value - tiers[-1].end_m
-        sd = hypot(place.sd, seen.launch_sd_m, _axles_share(seen) * place.value)
+        sd = hypot(place.sd, seen.launch_sd_m, seen.axles_share * place.value)
     if abs(off_m) < max(LEAST_OFF_M, RELEASE_SDS * sd):
         return _short_string(seen)
     at_m, grave = float(place.value), abs(off_m) > MISCOUNT_TURNS * turn
@@ -148,6 +132,7 @@ def _string_end(
             at_m=at_m,
             early_m=float(-off_m),
             string_m=string_m,
+            slip_share=one_place_slip(seen, match, -off_m / tiers[-1].end_m),
             left_j=float(left),
             stored_j=float(seen.energy.stored),
         )
@@ -159,25 +144,21 @@ def _short_string(seen: Evidence) -> list[Finding]:
     left, stored = seen.energy.left_in_weight, seen.energy.stored
     if left is None or left < LEFT_SHARE * stored:
         return []
-    values = {"early_m": None, "string_m": None, "left_j": float(left), "stored_j": float(stored)}
+    values = {
+        "early_m": None,
+        "string_m": None,
+        "slip_share": None,
+        "left_j": float(left),
+        "stored_j": float(stored),
+    }
     at_m = float(seen.machine.tiers[-1].end_m)
     return [note(ReadingCode.EARLY_RELEASE, at_m=at_m, **values)]
-
-
-def string_sd_m(seen: Evidence) -> float:
-    """How well the wound string is known against the drop."""
-    known = measured(seen.car)
-    radii = sum(
-        2.0 * np.pi * tier.turns * sd
-        for tier, sd in zip(seen.car.drum, known.tier_radius_m, strict=True)
-    )
-    return hypot(known.drop_m, radii)
 
 
 def _may_have_landed(seen: Evidence, spans: list[Span], sd: float) -> bool:
     """Whether the string that had left by then may be the whole drop."""
     lever = seen.machine.tiers[-1].lever
-    near = LANDED_SDS * hypot(string_sd_m(seen), lever * sd)
+    near = LANDED_SDS * hypot(seen.string_sd_m, lever * sd)
     return abs(_string_out_m(spans) - seen.machine.drop_m) < near
 
 
@@ -187,29 +168,6 @@ def _string_out_m(spans: list[Span]) -> float:
     return sum(
         string * span.measured / span.said for string, span in zip(wound, spans, strict=True)
     )
-
-
-def _slipping(seen: Evidence, match: WindingMatch) -> Finding | None:
-    """The way falls short of the drum's turns by one share everywhere: the driven wheel slips."""
-    if seen.car.encoder_wheel.driven or not match.fit.law.placed or match.fit.law.begin_m > 0.0:
-        return None
-    seen_at = [(c.changepoint, c.expected_m) for c in match.changes if c.changepoint is not None]
-    if match.end_changepoint is not None and match.end_kind is EventKind.RELEASE:
-        seen_at.append((match.end_changepoint, seen.machine.tiers[-1].end_m))
-    if len(seen_at) < 2:
-        return None
-    places = [match.fit.values[changepoint_m(i)] for i, _ in seen_at]
-    expected = np.array([place for _, place in seen_at])
-    ratio = np.array([one.value for one in places]) / expected
-    sd = np.hypot([one.sd for one in places], seen.launch_sd_m) / expected
-    share = 1.0 - float(np.average(ratio, weights=1.0 / np.maximum(sd, 1e-3) ** 2))
-    alike = np.abs(ratio - (1.0 - share)) < np.maximum(SURE_SDS * sd, 0.3 * share)
-    least = max(SLIP_SHARE, SLIP_SDS * hypot(float(sd[-1]), _axles_share(seen)))
-    # An end that is early by itself, as of a weight that landed, is no slip all along.
-    changes_too = np.all(1.0 - ratio[:-1] > CHANGE_SDS * sd[:-1])
-    if share < least or not (np.all(alike) and changes_too):
-        return None
-    return warning(ReadingCode.SLIPPING, share=share, over_m=float(places[-1].value))
 
 
 @dataclass(frozen=True)
@@ -227,7 +185,7 @@ def wrong_order(seen: Evidence, match: WindingMatch) -> Finding | None:
     pulls = _as_many(_pulls(seen, match), len(tiers))
     if len(pulls) != len(tiers) or not 1 < len(tiers) <= MOST_TIERS:
         return None
-    said = [Pull(log(t.lever), 0.0, (t.end_m - t.begin_m) / _turn_m(seen)) for t in tiers]
+    said = [Pull(log(t.lever), 0.0, (t.end_m - t.begin_m) / seen.turn_m) for t in tiers]
     if not _contradict(pulls, said):
         return None
     order = min(permutations(range(len(tiers))), key=lambda one: _misfit(pulls, said, one))
@@ -249,7 +207,7 @@ def _pulls(seen: Evidence, match: WindingMatch) -> list[Pull]:
         Pull(
             log(max(seen.masses.lever(law.acceleration[i], law.acceleration[-1]), 1e-9)),
             float(sd[i] / excess[i]),
-            (places[i + 1] - places[i]) / _turn_m(seen),
+            (places[i + 1] - places[i]) / seen.turn_m,
         )
         for i in range(end + 1)
         if excess[i] > ORDER_SDS * sd[i]
