@@ -18,7 +18,8 @@ import ruptures
 
 from bench.bound import changepoint_bound, true_pieces
 from bench.figures import Figure
-from unspool.car import Track
+from bench.worlds import with_other_wheels
+from unspool.car import Car, Track
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events import Reading, analyse
@@ -32,10 +33,18 @@ CHANGEPOINTS = (EventKind.TIER_CHANGE, EventKind.LANDING, EventKind.RELEASE)
 
 @dataclass(frozen=True)
 class Case:
+    """errors and stop_error_m: of the edges alone, in turns of the file's wheel as it is."""
+
     truth: TrueRun
+    file: Car
     reading: Reading
     true_m: np.ndarray
     bound_m: np.ndarray
+
+    @property
+    def wheel(self) -> float:
+        """The true wheel over the file's, which a calliper measured."""
+        return self.truth.car.encoder_wheel.radius_m / self.file.encoder_wheel.radius_m
 
     @property
     def changepoints(self) -> list:
@@ -46,8 +55,21 @@ class Case:
         return len(self.changepoints) == len(self.true_m)
 
     @property
+    def found_m(self) -> np.ndarray:
+        return np.array([event.distance_m for event in self.changepoints])
+
+    @property
     def errors(self) -> np.ndarray:
-        return np.array([event.distance_m for event in self.changepoints]) - self.true_m
+        return self.wheel * self.found_m - self.true_m
+
+    @property
+    def stop_error_m(self) -> float:
+        return self.wheel * self.reading.distance_m - self.truth.rest_m
+
+    @property
+    def in_sds(self) -> np.ndarray:
+        """The wheel's error is in them."""
+        return (self.found_m - self.true_m) / self.sds
 
     @property
     def sds(self) -> np.ndarray:
@@ -80,8 +102,9 @@ def corrected(truth: TrueRun) -> PulseTrain:
 def cases() -> Iterator[Case]:
     for seed in range(RUNS):
         truth = true_run(seed)
-        reading = analyse(corrected(truth), truth.car)
-        yield Case(truth, reading, true_pieces(truth).changepoint_m, changepoint_bound(truth))
+        file = with_other_wheels(truth.car, np.random.default_rng([2025, seed]))
+        reading = analyse(corrected(truth), file)
+        yield Case(truth, file, reading, true_pieces(truth).changepoint_m, changepoint_bound(truth))
 
 
 def rms(values: np.ndarray) -> float:
@@ -112,7 +135,7 @@ def accuracy(done: list[Case]) -> Iterable[Figure]:
     tellable = 1.96 * np.concatenate([case.bound_m for case in good]) < pitch
     inside = np.mean(np.abs(errors[tellable]) < pitch[tellable])
     yield Figure("reading_changepoints_within_a_slot", 100.0 * float(inside), "%")
-    stops = [abs(c.reading.distance_m - c.truth.rest_m) / c.truth.car.metres_per_edge for c in done]
+    stops = [abs(c.stop_error_m) / c.truth.car.metres_per_edge for c in done]
     yield Figure(
         "reading_stop_within_half_a_slot", 100.0 * float(np.mean(np.less(stops, 0.5))), "%"
     )
@@ -124,7 +147,7 @@ def honesty(done: list[Case]) -> Iterable[Figure]:
     yield Figure("reading_runs_with_an_invented_event", 100.0 * float(np.mean(invented)), "%")
     yield Figure("reading_runs_with_a_change_not_seen", 100.0 * float(np.mean(unseen)), "%")
     good = [case for case in done if case.matched]
-    z = np.abs(np.concatenate([case.errors / case.sds for case in good]))
+    z = np.abs(np.concatenate([case.in_sds for case in good]))
     yield Figure("reading_95_interval_holds", 100.0 * float(np.mean(z < 1.96)), "%")
 
 

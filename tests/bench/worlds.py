@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from unspool.car import Car, Losses
-from unspool.car.measured import WHEEL_DIAMETER_M
+from unspool.car.measured import WHEEL_DIAMETER_M, measured
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.reading.events import Reading, analyse
@@ -124,7 +124,24 @@ def _mismeasured(file: Car, rng: Rng) -> Car:
     )
 
 
-def _other_wheels(file: Car, rng: Rng) -> Car:
+def _as_measured(file: Car, rng: Rng) -> Car:
+    """Off by what the file states of its measures, or by what usual tools leave open."""
+    known = measured(file)
+    drum = []
+    for tier, sd in zip(file.drum, known.tier_radius_m, strict=True):
+        radius_m = tier.radius_m + float(rng.normal(0.0, sd))
+        drum.append(replace(tier, radius_m=radius_m, end_radius_m=radius_m))
+    return replace(
+        file,
+        body_mass_kg=file.body_mass_kg + float(rng.normal(0.0, known.body_kg)),
+        weight_mass_kg=file.weight_mass_kg + float(rng.normal(0.0, known.weight_kg)),
+        drop_m=file.drop_m + float(rng.normal(0.0, known.drop_m)),
+        drum=tuple(drum),
+    )
+
+
+def with_other_wheels(file: Car, rng: Rng) -> Car:
+    """Off by what a calliper leaves open of their diameters."""
     sd = 0.5 * WHEEL_DIAMETER_M
     wheels = (replace(w, radius_m=w.radius_m + float(rng.normal(0.0, sd))) for w in file.wheels)
     return replace(file, wheels=tuple(wheels))
@@ -138,6 +155,7 @@ TRUE_CARS: dict[str, Callable[[Car, Rng], Car]] = {
     "constant_drag": _constant_drag,
     "mismeasured": _as_said,
     "taper": _tapered,
+    "as_measured": _as_said,
 }
 
 
@@ -145,9 +163,11 @@ def case(world: str, seed: int) -> Case:
     """One run of a world, read."""
     rng = np.random.default_rng([list(TRUE_CARS).index(world), 11, seed])
     car = TRUE_CARS[world](random_car(rng), rng)
-    file = _other_wheels(hidden(car), rng)
+    file = with_other_wheels(hidden(car), rng)
     if world == "mismeasured":
         file = _mismeasured(file, rng)
+    if world == "as_measured":
+        file = _as_measured(file, rng)
     imperfections = replace(
         USUAL,
         tick_s=0.0,
