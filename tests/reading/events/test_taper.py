@@ -10,7 +10,7 @@ from scipy.integrate import solve_ivp
 
 from unspool.car import FLAT, Track
 from unspool.reading.edges.wheel_edges import WheelEdges
-from unspool.reading.events.law_jacobian import central_derivatives, forward_derivatives
+from unspool.reading.events.law_jacobian import all_derivatives, way_derivatives
 from unspool.reading.events.law_parameters import LawParameters
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.masses import GradeAcceleration, Masses
@@ -91,15 +91,22 @@ def test_a_taper_is_the_limit_of_many_steps() -> None:
 
 @pytest.mark.parametrize("track", [FLAT, RAMP], ids=["flat", "ramp"])
 @pytest.mark.parametrize("braked", [False, True])
-def test_derivatives_of_a_law_against_differences(track: Track, braked: bool) -> None:
+@pytest.mark.parametrize("tapered", [False, True])
+@pytest.mark.parametrize("from_rest", [False, True])
+def test_derivatives_of_a_law_against_differences(
+    track: Track, braked: bool, tapered: bool, from_rest: bool
+) -> None:
     law = replace(TAPERED, brake_changepoint=1, brake_speed=0.02) if braked else TAPERED
+    law = law if tapered else replace(law, taper=(), drive=1.0)
+    law = law if from_rest else replace(law, launch_speed=0.3)
     trace = _followed(law, track)
     times = np.linspace(5.2, trace.stop_s - 0.2, 60)
     edges = WheelEdges(times, np.arange(60), 20, 0.01)
     grade = GradeAcceleration.of(track, CAR, MASSES)
     problem = Problem(edges, grade, MASSES, {})
-    parameters = LawParameters(law, True)
-    of_distance, of_speed, derived = central_derivatives(problem, parameters, law, trace)
+    parameters = LawParameters(law, from_rest)
+    there = trace.instants(times)
+    of_distance, of_speed, derived = all_derivatives(problem, parameters, law, trace, there)
     numbers = parameters.vector(law)
     for i, name in enumerate(parameters.names):
         sides = []
@@ -116,7 +123,7 @@ def test_derivatives_of_a_law_against_differences(track: Track, braked: bool) ->
             assert found == pytest.approx(expected, rel=1e-3, abs=2e-3), name
         expected = (sides[0][2] - sides[1][2]) / 2e-5
         assert derived[:, i] == pytest.approx(expected, rel=1e-3, abs=1e-3), name
-    rough = forward_derivatives(problem, parameters, law, trace)
+    rough = way_derivatives(problem, parameters, law, trace, there)
     assert rough == pytest.approx(of_distance, rel=1e-2, abs=1e-2)
 
 

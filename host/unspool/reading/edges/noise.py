@@ -15,6 +15,7 @@ At a crawl only the place counts, so a slow edge is worth far more than a fast o
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import exp, inf, log
 
 import numpy as np
 from numpy.typing import NDArray
@@ -57,17 +58,34 @@ def likeliest_noise(residual_m: Array, speed_m_s: Array, spent: int, start: Edge
     """
     square = residual_m**2 * len(residual_m) / max(len(residual_m) - spent, 1)
     v2 = speed_m_s**2
-    least = np.log([LEAST_JITTER_S**2, LEAST_PLACE_M**2])
-    most = np.log([MOST_JITTER_S**2, MOST_PLACE_M**2])
-    logs = np.log([start.jitter_s**2, start.place**2])
+    extremes, ends = (float(v2.min()), float(v2.max())), [inf, inf]
+    logs = 2.0 * log(start.jitter_s), 2.0 * log(start.place)
     for _ in range(_MOST_ROUNDS):
-        jitter2, place2 = np.exp(logs)
-        variance = place2 + v2 * jitter2
-        parts = np.vstack([v2 * jitter2, np.full_like(v2, place2)]) / variance
-        score = 0.5 * parts @ (square / variance - 1.0)
-        information = 0.5 * parts @ parts.T + _RIDGE * np.eye(2)
-        step = np.clip(np.linalg.solve(information, score), -_LONGEST_STEP, _LONGEST_STEP)
-        logs = np.clip(logs + step, least, most)
-        if np.abs(step).max() < _CLOSE_ENOUGH:
+        logs = _scored(logs, v2, square)
+        # The variances of the slowest and of the fastest edge: no other changes more.
+        before, ends = ends, [log(exp(logs[1]) + one * exp(logs[0])) for one in extremes]
+        if max(abs(now - was) for now, was in zip(ends, before, strict=True)) < _CLOSE_ENOUGH:
             break
-    return EdgeNoise(place=float(np.exp(0.5 * logs[1])), jitter_s=float(np.exp(0.5 * logs[0])))
+    return EdgeNoise(place=exp(0.5 * logs[1]), jitter_s=exp(0.5 * logs[0]))
+
+
+def _scored(logs: tuple[float, float], v2: Array, square: Array) -> tuple[float, float]:
+    """One step of scoring; logs of the variances of jitter and place."""
+    jitter2, place2 = exp(logs[0]), exp(logs[1])
+    inverse = 1.0 / (place2 + v2 * jitter2)
+    jitter, place = v2 * inverse, inverse  # over jitter2, and over place2
+    over = square * inverse - 1.0
+    one, two = 0.5 * jitter2 * float(jitter @ over), 0.5 * place2 * float(place @ over)
+    a = 0.5 * jitter2**2 * float(jitter @ jitter) + _RIDGE
+    b = 0.5 * jitter2 * place2 * float(jitter @ place)
+    c = 0.5 * place2**2 * float(place @ place) + _RIDGE
+    size = a * c - b * b
+    return (
+        _stepped(logs[0], (c * one - b * two) / size, LEAST_JITTER_S, MOST_JITTER_S),
+        _stepped(logs[1], (a * two - b * one) / size, LEAST_PLACE_M, MOST_PLACE_M),
+    )
+
+
+def _stepped(log_variance: float, step: float, least: float, most: float) -> float:
+    stepped = log_variance + min(max(step, -_LONGEST_STEP), _LONGEST_STEP)
+    return min(max(stepped, 2.0 * log(least)), 2.0 * log(most))

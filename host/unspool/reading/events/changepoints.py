@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.events.candidates import LEAST_STRETCH_M, Candidate
-from unspool.reading.events.law_fit import LawFit, fit_law, log_likelihood
+from unspool.reading.events.law_fit import ROUGHLY, LawFit, fit_law, log_likelihood
 from unspool.reading.events.law_parameters import acceleration, changepoint_m
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.piecewise_law import PiecewiseLaw
@@ -53,7 +53,8 @@ def find_changepoints(
     fit = _proposed(problem, proposals, worth) or fit_law(problem, first)
     if fit is None:
         return None
-    return _without_needless(problem, with_missing(problem, fit, worth), worth)
+    fit = _without_needless(problem, with_missing(problem, fit, worth), worth)
+    return fit_law(problem, fit.law, fit.noise) or fit
 
 
 def with_missing(problem: Problem, fit: LawFit, worth: float = WORTH) -> LawFit:
@@ -71,7 +72,7 @@ def _proposed(problem: Problem, proposals: list[Candidate], worth: float) -> Law
     paid = [one.twice_log_likelihood - worth * len(one.law.changepoint_m) for one in proposals]
     best: LawFit | None = None
     for i in reversed(range(int(np.argmax(paid)) + 1 if paid else 0)):
-        fit = fit_law(problem, proposals[i].law)
+        fit = fit_law(problem, proposals[i].law, enough=ROUGHLY)
         if fit is None:
             continue
         if best is not None and _gain(best, fit) >= worth:
@@ -102,7 +103,7 @@ def _with_one_more(problem: Problem, fit: LawFit, worth: float) -> LawFit | None
     best: LawFit | None = None
     for place_m, change in promising(problem, fit, SCORE_SHARE * worth):
         law = split(fit.law, place_m, change)
-        tried = fit_law(problem, law) if law else None
+        tried = fit_law(problem, law, enough=ROUGHLY) if law else None
         if tried is not None and (best is None or log_likelihood(tried) > log_likelihood(best)):
             best = tried
     return best
@@ -114,7 +115,7 @@ def _without_needless(problem: Problem, fit: LawFit, worth: float) -> LawFit:
         tries = [
             tried
             for i in np.flatnonzero(changepoint_sds(fit) < CLEAR_SDS)
-            if (tried := fit_law(problem, merged(fit.law, int(i)))) is not None
+            if (tried := fit_law(problem, merged(fit.law, int(i)), enough=ROUGHLY)) is not None
         ]
         if not tries:
             break

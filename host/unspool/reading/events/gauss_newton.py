@@ -1,8 +1,8 @@
 """The search for the law under which the edges are most likely, with fixed weights.
 
-Damped Gauss-Newton steps (Levenberg 1944, Marquardt 1963; the damping's schedule is Nielsen's,
-1999). Origin and pattern are linear and drop out of every column (see reading/edges), so that the
-search varies the law's own parameters alone, and the origin beside them.
+Damped Gauss-Newton steps (Levenberg 1944, Marquardt 1963). The damping's schedule is Nielsen's,
+1999, with a larger fall. Origin and pattern are linear and drop out of every column (see
+reading/edges). So the search varies the law's own parameters alone, and the origin beside them.
 """
 
 from __future__ import annotations
@@ -13,32 +13,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.reading.edges.slot_pattern import PatternProjection
-from unspool.reading.events.law_jacobian import forward_derivatives
+from unspool.reading.events.law_jacobian import way_derivatives
 from unspool.reading.events.law_parameters import LawParameters
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.piecewise_law import PiecewiseLaw
-from unspool.reading.events.trace import Trace
+from unspool.reading.events.trace import Instants, Trace
 
 Array = NDArray[np.float64]
 
-MOST_STEPS = 30  # a search that has not ended by then wanders along a valley without a floor
-ENOUGH = 0.01  # gain in the sum of squares, in variances, below which a step ends the search
 # Damping over the parameters' own information: nearly undamped at first, given up when a step is
 # a billionth of the undamped one.
-FIRST_DAMPING, LEAST_DAMPING, MOST_DAMPING = 1e-4, 1e-12, 1e9
+FIRST_DAMPING, LEAST_DAMPING, MOST_DAMPING = 1e-6, 1e-12, 1e9
+LARGEST_FALL = 0.1  # of the damping in a step
+# Of the gain that is enough: a step that gains less ends the search, too.
+LEAST_GAIN = 0.3
+_LEAST_VALUE = 1e-13  # of the information, whose largest is about 1: keeps undamped steps finite
 
 
 @dataclass(frozen=True)
 class LawPoint:
     """A law compared with the edges. Arrays are (n,), slot_m is (P,).
 
-    gap is the edges' way less the law's, residual the same without origin and pattern. cost is the
-    weighted sum of squares with the priors' share.
+    Of the edges, there is the motion, and gap is their way less the law's. The residual is the gap
+    without origin and pattern. The cost is the weighted sum of squares with the priors' share.
     """
 
     law: PiecewiseLaw
     trace: Trace
-    speed: Array
+    there: Instants
     gap: Array
     origin: float
     residual: Array
@@ -51,15 +53,15 @@ def compare(problem: Problem, law: PiecewiseLaw, projection: PatternProjection) 
     trace = problem.possible_trace(law)
     if trace is None:
         return None
-    distance, speed = trace.at(problem.edges.time_s)
-    gap = problem.edges.way_m - distance
+    there = trace.instants(problem.edges.time_s)
+    gap = problem.edges.way_m - there.distance_m
     origin = projection.origin(gap)
     slot_m = projection.pattern(gap - origin)
     residual = gap - origin - slot_m[problem.edges.slot]
     # Minimised over the pattern, r' W r + s' s / prior is r' W g with g the gap less the origin.
     cost = float((projection.weight * residual) @ (gap - origin))
     cost += misfit(problem, law)
-    return LawPoint(law, trace, speed, gap, origin, residual, slot_m, cost)
+    return LawPoint(law, trace, there, gap, origin, residual, slot_m, cost)
 
 
 def misfit(problem: Problem, law: PiecewiseLaw) -> float:
@@ -69,19 +71,28 @@ def misfit(problem: Problem, law: PiecewiseLaw) -> float:
     return sum(one.misfit(named[name]) for name, one in problem.known.items() if name in named)
 
 
-def descend(problem: Problem, start: LawPoint, projection: PatternProjection) -> LawPoint:
-    """From a possible law to the nearest one that nothing small improves."""
+def descend(
+    problem: Problem, start: LawPoint, projection: PatternProjection, enough: float, most: int
+) -> LawPoint:
+    """From a possible law to the nearest one that no step improves.
+
+    enough: a gain in the sum of squares, in variances of the residuals. The search ends when the
+    best step promises no more. most: how many steps it may take.
+    """
     point, damping, backing = start, FIRST_DAMPING, 2.0
     parameters = LawParameters(start.law, problem.from_rest)
-    for _ in range(MOST_STEPS):
-        columns = forward_derivatives(problem, parameters, point.law, point.trace)
+    for _ in range(most):
+        columns = way_derivatives(problem, parameters, point.law, point.trace, point.there)
         normal = Normal.of(problem, parameters, projection, columns)
         downhill = normal.downhill(problem, parameters, point)
-        scale = normal.scale
+        steps = normal.steps(downhill)
+        least = enough * point.cost / len(projection.weight)
+        if steps.promised(0.0) < least:
+            return point
         numbers = parameters.vector(point.law)
         better = None
         while damping < MOST_DAMPING:
-            step = normal.step(downhill, damping)
+            step = steps.at(damping)
             better = compare(problem, parameters.law(numbers + step[:-1]), projection)
             if better is not None and better.cost <= point.cost:
                 break
@@ -89,13 +100,36 @@ def descend(problem: Problem, start: LawPoint, projection: PatternProjection) ->
         if better is None:
             return point
         gain = point.cost - better.cost
-        promised = float(step @ (damping * scale * step + downhill))
+        promised = steps.promised(damping)
         # Trust grows with how much of the promised gain was kept.
-        damping *= max(1.0 / 3.0, 1.0 - (2.0 * gain / max(promised, 1e-30) - 1.0) ** 3)
+        damping *= max(LARGEST_FALL, 1.0 - (2.0 * gain / max(promised, 1e-30) - 1.0) ** 3)
         damping, backing, point = max(damping, LEAST_DAMPING), 2.0, better
-        if gain < ENOUGH * (1.0 + point.cost / len(projection.weight)):
+        if gain < LEAST_GAIN * least:
             return point
     return point
+
+
+@dataclass(frozen=True)
+class Steps:
+    """Steps of any damping, by the eigenvectors of the information in units of own sds.
+
+    Arrays are (q + 1,). A unit is one over the sd of a parameter while all others are known. Each
+    value is that of a column of the vectors, and the pull is downhill along it.
+    """
+
+    unit: Array
+    value: Array
+    vector: Array
+    pull: Array
+
+    def at(self, damping: float) -> Array:
+        """(q + 1,) the damped step."""
+        return np.asarray(self.vector @ (self.pull / (self.value + damping)) / self.unit)
+
+    def promised(self, damping: float) -> float:
+        """What the step should take from the sum of squares."""
+        damped = self.value + damping
+        return float((self.pull**2 * (1.0 + damping / damped) / damped).sum())
 
 
 @dataclass(frozen=True)
@@ -134,11 +168,11 @@ class Normal:
         """(q + 1,) the parameters' own information."""
         return np.maximum(np.diag(self.information), 1e-12)
 
-    def step(self, downhill: Array, damping: float) -> Array:
-        """(q + 1,) the damped step; solved in units of each parameter's own sd."""
+    def steps(self, downhill: Array) -> Steps:
+        """downhill: (q + 1,) as downhill() gives it."""
         unit = np.sqrt(self.scale)
-        damped = self.information / np.outer(unit, unit) + damping * np.eye(len(unit))
-        return np.asarray(np.linalg.lstsq(damped, downhill / unit)[0] / unit)
+        value, vector = np.linalg.eigh(self.information / np.outer(unit, unit))
+        return Steps(unit, np.maximum(value, _LEAST_VALUE), vector, vector.T @ (downhill / unit))
 
     def covariance(self) -> Array:
         """(q, q) of the law's parameters, whatever the origin is."""

@@ -22,7 +22,7 @@ from unspool.reading.events.gauss_newton import (
     compare,
     descend,
 )
-from unspool.reading.events.law_jacobian import central_derivatives
+from unspool.reading.events.law_jacobian import all_derivatives
 from unspool.reading.events.law_parameters import LawParameters
 from unspool.reading.events.law_problem import Problem
 from unspool.reading.events.piecewise_law import PiecewiseLaw
@@ -35,8 +35,11 @@ Array = NDArray[np.float64]
 FIRST_NOISE = EdgeNoise(place=3e-4, jitter_s=100e-6)
 SHARPER = 30.0  # a factor by which the noise may fall in a round, for the same reason
 MOST_ROUNDS = 8  # bounds the time if the noise never settles
-# A round ends the fit when the noise stays: its place within this share, its jitter within that.
-SAME_PLACE, SAME_JITTER = 0.8, 0.1
+SAME = 0.1  # a change of all weights by less than this share: the noise has settled
+# Promised gains in twice the log-likelihood that end a search: until the noise settles, and then.
+ROUGHLY, ENOUGH = 1.0, 0.01
+# A search that takes more steps wanders along a valley without a floor.
+ROUGH_STEPS, MOST_STEPS = 15, 30
 
 
 @dataclass(frozen=True)
@@ -65,10 +68,18 @@ def log_likelihood(fit: LawFit) -> float:
     return float(0.5 * np.log(fit.weight).sum() - 0.5 * fit.cost)
 
 
-def fit_law(problem: Problem, start: PiecewiseLaw) -> LawFit | None:
-    """The most likely law near a guess; None if the guess cannot be a run."""
-    law, noise = start, FIRST_NOISE
-    for _ in range(MOST_ROUNDS):
+def fit_law(
+    problem: Problem,
+    start: PiecewiseLaw,
+    noise: EdgeNoise = FIRST_NOISE,
+    enough: float = ENOUGH,
+) -> LawFit | None:
+    """The most likely law near a guess; None if the guess cannot be a run.
+
+    noise: a guess, too; enough: what the law may fall short of twice the largest log-likelihood.
+    """
+    law, last = start, False
+    for rounds in range(1, MOST_ROUNDS + 1):
         trace = problem.possible_trace(law)
         if trace is None:
             return None
@@ -76,11 +87,16 @@ def fit_law(problem: Problem, start: PiecewiseLaw) -> LawFit | None:
         projection = problem.edges.projection(weight)
         first = compare(problem, law, projection)
         assert first is not None
-        point = descend(problem, first, projection)
-        law = point.law
-        sharper = likeliest_noise(point.residual, point.speed, _spent(problem, law), noise)
-        if _stays(noise, sharper):
+        limits = (enough, MOST_STEPS) if last else (ROUGHLY, ROUGH_STEPS)
+        point = descend(problem, first, projection, *limits)
+        if last:
             break
+        law = point.law
+        sharper = likeliest_noise(point.residual, point.there.speed, _spent(problem, law), noise)
+        settled = _stays(noise, sharper, point.there.speed)
+        if settled and enough >= ROUGHLY:
+            break
+        last = settled or rounds == MOST_ROUNDS - 1
         noise = EdgeNoise(
             place=max(sharper.place, noise.place / SHARPER),
             jitter_s=max(sharper.jitter_s, noise.jitter_s / SHARPER),
@@ -94,16 +110,19 @@ def _spent(problem: Problem, law: PiecewiseLaw) -> int:
     return len(law.changepoint_m) * 2 + 5 + pattern
 
 
-def _stays(noise: EdgeNoise, sharper: EdgeNoise) -> bool:
-    place = sharper.place > SAME_PLACE * noise.place
-    return place and abs(sharper.jitter_s / noise.jitter_s - 1) < SAME_JITTER
+def _stays(noise: EdgeNoise, sharper: EdgeNoise, speed: Array) -> bool:
+    """Whether the weights of the slowest and of the fastest edge stay: no other changes more."""
+    ends = np.array([speed.min(), speed.max()])
+    return bool(np.all(np.abs(np.log(sharper.weight(ends) / noise.weight(ends))) < SAME))
 
 
 def _finished(
     problem: Problem, point: LawPoint, noise: EdgeNoise, projection: PatternProjection
 ) -> LawFit:
     parameters = LawParameters(point.law, problem.from_rest)
-    columns, of_speed, of_derived = central_derivatives(problem, parameters, point.law, point.trace)
+    columns, of_speed, of_derived = all_derivatives(
+        problem, parameters, point.law, point.trace, point.there
+    )
     normal = Normal.of(problem, parameters, projection, columns)
     covariance = normal.covariance()
     own = FittedValues(parameters.names, parameters.vector(point.law), covariance)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-
-import numpy as np
+from itertools import pairwise
+from math import isfinite
 
 from unspool.reading.edges.wheel_edges import WheelEdges
 from unspool.reading.events.known import Known
@@ -17,6 +17,7 @@ LEAST_STRETCH_M = 1e-5  # two changepoints closer than any edge could separate
 # Beyond any car that a falling weight drives or a hand pushes.
 MOST_DRAG_PER_M, MOST_SPEED_M_S, MOST_ACCELERATION_M_S2 = 2.0, 100.0, 200.0
 MOST_LINEAR_PER_S = 2.0
+LONGEST_S = 1e6  # from the first edge to the last changepoint: a car at a crawl takes for ever
 # Shares of the ideal impulse and of the weight's pull that no string and no scale explains.
 LEAST_SHARE, MOST_SHARE = 0.0, 3.0
 
@@ -39,19 +40,20 @@ class Problem:
         if not self._possible(law):
             return None
         trace = self.trace(law)
-        return trace if all(np.isfinite(trace.changepoint_s)) else None
+        reached = all(isfinite(at) for at in trace.changepoint_s)
+        return trace if reached and trace.pieces[-1].time_s < LONGEST_S else None
 
     def _possible(self, law: PiecewiseLaw) -> bool:
         """Whether changepoints are in order, where edges are, and no number is beyond reason."""
-        places = np.array([law.begin_m, *law.changepoint_m])
-        return bool(
-            np.all(np.diff(places) > LEAST_STRETCH_M)
+        places = (law.begin_m, *law.changepoint_m)
+        return (
+            all(b - a > LEAST_STRETCH_M for a, b in pairwise(places))
             and places[-1] < law.begin_m + self.edges.reach_m
             and 0.0 <= law.drag_per_m < MOST_DRAG_PER_M
             and abs(law.linear_per_s) < MOST_LINEAR_PER_S
             and LEAST_SHARE <= law.catch < MOST_SHARE
             and LEAST_SHARE < law.drive < MOST_SHARE
             and 0.0 <= law.launch_speed < MOST_SPEED_M_S
-            and np.all(np.abs(law.acceleration) < MOST_ACCELERATION_M_S2)
-            and np.isfinite(law.launch_s)
+            and all(abs(a) < MOST_ACCELERATION_M_S2 for a in law.acceleration)
+            and isfinite(law.launch_s)
         )

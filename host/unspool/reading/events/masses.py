@@ -57,6 +57,18 @@ class Masses:
         # The smaller root; rho grows with the pull up to where the weight's own inertia eats it.
         return 2.0 * excess / (linear + sqrt(max(root, 0.0)))
 
+    def lever_derivatives(self, acceleration: float, coast: float) -> tuple[float, float]:
+        """Of lever() over both accelerations."""
+        lever = self.lever(acceleration, coast)
+        if lever == 0.0:
+            return 0.0, 0.0
+        root = self.pull_n - 2.0 * self.caught_kg * lever * acceleration
+        if root <= 0.0:  # beyond the strongest pull, where lever() takes the root as 0
+            of_excess = 2.0 * self.free_kg / self.pull_n
+            return of_excess, -of_excess
+        moved = self.free_kg + self.caught_kg * lever**2
+        return moved / root, -self.free_kg / root
+
     def acceleration(self, lever: float, coast: float) -> float:
         """a of a tier at this lever; the inverse of lever()."""
         moved = self.free_kg + self.caught_kg * lever**2

@@ -182,6 +182,7 @@ class Flow:
         exact = (t * (1.0 - d * y * y) - y) / np.where(small, 1.0, 2.0 * d)
         if not small.any():
             return np.asarray(exact)
+        z = np.where(small, z, 0.0)
         series = (
             t * t * t * (-1.0 / 3.0 + z * (4.0 / 15.0 - z * (51.0 / 315.0 - z * 248.0 / 2835.0)))
         )

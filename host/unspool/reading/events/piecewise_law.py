@@ -63,7 +63,7 @@ class PiecewiseLaw:
 
 
 @dataclass(frozen=True, slots=True)
-class _Part:
+class Part:
     """A part of the way under one slope; levers at its begin and its end differ on a taper."""
 
     begin_m: float
@@ -82,7 +82,7 @@ def follow_law(law: PiecewiseLaw, grade: GradeAcceleration, masses: Masses) -> T
     pieces: list[Piece | Bridge] = []
     k = len(law.changepoint_m)
     passed_s, passed_speed, after = [inf] * k, [0.0] * k, [0.0] * k
-    for part in _parts(law, grade, levers):
+    for part in parts_of(law, grade, levers):
         took, reached = _followed(pieces, law, part, masses, time_s, speed)
         if took == inf:
             break
@@ -101,7 +101,7 @@ def follow_law(law: PiecewiseLaw, grade: GradeAcceleration, masses: Masses) -> T
 def _followed(
     pieces: list[Piece | Bridge],
     law: PiecewiseLaw,
-    part: _Part,
+    part: Part,
     masses: Masses,
     time_s: float,
     speed: float,
@@ -130,7 +130,7 @@ def _rest(last: Piece | Bridge) -> tuple[float, float]:
     return (last.time_s + after, last.rest_m()) if after < inf else (inf, inf)
 
 
-def _parts(law: PiecewiseLaw, grade: GradeAcceleration, levers: list[float]) -> Iterator[_Part]:
+def parts_of(law: PiecewiseLaw, grade: GradeAcceleration, levers: list[float]) -> Iterator[Part]:
     """The stretches, cut where the floor's slope changes."""
     begin, last = law.begin_m, len(law.changepoint_m)
     for stretch in range(last + 1):
@@ -142,7 +142,7 @@ def _parts(law: PiecewiseLaw, grade: GradeAcceleration, levers: list[float]) -> 
             upto = grade.from_m[i + 1] if i + 1 < len(grade.from_m) else inf
             to, done = min(upto, end), upto >= end
             span = (first + per_m * (at - begin), first + per_m * (to - begin)) if per_m else None
-            yield _Part(
+            yield Part(
                 at, to, stretch, grade.acceleration[i], span or (first, first),
                 done and stretch < last,
             )  # fmt: skip

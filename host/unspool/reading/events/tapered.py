@@ -58,7 +58,8 @@ def fit_tapered(problem: Problem, first: PiecewiseLaw, wound: Wound, worth: floa
     fit = fit_law(replace(problem, known={**problem.known, **places}), law)
     if fit is None:
         return None
-    return with_missing(problem, fit, worth)
+    more = with_missing(problem, fit, worth)
+    return fit if more is fit else fit_law(problem, more.law, more.noise) or more
 
 
 def wound_law(
