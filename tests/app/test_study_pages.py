@@ -171,7 +171,7 @@ def test_a_plan_with_what_runs_told(studies: Studies) -> None:
     assert "90 % from" in text
     assert "losses come from run 1, run 2" in text
     assert "Keep feet and hands from under the weight" in text
-    assert set(_graphs(page)) == {"picture-changes"}
+    assert set(_graphs(page)) == {"picture-trial", "picture-changes"}
     fields = _fields(page)
     assert (fields["run"], fields["learn"], fields["goal"]) == ("1", ["1", "2"], "farthest")
 

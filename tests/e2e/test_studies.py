@@ -157,3 +157,17 @@ def test_parts_owned_are_typed_into_the_plan(server: PageServer, page: Page) -> 
     page.get_by_role("button", name="Plan", exact=True).press("Enter")
     expect(page.get_by_text("Fit the weight 900 g")).to_be_visible(timeout=60_000)
     expect(page.get_by_label("Weights, g")).to_have_value("300, 900")
+
+
+def test_a_slider_draws_another_run_at_once(server: PageServer, page: Page) -> None:
+    page.goto(server.address + "next-winding?run=1&goal=farthest")
+    expect(page.locator("#picture-trial .js-plotly-plot")).to_be_visible(timeout=60_000)
+    weight = page.get_by_role("slider", name="Weight")
+    weight.focus()
+    for _ in range(4):
+        page.keyboard.press("ArrowRight")
+    said = page.locator("[data-said]")
+    expect(said).to_contain_text("than as planned")
+    reach = "document.querySelector('#picture-trial .js-plotly-plot')._fullData[1].x.at(-1)"
+    planned = "document.querySelector('#picture-trial .js-plotly-plot')._fullData[0].x.at(-1)"
+    assert page.evaluate(f"{reach} > {planned}")

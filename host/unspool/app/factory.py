@@ -35,6 +35,7 @@ from unspool.app.shell import INDEX, links, scripts, shell, styles
 from unspool.app.studies import Studies
 from unspool.app.trackside import Trackside
 from unspool.app.trackside_routes import serve_trackside
+from unspool.app.trials import serve_trials
 from unspool.app.warming import warmed
 from unspool.app.workers import in_worker
 from unspool.render.html.saving import save_script
@@ -76,6 +77,7 @@ def create_app(
     serve_forms(dash)
     serve_run_files(server, studies.runs)
     serve_study_files(server, studies)
+    serve_trials(server, studies)
     serve_exports(server, store, studies.runs)
     serve_imports(server, store)
     serve_notes(server, store)

@@ -32,6 +32,7 @@ SCRIPTS = (
     "drawing.js",
     "sound.js",
     "track.js",
+    "trial.js",
     "setup.js",
     "note.js",
     "correct.js",

@@ -10,6 +10,7 @@ from dash.development.base_component import Component
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand
 from unspool.app.pages.study_frame import StudyPage
+from unspool.app.pages.trial_form import trial_form
 from unspool.app.pages.winding_form import PATH, plan_form, plan_request
 from unspool.app.parts import Cells, answer, empty, fold, picture, table
 from unspool.app.query import Query, address
@@ -81,6 +82,7 @@ def _result(plan: Plan, query: Query) -> list[Component]:
         *[_finding(finding) for finding in plan.findings],
         html.P(CAUTION, className="finding warning"),
         _downloads(query),
+        trial_form(plan, query),
         html.Section(
             [
                 html.H2("What one change would do"),
