@@ -27,7 +27,7 @@ from unspool.instrument.wire.table import ResetCause
 
 M = "\u00a0m"
 SILENT = BoardTrouble(warning(RecordCode.BOARD_SILENT, link="COM7"))
-NOBODY = LinkChanged(True, warning(RecordCode.NO_BOARD_ANSWERS, link="COM7"))
+NOBODY = LinkChanged(True, warning(RecordCode.NO_BOARD_ANSWERS, link="COM7", there="nothing"))
 
 
 def _status(phase: Phase, **more: Any) -> LiveStatus:
