@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from bench.figures import Figure
+from bench.worlds import with_other_wheels
 from unspool.car import Encoder
 from unspool.model.outcome import EventKind
 from unspool.reading.edges.pulse_train import PulseTrain
@@ -62,8 +63,9 @@ class Case:
 
 
 def read(truth: TrueRun, train: PulseTrain) -> Case:
+    file = with_other_wheels(truth.car, np.random.default_rng([truth.seed, 12]))
     begun = time.process_time()
-    reading = analyse(train, truth.car)
+    reading = analyse(train, file)
     return Case(truth, reading, time.process_time() - begun)
 
 
