@@ -60,24 +60,32 @@ class _Search:
 
     def _best(self, others: list[int]) -> int:
         """The group that explains most beside the others; NO_GROUP when none is free to."""
-        taken = [*others, *(self.groups + i for i in others if self.paired)]
-        free, energy = self.pull, self.gram
-        if taken:
-            mimic = np.linalg.solve(self.gram[np.ix_(taken, taken)], self.gram[taken])
-            free = self.pull - mimic.T @ self.pull[taken]
-            energy = self.gram - self.gram[:, taken] @ mimic
-        score = self._pair_scores(free, energy) if self.paired else self._scores(free, energy)
+        free, energy, both = self._beside(others)
+        if self.paired:
+            score = self._pair_scores(free, energy, both)
+        else:
+            score = np.where(energy > RIDGE * 10.0, free**2 / np.maximum(energy, RIDGE), -1.0)
         for other in others:
             score[max(other - self.apart, 0) : other + self.apart + 1] = -1.0
         return int(np.argmax(score)) if score.max() > 0.0 else NO_GROUP
 
-    def _scores(self, free: Array, energy: Array) -> Array:
-        left = np.diag(energy)
-        return np.where(left > RIDGE * 10.0, free**2 / np.maximum(left, RIDGE), -1.0)
+    def _beside(self, others: list[int]) -> tuple[Array, Array, Array]:
+        """Each column's pull, its energy, and each pair's product, without what others mimic."""
+        k, pairs = self.groups, slice(self.groups, None)
+        free, energy, both = self.pull, np.diag(self.gram), np.diag(self.gram[:k, pairs])
+        taken = [*others, *(k + i for i in others if self.paired)]
+        if taken:
+            shared = self.gram[taken]
+            mimic = np.linalg.solve(shared[:, taken], shared)
+            free = free - mimic.T @ self.pull[taken]
+            energy = energy - np.einsum("tk,tk->k", shared, mimic)
+            if self.paired:
+                both = both - np.einsum("tk,tk->k", shared[:, :k], mimic[:, pairs])
+        return free, energy, both
 
-    def _pair_scores(self, free: Array, energy: Array) -> Array:
-        i, k = np.arange(self.groups), self.groups
-        one, two, both = energy[i, i], energy[k + i, k + i], energy[i, k + i]
+    def _pair_scores(self, free: Array, energy: Array, both: Array) -> Array:
+        k = self.groups
+        one, two = energy[:k], energy[k:]
         found = one * two - both**2
         score = two * free[:k] ** 2 + one * free[k:] ** 2 - 2.0 * both * free[:k] * free[k:]
         return np.where(found > RIDGE**2, score / np.maximum(found, RIDGE**2), -1.0)

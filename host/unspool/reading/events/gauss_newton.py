@@ -25,8 +25,6 @@ Array = NDArray[np.float64]
 # a billionth of the undamped one.
 FIRST_DAMPING, LEAST_DAMPING, MOST_DAMPING = 1e-6, 1e-12, 1e9
 LARGEST_FALL = 0.1  # of the damping in a step
-# Of the gain that is enough: a step that gains less ends the search, too.
-LEAST_GAIN = 0.3
 _LEAST_VALUE = 1e-13  # of the information, whose largest is about 1: keeps undamped steps finite
 
 
@@ -77,7 +75,7 @@ def descend(
     """From a possible law to the nearest one that no step improves.
 
     enough: a gain in the sum of squares, in variances of the residuals. The search ends when the
-    best step promises no more. most: how many steps it may take.
+    best step promises no more, or a damped one gains no more. most: how many steps it may take.
     """
     point, damping, backing = start, FIRST_DAMPING, 2.0
     parameters = LawParameters(start.law, problem.from_rest)
@@ -104,7 +102,7 @@ def descend(
         # Trust grows with how much of the promised gain was kept.
         damping *= max(LARGEST_FALL, 1.0 - (2.0 * gain / max(promised, 1e-30) - 1.0) ** 3)
         damping, backing, point = max(damping, LEAST_DAMPING), 2.0, better
-        if gain < LEAST_GAIN * least:
+        if gain < least:
             return point
     return point
 

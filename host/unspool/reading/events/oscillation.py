@@ -112,16 +112,22 @@ class _Noise:
         return cls(problem.edges, weight, starts, told[:, 0], root, law, left)
 
     def thinned(self, tones: NDArray[np.complex128]) -> NDArray[np.complex128]:
-        """Tones over the edges (n, k) without the pattern that they may look like, over moments."""
+        """Tones over the edges (n, k) without the pattern that they may look like, over moments.
+
+        They are weighted by the root.
+        """
         parts = np.concatenate([tones.real, tones.imag], axis=1)
         free = self.edges.projection(self.weight).residuals(parts)
         real, imag = np.split(_means(free, self.weight, self.starts), 2, axis=1)
-        return np.asarray(real + 1j * imag)
+        return np.asarray(self.root[:, None] * (real + 1j * imag))
 
     def gains(self, tones: NDArray[np.complex128]) -> tuple[Array, Array]:
-        """Shares of the sum of squares that tones (n, k) explain, and their amplitudes, (k,)."""
+        """Shares of the sum of squares that tones (m, k) explain, and their amplitudes, (k,).
+
+        The tones are weighted by the root.
+        """
         # What is left of a column without the law's share is never formed: only its products are.
-        u, v = self.root[:, None] * tones.real, self.root[:, None] * tones.imag
+        u, v = tones.real.copy("K"), tones.imag.copy("K")
         of_u, of_v = self.law.T @ u, self.law.T @ v
         uu, vv, uv = (
             np.einsum("nk,nk->k", a, b) - np.einsum("qk,qk->k", c, d)
@@ -171,7 +177,7 @@ def _clearest(noise: _Noise, begin_s: float, decay_s: float) -> Tone | None:
         return None
     hz = np.linspace(lowest, HIGHEST_HZ, count)
     since = np.maximum(noise.time_s - begin_s, 0.0)
-    gain, _ = noise.gains(_towers(since, hz, decay_s))
+    gain, _ = noise.gains(_towers(noise.root, since, hz, decay_s))
     best = int(np.argmax(gain))
     chance = noise.chance(float(gain[best]), count * FAMILIES)
     clear = gain[best] > CLEAR * _around(hz, gain, best, heard)
@@ -187,7 +193,7 @@ def _refined(noise: _Noise, since: Array, hz: float, decay_s: float) -> tuple[fl
 
     def tone(numbers: Array) -> NDArray[np.complex128]:
         fade = max(abs(float(numbers[1])), SLOWEST_FADE)
-        return _tower(since, numbers[:1], 1.0 / fade)
+        return noise.root[:, None] * _tower(since, numbers[:1], 1.0 / fade)
 
     start = np.array([hz, max(1.0 / decay_s, 0.2)])
 
@@ -250,14 +256,16 @@ def _tower(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
     return np.asarray(np.exp(since[:, None] * s) / s**2)
 
 
-def _towers(since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
-    """The same for many frequencies, evenly spaced: each is the one before, turned by a step."""
+def _towers(root: Array, since: Array, hz: Array, decay_s: float) -> NDArray[np.complex128]:
+    """The same for many frequencies, evenly spaced: each is the one before, turned by a step.
+
+    Weighted by the root, and each up to a factor of its own, which changes no gain.
+    """
     turns = np.empty((len(hz), len(since)), dtype=np.complex128)
-    turns[0] = np.exp(since * (2j * np.pi * hz[0] - 1.0 / decay_s))
+    turns[0] = root * np.exp(since * (2j * np.pi * hz[0] - 1.0 / decay_s))
     step = np.exp(since * (2j * np.pi * (hz[1] - hz[0])))
     for before, here in pairwise(turns):
         np.multiply(before, step, out=here)
-    turns /= (2j * np.pi * hz - 1.0 / decay_s)[:, None] ** 2
     return turns.T
 
 
