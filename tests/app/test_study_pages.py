@@ -137,7 +137,6 @@ def test_losses_with_their_intervals_and_lines_for_the_car_file(studies: Studies
     page = _page(studies, f"/losses{FOUR}")
     text = _text(page)
     assert "from the runs" in text
-    assert "Nothing has been changed." in text
     assert set(_graphs(page)) == {"picture-modelled"}
     (lines,) = [p.children for p in _parts(page.body) if getattr(p, "id", None) == "losses-toml"]
     calibration = studies.calibration(("1", "2", "3", "4")).result()
@@ -275,3 +274,18 @@ def test_downloads(store: Store) -> None:
         refused = client.get(address)
         assert refused.status_code == 404
         assert "Traceback" not in refused.text
+
+
+def test_losses_are_written_as_one_more_version(store: Store) -> None:
+    """The car's own text stays, with the calibrated values in it; guests may not do it."""
+    client = TestClient(create_app(store, None).server, base_url="http://127.0.0.1")
+    before = store.cars.one("Sandpiper").current.text
+    answer = client.post(f"/losses/write{FOUR}")
+    assert answer.status_code == 200
+    car = store.cars.one("Sandpiper")
+    assert f"version {car.current.number}" in answer.text
+    rolling = parse_car(car.current.text, "car.toml").losses.rolling_coefficient
+    assert rolling == pytest.approx(0.012, rel=0.05)
+    assert rolling != parse_car(before, "car.toml").losses.rolling_coefficient
+    assert before.splitlines()[0] == car.current.text.splitlines()[0]
+    assert client.post("/losses/write?run=999").status_code == 409

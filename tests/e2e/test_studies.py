@@ -135,6 +135,7 @@ def test_every_control_has_a_name_and_room_for_a_finger(
 
 def test_the_lines_are_copied_by_keyboard(server: PageServer, page: Page) -> None:
     page.goto(server.address + "losses?run=1&run=2")
+    page.get_by_text("The lines for a car file").click()
     button = page.get_by_role("button", name="Copy the lines")
     expect(button).to_be_visible(timeout=60_000)
     lines = page.locator("#losses-toml").inner_text()

@@ -23,6 +23,7 @@ from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.imports import serve_imports
 from unspool.app.live_state import LiveState
+from unspool.app.losses_writing import serve_losses
 from unspool.app.notes import serve_notes
 from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
@@ -78,6 +79,7 @@ def create_app(
     serve_run_files(server, studies.runs)
     serve_study_files(server, studies)
     serve_trials(server, studies)
+    serve_losses(server, store, studies)
     serve_exports(server, store, studies.runs)
     serve_imports(server, store)
     serve_notes(server, store)

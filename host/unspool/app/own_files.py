@@ -38,6 +38,7 @@ SCRIPTS = (
     "correct.js",
     "desk.js",
     "copy.js",
+    "send.js",
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
 PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"

@@ -7,10 +7,11 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.losses_writing import PATH as WRITE
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand, form, run_boxes
 from unspool.app.pages.study_frame import StudyPage
-from unspool.app.parts import answer, attributes, fold, picture, table
+from unspool.app.parts import answer, attributes, button, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.run_cache import ListedRun
 from unspool.app.studies import Studies
@@ -81,31 +82,39 @@ def _misses(calibration: Calibration) -> str:
 
 
 def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
-    """The lines are only shown, because the car file belongs to the builder."""
-    text = losses_toml(calibration)
-    plan = address("/next-winding", {"run": runs[0], "learn": runs})
+    plan = address("/next-winding", {"goal": "farthest", "run": runs[0], "learn": runs})
+    lines = address("/losses.toml", {"run": runs})
     return html.Section(
         [
             html.H2("Use these losses"),
-            html.P("Nothing has been changed. Copy these lines into the car's file:"),
-            html.Div(
+            html.P(
                 [
-                    html.Pre(text, id="losses-toml", tabIndex="0"),
-                    html.Button(
-                        "Copy the lines", type="button", **attributes(data_copy="losses-toml")
+                    button(
+                        f"Write them into {calibration.car.name}",
+                        data_send=address(WRITE, {"run": runs}),
                     ),
-                    html.Span("", role="status", **attributes(data_copied="")),
+                    html.Span("", role="status", **attributes(data_sent="")),
                 ],
-                className="paste",
+                className="sending",
             ),
             html.P(
                 [
-                    html.A(
-                        "Lines (TOML)", href=address("/losses.toml", {"run": runs}), download=""
-                    ),
+                    html.A("Lines (TOML)", href=lines, download=""),
                     dcc.Link("Plan with these losses", href=plan),
                 ],
                 className="downloads",
             ),
+            fold("The lines for a car file", _lines(calibration)),
         ]
+    )
+
+
+def _lines(calibration: Calibration) -> Component:
+    return html.Div(
+        [
+            html.Pre(losses_toml(calibration), id="losses-toml", tabIndex="0"),
+            html.Button("Copy the lines", type="button", **attributes(data_copy="losses-toml")),
+            html.Span("", role="status", **attributes(data_copied="")),
+        ],
+        className="paste",
     )

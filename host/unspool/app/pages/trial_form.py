@@ -86,7 +86,7 @@ def _slider(one: Slider) -> html.Label:
     return html.Label(
         [
             html.Span(one.label, className="name"),
-            html.Span(f"{one.value:g}", className="value"),
+            html.Span(f"{one.value:.4g}", className="value"),
             html.Span(one.unit, className="unit"),
             dcc.Input(id={"trial": one.name}, name=one.name, value=one.value, **box),
         ]

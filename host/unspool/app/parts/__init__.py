@@ -1,4 +1,7 @@
-"""Parts that pages are made of; DEVELOPERS.md says which to take when."""
+"""Parts that pages are made of; DEVELOPERS.md says which to take when.
+
+Words, figures and addresses come in. Pieces of a layout go out.
+"""
 
 from unspool.app.parts.answer import Tile, answer, tiles
 from unspool.app.parts.empty import command, empty

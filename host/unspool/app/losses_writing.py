@@ -1,0 +1,64 @@
+"""Calibrated losses written into the car that the store keeps, as one more version of it."""
+
+from __future__ import annotations
+
+import tomllib
+
+from fastapi import FastAPI, Request, Response
+from fastapi.responses import PlainTextResponse
+
+from unspool.app.permissions import asker
+from unspool.app.query import Query, parse_query
+from unspool.app.studies import Studies
+from unspool.app.workers import in_worker
+from unspool.car.editing import Value, edited
+from unspool.errors import InputError, UnspoolError
+from unspool.render.toml.losses import losses_toml
+from unspool.store import Store
+from unspool.study.calibration import Calibration
+from unspool.versions import save_car
+
+PATH = "/losses/write"
+PATIENCE_S = 20.0
+WAIT = "the losses are still being calibrated; try again in a moment"
+# A car file that says the constant drag where the runs give rolling alone would count it twice.
+ALONE = "losses.constant_drag_n"
+
+
+def serve_losses(server: FastAPI, store: Store, studies: Studies) -> None:
+    """Adds the address that writes them. The guard keeps guests from it."""
+
+    @server.post(PATH)
+    async def write(request: Request) -> Response:
+        query, who = parse_query(request.url.query), asker()
+        try:
+            said = await in_worker(lambda: _written(store, studies, query, who))
+        except InputError as error:
+            return PlainTextResponse(f"Not written: {error}.", 409)
+        except UnspoolError as error:
+            return PlainTextResponse(f"Not written: {error}.", 500)
+        return PlainTextResponse(said)
+
+
+def _written(store: Store, studies: Studies, query: Query, who: str) -> str:
+    """Raises ChangedMeanwhileError if somebody else changes the car at this moment."""
+    job = studies.calibration(query.ids())
+    if not job.wait(PATIENCE_S):
+        raise InputError(WAIT)
+    calibration = job.result()
+    car = store.cars.one(calibration.car.name)
+    text = with_losses(car.current.text, calibration)
+    kept = save_car(store, text, who, car.revision)
+    return (
+        f"Written into {kept.name}, version {kept.current.number}. Attempts that were made before "
+        "keep the version that they had."
+    )
+
+
+def with_losses(text: str, calibration: Calibration) -> str:
+    """The text of a car file with these losses; everything else in it stays as it is."""
+    lines = tomllib.loads(losses_toml(calibration))
+    changes: dict[str, Value | None] = {ALONE: None}
+    changes |= {f"losses.{key}": value for key, value in lines.pop("losses").items()}
+    changes |= {f"body.{key}": value for key, value in lines.items()}
+    return edited(text, changes)
