@@ -1,6 +1,6 @@
-"""Parts that pages are made of; DEVELOPERS.md says which to take when.
+"""Parts that pages are made of. Words, figures and addresses come in.
 
-Words, figures and addresses come in. Pieces of a layout go out.
+Pieces of a layout go out. DEVELOPERS.md says which to take when.
 """
 
 from unspool.app.parts.answer import Tile, answer, tiles
