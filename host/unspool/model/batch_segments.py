@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import elementwise
 
 from unspool.model import closed_form, forces
 from unspool.model.batch_state import BatchState
@@ -160,6 +159,8 @@ def _cut_where_caught(state: BatchState, segment: BatchSegment) -> None:
     at = np.flatnonzero((segment.string == StringState.SLACK) & segment.moves)
     if not len(at):
         return
+    from scipy.optimize import elementwise  # slow to load, and few runs take it
+
     row, lever, length = segment.row[at], segment.lever[at], segment.length[at]
     drop = state.params.drop_m[row]
     paid = state.params.paid_m(row, state.tier[row], segment.x[at])

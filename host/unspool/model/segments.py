@@ -13,7 +13,6 @@ from math import inf, sqrt
 from typing import Any
 
 import numpy as np
-from scipy.optimize import brentq
 
 from unspool.model import closed_form
 from unspool.model.number import Floats
@@ -148,6 +147,8 @@ class SolvedSegment:
         """Time in s from the segment's start to the distance s in m."""
         if not 0.0 < s < self.length_m:
             return 0.0 if s <= 0.0 else self.time_s
+        from scipy.optimize import brentq  # slow to load, and only tapers take it
+
         return float(
             brentq(lambda t: self.solution(t)[0] - s, 0.0, self.time_s, xtol=_TIME_TOLERANCE_S)
         )
@@ -209,6 +210,7 @@ def _against_linear_drag(dynamics: Dynamics, v0: float, length_m: float) -> Line
 
 def _integrated(dynamics: Dynamics, v0: float, length_m: float) -> SolvedSegment:
     from scipy.integrate import solve_ivp  # slow to load, and only tapers take it
+    from scipy.optimize import brentq
 
     def rates(_: float, y: Floats) -> list[float]:
         s, v = float(y[0]), float(y[1])

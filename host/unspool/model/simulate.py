@@ -13,8 +13,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from math import inf
 
-from scipy.optimize import brentq
-
 from unspool.model import forces
 from unspool.model.outcome import Event, EventKind
 from unspool.model.params import Params, TierPath
@@ -244,6 +242,8 @@ class Simulation:
 
         if excess(segment.length_m) < 0.0:
             return segment, end
+        from scipy.optimize import brentq  # slow to load, and few runs take it
+
         # At the start the weight is level with the string, except for rounding.
         begin = min(SAME_PLACE_M, 0.5 * segment.length_m)
         length = begin

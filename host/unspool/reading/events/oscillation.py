@@ -20,7 +20,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import minimize
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.reading.edges.wheel_edges import WheelEdges
@@ -194,6 +193,8 @@ def _refined(noise: _Noise, since: Array, hz: float, decay_s: float) -> tuple[fl
     def tone(numbers: Array) -> NDArray[np.complex128]:
         fade = max(abs(float(numbers[1])), SLOWEST_FADE)
         return noise.root[:, None] * _tower(since, numbers[:1], 1.0 / fade)
+
+    from scipy.optimize import minimize  # slow to load, and few cars sway
 
     start = np.array([hz, max(1.0 / decay_s, 0.2)])
 
