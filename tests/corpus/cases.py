@@ -39,6 +39,7 @@ SMALL = (
     "reading/chatter/stop_12",
     "reading/chatter/bounced_0.05",
     "reading/handled/wound_1",
+    "reading/handled/wound_no_direction_1",
     "reading/taper/first_0.8",
     "reading/release/early_0.04",
     "reading/held/0.1_0.97",

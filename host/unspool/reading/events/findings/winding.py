@@ -182,8 +182,10 @@ class Pull:
 def wrong_order(seen: Evidence, match: WindingMatch) -> Finding | None:
     """Tiers that pull in another order than said."""
     tiers = [tier for tier in seen.machine.tiers if tier.end_m > match.fit.law.begin_m]
+    if not 1 < len(tiers) <= MOST_TIERS:  # none are left after a late first edge
+        return None
     pulls = _as_many(_pulls(seen, match), len(tiers))
-    if len(pulls) != len(tiers) or not 1 < len(tiers) <= MOST_TIERS:
+    if len(pulls) != len(tiers):
         return None
     said = [Pull(log(t.lever), 0.0, (t.end_m - t.begin_m) / seen.turn_m) for t in tiers]
     if not _contradict(pulls, said):
