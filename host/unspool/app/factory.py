@@ -19,6 +19,7 @@ from unspool.app.corrections import serve_corrections
 from unspool.app.desk_routes import serve_desks
 from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
 from unspool.app.exports import serve_exports
+from unspool.app.floor_estimate import serve_floor_estimates
 from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.imports import serve_imports
@@ -86,6 +87,7 @@ def create_app(
     serve_corrections(server, store)
     serve_desks(server, store, studies.drafts)
     serve_rolling(server, store)
+    serve_floor_estimates(server, store, studies.runs)
     serve_script(server, SAVE, save_script())
     live.use_readings(studies.runs.reading)
     serve_trackside(server, trackside)

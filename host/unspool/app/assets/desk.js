@@ -149,9 +149,11 @@
       since: given.since,
       write: button.dataset.write === "yes",
     });
-    said.textContent = "";
+    said.textContent = "Working on it.";
     try {
-      said.textContent = (await post(button.dataset.rollOut, body)).text;
+      const found = await post(button.dataset.rollOut, body);
+      said.textContent = found.text;
+      if (found.address) leave(found.address);
     } catch {
       said.textContent = LOST;
     }

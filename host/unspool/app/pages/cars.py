@@ -7,9 +7,9 @@ from dash.development.base_component import Component
 
 from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.drafts import Draft, Drafts
+from unspool.app.pages.attempts_form import floor_part, roll_out_part
 from unspool.app.pages.desk_page import desk_page
 from unspool.app.pages.page import Page
-from unspool.app.pages.roll_out import roll_out_part
 from unspool.app.parts import answer, attributes, fold
 from unspool.app.permissions import may_change
 from unspool.app.query import Query
@@ -41,7 +41,7 @@ def one_page(store: Store, drafts: Drafts, desk: Desk, name: str, query: Query) 
     Raises InputError if there is none of that name, or no such version.
     """
     thing = _of(store, desk).one(name)
-    more = [roll_out_part(store, thing)] if desk is CARS else []
+    more = roll_out_part(store, thing) if desk is CARS else floor_part(store, thing.name)
     draft = drafts.get(query.text("draft"))
     if draft is None:
         version, wanted = thing.current, query.number("version")
@@ -51,7 +51,7 @@ def one_page(store: Store, drafts: Drafts, desk: Desk, name: str, query: Query) 
                 raise InputError(f"the {desk.noun} {thing.name} has no version {wanted:g}")
             version = found
         draft = Draft(thing.current.text, version.text, thing.revision)
-    return desk_page(desk, thing, draft, *more)
+    return desk_page(desk, thing, draft, more)
 
 
 def new_page(store: Store, drafts: Drafts, desk: Desk, query: Query) -> Page:
@@ -60,7 +60,8 @@ def new_page(store: Store, drafts: Drafts, desk: Desk, query: Query) -> Page:
     if draft is None:
         text = edited(desk.new, {"name": _free_name(store, desk)})
         draft = Draft("", text, 0)
-    return desk_page(desk, None, draft)
+    more = [floor_part(store, desk.name_of(draft.text))] if desk is FLOORS else []
+    return desk_page(desk, None, draft, *more)
 
 
 def _of(store: Store, desk: Desk) -> Shelf:

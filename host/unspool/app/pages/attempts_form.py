@@ -1,4 +1,4 @@
-"""The roll-out on a car's page: pushes over a taped length give the wheel's circumference."""
+"""What attempts measure: the circumference of a car's wheel, and the heights of a floor."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from datetime import datetime
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.floor_estimate import PATH as FLOOR_PATH
 from unspool.app.parts import NUMBER_BOX, attributes, fold
 from unspool.app.permissions import may_change
 from unspool.app.rolling import PATH, USUAL_TAPE_MM
@@ -34,6 +35,35 @@ def roll_out_part(store: Store, car: Shelved) -> Component:
     else:
         body = [how, *_form(car, rows[:MOST_SHOWN])]
     return fold("Roll it out: measure how far the wheel rolls in one turn", *body)
+
+
+def floor_part(store: Store, name: str) -> Component:
+    """The newest attempts, each with a field for where it began on this floor."""
+    rows = [row for row in store.runs() if row.car and not row.discarded]
+    rows.sort(key=lambda row: row.started_at, reverse=True)
+    if not may_change.get() or not rows:
+        return html.Section([])
+    how = (
+        "Type 0 beside each attempt that ran on this floor from the launch line. If it ran back,"
+        " type at how many metres it began. Attempts in both directions separate slopes from"
+        " losses best."
+    )
+    estimate = attributes(data_roll_out=FLOOR_PATH, data_name=name, data_write="")
+    return fold(
+        "Let attempts show how it rises",
+        html.Div(
+            [
+                html.P(how),
+                html.Div([_push(row) for row in rows[:MOST_SHOWN]], className="pushes"),
+                html.P(
+                    html.Button("Estimate and save this floor", type="button", **estimate),
+                    className="links",
+                ),
+                html.P("", role="status", className="said", **attributes(data_rolled="")),
+            ],
+            className="rolling",
+        ),
+    )
 
 
 def _form(car: Shelved, rows: list[RunRow]) -> list[Component]:
