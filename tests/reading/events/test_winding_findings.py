@@ -59,9 +59,12 @@ def test_tiers_that_were_wound_in_another_order(seed: int) -> None:
 @pytest.mark.parametrize("off", [0.5, -0.5])
 def test_half_a_turn_on_a_tier_is_measured(off: float) -> None:
     car = car_of(1002)
-    one = found(read(with_turns(car, 1, off), car, 1002), "winding_differs")
+    reading = read(with_turns(car, 1, off), car, 1002)
+    one = found(reading, "winding_differs")
     assert one is not None
     assert one.values["tiers"] == (car.drum[1].name,)
+    others = {finding.code for finding in reading.findings}
+    assert others.isdisjoint({"energy_unexplained", "tiers_in_wrong_order"})
     measured, said = one.values["measured_turns"], one.values["said_turns"]
     assert said == pytest.approx(car.drum[1].turns)
     assert measured == pytest.approx(said + off, abs=0.1)
@@ -147,3 +150,14 @@ def test_with_one_tier_a_slip_looks_like_a_string_that_lets_go_early() -> None:
     early = found(analyse(made[1], hidden(made[0])), "early_release")
     assert early is not None
     assert early.values["slip_share"] == pytest.approx(0.03 / 1.03, abs=0.005)
+
+
+def test_turns_that_the_run_shows_are_not_said_to_be_too_few() -> None:
+    """Half a turn more makes the string as long as the drop, whatever was said."""
+    car = car_of(1002)
+    more = 0.5 * 2.0 * np.pi * car.drum[1].radius_m
+    car = replace(car, drop_m=car.wound_string_m + more)
+    reading = read(with_turns(car, 1, 0.5), car, 1002)
+    assert found(reading, "winding_differs") is not None
+    assert found(reading, "early_release") is None
+    assert found(reading, "energy_unexplained") is None

@@ -6,6 +6,7 @@ from math import inf
 
 from unspool.finding import Finding
 from unspool.model.outcome import EventKind
+from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.findings.drive import of_changes, of_end
 from unspool.reading.events.findings.evidence import Evidence
 from unspool.reading.events.findings.oscillation import swaying
@@ -20,6 +21,12 @@ from unspool.reading.events.findings.start import of_start
 from unspool.reading.events.findings.whole_run import open_energy, rolled_back
 from unspool.reading.events.findings.winding import of_winding, wrong_order
 from unspool.reading.events.match_winding import WindingMatch
+
+OTHER_WINDING = (
+    ReadingCode.WINDING_DIFFERS,
+    ReadingCode.RELEASED_LATE,
+    ReadingCode.TIERS_IN_WRONG_ORDER,
+)
 
 
 def findings(seen: Evidence) -> tuple[Finding, ...]:
@@ -36,13 +43,18 @@ def findings(seen: Evidence) -> tuple[Finding, ...]:
         # The unevenness of slots may sound like a tone.
         if seen.tone is not None and not (doubtful or rounded):
             found.append(swaying(seen.tone, seen.match.fit.trace))
-        if seen.match.fit.law.placed and not doubtful:
+        if seen.match.fit.law.placed and not doubtful and not _other_winding(found):
             found += open_energy(seen)
     if not seen.motion.stop_seen:
         found.append(cut_short(seen.motion))
     if seen.returned:
         found.append(rolled_back(seen.motion))
     return tuple(found)
+
+
+def _other_winding(found: list[Finding]) -> bool:
+    """Whether other turns drove the car than said: no energy that is counted by those adds up."""
+    return any(one.code in OTHER_WINDING for one in found)
 
 
 def _of_drive(seen: Evidence, match: WindingMatch, rounded: bool, doubtful: bool) -> list[Finding]:

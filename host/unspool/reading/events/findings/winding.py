@@ -116,7 +116,7 @@ def _string_end(
         off_m = place.value - tiers[-1].end_m
         sd = hypot(place.sd, seen.launch_sd_m, seen.axles_share * place.value)
     if abs(off_m) < max(LEAST_OFF_M, RELEASE_SDS * sd):
-        return _short_string(seen)
+        return _short_string(seen, spans)
     at_m, grave = float(place.value), abs(off_m) > MISCOUNT_TURNS * turn
     string_m = float(abs(off_m) * tiers[-1].lever_at(tiers[-1].end_m))
     if off_m > 0.0:
@@ -139,10 +139,11 @@ def _string_end(
     ]
 
 
-def _short_string(seen: Evidence) -> list[Finding]:
-    """A string that was wound shorter than the drop."""
+def _short_string(seen: Evidence, spans: list[Span]) -> list[Finding]:
+    """A string that was wound shorter than the drop, by what was said and by what was measured."""
     left, stored = seen.energy.left_in_weight, seen.energy.stored
-    if left is None or left < LEFT_SHARE * stored:
+    long_enough = _string_out_m(spans) > (1.0 - LEFT_SHARE) * seen.machine.drop_m
+    if left is None or left < LEFT_SHARE * stored or long_enough:
         return []
     values = {
         "early_m": None,
