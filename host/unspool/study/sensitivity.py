@@ -16,8 +16,7 @@ from unspool.car import FLAT, Car, Track
 from unspool.car.load import car_of_table
 from unspool.car.toml_source import Table, parse_toml
 from unspool.errors import InputError
-from unspool.model import predict, predict_cars
-from unspool.model.number import Floats
+from unspool.model import predict_cars
 
 
 def distance_changes(
@@ -35,7 +34,7 @@ def distance_changes(
         return {}
     pairs = dict(_pairs(raw, steps))
     cars = [base, *(car for pair in pairs.values() for car in pair)]
-    distances = _distances(cars, track)
+    distances = predict_cars(cars, track).distance_m
     if not np.isfinite(distances[0]):
         return {}
     changes = distances[2::2] - distances[1::2]
@@ -63,12 +62,3 @@ def _moved(raw: Table, path: str, more: float) -> Car:
         raise TypeError
     table[key] = value + more
     return car_of_table(changed, "the car")
-
-
-def _distances(cars: list[Car], track: Track) -> Floats:
-    """Infinite if nothing stops a car. A taper or a linear drag has no closed form: one by one."""
-    try:
-        return predict_cars(cars, track).distance_m
-    except ValueError:
-        found = [predict(car, track).distance_m for car in cars]
-        return np.array([np.inf if one is None else one for one in found])
