@@ -126,7 +126,7 @@ def test_a_run_says_what_stands_out_before_anything_else(tmp_path: Path) -> None
     said = [f"{found.severity.capitalize()}:  {sentence(found)}" for found in findings[::-1]]
     places = [text.index(one.replace("\u00a0", " ")) for one in said]
     assert places == sorted(places)
-    assert places[-1] < text.index("Pictures")
+    assert places[-1] < text.index("Other pictures")
 
 
 def test_a_run_shows_its_numbers_with_units_and_intervals(tmp_path: Path) -> None:

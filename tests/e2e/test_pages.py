@@ -226,8 +226,9 @@ def test_a_page_finds_the_server_again_after_a_restart(
 
 def test_a_run_page_shows_the_reading(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/attempts/1")
-    expect(page.locator(".pictures .js-plotly-plot")).to_have_count(6)
+    expect(page.locator(".run .js-plotly-plot")).to_have_count(6)
     expect(page.locator(".findings li")).to_contain_text("0.30 J of 3.50 J stayed in the weight")
+    page.locator("summary", has_text="Events").click()
     expect(page.get_by_role("table", name="Events").get_by_role("row")).to_have_count(5)
     assert page.title() == "Run 1, Sandpiper - unspool"
     expect(page.locator("#places a[aria-current=page]")).to_have_text("Logbook")

@@ -115,6 +115,7 @@ def policy(script_hashes: list[str]) -> str:
             f"script-src 'self' {' '.join(script_hashes)}",
             "style-src 'self' 'unsafe-inline'",
             "img-src 'self' data: blob:",
+            "media-src 'self' blob:",  # a video beside an attempt, from the reader's own disk
             "object-src 'none'",
             "base-uri 'none'",
             "form-action 'self'",

@@ -18,7 +18,7 @@ window.unspool = window.unspool || {};
   };
   const REASON = "Not done: this page has lost its connection to unspool.";
   const PRESSED = "button, a[href], input, select, textarea";
-  const LOCAL = "[data-save], [data-copy], .skip"; // these need no server
+  const LOCAL = "[data-save], [data-copy], [data-local], .skip"; // these need no server
 
   let socket = null;
   let tries = 0;

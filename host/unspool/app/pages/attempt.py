@@ -7,21 +7,27 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.pages.attempt_media import media_part
 from unspool.app.pages.correction_form import correction_form
 from unspool.app.pages.note_form import note_form
 from unspool.app.pages.page import Page
 from unspool.app.parts import (
-    attributes,
+    Tile,
+    answer,
+    fold,
     local_time,
     picture,
     table,
+    tiles,
     winding_text,
 )
 from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
-from unspool.render.figures.gallery import reading_figures
+from unspool.render.figures.gallery import CaptionedFigure, reading_figures
+from unspool.render.words.attempt_result import result_words, tape_words
 from unspool.render.words.board import ENDINGS
+from unspool.render.words.corrections import taped_words
 from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.result import end_label
 from unspool.render.words.rows import (
@@ -44,21 +50,26 @@ TURNS_FROM = {
     TurnsFrom.SAID: "as somebody said",
     TurnsFrom.PLANNED: "as planned in the car file",
 }
-FIRST_PICTURES = 3  # the others are for a closer look
 
 
 def attempt_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
     """history: what was said of the run, the oldest first."""
     run, reading, measured = analysed.stored, analysed.reading, analysed.measured
     turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
+    name = f"{reading.car}, run {run.id}"
+    first, *others = reading_figures(reading)
     body = html.Article(
         [
             _head(run, measured),
-            _figures(reading, run.taped_m),
+            answer(result_words(reading)),
             _findings(reading.findings),
-            _pictures(run.id, reading),
-            _tables(reading),
-            html.P(edges_line(reading), className="quiet"),
+            html.Section(
+                [_drawn(first, reading, run.id), media_part(run.id, name, reading)],
+                className="pictures one",
+            ),
+            _figures(reading),
+            *_taped(reading, run.taped_m, measured),
+            *_folds(reading, run.id, others),
             note_form(run),
             correction_form(run, history, measured.car, turns),
             _downloads(run, whole=True),
@@ -96,24 +107,41 @@ def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
     return html.Header([html.H1(f"Run {run.id}: {measured.car.name}"), *lines])
 
 
-def _figures(reading: Reading, taped_m: float | None) -> html.Section:
-    figures = [
-        (end_label(reading.motion), quantity(reading.distance_m, "m")),
-        ("top speed", quantity(reading.peak_speed_m_s, "m/s")),
-        ("duration", quantity(reading.duration_s, "s", 1)),
-    ]
-    if taped_m is not None:
-        figures.insert(1, ("by the tape", quantity(taped_m, "m", 3)))
-    if reading.furthest_m > reading.distance_m:
-        figures.insert(1, ("furthest", quantity(reading.furthest_m, "m")))
-    return html.Section(
-        [
-            html.Div([html.Span(name, className="label"), html.Span(text, className="value")])
-            for name, text in figures
-        ],
-        className="figures",
-        **attributes(aria_label="The run in figures"),
+def _figures(reading: Reading) -> html.Section:
+    expected = reading.prediction
+    went = Tile(
+        end_label(reading.motion),
+        quantity(reading.distance_m, "m"),
+        quantity(expected.distance_m, "m"),
+        f"furthest {quantity(reading.furthest_m, 'm')}"
+        if reading.furthest_m > reading.distance_m
+        else "",
     )
+    fastest = Tile(
+        "top speed",
+        quantity(reading.peak_speed_m_s, "m/s"),
+        quantity(expected.peak_speed_m_s, "m/s"),
+    )
+    lasted = Tile(
+        "duration", quantity(reading.duration_s, "s", 1), quantity(expected.duration_s, "s", 1)
+    )
+    return tiles((went, fastest, lasted), "The run in figures")
+
+
+def _taped(reading: Reading, taped_m: float | None, measured: MeasuredRun) -> list[html.Section]:
+    """The tape beside the wheel, and what their difference means; nothing without a tape."""
+    if taped_m is None:
+        return []
+    around_m = measured.car.metres_per_edge * measured.car.encoder.pulses_per_turn
+    return [
+        html.Section(
+            [
+                html.H2("By the tape"),
+                html.P(as_sentence(taped_words(taped_m, reading.distance_m))),
+                html.P(tape_words(reading, taped_m, around_m)),
+            ]
+        )
+    ]
 
 
 def _findings(findings: tuple[Finding, ...]) -> html.Section:
@@ -135,23 +163,25 @@ def _finding(finding: Finding) -> html.Li:
     )
 
 
-def _pictures(run_id: str, reading: Reading) -> html.Section:
-    shown = [
-        picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
-        for one in reading_figures(reading)
-    ]
-    first, more = shown[:FIRST_PICTURES], shown[FIRST_PICTURES:]
-    details = html.Details([html.Summary("More pictures"), *more], className="more")
-    return html.Section([html.H2("Pictures"), *first, details], className="pictures")
+def _drawn(one: CaptionedFigure, reading: Reading, run_id: str) -> html.Figure:
+    return picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
 
 
-def _tables(reading: Reading) -> html.Section:
-    sheets = [
-        table("Events", EVENT_HEAD, event_rows(reading)),
-        table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
-        table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
+def _folds(reading: Reading, run_id: str, others: Sequence[CaptionedFigure]) -> list[html.Details]:
+    """What changes no decision at once. others: the pictures after the first."""
+    energy = [_drawn(one, reading, run_id) for one in others if one.name == "energy"]
+    more = [_drawn(one, reading, run_id) for one in others if one.name != "energy"]
+    return [
+        fold("Events", table("Events", EVENT_HEAD, event_rows(reading))),
+        fold("Energy", *energy),
+        fold("Other pictures", *more),
+        fold(
+            "Numbers",
+            table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
+            table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
+            html.P(edges_line(reading), className="quiet"),
+        ),
     ]
-    return html.Section([html.H2("Numbers"), *sheets])
 
 
 def _downloads(run: StoredRun, *, whole: bool) -> html.Section:

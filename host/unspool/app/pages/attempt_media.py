@@ -1,0 +1,46 @@
+"""A video or a photo beside an attempt. It stays in the browser: nothing of it is sent."""
+
+from __future__ import annotations
+
+import json
+
+import numpy as np
+from dash import html
+
+from unspool.app.parts import attributes, button, fold
+from unspool.reading.events.types import Reading
+
+POINTS = 400  # of the trace that a video follows
+
+
+def media_part(run_id: str, name: str, reading: Reading) -> html.Details:
+    """assets/media.js fills it in when somebody chooses a file."""
+    root = html.Div(
+        [
+            html.P(
+                "Choose a video or photos of this run. They stay on this computer: nothing is sent."
+            ),
+            button("Choose a file", data_media_choose="", data_local=""),
+            html.P("", role="status", **attributes(data_media_said="")),
+            html.Div([], **attributes(data_media_shown="")),
+        ],
+        className="media",
+        **attributes(
+            data_media=run_id, data_media_name=name, data_trace=json.dumps(_trace(reading))
+        ),
+    )
+    return fold("Video and photos", root)
+
+
+def _trace(reading: Reading) -> dict[str, list[float]]:
+    """t: seconds after the launch, x: metres, v: metres a second."""
+    motion = reading.motion
+    pick = np.unique(np.linspace(0, max(len(motion.time_s) - 1, 0), POINTS).astype(int))
+    if not len(motion.time_s):
+        return {"t": [], "x": [], "v": []}
+    after_s = motion.time_s[pick] - motion.launch_s
+    return {
+        "t": np.round(after_s, 4).tolist(),
+        "x": np.round(motion.distance_m[pick], 4).tolist(),
+        "v": np.round(motion.speed_m_s[pick], 4).tolist(),
+    }
