@@ -115,7 +115,7 @@ def test_phones_need_not_scroll_sideways(
     ("address", "ready"),
     [
         ("logbook", "h1"),
-        ("attempts/1", "#picture-energy"),
+        ("attempts/1", "#picture-speed"),
         ("side-by-side?run=1&run=2&run=3&run=4", "#picture-speeds"),
         ("losses?run=1&run=2&run=3&run=4", "#picture-modelled"),
         ("next-winding?run=1&goal=farthest", "#picture-changes"),
