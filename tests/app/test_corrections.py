@@ -17,7 +17,7 @@ from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
-from unspool.corrections import this_user
+from unspool.corrections import correct, this_user
 from unspool.errors import StoreError
 from unspool.store import Field, Store
 from unspool.virtual.demo.scenario import CORRIDOR
@@ -237,3 +237,16 @@ def test_a_run_that_cannot_be_read_shows_its_history(store: Store) -> None:
     assert "its winding is said for the tiers a" in page
     assert "1.00" in page
     assert "Distance by the tape" in page
+
+
+def test_the_form_shows_each_measure_and_tag_that_was_said(store: Store) -> None:
+    changes = {Field.TIMED_S: 16.5, Field.WEIGHT_G: 700.0, Field.TAGS: ("cold", "new string")}
+    correct(store, "1", changes, "Ada")
+    shown = words(store)
+    for field, was in (
+        ("timed_s", "16.5"),
+        ("weight_g", "700"),
+        ("circumference_mm", ""),
+        ("tags", "cold, new string"),
+    ):
+        assert f"data-field='{field}', data-was='{was}'" in shown

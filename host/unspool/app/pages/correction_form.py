@@ -44,10 +44,9 @@ def _line(one: Correction) -> html.Li:
 def _form(run: StoredRun, car: Car | None, turns: Sequence[float]) -> list[Component]:
     tiers = zip(car.drum, turns, strict=True) if car else ()
     fields = [_number(f"turns:{t.name}", f"Turns on {t.name}", f"{n:.4g}") for t, n in tiers]
-    taped = "" if run.taped_m is None else f"{run.taped_m:g}"
     save = attributes(data_correct=f"/attempts/{run.id}/correction", data_seen=str(run.revision))
     return [
-        html.Div([*fields, _number("taped_m", "Distance by the tape, m", taped)], className="row"),
+        html.Div([*fields, *_measures(run), _tags(run)], className="row"),
         html.P(
             [
                 html.Button("Save the correction", type="button", **save),
@@ -55,6 +54,27 @@ def _form(run: StoredRun, car: Car | None, turns: Sequence[float]) -> list[Compo
             ]
         ),
     ]
+
+
+def _measures(run: StoredRun) -> list[html.Label]:
+    """An empty weight or circumference is the car file's."""
+    given = (
+        ("taped_m", "Distance by the tape, m", run.taped_m),
+        ("timed_s", "Time by the stopwatch, s", run.timed_s),
+        ("weight_g", "Weight in this run, g", run.weight_g),
+        ("circumference_mm", "Rolling circumference, mm", run.circumference_mm),
+    )
+    return [
+        _number(field, label, "" if value is None else f"{value:g}")
+        for field, label, value in given
+    ]
+
+
+def _tags(run: StoredRun) -> html.Label:
+    said = ", ".join(run.tags)
+    box = dcc.Input(value=said, type="text", autoComplete="off")
+    words = html.Span("Tags, with commas between them")
+    return html.Label([words, box], **attributes(data_field="tags", data_was=said))
 
 
 def _number(field: str, label: str, value: str) -> html.Label:
