@@ -37,6 +37,7 @@ SCRIPTS = (
     "setup.js",
     "note.js",
     "correct.js",
+    "drop.js",
     "media.js",
     "still.js",
     "desk.js",

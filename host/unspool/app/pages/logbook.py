@@ -5,6 +5,7 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.pages.import_form import import_form
 from unspool.app.pages.page import Page
 from unspool.app.parts import (
     Cells,
@@ -29,14 +30,21 @@ def logbook_page(runs: RunCache, number: int) -> Page:
     """Page `number` of the list; the first is 1."""
     entries, count = runs.newest((number - 1) * PER_PAGE, PER_PAGE)
     if not count:
-        return Page("Logbook", _no_runs(), place="logbook")
+        body = html.Div([_no_runs(), *import_form(_cars(runs))])
+        return Page("Logbook", body, place="logbook")
     noted = any(_remark(entry) for entry in entries)
     head = (*HEAD, *([NOTE] if noted else []))
     rows = _rows(entries, noted)
     sheet = table(f"{count} run{'s' * (count != 1)}, newest first", head, rows, "runs")
     return Page(
-        "Logbook", html.Div([html.H1("Logbook"), sheet, _pager(number, count)]), place="logbook"
+        "Logbook",
+        html.Div([html.H1("Logbook"), *import_form(_cars(runs)), sheet, _pager(number, count)]),
+        place="logbook",
     )
+
+
+def _cars(runs: RunCache) -> list[str]:
+    return [car.name for car in runs.store.cars.listed() if not car.away]
 
 
 def _no_runs() -> html.Section:
