@@ -20,3 +20,9 @@ def test_intervals_hold_what_the_file_does_not_know(world: str) -> None:
     assert np.sqrt(np.mean(z**2)) < 1.8
     codes = {str(finding.code) for one in done for finding in one.reading.findings}
     assert codes.isdisjoint(FALSE)
+
+
+@pytest.mark.parametrize("seed", [5040, 5042, 5047, 5060, 5062])
+def test_a_first_law_far_from_the_likeliest_leads_to_it(seed: int) -> None:
+    """Tapers whose search ended far from its goal after an undamped first step."""
+    assert case("taper", seed).matched
