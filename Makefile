@@ -44,7 +44,7 @@ hard: debian $(VENV)/dev
 firmware: debian
 	$(MAKE) -C firmware
 
-# The README's pictures, from the demo's own run; the tables and pictures of docs/questions.md.
+# The pictures of README and docs/ten-minutes.md, from the demo's runs; the tables and pictures of docs/questions.md.
 pictures: debian $(VENV)/dev
 	$(RUN) docs/make_pictures.py
 	$(RUN) docs/make_questions.py

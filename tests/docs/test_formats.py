@@ -199,9 +199,9 @@ def test_the_page_lists_what_a_comparison_finds_with_its_values() -> None:
 
 def test_the_page_lists_what_the_instrument_finds_with_its_values() -> None:
     assert table_after("What `check` finds:") == values_of(SENSORS)
-    assert table_after(
-        "What a recording reports, on the live page and in the terminal:"
-    ) == values_of(RECORD)
+    assert table_after("What a recording reports, on Track and in the terminal:") == values_of(
+        RECORD
+    )
 
 
 def test_rollout_keys_are_on_the_page() -> None:
