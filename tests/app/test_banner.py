@@ -60,7 +60,7 @@ def test_a_raised_weight_comes_with_its_caution(phase: Phase) -> None:
 
 def test_a_run_says_where_it_should_stop() -> None:
     advice = banner(_status(Phase.RUNNING)).advice
-    assert advice == f"Expected to stop between 11.3{M} and 14.0{M}."
+    assert advice == f"Before the start, its stop was expected between 11.3{M} and 14.0{M}."
 
 
 @pytest.mark.parametrize("phase", list(Phase))

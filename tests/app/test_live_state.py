@@ -205,7 +205,7 @@ def test_a_link_lost_in_a_run_keeps_the_run_and_its_expectation() -> None:
     live(LINK_UP)
     # app_parts: a metre a wound turn, give or take one
     advice = _ask(live)["state"]["banner"]["advice"]
-    assert advice == "Expected to stop between 3.0\u00a0m and 5.0\u00a0m."
+    assert advice == "Before the start, its stop was expected between 3.0\u00a0m and 5.0\u00a0m."
 
 
 def test_who_listens_hears_of_news_until_hushed() -> None:

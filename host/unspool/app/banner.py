@@ -145,4 +145,5 @@ def expectation(s: LiveStatus) -> str:
     low, high = s.prediction.distance_low_m, s.prediction.distance_high_m
     if not isfinite(high):
         return "With the losses in its car file, nothing would stop this car."
-    return f"Expected to stop between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}."
+    stop = f"between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}"
+    return f"Before the start, its stop was expected {stop}."
