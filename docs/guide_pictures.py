@@ -15,6 +15,7 @@ PICTURES = Path(__file__).parent / "pictures"
 QUALITY = 80  # of WebP: letters stay clear, and a picture stays below 150 kB
 SETTLE_MS = 1200  # pictures and fonts have come to rest by then
 PATIENCE_MS = 120_000
+STEPS = 10  # of the slider
 SANDPIPERS = "run=5&run=6&run=7&run=8&run=9&run=10"  # of the demo's earlier runs: two windings
 NEXT = "next-winding?goal=farthest&run=10&" + SANDPIPERS.replace("run", "learn")
 
@@ -56,7 +57,7 @@ def picture_places(address: str, desk: BrowserContext, phone: BrowserContext) ->
         (desk, "guide-side-by-side", f"side-by-side?{SANDPIPERS}", _answered),
         (phone, "guide-losses", f"losses?{SANDPIPERS}", _answered),
         (desk, "guide-next-winding", NEXT, _answered),
-        (phone, "guide-sliders", NEXT, _tried),
+        (desk, "guide-sliders", NEXT, _tried),
     ):
         page = browser.new_page()
         page.goto(address + path)
@@ -81,5 +82,9 @@ _picture = _waits_for("#picture-trial .js-plotly-plot")
 
 
 def _tried(page: Page) -> None:
+    """A heavier weight is tried: the slider has gone some steps to the right."""
     _picture(page)
+    weight = page.locator("section.trial input[type=range]").first
+    for _ in range(STEPS):
+        weight.press("ArrowRight")
     page.locator("section.trial").evaluate("part => part.scrollIntoView()")
