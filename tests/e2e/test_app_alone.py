@@ -30,7 +30,7 @@ def test_a_newcomer_finds_what_to_do_on_an_empty_store(
     with served(tmp_path, "app", "--port", "0", "--no-browser") as (app, address):
         with quiet_page(browser) as page:
             page.goto(address)
-            expect(page.get_by_text("unspool record")).to_be_visible()
+            expect(page.get_by_role("heading", name="Start a recording")).to_be_visible()
             page.locator("#places").get_by_role("link", name="Logbook").click()
             expect(page.get_by_role("heading", name="No runs yet")).to_be_visible()
         app.send_signal(signal.SIGTERM)
@@ -47,9 +47,4 @@ def test_the_demos_runs_are_listed_and_compared(browser: BrowserContext, tmp_pat
         rows = page.locator("table.runs tbody tr")
         expect(rows).to_have_count(len(EARLIER), timeout=30_000)
         page.get_by_role("link", name="Side by side", exact=True).click()
-        for run in range(5, 11):
-            page.get_by_label(f"Run {run}: Sandpiper").check()
-        page.get_by_role("button", name="Compare", exact=True).press("Enter")
-        expect(page.locator(".findings .finding strong").first).to_have_text(
-            "Different. ", timeout=60_000
-        )
+        expect(page.get_by_text("Different. ").first).to_be_visible(timeout=60_000)

@@ -78,9 +78,9 @@ def _one_run(run_id: str, runs: RunCache) -> Page:
     except InputError:
         return no_run_page(run_id)
     try:
-        return attempt_page(runs.analysed(run_id), runs.history(run_id))
+        return attempt_page(runs.analysed(run_id), runs.history(run_id), runs.name(run_id))
     except UnspoolError as error:
-        return unread_page(run, runs.history(run_id), str(error))
+        return unread_page(run, runs.history(run_id), str(error), runs.name(run_id))
 
 
 def _page_number(query: Query) -> int:

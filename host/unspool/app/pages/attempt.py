@@ -52,15 +52,15 @@ TURNS_FROM = {
 }
 
 
-def attempt_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
-    """history: what was said of the run, the oldest first."""
+def attempt_page(analysed: AnalysedRun, history: Sequence[Correction], called: str) -> Page:
+    """history: what was said of the run, the oldest first. called: the attempt's name."""
     run, reading, measured = analysed.stored, analysed.reading, analysed.measured
     turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
     name = f"{reading.car}, run {run.id}"
     first, *others = reading_figures(reading)
     body = html.Article(
         [
-            _head(run, measured),
+            _head(run, measured, called),
             answer(result_words(reading)),
             _findings(reading.findings),
             html.Section(
@@ -76,14 +76,14 @@ def attempt_page(analysed: AnalysedRun, history: Sequence[Correction]) -> Page:
         ],
         className="run",
     )
-    return Page(f"Run {run.id}, {reading.car}", body, place="logbook")
+    return Page(called, body, place="logbook")
 
 
-def unread_page(run: StoredRun, history: Sequence[Correction], why: str) -> Page:
+def unread_page(run: StoredRun, history: Sequence[Correction], why: str, called: str) -> Page:
     """A run that cannot be read. Its edges can still be saved."""
     body = html.Article(
         [
-            html.H1(f"Run {run.id}"),
+            html.H1(called),
             html.P(local_time(run.started_at), className="quiet"),
             html.P(as_sentence(why), className="finding warning"),
             note_form(run),
@@ -92,10 +92,10 @@ def unread_page(run: StoredRun, history: Sequence[Correction], why: str) -> Page
         ],
         className="run",
     )
-    return Page(f"Run {run.id}", body, place="logbook")
+    return Page(called, body, place="logbook")
 
 
-def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
+def _head(run: StoredRun, measured: MeasuredRun, called: str) -> html.Header:
     lines: list[Component] = [
         html.P(f"{local_time(run.started_at)}, from {run.source}", className="quiet"),
         html.P(f"Wound {winding_text(measured.wound)} ({TURNS_FROM[measured.turns_from]})."),
@@ -104,7 +104,7 @@ def _head(run: StoredRun, measured: MeasuredRun) -> html.Header:
         lines.append(html.P("Discarded: it counts for nothing.", className="note"))
     if run.ending in ENDINGS:
         lines.append(html.P(ENDINGS[run.ending], className="note"))
-    return html.Header([html.H1(f"Run {run.id}: {measured.car.name}"), *lines])
+    return html.Header([html.H1(called), *lines])
 
 
 def _figures(reading: Reading) -> html.Section:

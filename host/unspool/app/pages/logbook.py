@@ -66,7 +66,7 @@ def _no_runs() -> html.Section:
 def _rows(entries: list[ListedRun], noted: bool) -> list[Cells]:
     return [
         (
-            dcc.Link(f"Run {entry.row.id}", href=f"/attempts/{entry.row.id}"),
+            dcc.Link(entry.name, href=f"/attempts/{entry.row.id}"),
             _distance(entry),
             entry.row.car or "no car given",
             _winding(entry),
