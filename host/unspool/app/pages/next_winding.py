@@ -155,7 +155,7 @@ def _expected(plan: Plan) -> list[str]:
 def _gain(plan: Plan) -> str:
     if plan.gain is None:
         return "With the winding in its file, the car does not reach the goal at all."
-    gain = f"it {GAINS[plan.goal.aim]} by {signed(plan.gain, plan.goal.unit)}"
+    gain = f"it {GAINS[plan.goal.aim]} by {signed(plan.gain, plan.goal.unit).removeprefix('+')}"
     return f"Compared with the winding in the car's file, {gain}."
 
 
