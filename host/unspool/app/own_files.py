@@ -35,6 +35,7 @@ SCRIPTS = (
     "track.js",
     "trial.js",
     "setup.js",
+    "choices.js",
     "note.js",
     "correct.js",
     "drop.js",

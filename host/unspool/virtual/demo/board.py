@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from typing import Protocol
 
 from unspool.instrument.wire import BoardSide
+from unspool.virtual.demo.levels import SensorLevels
 
 STEP_S = 0.005  # as often as a real board's main loop sends
 STAMP_HZ = 2_000_000  # as on a 16 MHz board: half a microsecond a stamp
@@ -50,6 +51,7 @@ class VirtualBoard:
         self._stopping = threading.Event()
         self._thread = threading.Thread(target=self._work, name="virtual board", daemon=True)
         self._resetting = False
+        self._levels = SensorLevels()
 
     def start(self) -> None:
         """Power on."""
@@ -96,8 +98,22 @@ class VirtualBoard:
         """Feeds the edges that are due by now."""
         while self._next < len(self._edges) and self._edges[self._next][0] <= until_s:
             at_s, direction = self._edges[self._next]
-            side.edge(max(0, _stamps(at_s - booted_s)), direction)
+            changes = self._levels.turned(at_s, direction)
+            if side.checks:
+                self._show(side, changes, booted_s)
+            else:
+                side.edge(max(0, _stamps(at_s - booted_s)), direction)
             self._next += 1
+        if side.wants_sample:
+            self._show(side, [(until_s, self._levels.now)], booted_s)
+
+    def _show(self, side: BoardSide, changes: list[tuple[float, int]], booted_s: float) -> None:
+        """Samples for a check of the sensors."""
+        for at_s, levels in changes:
+            if side.takes:
+                side.sample(max(0, _stamps(at_s - booted_s)), levels)
+            else:
+                side.missed(1)
 
 
 def _stamps(seconds: float) -> int:
