@@ -63,7 +63,7 @@ def test_help_lists_the_commands(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (["parts"], "there is no command parts (did you mean part?)"),
+        (["parts"], "there is no command parts (did you mean part or cars?)"),
         (["part", "disc"], "--out is missing"),
         (["part", "disc", "--slots", "ten"], "--slots takes a whole number"),
         (["part", "disc", "--slots", "10", "--disc-mm", "wide"], "--disc-mm takes a number"),
