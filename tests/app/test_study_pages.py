@@ -109,6 +109,15 @@ def test_losses_and_winding_begin_with_the_car_at_hand(studies: Studies) -> None
         assert page.place in ("losses", "next-winding")
 
 
+@pytest.mark.parametrize("path", ["/side-by-side", "/losses", "/next-winding"])
+def test_without_an_attempt_the_page_leads_to_track(tmp_path: Path, path: str) -> None:
+    with Store.open(tmp_path / "runs.sqlite") as empty:
+        page = _page(Studies(RunCache(empty, analyse)), path)
+    links = [part.href for part in _parts(page.body) if type(part).__name__ == "Link"]
+    assert links == ["/", "/logbook"]
+    assert _fields(page) == {}
+
+
 def test_the_newest_attempts_are_side_by_side_without_a_choice(studies: Studies) -> None:
     page = _page(studies, "/side-by-side")
     assert page.place == "side-by-side"

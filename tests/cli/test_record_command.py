@@ -112,9 +112,8 @@ def test_record_of_noise_keeps_it_and_finds_no_run(tmp_path: Path) -> None:
     with Store.open(tmp_path / "mine.sqlite") as store:
         (capture,) = store.captures()
         zeros = noise.read_bytes().count(0)
-        kept = zeros * (
-            MAX_FRAME + 1
-        )  # of what each zero ends, as much as shows that it is no frame
+        # of what each zero ends, as much as shows that it is no frame
+        kept = zeros * (MAX_FRAME + 1)
         assert (capture.size_bytes, capture.stray_bytes) == (kept, 3000 - zeros)
         assert [chunk.origin for chunk in store.chunks(1)] == [Origin.STRAY]
 

@@ -76,7 +76,7 @@ def banner_part(shown: Banner) -> html.Section:
 
 def _unlinked(s: LiveStatus) -> Iterator[Banner]:
     if s.car is None:
-        why = s.ended_by or "Choose car, floor and board on Track, and start the recording."
+        why = s.ended_by or "Choose car, floor and board, and start the recording."
         yield Banner(Tone.QUIET, "Nothing is recorded" if not s.ended_by else "No board", why)
     elif not s.link_up and s.lost_at is not None:
         goes_on = " The run goes on when it is back." if s.phase is Phase.RUNNING else ""

@@ -9,6 +9,7 @@ from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.drafts import Draft, Drafts
 from unspool.app.pages.attempts_form import floor_part, roll_out_part
 from unspool.app.pages.desk_page import desk_page
+from unspool.app.pages.not_found import no_thing_page
 from unspool.app.pages.page import Page
 from unspool.app.parts import answer, attributes, fold
 from unspool.app.permissions import may_change
@@ -38,9 +39,12 @@ def cars_page(store: Store) -> Page:
 def one_page(store: Store, drafts: Drafts, desk: Desk, name: str, query: Query) -> Page:
     """A car or a floor: as it is, in a version, or with changes that are not saved yet.
 
-    Raises InputError if there is none of that name, or no such version.
+    Raises InputError if there is no such version.
     """
-    thing = _of(store, desk).one(name)
+    try:
+        thing = _of(store, desk).one(name)
+    except InputError:
+        return no_thing_page(desk.noun, name)
     more = roll_out_part(store, thing) if desk is CARS else floor_part(store, thing.name)
     draft = drafts.get(query.text("draft"))
     if draft is None:

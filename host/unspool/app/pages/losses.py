@@ -10,7 +10,7 @@ from dash.development.base_component import Component
 from unspool.app.losses_writing import PATH as WRITE
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand, form, run_boxes
-from unspool.app.pages.study_frame import StudyPage
+from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.parts import answer, attributes, button, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.run_cache import ListedRun
@@ -28,6 +28,8 @@ TITLE, PLACE, PATH = "Losses", "losses", "/losses"
 
 def losses_page(query: Query, studies: Studies) -> Page:
     entries = studies.runs.choices(SHOWN)
+    if not entries:
+        return nothing_yet(TITLE, PLACE)
     runs = query.ids() or at_hand(entries)
     study = StudyPage(TITLE, PLACE, lambda opened: _form(entries, runs, opened=opened))
     if not runs:

@@ -9,10 +9,10 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand
-from unspool.app.pages.study_frame import StudyPage
+from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.pages.trial_form import trial_form
 from unspool.app.pages.winding_form import PATH, plan_form, plan_request
-from unspool.app.parts import Cells, answer, empty, fold, picture, table
+from unspool.app.parts import Cells, answer, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import UnspoolError
@@ -46,7 +46,7 @@ CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
 def next_winding_page(query: Query, studies: Studies) -> Page:
     newest = at_hand(studies.runs.choices(SHOWN))
     if not newest:
-        return Page(TITLE, empty(TITLE, "A plan starts from a run's car: record one first."), PLACE)
+        return nothing_yet(TITLE, PLACE)
     asked = query if query.pairs else _of_the_car_at_hand(newest)
     study = StudyPage(
         TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened), _error_text

@@ -41,6 +41,20 @@ def no_run_page(run_id: str) -> Page:
     )
 
 
+def no_thing_page(noun: str, name: str) -> Page:
+    """noun: a car or a floor."""
+    return Page(
+        f"No such {noun}",
+        empty(
+            f"There is no {noun} of that name",
+            html.Span(["No ", noun, " here is called ", html.Code(name), "."]),
+            html.Span(["All of them are in ", dcc.Link("Cars", href="/cars"), "."]),
+        ),
+        place="cars",
+    )
+
+
 def error_page(sentence: str) -> Page:
-    """What went wrong, in its own sentence."""
-    return Page("Trouble", empty("This cannot be shown", sentence))
+    """What went wrong, in its own sentence, with a way back."""
+    back = html.Span(["Go back to the ", dcc.Link("Logbook", href="/logbook"), "."])
+    return Page("Trouble", empty("This cannot be shown", sentence, back))

@@ -9,7 +9,7 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand, form, one_of, run_boxes
-from unspool.app.pages.study_frame import StudyPage
+from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.parts import answer, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.run_cache import ListedRun
@@ -40,6 +40,8 @@ def side_by_side_page(query: Query, studies: Studies) -> Page:
     by = query.one_of("by", ASPECTS) or ASPECTS[0]
     chosen = query.ids()
     entries = studies.runs.choices(SHOWN)
+    if not entries:
+        return nothing_yet(TITLE, PLACE)
     runs = chosen or at_hand(entries)
     enough = len(runs) > 1
     study = StudyPage(TITLE, PLACE, lambda opened: _form(entries, runs, by, opened=opened))

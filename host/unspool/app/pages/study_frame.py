@@ -6,15 +6,30 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from dash import html
+from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.jobs import Job
 from unspool.app.pages.page import Page
+from unspool.app.parts import empty
 from unspool.errors import UnspoolError
 from unspool.render.words.values import as_sentence
 
 T = TypeVar("T")
+
+
+def nothing_yet(title: str, place: str) -> Page:
+    """The page of a store without an attempt."""
+    steps = html.Span(
+        [
+            "There is no attempt yet. Record one on ",
+            dcc.Link("Track", href="/"),
+            ", or import some in the ",
+            dcc.Link("Logbook", href="/logbook"),
+            ".",
+        ]
+    )
+    return Page(title, empty(title, steps), place)
 
 
 @dataclass(frozen=True)
