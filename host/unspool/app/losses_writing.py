@@ -19,8 +19,6 @@ from unspool.study.calibration import Calibration
 from unspool.versions import save_car
 
 PATH = "/losses/write"
-PATIENCE_S = 20.0
-WAIT = "the losses are still being calibrated; try again in a moment"
 # A car file that says the constant drag where the runs give rolling alone would count it twice.
 ALONE = "losses.constant_drag_n"
 
@@ -42,10 +40,7 @@ def serve_losses(server: FastAPI, store: Store, studies: Studies) -> None:
 
 def _written(store: Store, studies: Studies, query: Query, who: str) -> str:
     """Raises ChangedMeanwhileError if somebody else changes the car at this moment."""
-    job = studies.calibration(query.ids())
-    if not job.wait(PATIENCE_S):
-        raise InputError(WAIT)
-    calibration = job.result()
+    calibration = studies.calibrated(query.ids(), "try again")
     car = store.cars.one(calibration.car.name)
     text = with_losses(car.current.text, calibration)
     kept = save_car(store, text, who, car.revision)

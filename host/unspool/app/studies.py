@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
+from unspool.errors import InputError
 from unspool.render.words.plan import stage_words
 from unspool.runs import refuse_discarded
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
@@ -15,6 +16,8 @@ from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
 from unspool.study.plan.evaluate import TURN_STEP
 from unspool.study.plan.parts import WheelSize
+
+PATIENCE_S = 20.0  # for an answer that is no page
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,13 @@ class Studies:
     def calibration(self, runs: tuple[str, ...]) -> Job[Calibration]:
         key = ("calibrate", self._state(runs))
         return self.jobs.request(key, lambda progress: self._calibrate(runs, progress))
+
+    def calibrated(self, runs: tuple[str, ...], again: str) -> Calibration:
+        """The calibration, waited for. Raises InputError if it takes long; again: what to do."""
+        job = self.calibration(runs)
+        if not job.wait(PATIENCE_S):
+            raise InputError(f"the losses are still being calibrated; {again} in a moment")
+        return job.result()
 
     def plan(self, request: PlanRequest) -> Job[Plan]:
         key = ("plan", self._state((request.run, *request.calibrate_from)), request)

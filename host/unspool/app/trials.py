@@ -28,10 +28,8 @@ from unspool.study.plan.trial import Trial, run_of, tried
 
 PATH = "/next-winding/try"
 KEPT = 24
-PATIENCE_S = 20.0
 POINTS = 160  # of the curve; as many as a phone shows
 TIER, TURNS = "tier_mm:", "turns:"
-WAIT = "the losses are still being calibrated; move the slider again in a moment"
 
 
 @dataclass(frozen=True)
@@ -75,10 +73,8 @@ class Trials:
         run = self._studies.runs.measured(runs[0])
         if not learn:
             return Base(run.car, run.track, None)
-        job = self._studies.calibration(learn)
-        if not job.wait(PATIENCE_S):
-            raise InputError(WAIT)
-        return Base(run.car, run.track, job.result())
+        losses = self._studies.calibrated(learn, "move the slider again")
+        return Base(run.car, run.track, losses)
 
 
 def serve_trials(server: FastAPI, studies: Studies) -> None:
