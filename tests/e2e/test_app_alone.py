@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import signal
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -22,19 +21,6 @@ pytestmark = pytest.mark.browser
 def browser() -> Iterator[BrowserContext]:
     with chromium() as context:
         yield context
-
-
-def test_a_newcomer_finds_what_to_do_on_an_empty_store(
-    browser: BrowserContext, tmp_path: Path
-) -> None:
-    with served(tmp_path, "app", "--port", "0", "--no-browser") as (app, address):
-        with quiet_page(browser) as page:
-            page.goto(address)
-            expect(page.get_by_role("heading", name="Start a recording")).to_be_visible()
-            page.locator("#places").get_by_role("link", name="Logbook").click()
-            expect(page.get_by_role("heading", name="No runs yet")).to_be_visible()
-        app.send_signal(signal.SIGTERM)
-        assert app.wait(60) == 0
 
 
 def test_the_demos_runs_are_listed_and_compared(browser: BrowserContext, tmp_path: Path) -> None:

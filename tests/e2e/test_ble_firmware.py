@@ -7,12 +7,9 @@ bleak's own BlueZ backend over a private bus, and the recorder, into the store.
 from __future__ import annotations
 
 import threading
-from collections.abc import Iterator
-from contextlib import contextmanager
 from pathlib import Path
 
 import pytest
-from serial import Serial
 
 from board_rig import Told, assert_on_time, wait_for
 from instrument.link.fake_bluez import FakeBluez
@@ -23,30 +20,11 @@ from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.record import BoardHealth, Phase, Recorder, RunContext
 from unspool.store import Store
 from unspool.virtual.demo import start
+from wires import wired
 
 pytestmark = pytest.mark.firmware
 
 CUT_S = 5.0
-
-
-@contextmanager
-def wired(port: str, module: Module) -> Iterator[None]:
-    """The wires between the board's UART and the module's."""
-    ending = threading.Event()
-
-    def carry() -> None:
-        with Serial(port, 115_200, timeout=0.005) as uart:
-            while not ending.is_set():
-                module.send(uart.read(4096))
-                uart.write(module.heard())
-
-    thread = threading.Thread(target=carry)
-    thread.start()
-    try:
-        yield
-    finally:
-        ending.set()
-        thread.join()
 
 
 def test_a_run_of_the_firmware_over_bluetooth(
