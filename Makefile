@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench fuzz hard pictures firmware lock clean debian
+.PHONY: demo test check bench fuzz hard pictures catalogues firmware lock clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -40,6 +40,10 @@ fuzz: debian $(VENV)/dev
 # short form. HARD='--only cars --seed 7' chooses; tests/hard/__main__.py lists what can be given.
 hard: debian $(VENV)/dev
 	@$(RUN) -m hard $(HARD)
+
+# Takes new messages into host/unspool/locale/*.po and says how many are not translated.
+catalogues: $(VENV)/dev
+	@$(RUN) -m catalogues
 
 firmware: debian
 	$(MAKE) -C firmware

@@ -5,10 +5,12 @@ from __future__ import annotations
 import html
 from math import floor, isfinite, log10
 
+from unspool.language import _, later, localised
+
 # Keeps a number and its unit on one line.
 NBSP = "\u00a0"
 MINUS = "\u2212"
-UNKNOWN = "not known"
+UNKNOWN = later("not known")
 # A tenth of a millimetre in a metre: below what any disc and floor can mean.
 MOST_DIGITS = 4
 LEADING = 2.95  # a spread whose first digit is below 3 would lose a lot by rounding to that digit
@@ -17,9 +19,10 @@ LEADING = 2.95  # a spread whose first digit is below 3 would lose a lot by roun
 def quantity(value: float | None, unit: str, digits: int = 2) -> str:
     """`value` with `digits` decimals and its unit; "not known" for None, NaN and infinities."""
     if value is None or not isfinite(value):
-        return UNKNOWN
+        return _(UNKNOWN)
     rounded = round(value, digits) + 0.0  # turns -0.0 into 0.0
-    return f"{rounded:.{digits}f}".replace("-", MINUS) + (NBSP + unit if unit else "")
+    text = localised(f"{rounded:.{digits}f}").replace("-", MINUS)
+    return text + (NBSP + unit if unit else "")
 
 
 def signed(value: float, unit: str, digits: int = 2) -> str:
@@ -37,7 +40,7 @@ def with_sd(value: float | None, sd: float | None, unit: str, digits: int = 2) -
         return quantity(value, unit, digits)
     spread = max(1.96 * sd, 10.0**-MOST_DIGITS)
     digits = min(decimals_of(spread), MOST_DIGITS)
-    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{spread:.{digits}f}{NBSP}{unit}"
+    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{quantity(spread, unit, digits)}"
 
 
 def half_interval(sd: float, unit: str) -> str:

@@ -1,0 +1,113 @@
+"""The language in which people read: messages by catalogue, numbers by the language's habit.
+
+The English text of a message is its key. A catalogue `locale/CODE.po` holds the others. The
+language belongs to the task that answers a request (a context variable), so that two readers of one
+server do not meet each other's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+ENGLISH = "en"
+# Each language by its own name, as those who read it look for it.
+LANGUAGES: Mapping[str, str] = {
+    ENGLISH: "English",
+    "pt": "Português",
+    "es": "Español",
+    "de": "Deutsch",
+    "fr": "Français",
+}
+
+_language: ContextVar[str] = ContextVar("language", default=ENGLISH)
+
+
+def language() -> str:
+    """The code of the present language, a key of LANGUAGES."""
+    return _language.get()
+
+
+@contextmanager
+def in_language(code: str) -> Iterator[None]:
+    """The language of all that is said inside. Raises KeyError for one that there is not."""
+    LANGUAGES[code]
+    before = _language.set(code)
+    try:
+        yield
+    finally:
+        _language.reset(before)
+
+
+def _(message: str, /, **values: object) -> str:
+    """The message in the present language, with the values in its {fields}."""
+    code = language()
+    text = message if code == ENGLISH else _messages(code).get(message, message)
+    return text.format(**values) if values else text
+
+
+def many(one: str, more: str, count: float, /, **values: object) -> str:
+    """The message for so many: `one` for 1, or else `more`. `{count}` is the number."""
+    code = language()
+    if code == ENGLISH:
+        text = one if count == 1 else more
+    else:
+        text = _plurals(code).get(one, (one, more))[_plural(code, count)]
+    return text.format(count=localised(f"{count:g}"), **values)
+
+
+def later(message: str) -> str:
+    """Marks a message that stands in a table; `_` translates it when it is shown."""
+    return message
+
+
+def localised(number: str) -> str:
+    """A number that is written with a point, with the decimal sign of the present language."""
+    return number if language() == ENGLISH else number.replace(".", _decimal_sign(language()))
+
+
+@cache
+def _decimal_sign(code: str) -> str:
+    from babel.numbers import get_decimal_symbol
+
+    return get_decimal_symbol(code)
+
+
+def _plural(code: str, count: float) -> int:
+    """Of the two forms that all these languages have. French and Portuguese count 0 as one."""
+    from babel.plural import PluralRule
+
+    rule: PluralRule = _locale(code).plural_form
+    return 0 if rule(count) == "one" else 1
+
+
+@cache
+def _locale(code: str) -> Any:  # a babel.Locale, whose library is loaded for other languages only
+    from babel import Locale
+
+    return Locale.parse(code)
+
+
+@cache
+def _messages(code: str) -> Mapping[str, str]:
+    return {one.id: one.string for one in _catalogue(code) if one.string and not one.pluralizable}
+
+
+@cache
+def _plurals(code: str) -> Mapping[str, tuple[str, str]]:
+    """The two forms of each plural, by the English of one."""
+    forms = (one for one in _catalogue(code) if one.pluralizable)
+    return {one.id[0]: (one.string[0], one.string[-1]) for one in forms if all(one.string)}
+
+
+@cache
+def _catalogue(code: str) -> tuple[Any, ...]:
+    """The messages of a language, babel.messages.Message each."""
+    from babel.messages.pofile import read_po
+
+    with files("unspool.locale").joinpath(f"{code}.po").open("rb") as file:
+        return tuple(one for one in read_po(file, locale=code) if one.id)

@@ -1,0 +1,1 @@
+"""Catalogues of messages, a language each."""

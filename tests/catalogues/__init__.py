@@ -1,0 +1,1 @@
+"""The catalogues of messages: what the code says, and what each language has for it."""

@@ -1,0 +1,72 @@
+"""The messages in the code, and the catalogues that translate them."""
+
+from __future__ import annotations
+
+import string
+from collections.abc import Iterator
+from pathlib import Path
+
+from babel.messages.catalog import Catalog, Message
+from babel.messages.extract import extract_from_dir
+from babel.messages.pofile import read_po, write_po
+
+from unspool.language import ENGLISH, LANGUAGES
+
+HOST = Path(__file__).parents[2] / "host" / "unspool"
+LOCALE = HOST / "locale"
+KEYWORDS = {"_": None, "later": None, "many": (1, 2)}
+METHODS = [("**.py", "python"), ("**.js", "javascript")]
+OTHERS = tuple(code for code in LANGUAGES if code != ENGLISH)
+
+
+def in_code() -> Catalog:
+    """Every message that the code can show, in English, in the order of the files."""
+    found = Catalog(charset="utf-8")
+    rows = extract_from_dir(HOST, METHODS, keywords=KEYWORDS, directory_filter=_not_vendored)
+    for _file, _line, message, _comments, _context in rows:
+        found.add(message)
+    return found
+
+
+def _not_vendored(path: str | bytes) -> bool:
+    return Path(str(path)).name not in {"plotly", "grid", "__pycache__"}
+
+
+def catalogue(code: str) -> Catalog:
+    """The messages of a language. Raises FileNotFoundError if it has none yet."""
+    with (LOCALE / f"{code}.po").open("rb") as file:
+        return read_po(file, locale=code)
+
+
+def renew(code: str) -> int:
+    """Takes new messages into a language's file, drops what nobody says, returns what is open."""
+    path = LOCALE / f"{code}.po"
+    known = catalogue(code) if path.exists() else Catalog(locale=code)
+    known.update(in_code(), no_fuzzy_matching=True)
+    known.obsolete.clear()
+    with path.open("wb") as file:
+        write_po(file, known, width=100, no_location=True, omit_header=True)
+    return sum(1 for one in messages(known) if not all(forms(one)))
+
+
+def messages(of: Catalog) -> list[Message]:
+    return [one for one in of if one.id]
+
+
+def forms(message: Message) -> tuple[str, ...]:
+    """The translation; of a plural, each of its forms."""
+    return tuple(message.string) if message.pluralizable else (str(message.string or ""),)
+
+
+def fields(text: str) -> set[str]:
+    """The names in braces of a message."""
+    return {name for _text, name, _spec, _conversion in string.Formatter().parse(text) if name}
+
+
+def wrong_fields(code: str) -> Iterator[str]:
+    """Messages of a language whose fields are not those of the English."""
+    for one in messages(catalogue(code)):
+        english = fields(one.id[1] if one.pluralizable else one.id)
+        for form in forms(one):
+            if fields(form) != english:
+                yield f"{code}: {form}"
