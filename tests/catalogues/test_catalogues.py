@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import pytest
-from catalogues.messages import OTHERS, catalogue, forms, in_code, messages, wrong_fields
 
+from catalogues.messages import OTHERS, catalogue, forms, in_code, messages, wrong_fields
 from unspool.language import LANGUAGES, _, in_language, localised, many
 
 

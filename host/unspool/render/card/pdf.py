@@ -3,35 +3,35 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from functools import cache
-from importlib.resources import files
 from io import BytesIO
-from typing import Any
 
-from reportlab.lib.colors import HexColor
 from reportlab.lib.pagesizes import A4
-from reportlab.lib.styles import ParagraphStyle
-from reportlab.pdfbase.pdfmetrics import registerFont
-from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
-from reportlab.platypus import Flowable, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
 from unspool.render.card import words
-from unspool.render.figures import palette
-from unspool.render.words.units import plain
+from unspool.render.paper import (
+    BOLD,
+    INK,
+    MARGIN,
+    PLAIN,
+    QUIET,
+    RULE,
+    WIDTH,
+    Style,
+    heading,
+    paragraph,
+    register_fonts,
+    table,
+)
 from unspool.study.plan.winding_card import WindingCard
 
-PLAIN, BOLD = "UnspoolSans", "UnspoolSansBold"
-MARGIN = 34.0  # points, 12 mm
-WIDTH = A4[0] - 2.0 * MARGIN
 BAR, LABEL_ROW = 9.0, 11.0
-Style = list[tuple[Any, ...]]
-INK, QUIET, RULE = (HexColor(c) for c in (palette.INK, palette.QUIET, palette.RULE))
 
 
 def card_pdf(card: WindingCard) -> bytes:
     """The sheet; the same card gives the same bytes."""
-    _fonts()
+    register_fonts()
     parts = _parts(card)
     heights = [part.wrap(WIDTH, 1e6)[1] for part in parts]
     # A drum of many tiers, or a run of many events, is drawn smaller to stay on the sheet.
@@ -50,22 +50,15 @@ def card_pdf(card: WindingCard) -> bytes:
     return stream.getvalue()
 
 
-@cache
-def _fonts() -> None:
-    for name, file in ((PLAIN, "DejaVuSans.ttf"), (BOLD, "DejaVuSans-Bold.ttf")):
-        data = files("unspool.render.card").joinpath("fonts", file).read_bytes()
-        registerFont(TTFont(name, BytesIO(data)))
-
-
 def _parts(card: WindingCard) -> list[Flowable]:
     half = 0.5 * WIDTH
     splits = words.split_rows(card)
     beside = Table(
         [
-            [_head("Run", half - 12), _head("Split times", half - 12)],
+            [heading("Run", half - 12), heading("Split times", half - 12)],
             [
-                _rows(words.COURSE_HEADS, words.course_rows(card), (0.5, 0.25, 0.25), half - 12, 1),
-                _rows(words.SPLIT_HEADS, splits, (0.5, 0.5), half - 12, 1),
+                table(words.COURSE_HEADS, words.course_rows(card), (0.5, 0.25, 0.25), half - 12, 1),
+                table(words.SPLIT_HEADS, splits, (0.5, 0.5), half - 12, 1),
             ],
         ],
         colWidths=[half, half],
@@ -73,67 +66,22 @@ def _parts(card: WindingCard) -> list[Flowable]:
                ("RIGHTPADDING", (-1, 0), (-1, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 0)],
     )  # fmt: skip
     return [
-        _text(words.title(card), 20, BOLD),
-        _text(words.outcome(card)),
-        _head("Wind"),
-        _rows(words.WIND_HEADS, words.wind_rows(card), (0.06, 0.34, 0.18, 0.12, 0.15, 0.15),
+        paragraph(words.title(card), 20, BOLD),
+        paragraph(words.outcome(card)),
+        heading("Wind"),
+        table(words.WIND_HEADS, words.wind_rows(card), (0.06, 0.34, 0.18, 0.12, 0.15, 0.15),
               WIDTH, 2, 13),
         Spacer(0, 4),
-        _text(f"{words.string_words(card)} {words.MARKS}"),
+        paragraph(f"{words.string_words(card)} {words.MARKS}"),
         MarkStrip(words.string_marks(card)),
         beside,
         Spacer(0, 6),
         MarkStrip(words.track_marks(card)),
-        _head("Mind"),
-        *(_text(f"\u2022 {caution}") for caution in words.cautions(card)),
-        _head("Measured"),
+        heading("Mind"),
+        *(paragraph(f"\u2022 {caution}") for caution in words.cautions(card)),
+        heading("Measured"),
         _blank(),
     ]  # fmt: skip
-
-
-def _text(text: str, size: float = 10.0, font: str = PLAIN) -> Paragraph:
-    style = ParagraphStyle(
-        "text", fontName=font, fontSize=size, leading=1.3 * size, textColor=INK, splitLongWords=True
-    )
-    return Paragraph(plain(text), style)
-
-
-def _head(text: str, width: float = WIDTH) -> Table:
-    style: Style = [
-        ("LINEBELOW", (0, 0), (-1, -1), 1.2, INK),
-        ("LEFTPADDING", (0, 0), (-1, -1), 0),
-        ("TOPPADDING", (0, 0), (-1, -1), 12),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
-    ]
-    return Table([[_text(text, 12, BOLD)]], colWidths=[width], style=TableStyle(style))
-
-
-def _rows(
-    heads: Sequence[str],
-    rows: Sequence[words.Row],
-    shares: Sequence[float],
-    width: float,
-    named: int = 0,
-    size: float = 10.0,
-) -> Table:
-    """A table whose first `named` columns are words, the rest numbers; long words are broken."""
-    body = [[_text(x, size, BOLD) if named > 0 and i < named else x for i, x in enumerate(row)]
-            for row in rows]  # fmt: skip
-    style: Style = [
-        ("FONT", (0, 0), (-1, 0), PLAIN, 8.5),
-        ("TEXTCOLOR", (0, 0), (-1, 0), QUIET),
-        ("FONT", (0, 1), (-1, -1), BOLD if size > 10 else PLAIN, size),
-        ("TEXTCOLOR", (0, 1), (-1, -1), INK),
-        ("ALIGN", (named, 0), (-1, -1), "RIGHT"),
-        ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-        ("LINEBELOW", (0, 0), (-1, -1), 0.4, RULE),
-        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
-        ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5),
-        ("LEFTPADDING", (0, 0), (-1, -1), 2),
-    ]
-    return Table(
-        [list(heads), *body], colWidths=[s * width for s in shares], style=TableStyle(style)
-    )
 
 
 def _blank() -> Table:
