@@ -110,4 +110,4 @@ def _catalogue(code: str) -> tuple[Any, ...]:
     from babel.messages.pofile import read_po
 
     with files("unspool.locale").joinpath(f"{code}.po").open("rb") as file:
-        return tuple(one for one in read_po(file, locale=code) if one.id)
+        return tuple(one for one in read_po(file) if one.id)

@@ -35,13 +35,13 @@ def _not_vendored(path: str | bytes) -> bool:
 def catalogue(code: str) -> Catalog:
     """The messages of a language. Raises FileNotFoundError if it has none yet."""
     with (LOCALE / f"{code}.po").open("rb") as file:
-        return read_po(file, locale=code)
+        return read_po(file)  # without a language it knows two forms of plural, as the code does
 
 
 def renew(code: str) -> int:
     """Takes new messages into a language's file, drops what nobody says, returns what is open."""
     path = LOCALE / f"{code}.po"
-    known = catalogue(code) if path.exists() else Catalog(locale=code)
+    known = catalogue(code) if path.exists() else Catalog()
     known.update(in_code(), no_fuzzy_matching=True)
     known.obsolete.clear()
     with path.open("wb") as file:
