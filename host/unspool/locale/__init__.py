@@ -1,1 +1,4 @@
-"""Catalogues of messages, a language each."""
+"""Catalogues of messages, a language each. English messages come in.
+
+Their translations go out; `make catalogues` renews the files from the code.
+"""
