@@ -8,15 +8,17 @@ https://www.sqlite.org/pragma.html#pragma_synchronous
 from __future__ import annotations
 
 import time
+from collections.abc import Callable, Sequence
 from contextlib import suppress
 from pathlib import Path
 
 from sqlalchemy import Connection, delete, func, insert, select
 
 from unspool.errors import StoreError
-from unspool.store import schema
+from unspool.store import lines, schema
 from unspool.store.database import open_database
 from unspool.store.database_errors import as_store_error
+from unspool.store.lines import Line
 
 MOST_A_RUN = 8  # such as with its own car and another one, and calibrations of which it is first
 MOST = 2000  # in all, the newest; some 40 kB each, and a calibration 200 kB
@@ -45,11 +47,18 @@ class Keeper:
 
     def keep(self, run_id: str, key: str, code: str, data: bytes) -> None:
         """Does nothing if the store cannot be written now."""
+        self._try_to(lambda connection: _write(connection, int(run_id), key, code, data))
+
+    def keep_lines(self, kept: Sequence[Line]) -> None:
+        """Does nothing if the store cannot be written now."""
+        self._try_to(lambda connection: lines.write(connection, kept))
+
+    def _try_to(self, write: Callable[[Connection], None]) -> None:
         if time.monotonic() < self._next_try_s:
             return
         self._next_try_s = time.monotonic() + PAUSE_S
         with suppress(StoreError), as_store_error(self._path), self._writing.begin() as connection:
-            _write(connection, int(run_id), key, code, data)
+            write(connection)
             self._next_try_s = 0.0
 
     def close(self) -> None:

@@ -175,9 +175,26 @@ VERSIONS: Migration = (
         BEGIN SELECT RAISE(ABORT, 'versions only grow'); END""",
 )
 
+# What the Logbook shows of a run that takes its edges to know.
+LINES: Migration = (
+    """CREATE TABLE lines (
+        run_id INTEGER NOT NULL PRIMARY KEY REFERENCES runs (id) ON DELETE CASCADE,
+        basis TEXT NOT NULL,
+        code TEXT NOT NULL,
+        winding TEXT NOT NULL,
+        weight_g FLOAT,
+        distance_m FLOAT,
+        ends TEXT NOT NULL,
+        peak_m_s FLOAT,
+        spark TEXT NOT NULL,
+        findings TEXT NOT NULL,
+        fault TEXT NOT NULL
+    )""",
+)
+
 STEPS: tuple[Migration, ...] = (
     *(FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE),
-    *(KEPT, CORRECTIONS, BOARDS, ATTEMPTS, VERSIONS),
+    *(KEPT, CORRECTIONS, BOARDS, ATTEMPTS, VERSIONS, LINES),
 )
 
 

@@ -100,7 +100,8 @@ class RunRow:
     missing: edges that are known to be lost, in the run or before its first edge. builder_note:
     what the builder wrote. corrections: how many things were said of it.
 
-    attempt: None only if its moment is damaged. timed_s: how long it ran by a stopwatch.
+    attempt: None only if its moment is damaged. timed_s: how long it ran by a stopwatch. basis and
+    revision are those of StoredRun.
     """
 
     id: str
@@ -119,6 +120,8 @@ class RunRow:
     tags: Tags = ()
     timed_s: float | None = None
     attempt: Attempt | None = None
+    revision: int = 0
+    basis: str = ""
 
 
 @dataclass(frozen=True)
@@ -132,7 +135,8 @@ class StoredRun:
     file's values weight_g and circumference_mm, if somebody said them of this run.
 
     taped_m: how far it went by the tape. timed_s: how long by a stopwatch. builder_note: what the
-    builder wrote. The revision grows with each correction.
+    builder wrote. The revision grows with each correction. basis: a digest of the cells that a
+    reading of the run rests on.
     """
 
     id: str
@@ -154,6 +158,7 @@ class StoredRun:
     revision: int = 0
     tags: Tags = ()
     timed_s: float | None = None
+    basis: str = ""
 
     @property
     def ending(self) -> Ending:

@@ -14,6 +14,7 @@ from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import columns, schema
 from unspool.store.attempts import numbered
+from unspool.store.basis import basis_columns, basis_of, stored_bytes
 from unspool.store.cells import AnyRow, damaged, require_sound, unreadable
 from unspool.store.moments import microseconds, moment, utc_offset_s
 from unspool.store.rows import (
@@ -97,18 +98,14 @@ def listed(connection: Connection) -> list[RunRow]:
             _RUNS.id,
             _RUNS.started_us,
             _RUNS.source,
-            _RUNS.edges,
-            _RUNS.missing,
-            _RUNS.lost_before,
-            _RUNS.ending,
             _RUNS.builder_note,
-            _RUNS.wound_turns,
-            _RUNS.said_turns,
             _RUNS.taped_m,
             _RUNS.timed_s,
             _RUNS.tags,
             _RUNS.discarded,
+            *basis_columns(),
             _count_of_corrections(),
+            _newest_correction(),
             schema.cars.c.name.label("car"),
             schema.tracks.c.name.label("track"),
         )
@@ -141,6 +138,8 @@ def _row(row: AnyRow, attempt: Attempt | None) -> RunRow:
         tags=known_tags(row.tags) or (),
         timed_s=row.timed_s,
         attempt=attempt,
+        revision=row.revision,
+        basis=basis_of(row),
     )
 
 
@@ -182,6 +181,7 @@ def _one_run(number: int) -> Any:  # a Select with more columns than its type ca
             schema.runs,
             schema.cars.c.text.label("car_text"),
             schema.tracks.c.text.label("track_text"),
+            *stored_bytes(),
             _newest_correction(),
         )
         .select_from(_WITH_SHEETS)
@@ -214,6 +214,7 @@ def _stored(row: AnyRow) -> StoredRun:
         revision=row.revision,
         tags=tags,
         timed_s=row.timed_s,
+        basis=basis_of(row),
     )
 
 

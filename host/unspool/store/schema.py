@@ -135,3 +135,20 @@ kept = Table(
     Index("kept_run", "run_id", "key"),
     Index("kept_code", "code"),
 )
+
+# What the Logbook shows of a run that takes its edges to know; lines.py says when it still holds.
+lines = Table(
+    "lines",
+    metadata,
+    Column("run_id", Integer, ForeignKey("runs.id", ondelete="CASCADE"), primary_key=True),
+    Column("basis", Text, nullable=False),  # digest of the run's cells that it rests on
+    Column("code", Text, nullable=False),  # digest of the code that made it
+    Column("winding", Text, nullable=False),  # JSON list of tier and turns
+    Column("weight_g", Float),
+    Column("distance_m", Float),
+    Column("ends", Text, nullable=False),  # an Ends: what distance_m is
+    Column("peak_m_s", Float),
+    Column("spark", Text, nullable=False),  # JSON list of speeds in percent of the peak
+    Column("findings", Text, nullable=False),  # JSON list of code and severity
+    Column("fault", Text, nullable=False),  # why the run cannot be read, "" if it can
+)

@@ -11,13 +11,14 @@ from sqlalchemy import Engine
 
 from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import captures, carried, corrections, kept, runs, schema
+from unspool.store import captures, carried, corrections, kept, lines, runs, schema
 from unspool.store.attempts import attempt
 from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
 from unspool.store.database import give_back_space
 from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
+from unspool.store.lines import Line
 from unspool.store.opening import OpenStore
 from unspool.store.rows import (
     Attempt,
@@ -214,3 +215,13 @@ class Store(OpenStore):
         """
         if self._unwritable is None:
             self._keeper.keep(run_id, key, code, data)
+
+    def lines(self) -> dict[str, Line]:
+        """What `keep_lines` was given, by the runs' ids, whether it still holds or not."""
+        with self._read() as connection:
+            return lines.listed(connection)
+
+    def keep_lines(self, made: Sequence[Line]) -> None:
+        """Keeps lines of the Logbook in place of those there were. Never raises, as `keep`."""
+        if self._unwritable is None:
+            self._keeper.keep_lines(made)
