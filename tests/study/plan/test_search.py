@@ -13,11 +13,12 @@ from hypothesis import strategies as st
 from plain import plain_car
 from study.plan.brute import every_winding
 from unspool.car import FLAT, Tier
+from unspool.car.other_parts import with_weight
 from unspool.study.plan import Aim, Goal, Limits
 from unspool.study.plan.evaluate import PlanningTask
 from unspool.study.plan.grid import coarse_grid, shares, windable
 from unspool.study.plan.hand import HandWinding, wound_by_hand
-from unspool.study.plan.search import Optimum, search
+from unspool.study.plan.search import Optimum, best_scores, search
 from unspool.virtual.demo import scenario
 
 
@@ -143,3 +144,15 @@ def test_a_drum_of_many_tiers() -> None:
     assert found is not None
     string = found.turns @ np.array([2 * pi * r for r in radii])
     assert 0.49 <= string <= 0.5 + 1e-9
+
+
+def test_cars_searched_side_by_side_do_as_well_as_each_alone() -> None:
+    """One of them finds no winding: nothing pulls it."""
+    cars = [with_weight(plain_car(), kg) for kg in (0.5, 1e-4, 0.8)]
+    tasks = [PlanningTask(car, FLAT, Goal(), Limits()) for car in cars]
+    near = np.array([[tier.turns for tier in cars[0].drum]])[0]
+    together = best_scores(tasks, 300, near)
+    assert together == [best_scores([task], 300, near)[0] for task in tasks]
+    assert together[1] is None
+    assert together[0] is not None
+    assert together[2] is not None

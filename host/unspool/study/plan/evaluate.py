@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import pi
@@ -9,8 +10,9 @@ from math import pi
 import numpy as np
 
 from unspool.car import Car, Track
-from unspool.model.batch import BatchPrediction, predict_windings
-from unspool.model.number import Flags, Floats
+from unspool.model.batch import BatchPrediction, predict_batch
+from unspool.model.batch_params import batch_of_wound_cars
+from unspool.model.number import Flags, Floats, Indices
 from unspool.study.plan.goal import Goal
 from unspool.study.plan.limits import Limits
 
@@ -74,5 +76,15 @@ class PlanningTask:
 
     def evaluate(self, turns: Floats) -> Evaluation:
         """Every row predicted, whether or not its string fits the drop."""
-        runs = predict_windings(self.car, turns, self.track, self.goal.mark_m)
-        return Evaluation(turns, runs, self.goal.scores(runs), self.limits.broken(runs))
+        return evaluate_cars([self], np.zeros(len(turns), dtype=np.intp), turns)
+
+
+def evaluate_cars(tasks: Sequence[PlanningTask], which: Indices, turns: Floats) -> Evaluation:
+    """Windings of several cars in one batch: turns (n, tiers), each of the task `which` (n,).
+
+    The tasks differ in nothing but the car, and their drums have equally many tiers.
+    """
+    track, goal, limits = tasks[0].track, tasks[0].goal, tasks[0].limits
+    batch = batch_of_wound_cars([task.car for task in tasks], which, turns, track)
+    runs = predict_batch(batch, goal.mark_m)
+    return Evaluation(turns, runs, goal.scores(runs), limits.broken(runs))

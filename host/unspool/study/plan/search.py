@@ -5,12 +5,13 @@ Each good winding moves on its own until no small change helps.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from unspool.model.number import Floats, Indices
-from unspool.study.plan.evaluate import LEAST_TURNS, Evaluation, PlanningTask
+from unspool.study.plan.evaluate import LEAST_TURNS, Evaluation, PlanningTask, evaluate_cars
 from unspool.study.plan.grid import coarse_grid, windable
 
 SEEDS, QUICK_SEEDS = 6, 2
@@ -38,21 +39,36 @@ def search(task: PlanningTask, affordable: int) -> Optimum | None:
     grid = task.evaluate(coarse_grid(task, affordable))
     if not np.any(np.isfinite(grid.worth)):
         return None
-    turns, score = _climbed(task, _seeds(grid.turns, grid.worth, SEEDS))
-    return Optimum(turns, score, grid)
+    seeds = _seeds(grid.turns, grid.worth, SEEDS)
+    turns, worth = _climbed([task], np.zeros(len(seeds), dtype=np.intp), seeds)
+    best = int(np.argmax(worth))
+    return Optimum(turns[best], float(worth[best]), grid)
 
 
-def best_score(task: PlanningTask, affordable: int, near: Floats) -> float | None:
-    """The best score alone, not rounded, from `near` (tiers,) and a small grid."""
+def best_scores(tasks: Sequence[PlanningTask], affordable: int, near: Floats) -> list[float | None]:
+    """The best score alone of each car, not rounded, from `near` (tiers,) and a small grid.
+
+    All cars are searched side by side, as in evaluate_cars. None: no winding keeps the limits.
+    """
+    grids = [_grid_with(task, affordable, near) for task in tasks]
+    of_grid = np.repeat(np.arange(len(tasks)), [len(grid) for grid in grids])
+    if not len(of_grid):
+        return [None] * len(tasks)
+    worth = evaluate_cars(tasks, of_grid, np.concatenate(grids)).worth
+    by_task = [worth[of_grid == k] for k in range(len(tasks))]
+    seeds = [_seeds(grid, own, QUICK_SEEDS) for grid, own in zip(grids, by_task, strict=True)]
+    which = np.repeat(np.arange(len(tasks)), [len(one) for one in seeds])
+    if not len(which):
+        return [None] * len(tasks)
+    _, climbed = _climbed(tasks, which, np.concatenate([one for one in seeds if len(one)]))
+    own = (climbed[which == k] for k in range(len(tasks)))
+    return [float(one.max()) if len(one) else None for one in own]
+
+
+def _grid_with(task: PlanningTask, affordable: int, near: Floats) -> Floats:
+    """(n, tiers) the coarse grid, and `near` first if it fits the drop."""
     turns = coarse_grid(task, affordable)
-    if task.within_drop(near):
-        turns = np.concatenate([near[None, :], turns])
-    if not len(turns):
-        return None
-    worth = task.evaluate(turns).worth
-    if not np.any(np.isfinite(worth)):
-        return None
-    return _climbed(task, _seeds(turns, worth, QUICK_SEEDS))[1]
+    return np.concatenate([near[None, :], turns]) if task.within_drop(near) else turns
 
 
 def _seeds(turns: Floats, worth: Floats, count: int) -> Floats:
@@ -67,35 +83,49 @@ def _seeds(turns: Floats, worth: Floats, count: int) -> Floats:
     return np.array(kept)
 
 
-def _climbed(task: PlanningTask, seeds: Floats) -> tuple[Floats, float]:
-    """The best winding that any seed leads to, and its worth."""
-    turns, worth = seeds, task.evaluate(seeds).worth
-    step = COARSEST * task.car.drop_m
-    while step > FINEST * task.car.drop_m:
+def _climbed(tasks: Sequence[PlanningTask], which: Indices, seeds: Floats) -> tuple[Floats, Floats]:
+    """The winding that each seed leads to, and its worth. which: (s,) each seed's task."""
+    turns, worth = seeds.copy(), evaluate_cars(tasks, which, seeds).worth
+    drops = np.array([task.car.drop_m for task in tasks])[which]
+    share = COARSEST
+    while share > FINEST:
+        moving = np.arange(len(seeds))
         for _ in range(MOST_ROUNDS):
-            moved, moved_worth = _moved(task, turns, step)
-            better = moved_worth > worth + NOTHING
-            turns = np.where(better[:, None], moved, turns)
-            worth = np.where(better, moved_worth, worth)
-            if not np.any(better):
+            steps = share * drops[moving]
+            moved, moved_worth = _moved(tasks, which[moving], turns[moving], steps)
+            better = moved_worth > worth[moving] + NOTHING
+            # A seed that no step helps stays where it is: the same step would not help it later.
+            moving = moving[better]
+            turns[moving], worth[moving] = moved[better], moved_worth[better]
+            if not len(moving):
                 break
-        step *= 0.5
-    best = int(np.argmax(worth))
-    return turns[best], float(worth[best])
+        share *= 0.5
+    return turns, worth
 
 
-def _moved(task: PlanningTask, turns: Floats, step_m: float) -> tuple[Floats, Floats]:
+def _moved(
+    tasks: Sequence[PlanningTask], which: Indices, turns: Floats, steps_m: Floats
+) -> tuple[Floats, Floats]:
     """For each of (s, tiers) the best of its neighbours, and that one's worth."""
-    tiers = turns.shape[1]
-    near = np.concatenate([_neighbours(task, row, step_m) for row in turns])
-    fits = task.within_drop(near) & np.any(near > 0.0, axis=1)
-    worth = np.full(len(near), -np.inf)
+    each = [tasks[k] for k in which]
+    near = [
+        _neighbours(task, row, step)
+        for task, row, step in zip(each, turns, steps_m.tolist(), strict=True)
+    ]
+    fits = np.array(
+        [
+            task.within_drop(one) & np.any(one > 0.0, axis=1)
+            for task, one in zip(each, near, strict=True)
+        ]
+    )
+    all_near = np.array(near)
+    worth = np.full(fits.shape, -np.inf)
     if np.any(fits):
-        worth[fits] = task.evaluate(near[fits]).worth
-    by_seed = worth.reshape(len(turns), -1)
-    best = np.argmax(by_seed, axis=1)
-    rows = np.arange(len(turns)) * by_seed.shape[1] + best
-    return near[rows].reshape(-1, tiers), by_seed.max(axis=1)
+        of_seed, _ = np.nonzero(fits)
+        worth[fits] = evaluate_cars(tasks, which[of_seed], all_near[fits]).worth
+    best = np.argmax(worth, axis=1)
+    rows = np.arange(len(turns))
+    return all_near[rows, best], worth[rows, best]
 
 
 def _neighbours(task: PlanningTask, turns: Floats, step_m: float) -> Floats:

@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+
+import numpy as np
 
 from unspool.car import Car
 from unspool.car.other_parts import with_body, with_driven_wheels, with_drop, with_weight
 from unspool.model.number import Floats
-from unspool.study.plan.evaluate import PlanningTask
+from unspool.study.plan.evaluate import PlanningTask, evaluate_cars
 from unspool.study.plan.goal import Aim
-from unspool.study.plan.search import Optimum, best_score
+from unspool.study.plan.search import Optimum, best_scores
 
 SHARES = (0.9, 1.1)
 AFFORDABLE = 1500  # windings for each changed car: there are some twenty
 NOTHING = 1e-4  # m or s: no builder sees less
 
 Changed = Callable[[Car, float], Car]
-Effect = Callable[[PlanningTask, Optimum, Car], float | None]
 
 
 class CarProperty(StrEnum):
@@ -57,34 +58,33 @@ class CarChange:
 
 def changes(task: PlanningTask, best: Optimum) -> tuple[CarChange, ...]:
     """Every change that does anything, the one with the largest effect first."""
-    effect = _stop_moves if task.goal.aim is Aim.REACH else _gains(task, best)
-    every = [
-        CarChange(what, tier, *(effect(task, best, changed(task.car, share)) for share in SHARES))
-        for what, tier, changed in _changed(task.car, best.turns)
-    ]
-    return tuple(sorted((c for c in every if c.swing > NOTHING), key=lambda c: -c.swing))
+    every = list(_changed(task.car, best.turns))
+    cars = [changed(task.car, share) for _, _, changed in every for share in SHARES]
+    effects = iter(_effects(task, best, cars))
+    found = [CarChange(what, tier, next(effects), next(effects)) for what, tier, _ in every]
+    return tuple(sorted((c for c in found if c.swing > NOTHING), key=lambda c: -c.swing))
 
 
-def _gains(task: PlanningTask, best: Optimum) -> Effect:
-    """On the best that each car can do."""
-    now = best_score(task, AFFORDABLE, best.turns)
-
-    def gained(task: PlanningTask, best: Optimum, car: Car) -> float | None:
-        if not drum_fits(car) or now is None:
-            return None
-        other = replace(task, car=car)
-        score = best_score(other, AFFORDABLE, best.turns)
-        return None if score is None else score - now
-
-    return gained
+def _effects(task: PlanningTask, best: Optimum, cars: Sequence[Car]) -> list[float | None]:
+    """What each car does to the goal; None for one whose drum does not fit into its wheel."""
+    of_cars = _stop_moves if task.goal.aim is Aim.REACH else _gains
+    fits = [drum_fits(car) for car in cars]
+    tasks = [task, *(replace(task, car=car) for car, fit in zip(cars, fits, strict=True) if fit)]
+    found = iter(of_cars(tasks, best))
+    return [next(found) if fit else None for fit in fits]
 
 
-def _stop_moves(task: PlanningTask, best: Optimum, car: Car) -> float | None:
-    if not drum_fits(car):
-        return None
-    wound = best.turns[None, :]
-    before, after = (one.evaluate(wound) for one in (task, replace(task, car=car)))
-    return float(after.runs.distance_m[0] - before.runs.distance_m[0])
+def _gains(tasks: Sequence[PlanningTask], best: Optimum) -> list[float | None]:
+    """On the best that each car can do; the first task is the car as it is."""
+    now, *scores = best_scores(tasks, AFFORDABLE, best.turns)
+    return [None if score is None or now is None else score - now for score in scores]
+
+
+def _stop_moves(tasks: Sequence[PlanningTask], best: Optimum) -> list[float | None]:
+    """How far each stops from where the first does, wound alike."""
+    wound = np.tile(best.turns, (len(tasks), 1))
+    before, *after = evaluate_cars(tasks, np.arange(len(tasks)), wound).runs.distance_m.tolist()
+    return [stop - before for stop in after]
 
 
 def drum_fits(car: Car) -> bool:
