@@ -53,9 +53,14 @@ def test_a_sound_board_shows_the_cars_phase(phase: Phase, tone: Tone) -> None:
 @pytest.mark.parametrize("phase", [Phase.WINDING, Phase.READY])
 def test_a_raised_weight_comes_with_its_caution(phase: Phase) -> None:
     assert "keep hands and feet from under it" in banner(_status(phase)).advice
-    low = banner(_status(phase, battery_low=True, battery_v=3.3))
-    assert low.headline == "Battery low"
-    assert "keep hands and feet from under it" in low.advice
+    faults: tuple[dict[str, Any], ...] = (
+        {"battery_low": True, "battery_v": 3.3},
+        {"link_up": False, "lost_at": datetime(2026, 11, 27, 12, tzinfo=UTC)},
+    )
+    for fault in faults:
+        said = banner(_status(phase, **fault))
+        assert said.tone is Tone.ALARM
+        assert "keep hands and feet from under it" in said.advice
 
 
 def test_a_run_says_where_it_should_stop() -> None:

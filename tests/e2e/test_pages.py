@@ -197,37 +197,6 @@ def test_going_away_and_back_shows_the_run_again(served: ServedPages, open_page:
     _draws(page, 80)
 
 
-def test_a_page_finds_the_server_again_after_a_restart(
-    served: ServedPages, browser: BrowserContext
-) -> None:
-    page = browser.new_page()
-    page.goto(served.url("/"))
-    expect(_headline(page)).to_have_text("No board")
-    _begin(served.live)
-    served.live(edges("run", 0, 40))
-    _draws(page, 40)
-    served.server.__exit__(None, None, None)
-    expect(_headline(page)).to_have_text("No connection to unspool")
-    expect(page.get_by_role("link", name="Logbook")).to_have_attribute("aria-disabled", "true")
-    page.get_by_role("link", name="Logbook").click(force=True)
-    expect(page.locator('[data-banner="advice"]')).to_contain_text("Not done")
-    expect(page.locator("h1")).to_contain_text("Track")
-    live = make_live_state()
-    _begin(live)
-    live(edges("run", 0, 7))
-    with PageServer(create_app(served.store, live, read_sample), port=served.server.port):
-        # The page opens again by itself, as it knows another recording.
-        page.wait_for_event("load", timeout=20_000)
-        expect(_headline(page)).to_have_text("Running")
-        _draws(page, 7)
-        expect(page.get_by_role("link", name="Logbook")).not_to_have_attribute(
-            "aria-disabled", "true"
-        )
-        live(edges("run", 7, 9))
-        _draws(page, 9)
-        page.close()
-
-
 def test_a_run_page_shows_the_reading(served: ServedPages, open_page: Opener) -> None:
     page = open_page("/attempts/1")
     expect(page.locator(".run .js-plotly-plot")).to_have_count(6)

@@ -73,7 +73,7 @@ class App:
         """As when the system ends it, or its computer: without a word before."""
         assert self._process is not None
         self._process.kill()
-        self._process.communicate()
+        self._process.wait()
 
     def end(self) -> int:
         """Asks it to end, as the system does when the user logs out. Returns its exit status."""

@@ -81,7 +81,7 @@ def _unlinked(s: LiveStatus) -> Iterator[Banner]:
     elif not s.link_up and s.lost_at is not None:
         goes_on = " The run goes on when it is back." if s.phase is Phase.RUNNING else ""
         since = f"Link lost since {s.lost_at.astimezone():%H:%M:%S}"
-        yield Banner(Tone.ALARM, since, s.link_text + goes_on)
+        yield Banner(Tone.ALARM, since, s.link_text + goes_on + _care(s))
     elif not s.link_up:
         why = s.link_text or "Plug the board in, or switch its radio on."
         yield Banner(Tone.QUIET, "No board", why)
@@ -108,8 +108,12 @@ def _cut_off(s: LiveStatus) -> Iterator[Banner]:
 def _battery(s: LiveStatus) -> Iterator[Banner]:
     if s.battery_low:
         volts = quantity(s.battery_v, "V")
-        care = f" {CAUTION}" if s.phase in (Phase.WINDING, Phase.READY) else ""
-        yield Banner(Tone.ALARM, "Battery low", f"{volts}: charge it before the next run.{care}")
+        charge = f"{volts}: charge it before the next run."
+        yield Banner(Tone.ALARM, "Battery low", charge + _care(s))
+
+
+def _care(s: LiveStatus) -> str:
+    return f" {CAUTION}" if s.phase in (Phase.WINDING, Phase.READY) else ""
 
 
 def _phase(s: LiveStatus) -> Iterator[Banner]:

@@ -18,7 +18,7 @@ from unspool.app.live_state import LiveState
 from unspool.app.workers import in_worker
 
 # An answer at least this often shows the page that the server lives, and shows us a page that left.
-HEARTBEAT_S = 2.0
+HEARTBEAT_S = 1.0
 
 
 class _Question(BaseModel):

@@ -9,8 +9,8 @@ window.unspool = window.unspool || {};
 
 (() => {
   const RETRY_MS = [250, 500, 1000, 2000, 4000];
-  // The server answers at least every 2 s; three times that is silence.
-  const SILENCE_MS = 6000;
+  // The server answers at least every second; four times that is silence.
+  const SILENCE_MS = 4000;
   const GONE = {
     tone: "alarm",
     headline: "No connection to unspool",
@@ -38,7 +38,14 @@ window.unspool = window.unspool || {};
   function watch() {
     clearTimeout(silence);
     // A hidden page asks rarely, so its silence says nothing.
-    silence = setTimeout(() => (document.hidden ? watch() : socket.close()), SILENCE_MS);
+    silence = setTimeout(() => (document.hidden ? watch() : giveUp()), SILENCE_MS);
+  }
+
+  /* A socket says that it is closed only after it has waited for the other side in vain. */
+  function giveUp() {
+    socket.onopen = socket.onmessage = socket.onclose = null;
+    socket.close();
+    lose();
   }
 
   function ask() {
@@ -122,7 +129,12 @@ window.unspool = window.unspool || {};
 
   for (const kind of ["click", "submit", "keydown"]) document.addEventListener(kind, refuse, true);
   // A text that Dash puts into the page again is written over with the last one that is known.
-  document.addEventListener("unspool:arrived", () => shown && write(shown));
+  document.addEventListener("unspool:arrived", () => {
+    if (document.documentElement.dataset.server) {
+      write(GONE);
+      lock();
+    } else if (shown) write(shown);
+  });
   unspool.ask = ask;
   connect();
 })();

@@ -55,7 +55,7 @@
 
     async show(news) {
       const { session, version, figure_version, run } = news;
-      if (session !== this.root.dataset.session) return this.reopen();
+      if (session !== this.root.dataset.session) return this.reopen(session);
       this.known = { session, version, figure_version, run };
       if (!this.plot) return;
       this.showTexts(news.state);
@@ -64,13 +64,14 @@
     }
 
     /* Another recording, or none, or another server: the page is made for that. */
-    reopen() {
+    reopen(session) {
       this.known = { session: "" };
-      if (Date.now() - Number(sessionStorage.getItem("reopened")) < 3000) {
+      // A page that was reopened for this session, and came as before, must not reopen for ever.
+      if (sessionStorage.getItem("reopened") === session) {
         setTimeout(() => unspool.ask(), 3000);
         return new Promise(() => {});
       }
-      sessionStorage.setItem("reopened", String(Date.now()));
+      sessionStorage.setItem("reopened", session);
       location.reload();
       return new Promise(() => {});
     }
