@@ -31,6 +31,9 @@ AWKWARD = """least => [...document.querySelectorAll(
       || !name;
   })
   .map(e => e.outerHTML.slice(0, 120))"""
+# Whether the sliders' picture and the last slider are whole on the screen.
+IN_VIEW = """[document.querySelector(".in-view"), [...document.querySelectorAll(".sliders input")].at(-1)]
+  .map(e => e.getBoundingClientRect()).map(r => r.top >= 0 && r.bottom <= innerHeight)"""
 SCROLLS = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
 
 
@@ -172,3 +175,8 @@ def test_a_slider_draws_another_run_at_once(server: PageServer, page: Page) -> N
     reach = "document.querySelector('#picture-trial .js-plotly-plot')._fullData[1].x.at(-1)"
     planned = "document.querySelector('#picture-trial .js-plotly-plot')._fullData[0].x.at(-1)"
     assert page.evaluate(f"{reach} > {planned}")
+    for width in (390, 820):
+        page.set_viewport_size({"width": width, "height": 844})
+        page.get_by_role("slider").last.evaluate("e => e.scrollIntoView({block: 'end'})")
+        page.wait_for_timeout(100)
+        assert page.evaluate(IN_VIEW) == [True, True]

@@ -103,7 +103,7 @@ class Studies:
         run, sizes = self.runs.measured(request.run), request.owned
         losses_from = request.calibrate_from
         calibration = self._calibrate(losses_from, progress) if losses_from else None
-        return plan(
+        made = plan(
             run.car,
             run.track,
             request.goal,
@@ -113,3 +113,6 @@ class Studies:
             on_stage=lambda stage, step, steps: progress(stage_words(stage, step, steps)),
             turn_step=request.turn_step,
         )
+        # The losses name their runs by number; people know attempts.
+        names = {self.runs.measured(one).name: self.runs.name(one) for one in losses_from}
+        return replace(made, learnt_from=tuple(names.get(one, one) for one in made.learnt_from))

@@ -61,7 +61,7 @@
     const form = event.target.closest("[data-trial]");
     if (!form) return;
     const shown = event.target.closest("label").querySelector(".value");
-    shown.textContent = String(Number(Number(event.target.value).toFixed(2)));
+    shown.textContent = String(Number(Number(event.target.value).toPrecision(4)));
     ask(form);
   });
 })();

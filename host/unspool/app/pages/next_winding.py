@@ -12,7 +12,7 @@ from unspool.app.pages.run_choice import SHOWN, at_hand
 from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.pages.trial_form import trial_form
 from unspool.app.pages.winding_form import PATH, plan_form, plan_request
-from unspool.app.parts import Cells, answer, fold, picture, table
+from unspool.app.parts import Cells, Tile, answer, fold, picture, table, tiles
 from unspool.app.query import Query, address
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import UnspoolError
@@ -23,11 +23,13 @@ from unspool.render.words.plan import (
     LIMIT_NAMES,
     TERM_NAMES,
     best_words,
-    binding_words,
+    binding_limits,
+    losses_from_words,
     order_words,
     part_name,
     winding_words,
 )
+from unspool.render.words.reach import holds_words, range_words
 from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
 from unspool.render.words.units import UNKNOWN, quantity, signed
 from unspool.study.plan import Aim, Plan
@@ -74,6 +76,7 @@ def _error_text(error: UnspoolError) -> str:
 def _result(plan: Plan, query: Query) -> list[Component]:
     return [
         _answer(plan),
+        _reach(plan),
         _winding(plan),
         html.Ul(
             [html.Li(text, className="finding") for text in _sentences(plan, plan_request(query))],
@@ -103,6 +106,22 @@ def _answer(plan: Plan) -> Component:
     return answer(f"Wind {order_words(plan.car.drum)}.", *_expected(plan))
 
 
+def _reach(plan: Plan) -> Component:
+    """How far the best goes, what holds it back, and how flat it is."""
+    p = plan.prediction
+    ends = f"{quantity(p.distance_low_m, '')} to {quantity(p.distance_high_m, 'm')}"
+    flat = [
+        Tile(f"turns on {one.tier}", range_words(one), note="nearly as good, the others to match")
+        for one in reversed(plan.ranges)
+    ]
+    figures = [
+        Tile("should stop at", quantity(p.distance_m, "m"), note=f"9 of 10 runs: {ends}"),
+        Tile("held back by", holds_words(plan), note=" and ".join(binding_limits(plan))),
+        *flat,
+    ]
+    return tiles(figures, "The reach of the best")
+
+
 def _finding(finding: Finding) -> Component:
     if finding.severity is Severity.WARNING:
         return html.P(["Warning: ", sentence(finding)], className="finding warning")
@@ -124,8 +143,6 @@ def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
         *_parts(plan, request),
         _gain(plan),
         best_words(plan),
-        binding_words(plan),
-        _as_good(plan),
     ]
     if plan.most_informative is not None:
         turns = winding_words(plan.car.drum, plan.most_informative.turns)
@@ -145,8 +162,8 @@ def _expected(plan: Plan) -> list[str]:
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
     sentences = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % from {low} to {high})."]
     if plan.learnt_from:
-        names = ", ".join(plan.learnt_from)
-        sentences.append(f"The losses come from {names}. The interval is that of one more run.")
+        learnt = losses_from_words(plan.learnt_from)
+        sentences.append(f"{learnt} The interval is that of one more run.")
     if plan.mark_s is not None:
         sentences.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
     return sentences
@@ -157,11 +174,6 @@ def _gain(plan: Plan) -> str:
         return "With the winding in its file, the car does not reach the goal at all."
     gain = f"it {GAINS[plan.goal.aim]} by {signed(plan.gain, plan.goal.unit).removeprefix('+')}"
     return f"Compared with the winding in the car's file, {gain}."
-
-
-def _as_good(plan: Plan) -> str:
-    ranges = ", ".join(f"{r.low:.1f} to {r.high:.1f} on {r.tier}" for r in plan.ranges)
-    return f"Within 1 % of it, with the other tiers to match, are {ranges}."
 
 
 def _margins(plan: Plan) -> Component:

@@ -3,33 +3,25 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
-from dataclasses import dataclass
-from math import ceil, floor, pi
 from typing import Any
 
+import plotly.graph_objects as go
 from dash import dcc, html
 
-from unspool.app.parts import attributes, picture
+from unspool.app.parts import attributes, save_buttons
 from unspool.app.query import Query, address
 from unspool.app.trials import PATH, TIER, TURNS
-from unspool.car import Car, Tier
 from unspool.render.figures.trial import trial_figure
+from unspool.render.html.saving import CONFIG
+from unspool.render.words.reach import reach_words, shown, span_name, span_unit
 from unspool.study.plan import Plan
+from unspool.study.plan.reach import Reach, Size, Span
 
-LEAST, MOST = 0.5, 1.75  # shares of the present size
-TURN_STEP = 0.25
-
-
-@dataclass(frozen=True)
-class Slider:
-    name: str
-    label: str
-    unit: str
-    value: float
-    low: float
-    high: float
-    step: float
+CAPTION = "Solid: what you try. Dashed: as planned. The bar is where it should stop."
+SCALE = (
+    "Below each slider: the band is nearly as good as the best, within 1 %, if all else stays. "
+    "The mark is the best."
+)
 
 
 def trial_form(plan: Plan, query: Query) -> html.Section:
@@ -40,16 +32,18 @@ def trial_form(plan: Plan, query: Query) -> html.Section:
         "planned_m": f"{plan.prediction.distance_m:.4f}",
         "page": f"{time.monotonic_ns():d}",
     }
-    caption = "Solid: what you try. Dashed: as planned. The bar is where it should stop."
     return html.Section(
         [
             html.H2("Try other sizes and turns"),
-            html.P("Nothing is written anywhere: move a slider and look.", className="quiet"),
-            html.Div([_slider(one) for one in _sliders(plan.car)], className="sliders"),
-            html.P("", className="said", role="status", **attributes(data_said="")),
-            html.Ul([], className="findings", **attributes(data_against="")),
-            html.Div(
-                picture(trial_figure(plan.prediction), caption, "trial", (plan.car.name, "trial")),
+            html.P(f"Nothing is written anywhere: move a slider and look. {SCALE}"),
+            html.Figure(
+                [
+                    _picture(plan),
+                    html.Div([_slider(one) for one in plan.reaches], className="sliders"),
+                    html.Ul([], className="findings", **attributes(data_against="")),
+                    html.Figcaption(CAPTION),
+                    save_buttons("trial", (plan.car.name, "trial")),
+                ]
             ),
         ],
         className="trial",
@@ -57,37 +51,64 @@ def trial_form(plan: Plan, query: Query) -> html.Section:
     )
 
 
-def _sliders(car: Car) -> Iterator[Slider]:
-    yield _sized("weight_g", "Weight", "g", 1e3 * car.weight_mass_kg, 5.0)
-    yield _sized("wheel_mm", "Driven wheels", "mm", 2e3 * car.driven_wheel.radius_m, 1.0)
-    for tier in car.drum:
-        if not tier.tapered:
-            across = 1e3 * (2.0 * tier.radius_m - car.string_diameter_m)
-            yield _sized(f"{TIER}{tier.name}", f"Tier {tier.name}", "mm", across, 0.5)
-    for tier in reversed(car.drum):
-        yield _turns(car, tier)
+def _picture(plan: Plan) -> html.Div:
+    """What stays in view while a slider is moved. Its height is the style sheet's."""
+    figure = trial_figure(plan.prediction).update_layout(height=None)
+    return html.Div(
+        [
+            html.P("", className="said", role="status", **attributes(data_said="")),
+            html.Div(_graph(figure), className="drawn-here"),
+        ],
+        className="in-view",
+    )
 
 
-def _sized(name: str, label: str, unit: str, value: float, step: float) -> Slider:
-    """The present value is one of the steps, so that an untouched slider tries nothing else."""
-    below, above = floor((1.0 - LEAST) * value / step), ceil((MOST - 1.0) * value / step)
-    return Slider(name, label, unit, value, value - below * step, value + above * step, step)
+def _graph(figure: go.Figure) -> dcc.Graph:
+    whole = {"height": "100%"}
+    return dcc.Graph(id="picture-trial", figure=figure, responsive=True, config=CONFIG, style=whole)
 
 
-def _turns(car: Car, tier: Tier) -> Slider:
-    """Up to as many turns as the drop unwinds from this tier alone."""
-    most = ceil(car.drop_m / (2.0 * pi * tier.radius_m) / TURN_STEP) * TURN_STEP
-    label = f"Turns on {tier.name}"
-    return Slider(f"{TURNS}{tier.name}", label, "", tier.turns, 0.0, most, TURN_STEP)
-
-
-def _slider(one: Slider) -> html.Label:
-    box: dict[str, Any] = {"type": "range", "min": one.low, "max": one.high, "step": one.step}
+def _slider(reach: Reach) -> html.Label:
+    span = reach.span
+    low, high, step = (_rounded(shown(span, x)) for x in (span.low, span.high, span.step))
+    box: dict[str, Any] = {"type": "range", "min": low, "max": high, "step": step}
+    value = _rounded(shown(span, span.value))
+    name = _name(span)
     return html.Label(
         [
-            html.Span(one.label, className="name"),
-            html.Span(f"{one.value:.4g}", className="value"),
-            html.Span(one.unit, className="unit"),
-            dcc.Input(id={"trial": one.name}, name=one.name, value=one.value, **box),
+            html.Span(span_name(span), className="name"),
+            html.Span(f"{value:.4g}", className="value"),
+            html.Span(span_unit(span), className="unit"),
+            dcc.Input(id={"trial": name}, name=name, value=value, **box),
+            _scale(reach),
+            html.Span(reach_words(reach), className="reach"),
         ]
+    )
+
+
+def _name(span: Span) -> str:
+    if span.tier is None:
+        return "weight_g" if span.what is Size.WEIGHT else "wheel_mm"
+    return f"{TIER if span.what is Size.TIER else TURNS}{span.tier}"
+
+
+def _rounded(value: float) -> float:
+    """Without the dust of binary fractions, so that the slider stands where the plan does."""
+    return round(value, 6)
+
+
+def _scale(reach: Reach) -> html.Span:
+    """The band and the mark, in shares of the slider's way."""
+    span, marks = reach.span, (reach.low, reach.high, reach.best)
+    whole = span.high - span.low or 1.0
+    shares = {
+        f"--{name}": f"{(at - span.low) / whole:.4f}"
+        for name, at in zip(("low", "high", "best"), marks, strict=True)
+        if at is not None
+    }
+    return html.Span(
+        [html.Span(className="band"), html.Span(className="mark")] if shares else [],
+        className="scale",
+        style=shares,
+        **attributes(aria_hidden="true"),
     )

@@ -9,6 +9,7 @@ from unspool.car import Tier
 from unspool.render.figures.frame import CROWDED
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import sentence
+from unspool.render.words.plan import losses_from_words
 from unspool.render.words.safety import AT_THE_TRACK
 from unspool.render.words.units import NBSP, quantity
 from unspool.study.plan.winding_card import WindingCard
@@ -43,7 +44,7 @@ def outcome(card: WindingCard) -> str:
     stop, time = quantity(p.distance_m, "m", 1), quantity(p.duration_s, "s", 1)
     told = f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
     if card.learnt_from:
-        told += f" The losses come from {', '.join(card.learnt_from)}."
+        told += f" {losses_from_words(card.learnt_from)}"
     return told
 
 

@@ -14,7 +14,7 @@ TRIED, STOP = 1, 2  # the traces that change
 
 def trial_figure(planned: Prediction) -> go.Figure:
     """Trace TRIED is the run that is tried, STOP the interval of its stop; both as planned now."""
-    figure = empty_figure("distance (m)", "speed (m/s)", legend_rows=2)
+    figure = empty_figure("distance (m)", "speed (m/s)")
     curve = planned.curve
     for name, style in (
         ("as planned", {"color": palette.EXPECTED, "width": 2, "dash": "6px,4px"}),
@@ -35,5 +35,7 @@ def trial_figure(planned: Prediction) -> go.Figure:
     figure.update_traces(hoverinfo="skip")
     figure.update_xaxes(range=[0.0, planned.reach_m * ROOM])
     figure.update_yaxes(range=[0.0, planned.peak_speed_m_s * ROOM])
-    figure.update_layout(margin={"t": 12})
+    # A run ends low and to the right, so that corner is free.
+    corner = {"orientation": "v", "yref": "paper", "y": 1.0, "yanchor": "top", "x": 1.0}
+    figure.update_layout(margin={"t": 12}, legend={**corner, "xanchor": "right"})
     return figure

@@ -41,6 +41,8 @@ _GAIN_NAMES = {
 }
 
 
+MOST_NAMED = 3  # attempts that a sentence names
+
 # How much better the best winding is.
 _BETTER = {
     Aim.FARTHEST: "it goes farther by",
@@ -98,15 +100,25 @@ def distance_words(goal: Goal) -> str:
 
 def binding_words(plan: Plan) -> str:
     """What holds the goal back, in a sentence."""
-    if not plan.binding:
-        return "No limit holds it back."
-    limits = []
-    for name in plan.binding:
-        if name == DROP:
-            limits.append(f"the drop of {quantity(1e3 * plan.car.drop_m, 'mm', 0)}, all of it used")
-        else:
-            limits.append(f"the {LIMIT_NAMES[name]} of at least {getattr(plan.limits, name):g}")
-    return f"Held back by {' and by '.join(limits)}."
+    limits = binding_limits(plan)
+    return f"Held back by {' and by '.join(limits)}." if limits else "No limit holds it back."
+
+
+def binding_limits(plan: Plan) -> list[str]:
+    """Each limit that holds the goal back, with its size."""
+    drop = f"the drop of {quantity(1e3 * plan.car.drop_m, 'mm', 0)}, all of it used"
+    return [
+        drop
+        if name == DROP
+        else f"the {LIMIT_NAMES[name]} of at least {getattr(plan.limits, name):g}"
+        for name in plan.binding
+    ]
+
+
+def losses_from_words(names: Sequence[str]) -> str:
+    """The attempts that the losses come from, in a sentence."""
+    others = f" and {len(names) - 1} others" if len(names) > MOST_NAMED else ""
+    return f"The losses come from {names[0] if others else '; '.join(names)}{others}."
 
 
 def gain_words(goal: Goal) -> str:

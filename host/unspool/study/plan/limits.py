@@ -11,6 +11,8 @@ from unspool.model.number import Flags
 
 # A limit of the car itself, beside the margins: the string cannot be longer.
 DROP = "drop"
+# A tier as large as its wheel does not fit; below this margin the car does not even start.
+DRUM, START = "drum", "start_margin"
 
 
 @dataclass(frozen=True)

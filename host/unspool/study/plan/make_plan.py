@@ -23,6 +23,7 @@ from unspool.study.plan.infeasible import infeasible, never_stops
 from unspool.study.plan.limits import Limits
 from unspool.study.plan.most_informative import most_informative
 from unspool.study.plan.parts import CarBuild, Owned, builds
+from unspool.study.plan.reach import reaches
 from unspool.study.plan.search import search
 from unspool.study.plan.sensitivity import changes
 from unspool.study.plan.types import BestWinding, OnStage, Plan, PlanStage
@@ -127,6 +128,7 @@ def _plan(
         most_informative=informative,
         findings=findings(task, hand.step, wound, prediction),
         learnt_from=calibration.learnt_from if calibration else (),
+        reaches=reaches(task, wound),
     )
 
 

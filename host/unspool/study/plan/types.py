@@ -14,6 +14,7 @@ from unspool.study.plan.goal import Goal
 from unspool.study.plan.limits import Limits
 from unspool.study.plan.most_informative import InformativeWinding
 from unspool.study.plan.parts import Part
+from unspool.study.plan.reach import Reach
 from unspool.study.plan.sensitivity import CarChange
 
 
@@ -52,6 +53,7 @@ class Plan:
     there is none or it is not reached. `gain` is what the plan betters `own` by in the goal's unit,
     None if `own` does not do it at all. `binding` names the limits that hold the goal back.
     `learnt_from` names the runs that the losses come from; empty if they are the car file's.
+    `reaches` has one entry for each size that a trial can move.
     """
 
     car: Car
@@ -74,6 +76,7 @@ class Plan:
     most_informative: InformativeWinding | None
     findings: tuple[Finding, ...]
     learnt_from: tuple[str, ...] = ()
+    reaches: tuple[Reach, ...] = ()
 
     @property
     def gain_m(self) -> float:
