@@ -32,7 +32,7 @@ AWKWARD = """least => [...document.querySelectorAll(
   })
   .map(e => e.outerHTML.slice(0, 120))"""
 # Whether the sliders' picture and the last slider are whole on the screen.
-IN_VIEW = """[document.querySelector(".in-view"), [...document.querySelectorAll(".sliders input")].at(-1)]
+IN_VIEW = """[".in-view", ".sliders label:last-child input"].map(e => document.querySelector(e))
   .map(e => e.getBoundingClientRect()).map(r => r.top >= 0 && r.bottom <= innerHeight)"""
 SCROLLS = "document.documentElement.scrollWidth > document.documentElement.clientWidth"
 
