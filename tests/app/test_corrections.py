@@ -12,6 +12,7 @@ from dash import html
 from fastapi.testclient import TestClient
 
 from app_parts import car_text, filled_store, read_sample
+from store.recorded import run_at
 from unspool.app import create_app
 from unspool.app.live_state import LiveState
 from unspool.app.permissions import may_change
@@ -49,7 +50,7 @@ def send(client: TestClient, fields: Any, seen: Any = 0) -> Any:
 
 
 def test_the_winding_and_the_tape_are_corrected(store: Store, client: TestClient) -> None:
-    assert "Nothing was corrected." in words(store)
+    assert "Nothing was corrected so far." in words(store)
     fields = {"turns:start": "3", "turns:run": "5.25", "taped_m": "12.4"}
     answer = send(client, fields)
     assert (answer.status_code, answer.text) == (200, "Saved.")
@@ -149,8 +150,12 @@ def test_everything_else_is_corrected_with_decimal_commas(store: Store, client: 
     run = store.run("1")
     assert (run.car_text, run.track_text, run.weight_g) == (car_text("Sandpiper"), None, None)
     assert not run.discarded
-    assert client.post("/attempts/1/undo").text == "Saved."
+    assert undo(client).text == "Saved."
     assert store.run("1").weight_g == 702.5
+
+
+def undo(client: TestClient, seen: Any = None) -> Any:
+    return client.post("/attempts/1/undo", content=json.dumps({"seen": seen, "fields": {}}))
 
 
 def several(client: TestClient, runs: Any, fields: dict[str, str]) -> Any:
@@ -183,8 +188,7 @@ def test_a_store_that_cannot_be_written_says_so(store: Store, client: TestClient
     for answer in (
         send(client, {"note": "x"}),
         several(client, {"1": None}, {"note": "x"}),
-        client.post("/attempts/1/undo"),
-        client.post("/attempts/1/note", content="x"),
+        undo(client),
     ):
         said = answer.text
         assert (answer.status_code, said) == (
@@ -193,8 +197,19 @@ def test_a_store_that_cannot_be_written_says_so(store: Store, client: TestClient
         )
 
 
+def test_what_somebody_else_said_since_is_not_undone(store: Store, client: TestClient) -> None:
+    send(client, {"taped_m": "12"})
+    seen = store.run("1").revision
+    store.correct("1", {Field.NOTE: "wet"}, "Ada")
+    assert undo(client, seen).status_code == 409
+    assert undo(client, "1").status_code == 409
+    assert store.run("1").builder_note == "wet"
+    assert undo(client, store.run("1").revision).status_code == 200
+    assert (store.run("1").builder_note, store.run("1").taped_m) == ("", 12.0)
+
+
 def test_nothing_is_undone_twice(client: TestClient) -> None:
-    answer = client.post("/attempts/1/undo")
+    answer = undo(client)
     assert (answer.status_code, "nothing was corrected" in answer.text) == (409, True)
 
 
@@ -228,8 +243,8 @@ def test_a_guest_sees_the_history_without_names_and_no_form(store: Store) -> Non
         may_change.reset(token)
     assert r"taped distance: 12\xa0m" in page
     assert "Ada" not in page
-    assert "Save the correction" not in page
-    assert "Give the PIN to correct it" in page
+    assert "data-correct" not in page
+    assert "Give the PIN to note or correct something" in page
 
 
 def test_a_run_that_cannot_be_read_shows_its_history(store: Store) -> None:
@@ -243,8 +258,52 @@ def test_a_run_that_cannot_be_read_shows_its_history(store: Store) -> None:
 def test_the_form_shows_each_measure_and_tag_that_was_said(store: Store) -> None:
     changes = {Field.TIMED_S: 16.5, Field.WEIGHT_G: 700.0, Field.TAGS: ("cold", "new string")}
     correct(store, "1", changes, "Ada")
-    page = page_for("/attempts/1", "", Studies(RunCache(store, read_sample)), LiveState())
-    labels = [one for one in page.body._traverse() if isinstance(one, html.Label)]
-    shown = {vars(one).get("data-field"): vars(one).get("data-was") for one in labels}
+    shown = fields(store)
     expected = {"timed_s": "16.5", "weight_g": "700", "circumference_mm": ""}
     assert shown | expected | {"tags": "cold, new string"} == shown
+
+
+def fields(store: Store) -> dict[str, str]:
+    """What the fields of the page show."""
+    page = page_for("/attempts/1", "", Studies(RunCache(store, read_sample)), LiveState())
+    labels = [one for one in page.body._traverse() if isinstance(one, html.Label)]
+    return {vars(one).get("data-field", ""): vars(one).get("data-was", "") for one in labels}
+
+
+def test_the_form_offers_cars_and_floors_and_the_history_says_which(
+    store: Store, client: TestClient
+) -> None:
+    store.tracks.save(CORRIDOR.read_text("utf-8"), "Corridor", "Ada")
+    store.cars.save(car_text("Sandpiper").replace("910", "930"), "Sandpiper", "Ada")
+    assert (fields(store)["car"], fields(store)["track"]) == ("1:Sandpiper", "")
+    offered = words(store)
+    assert [one for one in ("2:Sandpiper", "1:Dunlin", "1:Corridor") if one not in offered] == []
+    send(client, {"car": "Sandpiper", "car_version": "2", "track": "Corridor"}, None)
+    assert (fields(store)["car"], fields(store)["track"]) == ("2:Sandpiper", "1:Corridor")
+    page = words(store)
+    assert "car: Sandpiper, version 2 (before: Sandpiper, version 1)" in page
+    assert "Corridor (before: level)" in page
+
+
+def test_an_attempt_without_a_car_gets_one(store: Store, client: TestClient) -> None:
+    run = store.save_found(store.begin_capture("virtual:").capture, run_at(10), None)
+    path = f"/attempts/{run}"
+    assert "No car yet" in words(store, path)
+    sent = {"seen": 0, "fields": {"car": "Dunlin", "car_version": "1"}}
+    assert client.post(f"{path}/correction", content=json.dumps(sent)).status_code == 200
+    assert store.run(run).car_text == car_text("Dunlin")
+
+
+def test_a_note_is_kept_and_shown_as_text(store: Store, client: TestClient) -> None:
+    studies = Studies(RunCache(store, read_sample))
+    markup = "<img src=x onerror=alert(1)>"
+    for note in ("new string, 0.4 mm \u00e4", markup, ""):
+        assert send(client, {"note": f" {note}\n"}, None).text == "Saved."
+        assert store.run("1").builder_note == note
+        # the reading was kept from before, the note is the new one
+        page = str(page_for("/attempts/1", "", studies, LiveState()).body)
+        assert note in page
+        assert "dangerously" not in page
+    send(client, {"note": markup}, None)
+    assert markup in words(store, "/logbook")
+    assert markup in words(store, "/side-by-side")

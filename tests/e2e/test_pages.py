@@ -215,48 +215,6 @@ def test_edges_are_downloaded_under_a_telling_name(served: ServedPages, open_pag
     assert waiting.value.path().read_text().count("\n") > 642
 
 
-def test_a_correction_is_written_and_the_page_follows(
-    served: ServedPages, open_page: Opener
-) -> None:
-    page = open_page("/attempts/1", 390, 844)
-    form = page.locator(".correcting")
-    page.get_by_role("button", name="Save the correction").click()
-    expect(form.locator("[data-corrected]")).to_have_text("Nothing was changed.")
-    assert served.store.history("1") == []
-    page.get_by_label("Turns on start").fill("3.25")
-    page.get_by_label("Distance by the tape, m").fill("12.4")
-    page.get_by_role("button", name="Save the correction").click()
-    expect(page.get_by_text("(as somebody said)")).to_be_visible()
-    expect(form.locator(".history li")).to_have_count(2)
-    run = served.store.run("1")
-    assert run.taped_m == 12.4
-    assert run.said_turns is not None
-    assert run.said_turns[0] == ("start", 3.25)
-    expect(page.get_by_label("Turns on start")).to_have_value("3.25")
-    page.get_by_label("Distance by the tape, m").fill("-3")
-    page.get_by_role("button", name="Save the correction").click()
-    expect(form.locator("[data-corrected]")).to_contain_text("taped distance: found -3")
-    refusal = [one for one in served.complaints if "409" in one]
-    served.complaints.remove(refusal[0])  # the browser reports each refused request
-
-
-def test_a_note_is_written_by_keyboard_and_shown_in_the_list(
-    served: ServedPages, open_page: Opener
-) -> None:
-    page = open_page("/attempts/1", 390, 844)
-    note = page.get_by_label("What to remember of this run")
-    note.fill("new string, n and all")
-    page.keyboard.press("Tab")
-    expect(page.get_by_role("button", name="Save the note")).to_be_focused()
-    page.keyboard.press("Enter")
-    expect(page.locator("[data-noted]")).to_have_text("Saved.")
-    assert served.store.run("1").builder_note == "new string, n and all"
-    page.reload()
-    expect(note).to_have_value("new string, n and all")
-    page.get_by_role("link", name="Logbook", exact=True).click()
-    expect(page.get_by_role("row", name="Sandpiper, ")).to_contain_text("new string, n and all")
-
-
 def test_a_name_from_a_file_is_never_markup(served: ServedPages, open_page: Opener) -> None:
     for path in ("/logbook", "/attempts/2"):
         page = open_page(path)

@@ -13,6 +13,7 @@ from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
 from unspool.corrections import Correcting, correct_each
 from unspool.errors import InputError, UnspoolError
+from unspool.render.words.values import as_sentence
 from unspool.store import Store
 from unspool.typed_corrections import typed_changes
 
@@ -23,9 +24,9 @@ MOST_RUNS = 2_000
 def serve_corrections(server: FastAPI, store: Store) -> None:
     """Adds the addresses to which pages send them. The guard keeps guests from them.
 
-    The body is JSON: `fields` as `typed_changes` takes them. For one run `seen` is the revision
-    that the page showed, null for any. For several, `runs` has these by the runs' ids; then all of
-    them are corrected, or none.
+    The body is JSON: `fields` as `typed_changes` takes them, none to undo the last change. For one
+    run `seen` is the revision that the page showed, null for any. For several, `runs` has these by
+    the runs' ids; then all of them are corrected, or none.
     """
 
     @server.post("/attempts/{run_id}/correction")
@@ -39,22 +40,27 @@ def serve_corrections(server: FastAPI, store: Store) -> None:
         return await _saved(lambda: _several(store, _parsed(body), asker()))
 
     @server.post("/attempts/{run_id}/undo")
-    async def undo(run_id: str) -> Response:
-        return await _saved(lambda: store.undo_correction(run_id, asker()))
+    async def undo(run_id: str, request: Request) -> Response:
+        body = await request.body()
+        return await _saved(lambda: _undone(store, run_id, _parsed(body), asker()))
 
 
 async def _saved(save: Callable[[], None]) -> Response:
     try:
         await in_worker(save)
     except InputError as error:
-        return PlainTextResponse(f"Not saved: {error}.", 409)
+        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 409)
     except UnspoolError as error:
-        return PlainTextResponse(f"Not saved: {error}.", 500)
+        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 500)
     return PlainTextResponse("Saved.")
 
 
 def _one(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:
     correct_each(store, [_correcting(store, run_id, sent, sent.get("seen", -1))], who)
+
+
+def _undone(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:
+    store.undo_correction(run_id, who, _seen(sent.get("seen", -1)))
 
 
 def _several(store: Store, sent: dict[str, Any], who: str) -> None:
@@ -64,13 +70,17 @@ def _several(store: Store, sent: dict[str, Any], who: str) -> None:
     correct_each(store, [_correcting(store, run, sent, seen) for run, seen in runs.items()], who)
 
 
+def _seen(sent: object) -> int | None:
+    """The revision that the page showed, None for any; -1, which no run has, if it sent none."""
+    return sent if sent is None or type(sent) is int else -1
+
+
 def _correcting(store: Store, run_id: str, sent: dict[str, Any], seen: object) -> Correcting:
     """Raises InputError for what no form of ours sends, or what is no number."""
     run = store.run(run_id)
     changes = typed_changes(store, run, sent["fields"])
-    if seen is None:
-        return Correcting(run, changes, run.revision)
-    return Correcting(run, changes, seen if type(seen) is int else -1)
+    known = _seen(seen)
+    return Correcting(run, changes, run.revision if known is None else known)
 
 
 def _parsed(body: bytes) -> dict[str, Any]:

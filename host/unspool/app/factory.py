@@ -25,7 +25,6 @@ from unspool.app.guard import Guard, policy
 from unspool.app.imports import serve_imports
 from unspool.app.live_state import LiveState
 from unspool.app.losses_writing import serve_losses
-from unspool.app.notes import serve_notes
 from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
@@ -83,7 +82,6 @@ def create_app(
     serve_losses(server, store, studies)
     serve_exports(server, store, studies.runs)
     serve_imports(server, store)
-    serve_notes(server, store)
     serve_corrections(server, store)
     serve_desks(server, store, studies.drafts)
     serve_rolling(server, store)
@@ -128,11 +126,14 @@ def _serve_pages(dash: Dash, studies: Studies, live: LiveState) -> None:
         Input("address", "pathname"),
         Input("address", "search"),
         Input("tick", "n_intervals"),
+        Input("again", "data"),
     )
-    async def show(path: str | None, search: str | None, _ticks: int | None) -> tuple[Any, ...]:
+    async def show(
+        path: str | None, search: str | None, _ticks: int | None, _again: int | None
+    ) -> tuple[Any, ...]:
         # A plain function would hold up the event loop, and with it every live page.
         page = await in_worker(lambda: _page(path or "/", search or "", studies, live))
-        if page.pending and ctx.triggered_id == "tick":
+        if ctx.triggered_id == "again" or (page.pending and ctx.triggered_id == "tick"):
             return page.body, no_update, no_update, no_update
         return page.body, links(page.place), f"{page.title} - unspool", not page.pending
 

@@ -28,6 +28,7 @@ STYLES = (
 )
 SCRIPTS = (
     "server.js",
+    "unsaved.js",
     "pictures.js",
     "arrive.js",
     "drawing.js",
@@ -36,7 +37,6 @@ SCRIPTS = (
     "trial.js",
     "setup.js",
     "choices.js",
-    "note.js",
     "correct.js",
     "drop.js",
     "media.js",

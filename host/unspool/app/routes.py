@@ -10,6 +10,7 @@ from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.live_state import LiveState
 from unspool.app.pages.attempt import attempt_page, unread_page
 from unspool.app.pages.cars import cars_page, new_page, one_page
+from unspool.app.pages.correction_form import Correctable
 from unspool.app.pages.logbook import logbook_page
 from unspool.app.pages.losses import losses_page
 from unspool.app.pages.next_winding import next_winding_page
@@ -20,6 +21,7 @@ from unspool.app.pages.track import track_page
 from unspool.app.places import PLACES
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
+from unspool.app.sheet_choices import car_choices, floor_choices, history_with_versions
 from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 
@@ -77,10 +79,16 @@ def _one_run(run_id: str, runs: RunCache) -> Page:
         run = runs.stored(run_id)
     except InputError:
         return no_run_page(run_id)
+    correctable = Correctable(
+        run,
+        history_with_versions(runs.store, run_id),
+        car_choices(runs.store, run.car_text),
+        floor_choices(runs.store, run.track_text),
+    )
     try:
-        return attempt_page(runs.analysed(run_id), runs.history(run_id), runs.name(run_id))
+        return attempt_page(runs.analysed(run_id), correctable, runs.name(run_id))
     except UnspoolError as error:
-        return unread_page(run, runs.history(run_id), str(error), runs.name(run_id))
+        return unread_page(correctable, str(error), runs.name(run_id))
 
 
 def _page_number(query: Query) -> int:

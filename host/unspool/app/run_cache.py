@@ -16,7 +16,7 @@ from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion
 from unspool.render.words.attempts import attempt_name
 from unspool.runs import stored_run
-from unspool.store import Attempt, Correction, RunRow, Store, StoredRun
+from unspool.store import Attempt, RunRow, Store, StoredRun
 from unspool.study.measured_run import MeasuredRun
 
 if TYPE_CHECKING:
@@ -71,10 +71,6 @@ class RunCache:
     def stored(self, run_id: str) -> StoredRun:
         """Raises InputError if the store has no such run, StoreError if it cannot be read."""
         return self._store.run(run_id)
-
-    def history(self, run_id: str) -> list[Correction]:
-        """What was said of the run, the oldest first. Raises StoreError."""
-        return self._store.history(run_id)
 
     def measured(self, run_id: str) -> MeasuredRun:
         """The run with its car and track. Raises InputError also if it has no car."""

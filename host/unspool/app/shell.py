@@ -52,6 +52,7 @@ def shell(banner: Banner) -> html.Div:
             ),
             banner_part(banner),
             html.Main(html.P("Opening the page."), id="main", tabIndex="-1"),
+            dcc.Store(id="again"),  # changes if the page is to be made again in place
             dcc.Store(id="title"),
             dcc.Store(id="shown"),
             dcc.Interval(id="tick", interval=TICK_MS, disabled=True),

@@ -35,6 +35,29 @@ def correct(
     seen: int | None,
 ) -> None:
     """seen: the revision that the changes are made to, None for whichever is the newest."""
+    row = _row(connection, run_id, path, seen)
+    cells = {field: cell_of(connection, field, value, who) for field, value in changes.items()}
+    _write(connection, row, cells, who)
+
+
+def undo(connection: Connection, run_id: str, who: str, path: Path, seen: int | None) -> None:
+    """Takes back what was said last, all that was said at once. seen: as `correct` takes it."""
+    row = _row(connection, run_id, path, seen)
+    newest = select(func.max(_HISTORY.made_us)).where(_HISTORY.run_id == row.id)
+    last = connection.execute(
+        select(schema.corrections).where(
+            _HISTORY.run_id == row.id, _HISTORY.made_us == newest.scalar_subquery()
+        )
+    ).all()
+    if not last:
+        raise InputError(f"nothing was corrected of run {run_id}, so nothing can be undone")
+    if not all(map(_is_sound, last)):
+        raise unreadable(f"the history of run {run_id}", ["corrections"])
+    _write(connection, row, {Field(one.field): json.loads(one.before) for one in last}, who)
+
+
+def _row(connection: Connection, run_id: str, path: Path, seen: int | None) -> AnyRow:
+    """The run that is being changed. Raises InputError if it is not there or was changed since."""
     number = number_of(run_id)
     row = connection.execute(select(schema.runs).where(_RUNS.id == number)).first()
     if row is None:
@@ -43,27 +66,7 @@ def correct(
         raise ChangedMeanwhileError(
             f"run {run_id} was corrected by somebody else in the meantime; look at it again first"
         )
-    cells = {field: cell_of(connection, field, value, who) for field, value in changes.items()}
-    _write(connection, row, cells, who)
-
-
-def undo(connection: Connection, run_id: str, who: str, path: Path) -> None:
-    """Takes back what was said last, all that was said at once."""
-    number = number_of(run_id)
-    row = connection.execute(select(schema.runs).where(_RUNS.id == number)).first()
-    if row is None:
-        raise no_run(run_id, path)
-    newest = select(func.max(_HISTORY.made_us)).where(_HISTORY.run_id == number)
-    last = connection.execute(
-        select(schema.corrections).where(
-            _HISTORY.run_id == number, _HISTORY.made_us == newest.scalar_subquery()
-        )
-    ).all()
-    if not last:
-        raise InputError(f"nothing was corrected of run {run_id}, so nothing can be undone")
-    if not all(map(_is_sound, last)):
-        raise unreadable(f"the history of run {run_id}", ["corrections"])
-    _write(connection, row, {Field(one.field): json.loads(one.before) for one in last}, who)
+    return row
 
 
 def history(connection: Connection, run_id: str, called: str = "name") -> list[Correction]:

@@ -179,15 +179,18 @@ class Store(OpenStore):
             for run_id, (changes, seen) in given.items():
                 corrections.correct(connection, run_id, changes, who, self.path, seen)
 
-    def undo_correction(self, run_id: str, who: str) -> None:
-        """Takes back what was said of a run last. Raises InputError if nothing was."""
-        with self._write() as connection:
-            corrections.undo(connection, run_id, who, self.path)
+    def undo_correction(self, run_id: str, who: str, seen: int | None = None) -> None:
+        """Takes back what was said of a run last. Raises InputError if nothing was.
 
-    def history(self, run_id: str) -> list[Correction]:
-        """What was said of a run, the oldest first."""
+        seen: as `correct` takes it.
+        """
+        with self._write() as connection:
+            corrections.undo(connection, run_id, who, self.path, seen)
+
+    def history(self, run_id: str, called: str = "name") -> list[Correction]:
+        """What was said of a run, the oldest first. called: "name", or "id" of cars and tracks."""
         with self._read() as connection:
-            return corrections.history(connection, run_id)
+            return corrections.history(connection, run_id, called)
 
     def carry(self, run_id: str) -> Carried:
         """A run with its history, for another store. Raises InputError if there is none."""

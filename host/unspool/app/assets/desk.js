@@ -191,9 +191,9 @@
     }
   }));
 
-  window.addEventListener("beforeunload", (event) => {
+  unspool.unsaved.push(() => {
     const form = desk();
-    if (!form || form.dataset.saved) return;
-    if (form.dataset.changed || Object.keys(typed()).length) event.preventDefault();
+    if (!form || form.dataset.saved) return false;
+    return Boolean(form.dataset.changed) || Object.keys(typed()).length > 0;
   });
 })();

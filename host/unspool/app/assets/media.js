@@ -62,8 +62,7 @@ window.unspool = window.unspool || {};
       this.video.onerror = () => {
         this.now.textContent = "This browser cannot play that file. Try it as MP4 or WebM.";
       };
-      this.plot = document.querySelector("#picture-speed .js-plotly-plot");
-      this.plot?.addEventListener("click", this.seek = (event) => this.seekTo(event));
+      this.lay();
     }
 
     marked() {
@@ -119,12 +118,29 @@ window.unspool = window.unspool || {};
       this.video.currentTime = Math.max(0, this.launch + t);
     }
 
+    /* The page was made again around the video. */
+    moveTo(root) {
+      root.querySelector("[data-media-shown]").replaceChildren(...this.place.childNodes);
+      Object.assign(this, { root, place: root.querySelector("[data-media-shown]"),
+        trace: JSON.parse(root.dataset.trace) });
+      root.beside = this;
+      this.lay();
+      this.follow();
+    }
+
+    lay() {
+      this.plot = document.querySelector("#picture-speed .js-plotly-plot");
+      this.plot?.addEventListener("click", this.seek = (event) => this.seekTo(event));
+    }
+
     close() {
       this.plot?.removeEventListener("click", this.seek);
       this.plot?.closest("figure")?.querySelector(".moment")?.remove();
       URL.revokeObjectURL(this.video.src);
     }
   }
+
+  let last = null;
 
   function photos(root, files) {
     root.querySelector("[data-media-shown]").replaceChildren(...files.map((file) => {
@@ -144,9 +160,14 @@ window.unspool = window.unspool || {};
     }
     root.beside?.close();
     root.beside = null;
-    if (video) root.beside = new Beside(root, video);
+    if (video) last = root.beside = new Beside(root, video);
     else photos(root, pictures);
   }
+
+  document.addEventListener("unspool:again", () => {
+    const root = document.querySelector("[data-media]");
+    if (root && last && root.dataset.media === last.root.dataset.media) last.moveTo(root);
+  });
 
   document.addEventListener("click", (event) => {
     const root = event.target.closest("[data-media-choose]")?.closest("[data-media]");

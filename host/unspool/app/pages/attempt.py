@@ -8,8 +8,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.attempt_media import media_part
-from unspool.app.pages.correction_form import correction_form
-from unspool.app.pages.note_form import note_form
+from unspool.app.pages.correction_form import Correctable, correction_form
 from unspool.app.pages.page import Page
 from unspool.app.parts import (
     Tile,
@@ -41,7 +40,7 @@ from unspool.render.words.rows import (
 )
 from unspool.render.words.units import quantity
 from unspool.render.words.values import as_sentence
-from unspool.store import Correction, StoredRun
+from unspool.store import StoredRun
 from unspool.study.measured_run import MeasuredRun
 from unspool.turns import TurnsFrom
 
@@ -52,8 +51,8 @@ TURNS_FROM = {
 }
 
 
-def attempt_page(analysed: AnalysedRun, history: Sequence[Correction], called: str) -> Page:
-    """history: what was said of the run, the oldest first. called: the attempt's name."""
+def attempt_page(analysed: AnalysedRun, correctable: Correctable, called: str) -> Page:
+    """called: the attempt's name."""
     run, reading, measured = analysed.stored, analysed.reading, analysed.measured
     turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
     name = f"{reading.car}, run {run.id}"
@@ -70,8 +69,7 @@ def attempt_page(analysed: AnalysedRun, history: Sequence[Correction], called: s
             _figures(reading),
             *_taped(reading, run.taped_m, measured),
             *_folds(reading, run.id, others),
-            note_form(run),
-            correction_form(run, history, measured.car, turns),
+            correction_form(correctable, turns),
             _downloads(run, whole=True),
         ],
         className="run",
@@ -79,15 +77,15 @@ def attempt_page(analysed: AnalysedRun, history: Sequence[Correction], called: s
     return Page(called, body, place="logbook")
 
 
-def unread_page(run: StoredRun, history: Sequence[Correction], why: str, called: str) -> Page:
-    """A run that cannot be read. Its edges can still be saved."""
+def unread_page(correctable: Correctable, why: str, called: str) -> Page:
+    """An attempt that cannot be read. Its edges can still be saved."""
+    run = correctable.run
     body = html.Article(
         [
             html.H1(called),
             html.P(local_time(run.started_at), className="quiet"),
             html.P(as_sentence(why), className="finding warning"),
-            note_form(run),
-            correction_form(run, history, None, ()),
+            correction_form(correctable),
             _downloads(run, whole=False),
         ],
         className="run",
