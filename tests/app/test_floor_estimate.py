@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator
 from pathlib import Path
+from threading import Event
 from typing import Any
 
 import pytest
@@ -13,6 +14,7 @@ from fastapi.testclient import TestClient
 from app_parts import filled_store, read_sample
 from unspool.app import create_app, floor_estimate
 from unspool.app.floor_estimate import PATH
+from unspool.app.jobs import Progress
 from unspool.car.editing import edited
 from unspool.car.new_car import NEW_FLOOR
 from unspool.store import Field, Store
@@ -41,7 +43,7 @@ def test_what_is_found_is_a_version_of_the_floor(
 ) -> None:
     given: list[dict[str, float]] = []
 
-    def estimated(_runs: object, name: str, starts: dict[str, float]) -> str:
+    def estimated(_runs: object, name: str, starts: dict[str, float], _progress: object) -> str:
         given.append(starts)
         return edited(NEW_FLOOR, {"name": name})
 
@@ -73,4 +75,33 @@ def test_what_cannot_be_used_is_one_sentence(
     answer = ask(client, pushes)
     assert (answer.status_code, answer.text.count("\n")) == (409, 0)
     assert says in answer.text
+    assert store.tracks.listed() == []
+
+
+def test_an_estimate_under_way_says_how_far_it_is_and_can_be_stopped(
+    store: Store, client: TestClient, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, go_on, ended = Event(), Event(), Event()
+
+    def estimated(_runs: object, name: str, _starts: object, progress: Progress) -> str:
+        try:
+            progress("reading attempt 1 of 2")
+            begun.set()
+            assert go_on.wait(60.0)
+            progress("reading attempt 2 of 2")
+        finally:
+            ended.set()
+        return edited(NEW_FLOOR, {"name": name})
+
+    monkeypatch.setattr(floor_estimate, "_estimated", estimated)
+    asked = {"name": "Hall", "pushes": {"1": "0"}, "ticket": "a"}
+    first = client.post(PATH, content=json.dumps(asked))
+    assert begun.wait(60.0)
+    assert (first.status_code, "address" in first.json()) == (202, False)
+    again = client.post(PATH, content=json.dumps(asked))
+    assert "reading attempt 1 of 2" in again.json()["doing"]
+    stopped = client.post(PATH, content=json.dumps({**asked, "stop": True}))
+    assert "doing" not in stopped.json()
+    go_on.set()
+    assert ended.wait(60.0)
     assert store.tracks.listed() == []

@@ -157,3 +157,26 @@ def test_a_guests_job_lets_the_owner_pass_and_starts_again() -> None:
     assert owner.wait(60.0)
     assert guest.wait(60.0)
     assert done == ["owner", "guest"]
+
+
+def test_a_job_is_stopped_at_work_and_while_it_waits() -> None:
+    begun, go_on = Event(), Event()
+    jobs = Jobs(patience_s=0.0)
+
+    def work(progress: Callable[[str], None]) -> str:
+        begun.set()
+        assert go_on.wait(60.0)
+        progress("half of it")
+        return "done"
+
+    job = jobs.request("slow", work)
+    assert begun.wait(60.0)
+    waits = jobs.request("next", lambda _progress: "later")
+    jobs.stop("next")
+    jobs.stop("slow")
+    jobs.stop("never asked for")
+    go_on.set()
+    for one in (job, waits):
+        assert one.wait(60.0)
+        with pytest.raises(InputError, match="stopped"):
+            one.result()

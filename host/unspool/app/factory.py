@@ -85,7 +85,7 @@ def create_app(
     serve_corrections(server, store)
     serve_desks(server, store, studies.drafts)
     serve_rolling(server, store)
-    serve_floor_estimates(server, store, studies.runs)
+    serve_floor_estimates(server, store, studies)
     serve_script(server, SAVE, save_script())
     live.use_readings(studies.runs.reading)
     serve_trackside(server, trackside)

@@ -26,6 +26,7 @@ ABANDONED_S = 15.0
 MOST_WAITING = 40
 BUSY = "many people are asking for something at once; try again in a minute"
 REPLACED = "this was dropped, because something else was asked for since; ask again"
+STOPPED = "it was stopped"
 
 T = TypeVar("T")
 Progress = Callable[[str], None]  # takes a few words on how far the work is
@@ -33,6 +34,10 @@ Progress = Callable[[str], None]  # takes a few words on how far the work is
 
 class _PutOffError(Exception):
     """Stops a job's work from inside: an owner waits, or nobody does."""
+
+
+class _StoppedError(Exception):
+    """Ends a job's work from inside: nobody wants it any more."""
 
 
 class Job(Generic[T]):
@@ -46,6 +51,7 @@ class Job(Generic[T]):
         self._result: T | None = None
         self.error: Exception | None = None
         self.doing = "waiting for its turn"
+        self.stopped = False
 
     def wait(self, seconds: float | None) -> bool:
         """Whether it is done within this time. None waits until it is."""
@@ -71,6 +77,8 @@ class Job(Generic[T]):
             self._result = self._work(progress)
         except _PutOffError:
             raise
+        except _StoppedError:
+            self.error = InputError(STOPPED)
         except Exception as error:  # `result` raises it again, in the thread that asks
             self.error = error
         self._done.set()
@@ -96,6 +104,15 @@ class Jobs:
         job = self._job(key, work)
         job.wait(self._patience_s if patience_s is None else patience_s)
         return job
+
+    def stop(self, key: Hashable) -> None:
+        """Drops the job of this key if it waits; if it is at work, it ends at its next step."""
+        with self._changed:
+            job = self._jobs.get(key)
+            if job in self._waiting:
+                self._drop(job, STOPPED)
+            elif job is not None:
+                job.stopped = True
 
     def _job(self, key: Hashable, work: Callable[[Progress], T]) -> Job[T]:
         with self._changed:
@@ -127,10 +144,10 @@ class Jobs:
         if sum(not one.of_owner for one in self._waiting) >= MOST_WAITING:
             raise InputError(BUSY)
 
-    def _drop(self, job: Job[Any]) -> None:
+    def _drop(self, job: Job[Any], why: str = REPLACED) -> None:
         self._waiting.remove(job)
         self._jobs.pop(job.key, None)
-        job.fail(InputError(REPLACED))
+        job.fail(InputError(why))
 
     def _forget_old(self) -> None:
         """Results that nobody asked for lately make room; a job under way stays."""
@@ -159,6 +176,8 @@ class Jobs:
 
     def _progress(self, job: Job[Any], doing: str) -> None:
         job.doing = doing
+        if job.stopped:
+            raise _StoppedError
         owner_waits = any(one.of_owner for one in self._waiting)
         if not job.of_owner and (owner_waits or job.abandoned):
             raise _PutOffError

@@ -4,6 +4,7 @@
 
 (() => {
   const PAUSE_MS = 90; // after the last key
+  const LOOK_MS = 500; // from one look at work under way to the next
   const LOST = "Not saved: this page has lost its connection to unspool.";
   let pause = 0;
   let asked = 0;
@@ -142,20 +143,37 @@
       (label) => [label.dataset.rolling, boxOf(label).value],
     ));
     const pushes = Object.entries(given).filter(([name]) => name.startsWith("push:"));
-    const body = JSON.stringify({
+    const body = {
       name: button.dataset.name,
       pushes: Object.fromEntries(pushes.map(([name, value]) => [name.slice(5), value])),
       tape_sd_mm: given.tape_sd_mm,
       since: given.since,
       write: button.dataset.write === "yes",
-    });
+    };
     said.textContent = "Working on it.";
+    const stop = form.querySelector("[data-stop]");
     try {
-      const found = await post(button.dataset.rollOut, body);
+      const found = await answered(button.dataset.rollOut, body, said, stop);
       said.textContent = found.text;
       if (found.address) leave(found.address);
     } catch {
       said.textContent = LOST;
+    } finally {
+      if (stop) stop.hidden = true;
+    }
+  }
+
+  /* Asks again with the same ticket until the work is done. Meanwhile a button stops it. */
+  async function answered(path, body, said, stop) {
+    const ticket = `${Date.now()}-${Math.random()}`;
+    const sent = { ...body, ticket };
+    if (stop) stop.onclick = () => { sent.stop = true; };
+    for (;;) {
+      const found = await post(path, JSON.stringify(sent));
+      if (!found.doing) return found;
+      if (stop) stop.hidden = false;
+      if (said.textContent !== found.doing) said.textContent = found.doing;
+      await new Promise((done) => setTimeout(done, LOOK_MS));
     }
   }
 

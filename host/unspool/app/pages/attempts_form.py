@@ -49,6 +49,7 @@ def floor_part(store: Store, name: str) -> Component:
         " losses best."
     )
     estimate = attributes(data_roll_out=FLOOR_PATH, data_name=name, data_write="")
+    stop = attributes(data_stop="")
     return fold(
         "Let attempts show how it rises",
         html.Div(
@@ -56,7 +57,10 @@ def floor_part(store: Store, name: str) -> Component:
                 html.P(how),
                 html.Div([_push(row) for row in rows[:MOST_SHOWN]], className="pushes"),
                 html.P(
-                    html.Button("Estimate and save this floor", type="button", **estimate),
+                    [
+                        html.Button("Estimate and save this floor", type="button", **estimate),
+                        html.Button("Stop", type="button", hidden=True, className="second", **stop),
+                    ],
                     className="links",
                 ),
                 html.P("", role="status", className="said", **attributes(data_rolled="")),

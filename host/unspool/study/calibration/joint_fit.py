@@ -13,6 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
@@ -67,16 +68,19 @@ class _Normal:
 def joint_fit(
     runs: Sequence[JointRun], prior: SharedPrior, progress: Progress | None = None
 ) -> JointFit:
-    """The most likely set, and what each run says around it."""
+    """The most likely set, and what each run says around it.
+
+    progress: called at each step with the rounds done and all that there may be.
+    """
+    report = progress or (lambda done, count: None)
     search = _Search(runs, prior)
     state = search.start()
     weights = [EdgeWeights.of_all(run.model) for run in runs]
     for step in range(_MOST_ROUNDS):
         before = [one.noise for one in weights]
         weights = search.weighed(state, weights, step)
-        state = search.searched(state, weights)
-        if progress is not None:
-            progress(step + 1, _MOST_ROUNDS)
+        state = search.searched(state, weights, partial(report, step, _MOST_ROUNDS))
+        report(step + 1, _MOST_ROUNDS)
         if step > 1 and np.allclose(before, [one.noise for one in weights], rtol=_NOISE_SETTLED):
             break
     weights = search.weighed(state, weights, 1)
@@ -117,11 +121,14 @@ class _Search:
             found.append(judged.measured(run.model, off, counts if step else None))
         return found
 
-    def searched(self, state: _State, weights: Sequence[EdgeWeights]) -> _State:
-        """The most likely state at these weights."""
+    def searched(
+        self, state: _State, weights: Sequence[EdgeWeights], tick: Callable[[], None]
+    ) -> _State:
+        """The most likely state at these weights. tick: called before each step."""
         damping, parts = _DAMPING, self._normals(state, weights)
         misfit = self._misfit(state, parts)
         for _ in range(_MOST_STEPS):
+            tick()
             tried = self._bounded(self._stepped(state, parts, damping))
             new = self._normals(tried, weights)
             gain = misfit - (after := self._misfit(tried, new))
