@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 from typing import Any
 
 from sqlalchemy import ColumnElement, Connection, Select, func, insert, select, update
 
-from unspool.errors import CaptureTakenError
 from unspool.store import schema
+from unspool.store.appends import Append, Appends, taken
 from unspool.store.cells import AnyRow, damaged
 from unspool.store.moments import moment
 from unspool.store.rows import BoardKey, CaptureRow, Chunk, KnownEdges, Origin
@@ -28,7 +26,7 @@ class CaptureLog:
 
     capture: int
     session: int
-    _write: Callable[[], AbstractContextManager[Connection]]
+    _appends: Appends
 
     def append(
         self, arrived_s: float, data: bytes, origin: Origin = Origin.BOARD, stray_bytes: int = 0
@@ -38,28 +36,7 @@ class CaptureLog:
         stray_bytes: how many arrived before them that no frame explains. Raises CaptureTakenError
         if another recorder goes on with the capture; nothing is written then.
         """
-        with self._write() as connection:
-            more = {"stray_bytes": _OF.stray_bytes + stray_bytes}
-            mine = (_OF.id == self.capture, _OF.sessions == self.session)
-            change = update(schema.captures).where(*mine).values(more)
-            if connection.execute(change).rowcount == 0:
-                raise _taken(self.capture)
-            connection.execute(
-                insert(schema.chunks).values(
-                    capture_id=self.capture,
-                    session=self.session,
-                    arrived_us=round(arrived_s * _US),
-                    origin=origin,
-                    data=data,
-                )
-            )
-
-
-def _taken(capture: int) -> CaptureTakenError:
-    return CaptureTakenError(
-        f"another recorder goes on with the board of capture {capture}, and has every edge that"
-        " this one acknowledged; see there, or end it and start this one again"
-    )
+        self._appends(Append(self.capture, self.session, arrived_s, data, origin, stray_bytes))
 
 
 def begin(connection: Connection, link: str, known: KnownEdges | None, key: BoardKey | None) -> int:
@@ -85,7 +62,7 @@ def begin_session(connection: Connection, capture: int, after: int | None = None
     change = update(schema.captures).where(*mine).values(sessions=_OF.sessions + 1)
     session = connection.execute(change.returning(_OF.sessions)).scalar()
     if session is None:
-        raise _taken(capture)
+        raise taken(capture)
     return int(session)
 
 

@@ -16,6 +16,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from threading import Lock
 from types import TracebackType
 from typing import Self
 
@@ -42,6 +43,7 @@ class OpenStore:
         self.path = path
         self._engine = engine
         self._unwritable: StoreError | None = None  # why it was opened only to be read
+        self._turn = Lock()
         self._writing = engine.execution_options(unspool_writes=True)
 
     @classmethod
@@ -107,7 +109,8 @@ class OpenStore:
     def _write(self) -> Iterator[Connection]:
         if self._unwritable is not None:
             raise self._unwritable
-        with as_store_error(self.path), self._writing.begin() as connection:
+        # SQLite wakes nobody who waits for its lock; threads would sleep past their turn.
+        with as_store_error(self.path), self._turn, self._writing.begin() as connection:
             yield connection
 
 

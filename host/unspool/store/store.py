@@ -11,7 +11,8 @@ from sqlalchemy import Engine
 
 from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import captures, carried, corrections, kept, lines, runs, schema
+from unspool.store import board_cars, captures, carried, corrections, kept, lines, runs, schema
+from unspool.store.appends import Appends
 from unspool.store.attempts import attempt
 from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
@@ -22,6 +23,7 @@ from unspool.store.lines import Line
 from unspool.store.opening import OpenStore
 from unspool.store.rows import (
     Attempt,
+    BoardCar,
     BoardKey,
     CaptureRow,
     Chunk,
@@ -50,6 +52,7 @@ class Store(OpenStore):
     def __init__(self, path: Path, engine: Engine) -> None:
         super().__init__(path, engine)
         self._keeper = Keeper(path)
+        self._appends = Appends(self._write)
         self.cars = Shelf("car", path, schema.cars, self._read, self._write)
         self.tracks = Shelf("track", path, schema.tracks, self._read, self._write)
 
@@ -67,7 +70,7 @@ class Store(OpenStore):
         with self._write() as connection:
             capture = captures.begin(connection, link, known, key)
             session = captures.begin_session(connection, capture)
-        return CaptureLog(capture, session, self._write)
+        return CaptureLog(capture, session, self._appends)
 
     def resume_capture(self, capture: int, after: int | None = None) -> CaptureLog:
         """Goes on with a capture, in a session of its own; no other session can write to it then.
@@ -76,7 +79,7 @@ class Store(OpenStore):
         """
         with self._write() as connection:
             session = captures.begin_session(connection, capture, after)
-        return CaptureLog(capture, session, self._write)
+        return CaptureLog(capture, session, self._appends)
 
     def last_capture(self, link: str, identity: int = 0) -> CaptureRow | None:
         """The newest capture of the board with this number. If there is none, or the number is 0:
@@ -85,6 +88,21 @@ class Store(OpenStore):
         with self._read() as connection:
             of_board = captures.last_of_board(connection, identity) if identity else None
             return of_board or captures.last_of_link(connection, link)
+
+    def board_cars(self) -> dict[int, BoardCar]:
+        """What each board was last recorded with, by the board's number."""
+        with self._read() as connection:
+            return board_cars.listed(connection)
+
+    def remember_car(self, board: int, has: BoardCar) -> None:
+        """Keeps it in place of what the board had before. board: its number, not 0."""
+        with self._write() as connection:
+            board_cars.remember(connection, board, has)
+
+    def boards_by_link(self) -> dict[str, int]:
+        """The number of the board that was last recorded over each link."""
+        with self._read() as connection:
+            return board_cars.by_link(connection)
 
     def tidy(self) -> Tidied:
         """Deletes the captures that no run, no recorder and no board needs; see tidying.py."""
