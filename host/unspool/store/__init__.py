@@ -10,6 +10,7 @@ from unspool.store.lines import Ends, Line
 from unspool.store.opening import default_path
 from unspool.store.rows import (
     Attempt,
+    BoardCar,
     BoardKey,
     CaptureRow,
     Chunk,
@@ -33,6 +34,7 @@ from unspool.store.store import Store
 
 __all__ = [
     "Attempt",
+    "BoardCar",
     "BoardKey",
     "CaptureLog",
     "CaptureRow",

@@ -192,9 +192,17 @@ LINES: Migration = (
     )""",
 )
 
+BOARD_CARS: Migration = (
+    """CREATE TABLE board_cars (
+        board INTEGER NOT NULL PRIMARY KEY,
+        car TEXT NOT NULL,
+        track TEXT NOT NULL
+    )""",
+)
+
 STEPS: tuple[Migration, ...] = (
     *(FIRST, FOLLOWING_CAPTURES, BUILDERS_NOTES, ENDINGS, LOST_BEFORE),
-    *(KEPT, CORRECTIONS, BOARDS, ATTEMPTS, VERSIONS, LINES),
+    *(KEPT, CORRECTIONS, BOARDS, ATTEMPTS, VERSIONS, LINES, BOARD_CARS),
 )
 
 

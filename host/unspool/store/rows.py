@@ -197,6 +197,14 @@ class BoardKey:
 
 
 @dataclass(frozen=True)
+class BoardCar:
+    """The names of the car that a board is in, and of the floor; "" is a level floor."""
+
+    car: str
+    track: str = ""
+
+
+@dataclass(frozen=True)
 class CaptureRow:
     """One capture, without what is in it.
 

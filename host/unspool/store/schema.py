@@ -152,3 +152,12 @@ lines = Table(
     Column("findings", Text, nullable=False),  # JSON list of code and severity
     Column("fault", Text, nullable=False),  # why the run cannot be read, "" if it can
 )
+
+# What each board was last recorded with, so that nobody has to say it again.
+board_cars = Table(
+    "board_cars",
+    metadata,
+    Column("board", Integer, primary_key=True, autoincrement=False),  # its number for life
+    Column("car", Text, nullable=False),  # by name: the current version is the one meant
+    Column("track", Text, nullable=False),  # "" for a level floor
+)
