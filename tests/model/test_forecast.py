@@ -43,10 +43,9 @@ def test_before_the_coast_it_is_the_predictions_interval() -> None:
     none = np.empty(0)
     forecast = forecast_stop(CAR, TRACK, PREDICTION, none, none)
     assert forecast is not None
-    assert (forecast.low_m, forecast.high_m, forecast.rolls) == (
+    assert (forecast.low_m, forecast.high_m) == (
         PREDICTION.distance_low_m,
         PREDICTION.distance_high_m,
-        None,
     )
 
 
@@ -62,7 +61,7 @@ def test_nothing_is_said_of_a_car_that_nothing_stops() -> None:
     assert forecast_stop(CAR, TRACK, endless, np.array([1.0]), np.array([1.0])) is None
 
 
-def test_the_rolling_of_the_coast_is_found() -> None:
+def test_on_the_expected_curve_it_stops_as_expected() -> None:
     """On the expected curve itself the resistance is the described one."""
     curve = PREDICTION.curve
     before = curve.distance_m < 0.8 * PREDICTION.distance_m
@@ -70,5 +69,4 @@ def test_the_rolling_of_the_coast_is_found() -> None:
     speed = np.sqrt(np.interp(grid, curve.distance_m, np.square(curve.speed_m_s)))
     forecast = forecast_stop(CAR, TRACK, PREDICTION, grid, speed)
     assert forecast is not None
-    assert forecast.rolls == pytest.approx(1.0, abs=0.01)
     assert forecast.low_m < PREDICTION.distance_m < forecast.high_m

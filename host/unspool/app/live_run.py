@@ -9,6 +9,7 @@ from unspool.car import Car, Track
 from unspool.instrument.record.notices import RunEdges
 from unspool.model.forecast import StopForecast, forecast_stop
 from unspool.model.outcome import Prediction
+from unspool.reading.events.cause import likely_cause
 from unspool.reading.motion import LiveMotion
 
 # Share by which the axis grows when the car outruns it: rarely, so that the picture stays calm.
@@ -53,6 +54,11 @@ class LiveRun:
             return False
         self.axis_m = GROWTH * self.distance_m[-1]
         return True
+
+    def cause(self, prediction: Prediction, stop_m: float) -> str | None:
+        """The most likely cause of the difference at its stop, None for none."""
+        points = np.array(self.distance_m), np.array(self.speed_m_s)
+        return likely_cause(prediction, *points, stop_m)
 
     def forecast(self, car: Car, track: Track, prediction: Prediction) -> StopForecast | None:
         """Where it will stop, with 90 %."""

@@ -44,8 +44,8 @@ from unspool.model import predict
 from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.figures.speed import live_figure
+from unspool.render.words.attempt_result import result_words
 from unspool.render.words.findings import sentence
-from unspool.render.words.result import end_words
 
 
 class Mark(Protocol):
@@ -195,7 +195,8 @@ class LiveState:
         if s.car is None or s.prediction is None:
             return s
         stop = run.forecast(self._wound_car(s), self.track, s.prediction)
-        return replace(s, stop=stop, rolls=stop.rolls if stop else None, elapsed_s=run.elapsed_s)
+        cause = run.cause(s.prediction, s.distance_m) if s.phase is Phase.ENDED else None
+        return replace(s, stop=stop, cause=cause, elapsed_s=run.elapsed_s)
 
     def _wound_car(self, s: LiveStatus) -> Car:
         assert s.car is not None  # the callers have looked
@@ -248,7 +249,7 @@ class LiveState:
                     distance_m=reading.distance_m,
                     peak_m_s=reading.peak_speed_m_s,
                     whole=reading.motion.measures_distance,
-                    end=end_words(reading.motion, reading.distance_m, reading.distance_sd_m),
+                    result=result_words(reading),
                 )
                 self._figure_version += 1
                 self._renew()
@@ -296,7 +297,7 @@ class LiveState:
         """Empties the figure for the next run."""
         self._run, self._events = LiveRun(self.car, run_key), ()
         self._update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
-        self._update(whole=True, end="", done="")
+        self._update(whole=True, result="", done="")
         self._figure_version += 1
 
     def _extend(self, edges: RunEdges) -> None:

@@ -36,9 +36,9 @@ class LiveStatus:
     speed_m_s: float = 0.0
     peak_m_s: float = 0.0
     whole: bool = True  # False if the run's distance is not known
-    end: str = ""  # how far the run went, once it was read
+    result: str = ""  # what came of it, in a sentence, once it was read
     stop: StopForecast | None = None  # of the run under way
-    rolls: float | None = None  # the coast's resistance over the described one
+    cause: str | None = None  # why it went farther or less far, as far as its points say
     elapsed_s: float = 0.0  # since the launch
     done: str = ""  # why no further run will come
     ended_by: str = ""  # the fault that ended the recording

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from math import isfinite
 from typing import Any
 
 from unspool.app.banner import banner, banner_json
@@ -10,9 +9,9 @@ from unspool.app.lane import lane_json
 from unspool.app.live_status import LiveStatus
 from unspool.app.tiers import turns_left
 from unspool.instrument.record.notices import Phase
+from unspool.render.words.attempt_result import went_words
 from unspool.render.words.units import quantity
 
-AS_EXPECTED = 0.01  # of the distance: no two runs of one winding are nearer to each other
 FINE_M = 0.5  # a narrower band is said in centimetres
 
 
@@ -55,29 +54,12 @@ def _stop(s: LiveStatus) -> str:
 
 
 def _outcome(s: LiveStatus) -> str:
-    place = quantity(s.distance_m, "m")
-    if not s.whole:
-        return f"{s.end.capitalize()}."
-    if s.missed and not s.end:
+    if s.result:
+        return s.result
+    if s.missed:
+        place = quantity(s.distance_m, "m")
         return f"Last seen at {place}."  # until its reading says what the lost edges mean
-    if s.prediction is None or not isfinite(s.prediction.distance_m):
-        return f"{place}."
-    off = s.distance_m - s.prediction.distance_m
-    if abs(off) < AS_EXPECTED * s.prediction.distance_m:
-        return f"{place}, as expected ({quantity(s.prediction.distance_m, 'm')})."
-    side = "past" if off > 0 else "short of"
-    return f"{place}, {quantity(abs(off), 'm')} {side} what was expected: {_cause(s, off)}."
-
-
-def _cause(s: LiveStatus, off: float) -> str:
-    """The coast, if its resistance explains most of the difference; else what came before it."""
-    if s.rolls is None or s.prediction is None:
-        return "see the attempt for the reason"
-    coast = s.prediction.distance_m - (s.prediction.release_m or 0.0)
-    if 2.0 * abs(coast * (1.0 / s.rolls - 1.0)) > abs(off) and (s.rolls < 1.0) == (off > 0.0):
-        return f"it rolled {'better' if off > 0 else 'worse'}, most likely the floor"
-    faster = "faster" if off > 0 else "slower"
-    return f"it was {faster} when the string let go; look at weight, winding and drive"
+    return went_words(s.distance_m, s.prediction, s.cause)
 
 
 def _dials(s: LiveStatus) -> list[dict[str, str]]:

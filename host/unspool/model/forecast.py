@@ -41,14 +41,10 @@ FARTHEST = 4.0  # times what should be left; a car that is not at rest by then i
 
 @dataclass(frozen=True)
 class StopForecast:
-    """The stop lies between low_m and high_m with 90 %; both are at or past the car's place.
-
-    rolls: the rolling resistance of the coast so far over the described one; None before it.
-    """
+    """The stop lies between low_m and high_m with 90 %; both are at or past the car's place."""
 
     low_m: float
     high_m: float
-    rolls: float | None = None
 
 
 def forecast_stop(
@@ -64,13 +60,12 @@ def forecast_stop(
         return None
     reached = float(distance_m[-1]) if len(distance_m) else 0.0
     points = _coasting(prediction, distance_m, speed_m_s)
-    rolls = None
     if points is not None:
         found = _Coast(params_of(car, track), prediction, *points).stop()
         if found is not None:
-            middle, sd, rolls = found
+            middle, sd = found
             low, high = middle - Z90 * sd, middle + Z90 * sd
-    return StopForecast(max(low, reached), max(high, reached), rolls)
+    return StopForecast(max(low, reached), max(high, reached))
 
 
 def _coasting(prediction: Prediction, x: Array, v: Array) -> tuple[Array, Array] | None:
@@ -98,8 +93,8 @@ class _Coast:
         self._rolls_sd = max(spread / left, 0.03)
         self._left_m = left
 
-    def stop(self) -> tuple[float, float, float] | None:
-        """The place where it stops, the sd of that, and s; None if it does not stop in sight."""
+    def stop(self) -> tuple[float, float] | None:
+        """The place where it stops, and the sd of that; None if it does not stop in sight."""
         (here, rolls), covariance = self._fit()
         step_u, step_s = 0.02 * max(here, 0.01), 0.02 * rolls
         stops = [
@@ -111,7 +106,7 @@ class _Coast:
         to = np.array([(stops[1] - stops[0]) / step_u, (stops[2] - stops[0]) / step_s])
         ahead = to[1] * rolls * AHEAD
         variance = float(to @ covariance @ to) + float(ahead) ** 2 + LEAST_SD_M**2
-        return stops[0], sqrt(variance), rolls
+        return stops[0], sqrt(variance)
 
     def _fit(self) -> tuple[tuple[float, float], Array]:
         """u at the last point and s, and their covariance."""

@@ -24,7 +24,7 @@ from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding
 from unspool.reading.events.types import Reading
 from unspool.render.figures.gallery import CaptionedFigure, reading_figures
-from unspool.render.words.attempt_result import result_words, tape_words
+from unspool.render.words.attempt_result import TapedWheel, result_words, tape_words
 from unspool.render.words.board import ENDINGS
 from unspool.render.words.corrections import taped_words
 from unspool.render.words.findings import sentence, warnings_first
@@ -131,12 +131,13 @@ def _taped(reading: Reading, taped_m: float | None, measured: MeasuredRun) -> li
     if taped_m is None:
         return []
     around_m = measured.car.metres_per_edge * measured.car.encoder.pulses_per_turn
+    wheel = TapedWheel(around_m, measured.car.encoder_wheel.driven)
     return [
         html.Section(
             [
                 html.H2("By the tape"),
                 html.P(as_sentence(taped_words(taped_m, reading.distance_m))),
-                html.P(tape_words(reading, taped_m, around_m)),
+                html.P(tape_words(reading, taped_m, wheel)),
             ]
         )
     ]
