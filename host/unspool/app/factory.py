@@ -39,6 +39,7 @@ from unspool.app.trackside_routes import serve_trackside
 from unspool.app.trials import serve_trials
 from unspool.app.warming import warmed
 from unspool.app.workers import in_worker
+from unspool.app.worksheets import serve_worksheets
 from unspool.render.html.saving import save_script
 from unspool.store import Store
 
@@ -86,6 +87,7 @@ def create_app(
     serve_desks(server, store, studies.drafts)
     serve_rolling(server, store)
     serve_floor_estimates(server, store, studies)
+    serve_worksheets(server, store)
     serve_script(server, SAVE, save_script())
     live.use_readings(studies.runs.reading)
     serve_trackside(server, trackside)

@@ -24,6 +24,7 @@ STYLES = (
     "media.css",
     "studies.css",
     "desk.css",
+    "worksheet.css",
     "print.css",
 )
 SCRIPTS = (
@@ -44,6 +45,7 @@ SCRIPTS = (
     "desk.js",
     "copy.js",
     "send.js",
+    "worksheet.js",
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
 PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"

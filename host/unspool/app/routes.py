@@ -18,6 +18,8 @@ from unspool.app.pages.not_found import error_page, no_run_page, not_found_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.side_by_side import side_by_side_page
 from unspool.app.pages.track import track_page
+from unspool.app.pages.worksheet import PATH as WORKSHEET
+from unspool.app.pages.worksheet import worksheet_page
 from unspool.app.places import PLACES
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
@@ -40,7 +42,7 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    known = (*(place.href for place in PLACES), *_SHEETS)
+    known = (*(place.href for place in PLACES), *_SHEETS, WORKSHEET)
     return path in known or any(page.fullmatch(path) for page in (_RUN, _THING))
 
 
@@ -53,6 +55,8 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
             return track_page(live)
         if path == "/logbook":
             return logbook_page(studies.runs, _page_number(query))
+        if path == WORKSHEET:
+            return worksheet_page(query, studies.runs.store)
         if path == "/cars":
             return cars_page(studies.runs.store)
         if thing := _THING.fullmatch(path):

@@ -28,6 +28,7 @@ from unspool.cli import (
     rollout,
     shortcut,
     sweep,
+    worksheet,
 )
 
 app = typer.Typer(
@@ -72,6 +73,7 @@ app.command("compare")(compare.compare)
 app.command("plan")(plan.plan)
 app.command("sweep")(sweep.sweep)
 app.command("card")(card.card)
+app.command("worksheet")(worksheet.worksheet)
 app.command("import")(import_run.import_)
 app.command("bundle")(import_run.bundle)
 app.command("runs")(library.runs)

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from unspool.study.worksheet import Choice, Mark, Number, mark
-from unspool.study.worksheet.types import Ask
+from unspool.study.worksheet import Ask, Choice, Mark, Number, mark
 
 STORED = Number(Ask.ENERGY_STORED, {}, 3.51, "J")
 STRING = Number(Ask.STRING_WOUND, {}, 0.547, "mm")

@@ -10,8 +10,16 @@ import pytest
 from unspool.car import Car, load_car
 from unspool.model import predict
 from unspool.model.outcome import EventKind
-from unspool.study.worksheet import Change, Choice, Number, Option, Question, worksheet
-from unspool.study.worksheet.types import Ask
+from unspool.study.worksheet import (
+    Ask,
+    Change,
+    Choice,
+    Number,
+    Option,
+    Question,
+    after_run,
+    worksheet,
+)
 from unspool.virtual.demo.scenario import DUNLIN, SANDPIPER
 
 
@@ -92,3 +100,11 @@ def test_each_answer_is_one_of_its_options_or_a_number_above_0() -> None:
                 assert question.answer > 0.0
             else:
                 assert question.answer in question.options
+
+
+def test_after_the_run_pupils_work_with_their_own_figures(car: Car) -> None:
+    sheet = worksheet(car)
+    missed, slowed = after_run(sheet, 14.0, 12.5)
+    assert missed.answer == pytest.approx(12.0)
+    assert slowed.answer == pytest.approx(0.92 * 0.640 * 9.80665 * car.wound_string_m / 12.5)
+    assert [one.ask for one in after_run(sheet, None, 12.5)] == [Ask.SLOWED_BY]

@@ -10,9 +10,11 @@ from unspool.app.drafts import Draft
 from unspool.app.pages.desk_form import DeskForm
 from unspool.app.pages.desk_versions import versions_part
 from unspool.app.pages.page import Page
+from unspool.app.pages.worksheet import PATH as WORKSHEET
 from unspool.app.parts import attributes
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.query import address
 from unspool.car.toml_source import parse_toml
 from unspool.errors import InputError
 from unspool.shelved import Shelved
@@ -34,7 +36,7 @@ def desk_page(desk: Desk, thing: Shelved | None, draft: Draft, *more: Component)
     )
     body = html.Article(
         [
-            html.Header([html.H1(name), html.P(_where(desk), className="links")]),
+            html.Header([html.H1(name), html.P(_where(desk, thing), className="links")]),
             _answer(shown),
             html.Div(
                 [
@@ -53,8 +55,13 @@ def desk_page(desk: Desk, thing: Shelved | None, draft: Draft, *more: Component)
     return Page(name, body, place="cars")
 
 
-def _where(desk: Desk) -> list[Component]:
-    return [dcc.Link("All cars and floors", href=CARS.path)]
+def _where(desk: Desk, thing: Shelved | None) -> list[Component]:
+    found: list[Component] = [dcc.Link("All cars and floors", href=CARS.path)]
+    if desk is CARS and thing:
+        found.append(
+            dcc.Link("Worksheet for a class", href=address(WORKSHEET, {"car": thing.name}))
+        )
+    return found
 
 
 def _raw(text: str) -> dict[str, object]:

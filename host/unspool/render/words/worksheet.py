@@ -7,8 +7,7 @@ from collections.abc import Callable, Mapping
 from unspool.language import _, later, localised, many
 from unspool.render.words.units import quantity
 from unspool.render.words.values import Values, number, words
-from unspool.study.worksheet import Change, Choice, Mark, Number, Option, Question
-from unspool.study.worksheet.types import Ask
+from unspool.study.worksheet import Ask, Change, Choice, Mark, Number, Option, Question
 
 OPTIONS: Mapping[str, str] = {
     Change.FARTHER: later("it goes farther"),
@@ -118,9 +117,9 @@ def _string_and_drop(_values: Values) -> str:
 
 def _force_at_tyre(v: Values) -> str:
     return _(
-        "The string leaves the tier {tier} first, at a radius of {radius}. The driven wheels have "
-        "a radius of {wheel}. String, pulley and peg pass on {efficiency} of the pull. With which "
-        "force do the tyres push the car?",
+        "The string leaves the tier “{tier}” first, at a radius of {radius}. The driven wheels "
+        "have a radius of {wheel}. String, pulley and peg pass on {efficiency} of the pull. "
+        "With which force do the tyres push the car?",
         tier=v["tier"],
         radius=in_mm(v, "radius_m"),
         wheel=in_mm(v, "wheel_m"),
@@ -141,8 +140,8 @@ def _circumference(v: Values) -> str:
 
 def _tier_change(v: Values) -> str:
     return _(
-        "The tier {tier} holds {turns} turns, and one turn of the drum is one turn of the wheel. "
-        "How far from the start does the string change to the tier {next}?",
+        "The tier “{tier}” holds {turns} turns, and one turn of the drum is one turn of the wheel. "
+        "How far from the start does the string change to the tier “{next}”?",
         tier=v["tier"],
         turns=localised(f"{number(v, 'turns'):g}"),
         next=v["next_tier"],
@@ -164,13 +163,13 @@ def _resistance(v: Values) -> str:
     }
     if not constant:
         return _(
-            "The car weighs {total}, and its rolling coefficient is {coefficient}. "
+            "The car has a mass of {total}, and its rolling coefficient is {coefficient}. "
             "Which force slows it?",
             **rolling,
         )
     return _(
-        "The car weighs {total}, and its rolling coefficient is {coefficient}. A rubbing part "
-        "holds it back with {constant} more. Which force slows it in all?",
+        "The car has a mass of {total}, and its rolling coefficient is {coefficient}. A rubbing "
+        "part holds it back with {constant} more. Which force slows it in all?",
         **rolling,
         constant=quantity(constant, "N", 3),
     )
@@ -200,6 +199,27 @@ def _less_drag(v: Values) -> str:
     return _("What if the car rolled with {less} less resistance?", less=less)
 
 
+def _forecast_error(v: Values) -> str:
+    return _(
+        "You forecast {forecast}, and the tape says {taped}. By how many percent of the taped "
+        "distance did you miss?",
+        forecast=_far(v, "forecast_m"),
+        taped=_far(v, "taped_m"),
+    )
+
+
+def _slowed_by(v: Values) -> str:
+    return _(
+        "{energy} reached the wheels, and the car went {taped}. Which force slowed it on average?",
+        energy=quantity(number(v, "energy_j"), "J", 2),
+        taped=_far(v, "taped_m"),
+    )
+
+
+def _far(values: Values, name: str) -> str:
+    return quantity(number(values, name), "m", 2)
+
+
 _ASKED: Mapping[Ask, Callable[[Values], str]] = {
     Ask.ENERGY_STORED: _energy_stored,
     Ask.STRING_WOUND: _string_wound,
@@ -214,6 +234,8 @@ _ASKED: Mapping[Ask, Callable[[Values], str]] = {
     Ask.HEAVIER_WEIGHT: _heavier,
     Ask.SMALLER_WHEELS: _smaller,
     Ask.LESS_DRAG: _less_drag,
+    Ask.FORECAST_ERROR: _forecast_error,
+    Ask.SLOWED_BY: _slowed_by,
 }
 
 _FORMULAS: Mapping[Ask, str] = {
@@ -227,4 +249,6 @@ _FORMULAS: Mapping[Ask, str] = {
     Ask.RELEASE: later("distance = turns × circumference"),
     Ask.RESISTANCE: later("force = coefficient × mass × 9.81 m/s²"),
     Ask.LONGEST_WAY: later("distance = energy ÷ force"),
+    Ask.FORECAST_ERROR: later("percent = 100 × difference ÷ taped distance"),
+    Ask.SLOWED_BY: later("force = energy ÷ distance"),
 }

@@ -8,8 +8,7 @@ from unspool.language import _, later, localised
 from unspool.render.words.units import NBSP, quantity
 from unspool.render.words.values import number
 from unspool.render.words.worksheet import answer_text, in_kg, in_m, in_mm, tiers
-from unspool.study.worksheet import Question
-from unspool.study.worksheet.types import Ask
+from unspool.study.worksheet import Ask, Question
 
 G = f"9.81{NBSP}m/s²"
 
@@ -82,10 +81,23 @@ def _resistance_working(q: Question) -> str:
 def _way_working(q: Question) -> str:
     return _(
         "Energy that reaches the wheels ÷ {force} = {answer}. The real car stops earlier: air, "
-        "the catch at a change of tier and the landing take energy too.",
+        "the catch at a change of tier and the weight's landing take energy too.",
         force=quantity(number(q.given, "resistance_n"), "N", 3),
         answer=answer_text(q),
     )
+
+
+def _error_working(q: Question) -> str:
+    v = q.given
+    forecast, taped = number(v, "forecast_m"), number(v, "taped_m")
+    missed = quantity(abs(taped - forecast), "m", 2)
+    return f"100 × {missed} ÷ {quantity(taped, 'm', 2)} = {answer_text(q)}"
+
+
+def _slowed_working(q: Question) -> str:
+    v = q.given
+    energy = quantity(number(v, "energy_j"), "J", 2)
+    return f"{energy} ÷ {quantity(number(v, 'taped_m'), 'm', 2)} = {answer_text(q)}"
 
 
 def _change_working(q: Question) -> str:
@@ -127,4 +139,6 @@ _WORKING: Mapping[Ask, Callable[[Question], str]] = {
     Ask.HEAVIER_WEIGHT: _change_working,
     Ask.SMALLER_WHEELS: _change_working,
     Ask.LESS_DRAG: _change_working,
+    Ask.FORECAST_ERROR: _error_working,
+    Ask.SLOWED_BY: _slowed_working,
 }

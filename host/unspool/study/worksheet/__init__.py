@@ -5,11 +5,12 @@ right answers. Answers that pupils give come in, and marks go out.
 """
 
 from unspool.study.worksheet.mark import LARGEST_ERROR, Mark, mark
-from unspool.study.worksheet.questions import worksheet
-from unspool.study.worksheet.types import Change, Choice, Number, Option, Question, Worksheet
+from unspool.study.worksheet.questions import after_run, worksheet
+from unspool.study.worksheet.types import Ask, Change, Choice, Number, Option, Question, Worksheet
 
 __all__ = [
     "LARGEST_ERROR",
+    "Ask",
     "Change",
     "Choice",
     "Mark",
@@ -17,6 +18,7 @@ __all__ = [
     "Option",
     "Question",
     "Worksheet",
+    "after_run",
     "mark",
     "worksheet",
 ]

@@ -26,8 +26,13 @@ def mark(question: Question, given: float | str) -> Mark:
     if isinstance(given, str):
         return Mark.NOT_YET
     value = given * UNITS.get(question.unit, 1.0)
-    if isclose(value, question.answer, rel_tol=LARGEST_ERROR):
+    if isclose(value, question.answer, rel_tol=LARGEST_ERROR, abs_tol=_least(question.unit)):
         return Mark.RIGHT
     powers = (10.0**power for power in (-3, -2, -1, 1, 2, 3))
     shifted = any(isclose(value * p, question.answer, rel_tol=LARGEST_ERROR) for p in powers)
     return Mark.POWER_OF_TEN if shifted else Mark.NOT_YET
+
+
+def _least(unit: str) -> float:
+    """Half a percent of a share that may be 0: a forecast can be right."""
+    return 0.5 if unit == "%" else 0.0

@@ -33,6 +33,24 @@ def worksheet(car: Car, track: Track = FLAT) -> Worksheet:
     return Worksheet(wound, track, questions, predict(wound, track))
 
 
+def after_run(sheet: Worksheet, forecast_m: float | None, taped_m: float) -> tuple[Number, ...]:
+    """What pupils work out from their own forecast and tape. taped_m is above 0."""
+    asked: list[Number] = []
+    if forecast_m is not None:
+        given: dict[str, Value] = {"forecast_m": forecast_m, "taped_m": taped_m}
+        missed = abs(taped_m - forecast_m) / taped_m
+        asked.append(Number(Ask.FORECAST_ERROR, given, 100.0 * missed, "%"))
+    energy = _used_energy(sheet.car)
+    given = {"energy_j": energy, "taped_m": taped_m}
+    return (*asked, Number(Ask.SLOWED_BY, given, energy / taped_m, "N"))
+
+
+def _used_energy(car: Car) -> float:
+    """What reaches the wheels of the energy that the weight gives while the string pulls."""
+    used = min(car.wound_string_m, car.drop_m)
+    return car.losses.drive_efficiency * car.weight_mass_kg * STANDARD_GRAVITY * used
+
+
 def _before(car: Car) -> Iterator[Question]:
     mass, drop = car.weight_mass_kg, car.drop_m
     stored = mass * STANDARD_GRAVITY * drop
@@ -105,9 +123,8 @@ def _energy_over_resistance(car: Car) -> Iterator[Question]:
     }
     yield Number(Ask.RESISTANCE, given, slows, "N")
     used = min(car.wound_string_m, car.drop_m)
-    energy = losses.drive_efficiency * car.weight_mass_kg * STANDARD_GRAVITY * used
     given = {"efficiency": losses.drive_efficiency, "used_m": used, "resistance_n": slows}
-    yield Number(Ask.LONGEST_WAY, given, energy / slows, "m")
+    yield Number(Ask.LONGEST_WAY, given, _used_energy(car) / slows, "m")
 
 
 def _what_if(car: Car, track: Track) -> Iterator[Question]:

@@ -27,6 +27,8 @@ class Ask(StrEnum):
     HEAVIER_WEIGHT = "heavier_weight"
     SMALLER_WHEELS = "smaller_wheels"
     LESS_DRAG = "less_drag"
+    FORECAST_ERROR = "forecast_error"
+    SLOWED_BY = "slowed_by"
 
 
 class Change(StrEnum):
