@@ -27,6 +27,7 @@ from unspool.render.figures.gallery import CaptionedFigure, reading_figures
 from unspool.render.words.attempt_result import TapedWheel, result_words, tape_words
 from unspool.render.words.board import ENDINGS
 from unspool.render.words.corrections import taped_words
+from unspool.render.words.explained import explained
 from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.result import end_label
 from unspool.render.words.rows import (
@@ -162,8 +163,15 @@ def _finding(finding: Finding) -> html.Li:
     )
 
 
-def _drawn(one: CaptionedFigure, reading: Reading, run_id: str) -> html.Figure:
-    return picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
+def _drawn(one: CaptionedFigure, reading: Reading, run_id: str) -> html.Div:
+    drawn = picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
+    return html.Div([drawn, fold("Why does it look like this?", html.Dl(_why(one, reading)))])
+
+
+def _why(one: CaptionedFigure, reading: Reading) -> list[Component]:
+    """Questions of a class on the picture, each with its answer."""
+    said = explained(one.name, reading)
+    return [part for asked, answered in said for part in (html.Dt(asked), html.Dd(answered))]
 
 
 def _folds(reading: Reading, run_id: str, others: Sequence[CaptionedFigure]) -> list[html.Details]:
