@@ -93,8 +93,8 @@ def _energy(reading: Reading) -> Iterator[Explained]:
     yield (
         _("Where is it when the car stands still again?"),
         _(
-            "It is not gone, it has become heat: in the tyres and bearings, in the string and "
-            "the pulley, in the air, and in the cradle in which the weight lands."
+            "It is not gone, it has become heat: in tyres and bearings, in string and pulley, "
+            "in the air, and in the cradle in which the weight lands."
         ),
     )
 
