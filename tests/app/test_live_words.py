@@ -69,7 +69,7 @@ def test_the_lane_reaches_past_the_band_and_the_car(
 ) -> None:
     lane = _say(Phase.RUNNING, stop=stop, distance_m=reached_m)
     assert lane["dials"][0]["label"] == "distance"
-    assert lane_json(_status(Phase.RUNNING, stop=stop, distance_m=reached_m))["reach_m"] >= least_m
+    assert lane_json(_status(Phase.RUNNING, stop=stop, distance_m=reached_m))["reach"] >= least_m
 
 
 def test_what_is_left_to_wind_is_the_first_figure() -> None:

@@ -10,6 +10,7 @@ from fastapi.testclient import TestClient
 
 from app_parts import car_text
 from unspool.app import create_app
+from unspool.app.reading_units import COOKIE
 from unspool.car import parse_car
 from unspool.model import predict
 from unspool.store import Store
@@ -51,6 +52,21 @@ def test_the_plan_is_what_it_is_held_against(client: TestClient) -> None:
 def test_what_speaks_against_it_is_said(client: TestClient) -> None:
     """Twice the string that the drop unwinds."""
     assert client.get(TRY, params={"run": "1", "turns:run": "20"}).json()["against"]
+
+
+def test_a_browser_that_reads_in_feet_gets_feet_and_its_files_stay_metric(
+    client: TestClient,
+) -> None:
+    asked = {"run": "1", "weight_g": "700"}
+    metric, file = client.get(TRY, params=asked).json(), client.get("/attempts/1/reading.json")
+    cookie = {"cookie": f"{COOKIE}=feet"}
+    feet = client.get(TRY, params=asked, headers=cookie).json()
+    assert feet["stop"] == pytest.approx([one / 0.3048 for one in metric["stop"]], abs=0.005)
+    assert max(feet["x"]) == pytest.approx(max(metric["x"]) / 0.3048, abs=0.005)
+    assert ("\u00a0ft" in feet["said"], "\u00a0m" in feet["said"]) == (True, False)
+    assert client.get("/attempts/1/reading.json", headers=cookie).json() == file.json()
+    unknown = client.get(TRY, params=asked, headers={"cookie": f"{COOKIE}=cubits"}).json()
+    assert unknown == metric
 
 
 @pytest.mark.parametrize("asked", ["", "run=7", "run=1&weight_g=0", "run=1&turns:run=-3"])

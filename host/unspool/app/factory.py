@@ -29,6 +29,7 @@ from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
 from unspool.app.pin import serve_pin_page
+from unspool.app.reading_units import ReadingUnitsOfBrowser
 from unspool.app.rolling import serve_rolling
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
@@ -95,6 +96,7 @@ def create_app(
         serve_pin_page(server, access)
     server.add_middleware(GZipMiddleware, compresslevel=PACKING)
     server.add_middleware(Caching)
+    server.add_middleware(ReadingUnitsOfBrowser)
     # Added last, so that it stands around everything else.
     csp = policy(list(dash.csp_hashes()))
     server.add_middleware(Guard, policy=csp, is_page=is_page, access=access)

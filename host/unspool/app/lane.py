@@ -10,13 +10,17 @@ from unspool.instrument.record.notices import Phase
 from unspool.model.outcome import EventKind
 from unspool.render.figures.frame import marked
 from unspool.render.words.events import event_word
+from unspool.render.words.reading_units import reading_of
 
 ROOM = 1.06
 LEAST_M = 5.0
 
 
 def lane_json(s: LiveStatus) -> dict[str, Any]:
-    """reach_m: the whole lane, never short of the stop's band. next: the event ahead, in words."""
+    """In the reader's units, except next_m.
+
+    reach: the whole lane, never short of the stop's band. next: the event ahead, in words.
+    """
     ends = [s.distance_m, LEAST_M]
     events = marked(s.prediction.events) if s.prediction else []
     ends += [event.distance_m for event in events]
@@ -24,12 +28,15 @@ def lane_json(s: LiveStatus) -> dict[str, Any]:
     if stop:
         ends.append(stop.high_m)
     ahead = next((event for event in events if event.distance_m > s.distance_m), None)
+    read = reading_of("m")
+    far = read.factor
     return {
-        "reach_m": float(ceil(ROOM * max(ends))),
-        "at_m": round(s.distance_m, 3),
-        "stop": [round(stop.low_m, 3), round(stop.high_m, 3)] if stop else None,
+        "unit": read.unit,
+        "reach": float(ceil(far * ROOM * max(ends))),
+        "at": round(far * s.distance_m, 3),
+        "stop": [round(far * stop.low_m, 3), round(far * stop.high_m, 3)] if stop else None,
         "events": [
-            {"at_m": round(event.distance_m, 2), "word": event_word(event)}
+            {"at": round(far * event.distance_m, 2), "word": event_word(event)}
             for event in events
             if event.kind is not EventKind.STOP
         ],

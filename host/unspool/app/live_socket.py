@@ -7,15 +7,19 @@ time, so nothing queues up between the car and the eye.
 from __future__ import annotations
 
 import asyncio
+import json
 from functools import partial
 from typing import Any
 
+import plotly.graph_objects as go
 from fastapi import WebSocket, WebSocketDisconnect
 from pydantic import BaseModel
 
 from unspool.app.cursor import Cursor
 from unspool.app.live_state import LiveState
 from unspool.app.workers import in_worker
+from unspool.render.figures.reading_units import in_reading_units
+from unspool.render.words.reading_units import reading_of
 
 # An answer at least this often shows the page that the server lives, and shows us a page that left.
 HEARTBEAT_S = 1.0
@@ -63,6 +67,21 @@ async def _question(socket: WebSocket) -> Cursor:
     return _Question.model_validate(await socket.receive_json()).cursor()
 
 
+def _read(live: LiveState, cursor: Cursor) -> dict[str, Any] | None:
+    """The news in the units that the page is read in."""
+    news = live.news(cursor)
+    far, fast = reading_of("m").factor, reading_of("m/s").factor
+    if news is None or far == 1.0:
+        return news
+    for name, factor in (("x", far), ("v", fast)):
+        if name in news:
+            news[name] = [factor * one for one in news[name]]
+    if "figure" in news:
+        shown = in_reading_units(go.Figure(news["figure"]))
+        news["figure"] = json.loads(shown.to_json())
+    return news
+
+
 async def _news(
     live: LiveState, cursor: Cursor, changed: asyncio.Event, question: asyncio.Task[Cursor]
 ) -> dict[str, Any] | None:
@@ -70,7 +89,7 @@ async def _news(
     while not question.done():
         changed.clear()
         # A figure may take tens of milliseconds to draw, and the other pages need not wait for it.
-        if live.has_news(cursor) and (news := await in_worker(partial(live.news, cursor))):
+        if live.has_news(cursor) and (news := await in_worker(partial(_read, live, cursor))):
             return news
         change = asyncio.create_task(changed.wait())
         done, _ = await asyncio.wait(

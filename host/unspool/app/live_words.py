@@ -10,7 +10,8 @@ from unspool.app.live_status import LiveStatus
 from unspool.app.tiers import turns_left
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.attempt_result import went_words
-from unspool.render.words.units import quantity
+from unspool.render.words.reading_units import as_read, reading_of
+from unspool.render.words.units import between, quantity
 
 FINE_M = 0.5  # a narrower band is said in centimetres
 
@@ -50,7 +51,7 @@ def _stop(s: LiveStatus) -> str:
         return ""
     low, high = s.stop.low_m, s.stop.high_m
     digits = 1 if high - low > FINE_M else 2
-    return f"Stops between {quantity(low, '', digits)} and {quantity(high, 'm', digits)} (90 %)."
+    return f"Stops between {between(low, high, 'm', digits, ' and ')} (90 %)."
 
 
 def _outcome(s: LiveStatus) -> str:
@@ -88,7 +89,8 @@ def _dials(s: LiveStatus) -> list[dict[str, str]]:
 def _dial(label: str, value: float | None, unit: str) -> dict[str, str]:
     """Three digits for any size: more would not fit in large print."""
     if value is None:
-        return {"label": label, "value": "?", "unit": unit}
+        return {"label": label, "value": "?", "unit": reading_of(unit).unit}
+    value, unit = as_read(value, unit)
     digits = 2 if abs(value) < 9.995 else 1 if abs(value) < 99.95 else 0
     return {"label": label, "value": quantity(value, "", digits), "unit": unit}
 

@@ -46,6 +46,7 @@ SCRIPTS = (
     "copy.js",
     "send.js",
     "worksheet.js",
+    "units.js",
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
 PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"

@@ -6,8 +6,9 @@ from dash import dcc, html
 
 from unspool.app.banner import Banner, banner_part
 from unspool.app.own_files import PLOTLY, SCRIPTS, STYLES, address
-from unspool.app.parts import attributes
+from unspool.app.parts import attributes, button
 from unspool.app.places import PLACES
+from unspool.render.words.reading_units import ReadingUnits
 
 TICK_MS = 500  # from one look at work under way to the next
 PAPER, PAPER_DARK = "#f4f1ea", "#0f1317"  # --ground in colours.css
@@ -52,11 +53,25 @@ def shell(banner: Banner) -> html.Div:
             ),
             banner_part(banner),
             html.Main(html.P("Opening the page."), id="main", tabIndex="-1"),
+            _units(),
             dcc.Store(id="again"),  # changes if the page is to be made again in place
             dcc.Store(id="title"),
             dcc.Store(id="shown"),
             dcc.Interval(id="tick", interval=TICK_MS, disabled=True),
         ]
+    )
+
+
+def _units() -> html.Footer:
+    """The units to read in. The script units.js keeps what is pressed."""
+    choices = ((ReadingUnits.METRIC, "Metres, grams"), (ReadingUnits.FEET, "Feet, inches, ounces"))
+    buttons = [button(text, data_units=units, data_local="") for units, text in choices]
+    return html.Footer(
+        [
+            html.Div([html.Span("Read in"), *buttons], className="units"),
+            html.P("Fields that you type into keep the units that they name.", className="quiet"),
+        ],
+        className="foot",
     )
 
 

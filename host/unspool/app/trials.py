@@ -22,6 +22,7 @@ from unspool.app.workers import in_worker
 from unspool.car import Car, Track
 from unspool.errors import InputError, UnspoolError
 from unspool.model.outcome import Prediction
+from unspool.render.words.reading_units import reading_of
 from unspool.render.words.trial import against_words, trial_words
 from unspool.study.calibration import Calibration
 from unspool.study.plan.trial import Trial, run_of, tried
@@ -95,12 +96,13 @@ def _answer(run: Prediction, planned_m: float | None) -> dict[str, Any]:
     curve = run.curve
     some = np.linspace(0, len(curve.distance_m) - 1, POINTS).round().astype(int)
     ends = (run.distance_low_m, run.distance_high_m)
+    far, fast = reading_of("m").factor, reading_of("m/s").factor  # as the picture is drawn
     return {
         "said": trial_words(run, planned_m),
         "against": against_words(run),
-        "x": curve.distance_m[some].round(4).tolist(),
-        "y": curve.speed_m_s[some].round(4).tolist(),
-        "stop": [round(end, 3) for end in ends] if all(map(isfinite, ends)) else [],
+        "x": (far * curve.distance_m[some]).round(4).tolist(),
+        "y": (fast * curve.speed_m_s[some]).round(4).tolist(),
+        "stop": [round(far * end, 3) for end in ends] if all(map(isfinite, ends)) else [],
     }
 
 

@@ -57,16 +57,16 @@ window.unspool = window.unspool || {};
     if (!place || !lane) return;
     const WIDTH = Math.max(300, Math.round(place.clientWidth) || 300), HEIGHT = 92, FLOOR = 52;
     const LEFT = 14, RIGHT = WIDTH - 18;
-    const at = (metres) => LEFT + ((RIGHT - LEFT) * metres) / lane.reach_m;
+    const at = (metres) => LEFT + ((RIGHT - LEFT) * metres) / lane.reach;
     const parts = [make("line", { x1: LEFT, x2: RIGHT, y1: FLOOR, y2: FLOOR, class: "axle" })];
-    const step = (RIGHT - LEFT) / lane.reach_m < 4 ? 5 : 1;
-    const numbered = (RIGHT - LEFT) / lane.reach_m < 9 ? 10 : 5;
-    for (let metre = 0; metre <= lane.reach_m; metre += step) {
+    const step = (RIGHT - LEFT) / lane.reach < 4 ? 5 : 1;
+    const numbered = (RIGHT - LEFT) / lane.reach < 9 ? 10 : 5;
+    for (let metre = 0; metre <= lane.reach; metre += step) {
       const long = metre % 5 === 0;
       const mark = { x1: at(metre), x2: at(metre), y1: FLOOR, y2: FLOOR + (long ? 16 : 8) };
       parts.push(make("line", { ...mark, class: long ? "mark long" : "mark" }));
       if (metre % numbered) continue;
-      const word = metre + numbered > lane.reach_m ? `${metre} m` : `${metre}`;
+      const word = metre + numbered > lane.reach ? `${metre} ${lane.unit}` : `${metre}`;
       parts.push(make("text", { x: at(metre), y: HEIGHT - 6, class: "name" }, word));
     }
     if (lane.stop) {
@@ -76,11 +76,11 @@ window.unspool = window.unspool || {};
       parts.push(make("rect", { x, y: FLOOR - 26, width: wide, height: 24, class: "band" }));
     }
     for (const event of lane.events) {
-      const x = at(event.at_m);
+      const x = at(event.at);
       const points = `${x - 7},${FLOOR - 20} ${x + 7},${FLOOR - 20} ${x},${FLOOR - 6}`;
-      parts.push(make("polygon", { points, class: event.at_m > lane.at_m ? "event" : "event past" }));
+      parts.push(make("polygon", { points, class: event.at > lane.at ? "event" : "event past" }));
     }
-    const x = at(Math.max(0, Math.min(lane.at_m, lane.reach_m)));
+    const x = at(Math.max(0, Math.min(lane.at, lane.reach)));
     parts.push(make("line", { x1: LEFT, x2: x, y1: FLOOR, y2: FLOOR, class: "rolled" }));
     parts.push(make("circle", { cx: x, cy: FLOOR - 11, r: 11, class: "car" }));
     picture(place, WIDTH, HEIGHT, parts);

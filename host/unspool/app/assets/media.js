@@ -85,7 +85,8 @@ window.unspool = window.unspool || {};
 
     text() {
       const { t, x, v } = this.figures();
-      return `${t.toFixed(2)} s after the launch: ${x.toFixed(2)} m, ${v.toFixed(2)} m/s`;
+      const [far, fast] = this.trace.units;
+      return `${t.toFixed(2)} s after the launch: ${x.toFixed(2)} ${far}, ${v.toFixed(2)} ${fast}`;
     }
 
     follow() {

@@ -9,6 +9,7 @@ from dash import html
 
 from unspool.app.parts import attributes, button, fold
 from unspool.reading.events.types import Reading
+from unspool.render.words.reading_units import reading_of
 
 POINTS = 400  # of the trace that a video follows
 
@@ -32,15 +33,17 @@ def media_part(run_id: str, name: str, reading: Reading) -> html.Details:
     return fold("Video and photos", root)
 
 
-def _trace(reading: Reading) -> dict[str, list[float]]:
-    """t: seconds after the launch, x: metres, v: metres a second."""
+def _trace(reading: Reading) -> dict[str, list[float] | list[str]]:
+    """t: seconds after the launch. x, v: distance and speed in `units`, as the picture has them."""
     motion = reading.motion
     pick = np.unique(np.linspace(0, max(len(motion.time_s) - 1, 0), POINTS).astype(int))
     if not len(motion.time_s):
-        return {"t": [], "x": [], "v": []}
+        return {"t": [], "x": [], "v": [], "units": []}
+    far, fast = reading_of("m"), reading_of("m/s")
     after_s = motion.time_s[pick] - motion.launch_s
     return {
         "t": np.round(after_s, 4).tolist(),
-        "x": np.round(motion.distance_m[pick], 4).tolist(),
-        "v": np.round(motion.speed_m_s[pick], 4).tolist(),
+        "x": np.round(far.factor * motion.distance_m[pick], 4).tolist(),
+        "v": np.round(fast.factor * motion.speed_m_s[pick], 4).tolist(),
+        "units": [far.unit, fast.unit],
     }

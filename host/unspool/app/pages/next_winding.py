@@ -31,7 +31,7 @@ from unspool.render.words.plan import (
 )
 from unspool.render.words.reach import holds_words, range_words
 from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
-from unspool.render.words.units import UNKNOWN, quantity, signed
+from unspool.render.words.units import UNKNOWN, between, quantity, signed
 from unspool.study.plan import Aim, Plan
 from unspool.study.plan.limits import NAMES
 
@@ -109,7 +109,7 @@ def _answer(plan: Plan) -> Component:
 def _reach(plan: Plan) -> Component:
     """How far the best goes, what holds it back, and how flat it is."""
     p = plan.prediction
-    ends = f"{quantity(p.distance_low_m, '')} to {quantity(p.distance_high_m, 'm')}"
+    ends = between(p.distance_low_m, p.distance_high_m, "m")
     flat = [
         Tile(f"turns on {one.tier}", range_words(one), note="nearly as good, the others to match")
         for one in reversed(plan.ranges)

@@ -11,9 +11,11 @@ from dash import dcc, html
 from unspool.app.parts import attributes, save_buttons
 from unspool.app.query import Query, address
 from unspool.app.trials import PATH, TIER, TURNS
+from unspool.render.figures.reading_units import in_reading_units
 from unspool.render.figures.trial import trial_figure
 from unspool.render.html.saving import CONFIG
 from unspool.render.words.reach import reach_words, shown, span_name, span_unit
+from unspool.render.words.reading_units import ReadingUnits, reading_in
 from unspool.study.plan import Plan
 from unspool.study.plan.reach import Reach, Size, Span
 
@@ -53,7 +55,7 @@ def trial_form(plan: Plan, query: Query) -> html.Section:
 
 def _picture(plan: Plan) -> html.Div:
     """What stays in view while a slider is moved. Its height is the style sheet's."""
-    figure = trial_figure(plan.prediction).update_layout(height=None)
+    figure = in_reading_units(trial_figure(plan.prediction)).update_layout(height=None)
     return html.Div(
         [
             html.P("", className="said", role="status", **attributes(data_said="")),
@@ -74,6 +76,8 @@ def _slider(reach: Reach) -> html.Label:
     box: dict[str, Any] = {"type": "range", "min": low, "max": high, "step": step}
     value = _rounded(shown(span, span.value))
     name = _name(span)
+    with reading_in(ReadingUnits.METRIC):  # as the slider beside it, which is a field
+        words = reach_words(reach)
     return html.Label(
         [
             html.Span(span_name(span), className="name"),
@@ -81,7 +85,7 @@ def _slider(reach: Reach) -> html.Label:
             html.Span(span_unit(span), className="unit"),
             dcc.Input(id={"trial": name}, name=name, value=value, **box),
             _scale(reach),
-            html.Span(reach_words(reach), className="reach"),
+            html.Span(words, className="reach"),
         ]
     )
 

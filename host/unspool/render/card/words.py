@@ -10,8 +10,9 @@ from unspool.render.figures.frame import CROWDED
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import losses_from_words
+from unspool.render.words.reading_units import as_read
 from unspool.render.words.safety import AT_THE_TRACK
-from unspool.render.words.units import NBSP, quantity
+from unspool.render.words.units import NBSP, between, quantity
 from unspool.study.plan.winding_card import WindingCard
 
 Row = tuple[str, ...]
@@ -87,7 +88,13 @@ def course_rows(card: WindingCard) -> list[Row]:
 
 
 def split_rows(card: WindingCard) -> list[Row]:
-    return [(f"{s.distance_m:g}{NBSP}m", quantity(s.time_s, "s")) for s in card.splits]
+    return [(_place(s.distance_m), quantity(s.time_s, "s")) for s in card.splits]
+
+
+def _place(distance_m: float) -> str:
+    """A whole number of metres, or what that is in feet."""
+    value, unit = as_read(distance_m, "m")
+    return f"{value:g}{NBSP}{unit}" if value == distance_m else quantity(distance_m, "m", 1)
 
 
 def string_marks(card: WindingCard) -> list[tuple[float, str]]:
@@ -125,7 +132,7 @@ def _short(text: str) -> str:
 def _across(tier: Tier, string_m: float) -> str:
     """The bare drum's diameter, and its other end's if it tapers."""
     first, last = (2e3 * radius - 1e3 * string_m for radius in (tier.radius_m, tier.end_radius_m))
-    return f"{first:.1f}" + (f" to {last:.1f}" if tier.tapered else "") + f"{NBSP}mm"
+    return between(first, last, "mm", 1) if tier.tapered else quantity(first, "mm", 1)
 
 
 def _mm(metres: float) -> str:

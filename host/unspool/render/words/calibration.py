@@ -7,6 +7,7 @@ from unspool.render.words.values import (
     Text,
     Values,
     counted,
+    in_mm,
     in_mn,
     listed,
     number,
@@ -88,7 +89,7 @@ def _unlike_floor(v: Values) -> str:
 def _floor_not_shown(v: Values) -> str:
     return (
         "A level floor explains these runs as well: what looks uneven is within "
-        f"{1e3 * number(v, 'half_m'):.2g} mm, which errors of measuring alone can cause."
+        f"{in_mm(v, 'half_m', 1)}, which errors of measuring alone can cause."
     )
 
 

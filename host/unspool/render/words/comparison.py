@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import floor, log10
 
 from unspool.finding import in_words
-from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN
+from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN, plus_minus
 from unspool.render.words.units import quantity as with_unit
 from unspool.render.words.values import Text, Values, counted, listed, number, words
 from unspool.study.compare import (
@@ -90,8 +90,8 @@ def mean_words(summary: GroupSummary) -> str:
     if interval is None:
         return with_unit(summary.mean.value, unit)
     spread = (interval[1] - interval[0]) / 2.0
-    digits = _digits(spread)
-    return f"{with_unit(summary.mean.value, '', digits)}{NBSP}±{NBSP}{_size(spread, unit, digits)}"
+    shown = max(spread, 10.0**-MOST_DIGITS)
+    return plus_minus(summary.mean.value, shown, unit, _digits(spread))
 
 
 def repeat_words(summary: GroupSummary) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from unspool.render.words.units import quantity
+
 
 @dataclass(frozen=True)
 class FormField:
@@ -53,7 +55,8 @@ def matters_words(field: FormField, change_m: float) -> str:
     step = f"{field.step:g} {field.unit}".strip()
     if abs(change_m) < 0.005:
         return f"{step} more: the distance stays within 1 cm"
-    return f"{step} more: {abs(change_m):.2f} m {'farther' if change_m > 0 else 'less far'}"
+    far = quantity(abs(change_m), "m")
+    return f"{step} more: {far} {'farther' if change_m > 0 else 'less far'}"
 
 
 def measured_words(percent: float) -> str:

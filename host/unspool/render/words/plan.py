@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from unspool.car import Tier
+from unspool.render.words.reading_units import as_read
 from unspool.render.words.units import quantity
 from unspool.render.words.values import Text, Values, number
 from unspool.study.plan import Aim, Counts, Goal, Plan, PlanCode, PlanStage
@@ -59,12 +60,18 @@ def change_name(change: CarChange) -> str:
 def part_name(part: Part) -> str:
     """`weight 640 g`, `driven wheels 100 mm, 25 g each by their size`, `tier 'run' 14 mm`."""
     if part.kind is PartKind.WEIGHT:
-        return f"weight {1e3 * part.size:g} g"
+        return f"weight {_size(1e3 * part.size, 'g')}"
     if part.kind is PartKind.DRIVEN_WHEELS:
-        weighs = f"{1e3 * (part.mass_kg or 0.0):.3g} g each"
+        weighs = f"{_size(round(1e3 * (part.mass_kg or 0.0), 1), 'g')} each"
         by = "" if part.weighed else " by their size"
-        return f"driven wheels {1e3 * part.size:g} mm, {weighs}{by}"
-    return f"tier {part.tier!r} {1e3 * part.size:g} mm"
+        return f"driven wheels {_size(1e3 * part.size, 'mm')}, {weighs}{by}"
+    return f"tier {part.tier!r} {_size(1e3 * part.size, 'mm')}"
+
+
+def _size(value: float, unit: str) -> str:
+    """As it was measured; with plain spaces, as the name of a part stands in JSON, too."""
+    shown, read = as_read(value, unit)
+    return f"{shown:.4g} {read}" if read != unit else f"{shown:g} {unit}"
 
 
 def winding_words(drum: Sequence[Tier], turns: Sequence[float]) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from unspool.render.words.units import quantity
+from unspool.render.words.units import between, sized
 from unspool.study.plan import Plan
 from unspool.study.plan.flatness import TurnsRange
 from unspool.study.plan.limits import DROP, DRUM
@@ -62,7 +62,7 @@ def reach_words(reach: Reach) -> str:
 def _nearly(reach: Reach, low: float, high: float) -> str:
     if low == high:
         return ""
-    return f"Nearly as good: {shown(reach.span, low):.4g} to {_said(reach.span, high)}."
+    return f"Nearly as good: {_said(reach.span, low)} to {_said(reach.span, high)}."
 
 
 def _forbidden(reach: Reach) -> list[tuple[str, str]]:
@@ -71,7 +71,7 @@ def _forbidden(reach: Reach) -> list[tuple[str, str]]:
 
 
 def _said(span: Span, value: float) -> str:
-    return f"{shown(span, value):.4g}\u00a0{span_unit(span)}"
+    return sized(shown(span, value), span_unit(span))
 
 
 def holds_words(plan: Plan) -> str:
@@ -80,5 +80,5 @@ def holds_words(plan: Plan) -> str:
 
 
 def range_words(one: TurnsRange) -> str:
-    """ "4.8 to 6.1 turns" """
-    return f"{quantity(one.low, '', 1)} to {quantity(one.high, 'turns', 1)}"
+    """The turns on a tier that are nearly as good."""
+    return between(one.low, one.high, "turns", 1)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from unspool.render.words.plan import distance_words
-from unspool.render.words.units import NBSP, quantity
+from unspool.render.words.units import quantity, sized
 from unspool.study.plan import Aim
 from unspool.study.sweep import Axis, NearlyBest, Sweep, Varied
 
@@ -44,7 +44,7 @@ def shown(axis: Axis, value: float) -> float:
 
 
 def size_words(axis: Axis, value: float) -> str:
-    return f"{shown(axis, value):.4g}{NBSP}{_unit(axis)}"
+    return sized(shown(axis, value), _unit(axis))
 
 
 def _unit(axis: Axis) -> str:

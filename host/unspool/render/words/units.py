@@ -6,10 +6,12 @@ import html
 from math import floor, isfinite, log10
 
 from unspool.language import _, later, localised
+from unspool.render.words.reading_units import as_read, reading_of
 
 # Keeps a number and its unit on one line.
 NBSP = "\u00a0"
 MINUS = "\u2212"
+EN_DASH = "\u2013"
 UNKNOWN = later("not known")
 # A tenth of a millimetre in a metre: below what any disc and floor can mean.
 MOST_DIGITS = 4
@@ -17,9 +19,32 @@ LEADING = 2.95  # a spread whose first digit is below 3 would lose a lot by roun
 
 
 def quantity(value: float | None, unit: str, digits: int = 2) -> str:
-    """`value` with `digits` decimals and its unit; "not known" for None, NaN and infinities."""
+    """`value` with `digits` decimals and its unit, in the reader's units.
+
+    "not known" for None, NaN and infinities.
+    """
     if value is None or not isfinite(value):
         return _(UNKNOWN)
+    read = reading_of(unit)
+    return _written(value * read.factor, read.unit, digits + read.digits)
+
+
+def between(low: float, high: float, unit: str, digits: int = 2, word: str = EN_DASH) -> str:
+    """`4.80 - 6.10 m`: two ends with one unit, and the word or the dash between them."""
+    if not (isfinite(low) and isfinite(high)):
+        return _(UNKNOWN)
+    read = reading_of(unit)
+    first = _written(low * read.factor, "", digits + read.digits)
+    return f"{first}{word}{quantity(high, unit, digits)}"
+
+
+def sized(value: float, unit: str) -> str:
+    """A size with four digits: `123.6 mm`, `640 g`."""
+    shown, read = as_read(value, unit)
+    return f"{localised(f'{shown:.4g}')}{NBSP}{read}"
+
+
+def _written(value: float, unit: str, digits: int) -> str:
     rounded = round(value, digits) + 0.0  # turns -0.0 into 0.0
     text = localised(f"{rounded:.{digits}f}").replace("-", MINUS)
     return text + (NBSP + unit if unit else "")
@@ -38,15 +63,28 @@ def with_sd(value: float | None, sd: float | None, unit: str, digits: int = 2) -
     """
     if value is None or not sd or not isfinite(sd):
         return quantity(value, unit, digits)
-    spread = max(1.96 * sd, 10.0**-MOST_DIGITS)
+    if not isfinite(value):
+        return _(UNKNOWN)
+    read = reading_of(unit)
+    spread = max(1.96 * sd * read.factor, 10.0**-MOST_DIGITS)
     digits = min(decimals_of(spread), MOST_DIGITS)
-    return quantity(value, "", digits) + f"{NBSP}±{NBSP}{quantity(spread, unit, digits)}"
+    return _plus_minus(value * read.factor, spread, read.unit, digits)
+
+
+def plus_minus(value: float, half: float, unit: str, digits: int) -> str:
+    """`15.20 ± 0.31 m`: both with `digits` decimals."""
+    read = reading_of(unit)
+    return _plus_minus(value * read.factor, half * read.factor, read.unit, digits + read.digits)
+
+
+def _plus_minus(value: float, half: float, unit: str, digits: int) -> str:
+    return f"{_written(value, '', digits)}{NBSP}±{NBSP}{_written(half, unit, digits)}"
 
 
 def half_interval(sd: float, unit: str) -> str:
     """Half of the 95 % interval, with as many digits as it is worth."""
-    spread = 1.96 * sd
-    return quantity(spread, unit, decimals_of(spread))
+    spread, read = as_read(1.96 * sd, unit)
+    return _written(spread, read, decimals_of(spread))
 
 
 def decimals_of(spread: float) -> int:
