@@ -17,6 +17,7 @@ from unspool.app.pages.next_winding import next_winding_page
 from unspool.app.pages.not_found import error_page, no_run_page, not_found_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.side_by_side import side_by_side_page
+from unspool.app.pages.summary import summary_page
 from unspool.app.pages.track import track_page
 from unspool.app.pages.worksheet import PATH as WORKSHEET
 from unspool.app.pages.worksheet import worksheet_page
@@ -28,6 +29,7 @@ from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 
 _RUN = re.compile(r"/attempts/([^/]{1,64})")
+_SUMMARY = re.compile(r"/attempts/([^/]{1,64})/summary")
 _THING = re.compile(r"/(cars|floors)(?:/(.{1,400})|:new)", re.DOTALL)
 _DESKS = {"cars": CARS, "floors": FLOORS}
 _STUDIES: dict[str, Callable[[Query, Studies], Page]] = {
@@ -43,7 +45,7 @@ def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
     known = (*(place.href for place in PLACES), *_SHEETS, WORKSHEET)
-    return path in known or any(page.fullmatch(path) for page in (_RUN, _THING))
+    return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING))
 
 
 def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
@@ -63,6 +65,8 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
             return _thing(_DESKS[thing[1]], thing[2], query, studies)
         if path in _STUDIES:
             return _STUDIES[path](query, studies)
+        if run := _SUMMARY.fullmatch(path):
+            return _summary(run[1], query, studies.runs)
         if run := _RUN.fullmatch(path):
             return _one_run(run[1], studies.runs)
     except UnspoolError as error:
@@ -93,6 +97,14 @@ def _one_run(run_id: str, runs: RunCache) -> Page:
         return attempt_page(runs.analysed(run_id), correctable, runs.name(run_id))
     except UnspoolError as error:
         return unread_page(correctable, str(error), runs.name(run_id))
+
+
+def _summary(run_id: str, query: Query, runs: RunCache) -> Page:
+    try:
+        name = runs.name(run_id)
+    except InputError:
+        return no_run_page(run_id)
+    return summary_page(runs.analysed(run_id), name, query)
 
 
 def _page_number(query: Query) -> int:

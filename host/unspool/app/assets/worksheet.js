@@ -105,12 +105,18 @@
   });
 
   document.addEventListener("change", (event) => {
-    const select = event.target.closest("[data-sheet]");
     const sheet = event.target.closest("[data-worksheet]");
-    if (sheet && !select) check(sheet);
-    if (!select) return;
-    const chosen = [...sheet.querySelectorAll("[data-sheet]")];
-    const fields = chosen.filter((one) => one.value).map((one) => [one.dataset.sheet, one.value]);
-    location.search = new URLSearchParams(fields);
+    if (event.target.closest("[data-sheet]")) again();
+    else if (sheet) check(sheet);
+  });
+
+  /* The same page with other choices. */
+  const again = () => {
+    const chosen = [...document.querySelectorAll("[data-sheet]")].filter((one) => one.value);
+    location.search = new URLSearchParams(chosen.map((one) => [one.dataset.sheet, one.value]));
+  };
+
+  document.addEventListener("click", (event) => {
+    if (event.target.closest("[data-print]")) window.print();
   });
 })();

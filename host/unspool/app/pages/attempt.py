@@ -208,6 +208,7 @@ def _onward(run_id: str) -> html.Span:
     """Links to pages that start from this run."""
     return html.Span(
         [
+            dcc.Link("On one page, for a class", href=f"/attempts/{run_id}/summary"),
             dcc.Link("Compare it", href=f"/side-by-side?run={run_id}"),
             dcc.Link("Calibrate its losses", href=f"/losses?run={run_id}"),
             dcc.Link("Plan the next winding", href=f"/next-winding?run={run_id}"),

@@ -9,13 +9,13 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
+from unspool.app.pages.sheet_choice import sheet_choice
 from unspool.app.parts import attributes, empty, fold
 from unspool.app.parts.fields import NUMBER_BOX
 from unspool.app.permissions import may_change
 from unspool.app.query import Query, address
 from unspool.app.worksheets import CHECK, FORECAST, PAPER, TAPED, language_of, sheet_of
 from unspool.language import LANGUAGES, _, in_language
-from unspool.names import name_key
 from unspool.render.words.worksheet import formula_text, option_text, question_text
 from unspool.store import Store
 from unspool.study.worksheet import Choice, Question, Worksheet
@@ -78,21 +78,11 @@ def _choices(sheet: Worksheet, query: Query, store: Store) -> html.Div:
     languages = [(code, name) for code, name in LANGUAGES.items()]
     return html.Div(
         [
-            _select("car", _("Car"), [(name, name) for name in cars], sheet.car.name),
-            _select("floor", _("Floor"), [("", _("level")), *((n, n) for n in floors)], floor),
-            _select("language", _("Language"), languages, language_of(query)),
+            sheet_choice("car", _("Car"), [(name, name) for name in cars], sheet.car.name),
+            sheet_choice("floor", _("Floor"), [("", _("level")), *((n, n) for n in floors)], floor),
+            sheet_choice("language", _("Language"), languages, language_of(query)),
         ],
         className="chosen",
-    )
-
-
-def _select(name: str, label: str, options: list[tuple[str, str]], now: str) -> html.Label:
-    listed = [
-        html.Option(words, value=value, selected=name_key(value) == name_key(now))
-        for value, words in options
-    ]
-    return html.Label(
-        [html.Span(label, className="name"), html.Select(listed, **attributes(data_sheet=name))]
     )
 
 
