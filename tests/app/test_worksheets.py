@@ -93,3 +93,10 @@ def test_without_a_car_the_page_says_what_to_do(tmp_path: Path) -> None:
     with Store.open(tmp_path / "empty.sqlite") as store:
         page = worksheet_page(parse_query(""), store)
         assert "/cars" in str(page.body.to_plotly_json())
+
+
+def test_pupils_answer_in_metric_units(client: TestClient) -> None:
+    client.cookies.set("unspool_units", "feet")
+    text = client.get(CHECK, params={"taped_m": "12,5"}).json()["after"][0]["text"]
+    client.cookies.clear()
+    assert "12.50\u00a0m" in text

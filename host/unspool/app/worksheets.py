@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import partial
 from typing import Any
 
@@ -14,6 +16,7 @@ from unspool.app.query import Query, parse_query
 from unspool.car import FLAT, Car, Track, parse_car, parse_track
 from unspool.errors import InputError
 from unspool.language import ENGLISH, LANGUAGES, in_language
+from unspool.render.words.reading_units import ReadingUnits, reading_in
 from unspool.render.words.worksheet import formula_text, mark_text, question_text
 from unspool.store import Store
 from unspool.study.worksheet import (
@@ -40,6 +43,14 @@ def sheet_of(store: Store, query: Query) -> Worksheet | None:
     """
     car = _car(store, query.text("car"))
     return None if car is None else worksheet(car, _floor(store, query.text("floor")))
+
+
+@contextmanager
+def sheet_words(query: Query) -> Iterator[str]:
+    """A sheet's words: in the language that the query names, in the units that pupils answer in."""
+    code = language_of(query)
+    with in_language(code), reading_in(ReadingUnits.METRIC):
+        yield code
 
 
 def language_of(query: Query) -> str:
@@ -74,7 +85,7 @@ def _checked(store: Store, query: Query) -> Response:
     sheet = sheet_of(store, query)
     if sheet is None:
         raise InputError("there is no car to ask about")
-    with in_language(language_of(query)):
+    with sheet_words(query):
         after = _after(sheet, query)
         found = {one.ask: _marked(one, query.text(one.ask)) for one in (*sheet.questions, *after)}
         asked = [_asked(one) for one in after]
@@ -118,7 +129,7 @@ def _paper(store: Store, query: Query) -> Response:
     key = query.text("key") == "yes"
     if key and not may_change.get():
         raise InputError("the key is for the computer that runs unspool, or for those with its PIN")
-    with in_language(language_of(query)):
+    with sheet_words(query):
         made = key_pdf(sheet) if key else worksheet_pdf(sheet)
     name = "unspool-key.pdf" if key else "unspool-worksheet.pdf"
     return attachment(made, name, "application/pdf")

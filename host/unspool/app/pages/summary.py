@@ -10,7 +10,7 @@ from unspool.app.parts import attributes, local_time, picture
 from unspool.app.query import Query
 from unspool.app.run_cache import AnalysedRun
 from unspool.app.worksheets import language_of
-from unspool.language import LANGUAGES, _, in_language
+from unspool.language import LANGUAGES, _, in_language, language
 from unspool.reading.events.types import Reading
 from unspool.render.figures.speed import speed_figure
 from unspool.render.words.explained import explained
@@ -19,8 +19,8 @@ from unspool.render.words.summary import energy_sentences, summary_sentences
 
 def summary_page(analysed: AnalysedRun, called: str, query: Query) -> Page:
     """called: the attempt's name."""
-    code = language_of(query)
-    with in_language(code):
+    with in_language(language_of(query)):
+        code = language()
         run, reading = analysed.stored, analysed.reading
         body = html.Article(
             [

@@ -14,8 +14,8 @@ from unspool.app.parts import attributes, empty, fold
 from unspool.app.parts.fields import NUMBER_BOX
 from unspool.app.permissions import may_change
 from unspool.app.query import Query, address
-from unspool.app.worksheets import CHECK, FORECAST, PAPER, TAPED, language_of, sheet_of
-from unspool.language import LANGUAGES, _, in_language
+from unspool.app.worksheets import CHECK, FORECAST, PAPER, TAPED, language_of, sheet_of, sheet_words
+from unspool.language import LANGUAGES, _
 from unspool.render.words.worksheet import formula_text, option_text, question_text
 from unspool.store import Store
 from unspool.study.worksheet import Choice, Question, Worksheet
@@ -25,7 +25,7 @@ PATH = "/worksheet"
 
 def worksheet_page(query: Query, store: Store) -> Page:
     """Raises InputError for a car or floor that the store does not know, or that is at fault."""
-    with in_language(language_of(query)):
+    with sheet_words(query):
         sheet = sheet_of(store, query)
         if sheet is None:
             title = _("Worksheet")
