@@ -56,6 +56,30 @@ def _choose(page: Page, name: str, kind: str, data: bytes) -> None:
     chosen.value.set_files({"name": name, "mimeType": kind, "buffer": data})
 
 
+# Which of the page's colours the lower half of a PNG has, where no film is.
+COLOURS = """async (text) => {
+  const bytes = Uint8Array.from(atob(text), (letter) => letter.charCodeAt(0));
+  const picture = await createImageBitmap(new Blob([bytes], { type: "image/png" }));
+  const canvas = new OffscreenCanvas(picture.width, picture.height);
+  const pen = canvas.getContext("2d", { willReadFrequently: true });
+  pen.drawImage(picture, 0, 0);
+  const { data } = pen.getImageData(0, picture.height * 0.6, picture.width, picture.height * 0.4);
+  const found = new Set();
+  for (let n = 0; n < data.length; n += 4) found.add(`${data[n]},${data[n + 1]},${data[n + 2]}`);
+  const style = getComputedStyle(document.documentElement);
+  return ["measured", "found", "ink"].filter((name) => {
+    pen.fillStyle = style.getPropertyValue(`--${name}`);
+    pen.fillRect(0, 0, 1, 1);
+    return found.has([...pen.getImageData(0, 0, 1, 1).data].slice(0, 3).join());
+  });
+}"""
+
+
+def _colours(page: Page, png: bytes) -> set[str]:
+    """Those of the trace, of its mark and of the words."""
+    return set(page.evaluate(COLOURS, base64.b64encode(png).decode()))
+
+
 def test_a_video_follows_the_run_and_a_still_is_saved(page: Page) -> None:
     page.get_by_text("Video and photos").click()
     _choose(page, "note.txt", "text/plain", b"no video")
@@ -84,9 +108,11 @@ def test_a_video_follows_the_run_and_a_still_is_saved(page: Page) -> None:
     with page.expect_download() as saved:
         page.get_by_role("button", name="Save this picture").click()
     data = Path(saved.value.path()).read_bytes()
+    assert saved.value.suggested_filename.startswith("Sandpiper-")
     assert data.startswith(b"\x89PNG")
     width, height = (int.from_bytes(data[at : at + 4], "big") for at in (16, 20))
-    assert (width, height > 64) == (96, True)
+    assert (width, height > 480) == (720, True)  # the film, scaled, and what stands under it
+    assert _colours(page, data) >= {"measured", "found", "ink"}
     assert posts == []
     page.reload()
     page.locator("#picture-speed .main-svg").first.wait_for()

@@ -56,7 +56,7 @@ def attempt_page(analysed: AnalysedRun, correctable: Correctable, called: str) -
     """called: the attempt's name."""
     run, reading, measured = analysed.stored, analysed.reading, analysed.measured
     turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
-    name = f"{reading.car}, run {run.id}"
+    figures = _figures(reading)
     first, *others = reading_figures(reading)
     body = html.Article(
         [
@@ -64,10 +64,10 @@ def attempt_page(analysed: AnalysedRun, correctable: Correctable, called: str) -
             answer(result_words(reading)),
             _findings(reading.findings),
             html.Section(
-                [_drawn(first, reading, run.id), media_part(run.id, name, reading)],
+                [_drawn(first, reading, run.id), media_part(run.id, called, reading, figures)],
                 className="pictures one",
             ),
-            _figures(reading),
+            tiles(figures, "The attempt in figures"),
             *_taped(reading, run.taped_m, measured),
             *_folds(reading, run.id, others),
             correction_form(correctable, turns),
@@ -106,7 +106,7 @@ def _head(run: StoredRun, measured: MeasuredRun, called: str) -> html.Header:
     return html.Header([html.H1(called), *lines])
 
 
-def _figures(reading: Reading) -> html.Section:
+def _figures(reading: Reading) -> tuple[Tile, ...]:
     expected = reading.prediction
     went = Tile(
         end_label(reading.motion),
@@ -124,7 +124,7 @@ def _figures(reading: Reading) -> html.Section:
     lasted = Tile(
         "duration", quantity(reading.duration_s, "s", 1), quantity(expected.duration_s, "s", 1)
     )
-    return tiles((went, fastest, lasted), "The run in figures")
+    return went, fastest, lasted
 
 
 def _taped(reading: Reading, taped_m: float | None, measured: MeasuredRun) -> list[html.Section]:

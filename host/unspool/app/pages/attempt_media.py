@@ -3,31 +3,34 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 
 import numpy as np
 from dash import html
 
-from unspool.app.parts import attributes, button, fold
+from unspool.app.parts import Tile, attributes, button, fold
 from unspool.reading.events.types import Reading
 from unspool.render.words.reading_units import reading_of
 
 POINTS = 400  # of the trace that a video follows
 
 
-def media_part(run_id: str, name: str, reading: Reading) -> html.Details:
-    """assets/media.js fills it in when somebody chooses a file."""
+def media_part(run_id: str, name: str, reading: Reading, figures: Sequence[Tile]) -> html.Details:
+    """assets/media.js fills it in when somebody chooses a file. figures: for a still of it."""
+    shown = [(one.label, one.value, f"expected {one.expected}") for one in figures]
     root = html.Div(
         [
-            html.P(
-                "Choose a video or photos of this run. They stay on this computer: nothing is sent."
-            ),
+            html.P("Choose a video or photos of it. They stay on this computer: nothing is sent."),
             button("Choose a file", data_media_choose="", data_local=""),
             html.P("", role="status", **attributes(data_media_said="")),
             html.Div([], **attributes(data_media_shown="")),
         ],
         className="media",
         **attributes(
-            data_media=run_id, data_media_name=name, data_trace=json.dumps(_trace(reading))
+            data_media=run_id,
+            data_media_name=name,
+            data_trace=json.dumps(_trace(reading)),
+            data_figures=json.dumps(shown),
         ),
     )
     return fold("Video and photos", root)
