@@ -6,8 +6,12 @@ import numpy as np
 import pytest
 
 from study.compare.compared import ran
-from unspool.render.figures import palette
-from unspool.render.figures.comparison import overlay_figure, spread_figure
+from unspool.render.figures.comparison import (
+    beside_figure,
+    line_style,
+    overlay_figure,
+    spread_figure,
+)
 from unspool.study.compare import Comparison, compare
 
 HOSTILE = "<img src=x onerror=alert(1)>"
@@ -19,15 +23,25 @@ def _comparison(hostile: bool = False) -> Comparison:
     return compare([*three, ran("run 4", 20.0, (1.5, 8.5))])
 
 
-def test_every_run_is_drawn_in_its_groups_way() -> None:
+def test_every_attempt_has_its_own_line_and_its_groups_letter() -> None:
     comparison = _comparison()
     figure = overlay_figure(comparison)
-    assert len(figure.data) == 4
-    styles = [(trace.line.color, trace.line.dash) for trace in figure.data]
-    assert styles == [palette.GROUPS[0][:2]] * 3 + [palette.GROUPS[1][:2]]
-    assert [trace.showlegend for trace in figure.data] == [True, False, False, True]
+    styles = {(trace.line.color, trace.line.dash) for trace in figure.data}
+    assert len(styles) == len({trace.line.dash for trace in figure.data}) == 4
+    assert [trace.name[0] for trace in figure.data] == ["A", "A", "A", "B"]
+    assert figure.layout.showlegend
     drawn = comparison.groups[0].runs[0].reading.motion
     np.testing.assert_array_equal(figure.data[0].x, drawn.distance_m)
+
+
+def test_the_first_36_lines_differ() -> None:
+    assert len({line_style(i) for i in range(36)}) == 36
+
+
+def test_the_lower_lines_bear_the_letters_of_their_groups() -> None:
+    runs = [ran(f"run {i}", 12.0 + i, (1.0 + i, 5.0)) for i in range(3)]
+    words = [one.text for one in beside_figure(compare(runs)).layout.annotations]
+    assert words == ["B less A", "C less A"]
 
 
 def test_dots_are_runs_and_the_bar_is_the_interval() -> None:

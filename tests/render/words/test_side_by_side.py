@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from study.compare.compared import ran
-from unspool.render.words.side_by_side import headline
+from unspool.render.words.side_by_side import headline, short_names
 from unspool.study.compare import Comparison, compare
 
 START, RUN, THIRD = (3.5, 5.5), (1.5, 8.5), (2.5, 7.0)
@@ -60,3 +60,13 @@ def test_unknown_distances_are_not_compared() -> None:
 
     made = compare([ran("a", 12.0, START), ran("b", 15.0, RUN)])
     assert "cannot be said" in headline(unknown(made))
+
+
+def test_names_are_short_where_all_begin_alike() -> None:
+    one_day = ["Sandpiper, 28 Nov, 1st", "Sandpiper, 28 Nov, 2nd"]
+    assert short_names(one_day) == ["1st", "2nd"]
+    assert short_names([*one_day, "Sandpiper, 29 Nov, 1st"])[-1] == "29 Nov, 1st"
+    assert short_names([*one_day, "Dunlin, 28 Nov, 1st"])[-1] == "Dunlin, 28 Nov, 1st"
+    assert short_names(["run 5"]) == ["run 5"]
+    assert short_names(["a, b", "a, b"]) == ["b", "b"]
+    assert short_names([]) == []

@@ -27,7 +27,7 @@ from unspool.render.words.comparison import (
 )
 from unspool.render.words.findings import sentence
 from unspool.render.words.result import end_words
-from unspool.render.words.side_by_side import headline
+from unspool.render.words.side_by_side import headline, lettered
 from unspool.render.words.units import quantity
 from unspool.study.compare import ASPECTS, Comparison, Difference, Distinction, Group
 
@@ -89,14 +89,23 @@ def _cautions(comparison: Comparison, severity: Severity) -> Component:
 
 def _over_each_other(comparison: Comparison) -> Component:
     caption = (
-        "Speed along each attempt. Below: how much faster or slower than "
-        f"{comparison.groups[0].name} the others were at each distance. The band is the {SURE} "
-        "interval."
+        "Speed along each attempt. Below: how much faster or slower the others were than the first "
+        f"at each distance, on average. The band is the {SURE} interval."
     )
     return html.Section(
-        picture(beside_figure(comparison), caption, "speeds", _saved_as(comparison)),
+        [
+            *_letters(comparison),
+            picture(beside_figure(comparison), caption, "speeds", _saved_as(comparison)),
+        ],
         className="pictures one",
     )
+
+
+def _letters(comparison: Comparison) -> list[Component]:
+    """What the letters in the picture stand for."""
+    named = [(letter, group) for letter, group in lettered(comparison.groups) if letter]
+    lines = [html.Li([html.Strong(f"{letter} "), group.name]) for letter, group in named]
+    return [html.Ul(lines, className="letters")] if lines else []
 
 
 def _saved_as(comparison: Comparison) -> tuple[str, str]:
@@ -136,12 +145,12 @@ def _attempts(comparison: Comparison, ids: dict[str, str]) -> Component:
     rows = [
         (
             dcc.Link(run.name, href=f"/attempts/{ids[run.name]}"),
-            group.name,
+            f"{letter} {group.name}".strip(),
             end_words(run.reading.motion, run.reading.distance_m),
             quantity(run.reading.peak_speed_m_s, "m/s", 2),
             run.note or "none",
         )
-        for group in comparison.groups
+        for letter, group in lettered(comparison.groups)
         for run in group.runs
     ]
     changed = ASPECT_WORDS.get(comparison.by, comparison.by)

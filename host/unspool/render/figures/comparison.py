@@ -5,44 +5,60 @@ from __future__ import annotations
 import plotly.graph_objects as go
 
 from unspool.render.figures import palette
-from unspool.render.figures.frame import empty_figure
+from unspool.render.figures.frame import LEGEND_ROW_PX, PLOT_PX, empty_figure
 from unspool.render.words.comparison import mean_words, quantity_name
+from unspool.render.words.side_by_side import lettered, short_names
 from unspool.render.words.units import plain, quantity
 from unspool.study.compare import AlongTrack, Comparison, Group, GroupSummary, along
 
 ROW_PX = 62
 AXIS_PX = 96
 DIFFERENCE_PX = 190
+LEGEND_COLUMNS = 3  # on a phone, with names such as "B 12th"
 # From the line of a group, in rows: its runs above, its mean below.
 RUNS, MEAN = -0.14, 0.14
 
 
 def overlay_figure(comparison: Comparison) -> go.Figure:
-    """Speed over distance of every run, a colour and a dash for each group."""
+    """Speed over distance of every attempt, each with its own colour and dash.
+
+    Its name in the legend begins with its group's letter. The legend stands above, where a phone
+    shows it with the lines.
+    """
     groups = comparison.groups
-    figure = empty_figure("distance (m)", "speed (m/s)", legend_rows=len(groups))
-    for i, group in enumerate(groups):
-        for j, run in enumerate(group.runs):
-            motion = run.reading.motion
-            figure.add_trace(
-                go.Scatter(
-                    x=motion.distance_m,
-                    y=motion.speed_m_s,
-                    name=plain(group.name),
-                    legendgroup=str(i),
-                    showlegend=j == 0,
-                    mode="lines",
-                    line={"color": _colour(i), "width": 2, "dash": _style(i)[1]},
-                    hovertemplate=f"{plain(run.name)}<br>%{{x:.2f}} m<br>%{{y:.2f}} m/s"
-                    "<extra></extra>",
-                )
+    runs = [(letter, run) for letter, group in lettered(groups) for run in group.runs]
+    short = short_names([run.name for _, run in runs])
+    rows = -(-len(runs) // LEGEND_COLUMNS)
+    figure = empty_figure("distance (m)", "speed (m/s)")
+    for i, ((letter, run), name) in enumerate(zip(runs, short, strict=True)):
+        colour, dash = line_style(i)
+        figure.add_trace(
+            go.Scatter(
+                x=run.reading.motion.distance_m,
+                y=run.reading.motion.speed_m_s,
+                name=plain(f"{letter} {name}".strip()),
+                mode="lines",
+                line={"color": colour, "width": 2, "dash": dash},
+                hovertemplate=f"{plain(run.name)}<br>%{{x:.2f}} m<br>%{{y:.2f}} m/s<extra></extra>",
             )
-    figure.update_layout(margin={"t": 12})
+        )
+    figure.update_layout(
+        showlegend=True,
+        margin={"t": 12 + LEGEND_ROW_PX * rows},
+        height=PLOT_PX + LEGEND_ROW_PX * rows,
+        legend={"yanchor": "top", "y": 1.0},
+    )
     return figure
 
 
+def line_style(i: int) -> tuple[str, str]:
+    """Colour and dash of the i-th line. The first 36 differ, six by six in both."""
+    count = len(palette.GROUPS)
+    return palette.GROUPS[i % count][0], palette.GROUPS[(i + i // count) % count][1]
+
+
 def beside_figure(comparison: Comparison) -> go.Figure:
-    """The runs over one another, and below by how much the groups' mean speeds differ."""
+    """The attempts over one another, and below by how much the groups' mean speeds differ."""
     figure = overlay_figure(comparison)
     below = along(comparison)
     if not below:
@@ -60,8 +76,10 @@ def beside_figure(comparison: Comparison) -> go.Figure:
             "zerolinecolor": palette.INK,
         },
     )
+    letters = {group.name: letter for letter, group in lettered(comparison.groups)}
     for i, one in enumerate(below, start=1):
         _difference_line(figure, i, one)
+        _name_line(figure, i, one, f"{letters[one.second]} less {letters[one.first]}")
     return figure
 
 
@@ -91,6 +109,20 @@ def _difference_line(figure: go.Figure, i: int, one: AlongTrack) -> None:
             hovertemplate=f"{plain(one.second)} less {plain(one.first)}<br>%{{x:.2f}} m"
             "<br>%{y:+.2f} m/s<extra></extra>",
         )
+    )
+
+
+def _name_line(figure: go.Figure, i: int, one: AlongTrack, words: str) -> None:
+    """The line's name beside it, each further along than the one before."""
+    at = min((i + 2) * len(one.distance_m) // 8, len(one.distance_m) - 1)
+    figure.add_annotation(
+        x=one.distance_m[at],
+        y=one.apart_m_s[at],
+        yref="y2",
+        text=plain(words),
+        showarrow=False,
+        yshift=11,
+        font={"color": _colour(i), "size": 13},
     )
 
 

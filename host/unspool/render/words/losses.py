@@ -8,6 +8,7 @@ from math import isfinite
 from unspool.render.words.findings import sentence
 from unspool.render.words.units import quantity
 from unspool.study.calibration import BreakAway, Calibration, RunOutcome, Term
+from unspool.study.calibration.types import LINEAR, TERMS
 
 TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
 RUN_HEAD = ("run", "measured", "modelled", "difference", "remark")
@@ -23,8 +24,13 @@ _WORDS = {
 
 
 def term_rows(calibration: Calibration) -> list[tuple[str, ...]]:
-    """Rows under TERM_HEAD."""
-    return [_term_cells(term, calibration.vouched) for term in calibration.terms]
+    """Rows under TERM_HEAD: no linear drag unless the runs or the car file show one."""
+    vouched = calibration.vouched
+    return [
+        _term_cells(term, vouched)
+        for term in calibration.terms
+        if term.known or term.name in vouched or term.name != TERMS[LINEAR]
+    ]
 
 
 def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
@@ -32,6 +38,8 @@ def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
     value, low, high = (
         quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
     )
+    if not term.known and term.name not in vouched:
+        value = "not known"
     return words, value, low, high, _origin(term, vouched)
 
 

@@ -14,6 +14,28 @@ from unspool.study.compare import Comparison, Difference, Distinction, Group
 from unspool.study.compare.statistics import MOST_RUNS
 
 MAIN = "distance_m"
+LETTERS = 26
+
+
+def lettered(groups: Sequence[Group]) -> list[tuple[str, Group]]:
+    """Each group with its letter, "A" for the first; a single group needs none."""
+    if len(groups) == 1:
+        return [("", groups[0])]
+    return [(_letter(i), group) for i, group in enumerate(groups)]
+
+
+def _letter(i: int) -> str:
+    return chr(ord("A") + i) if i < LETTERS else f"A{i - LETTERS + 1}"
+
+
+def short_names(names: Sequence[str]) -> list[str]:
+    """The names of attempts without what all of them begin with: "4th" for one car on one day."""
+    parts = [name.split(", ") for name in names]
+    most = min((len(one) for one in parts), default=1) - 1
+    same = 0
+    while same < most and len({one[same] for one in parts}) == 1:
+        same += 1
+    return [", ".join(one[same:]) for one in parts]
 
 
 def headline(comparison: Comparison) -> str:
