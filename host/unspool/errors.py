@@ -71,6 +71,10 @@ class BoardError(UnspoolError):
     """The board answers, but not as this version of unspool needs it."""
 
 
+class BoardTakenError(BoardError):
+    """This program records the board already, over another link."""
+
+
 class StoreError(UnspoolError):
     """The store cannot be read or written: locked, full, damaged, or made by a newer unspool."""
 

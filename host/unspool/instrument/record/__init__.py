@@ -17,6 +17,7 @@ from unspool.instrument.record.notices import (
     RunSaved,
 )
 from unspool.instrument.record.recorder import Recorder
+from unspool.instrument.record.recorders import Recorders
 from unspool.instrument.record.replay_capture import rebuild
 from unspool.instrument.record.run_context import RunContext
 
@@ -31,6 +32,7 @@ __all__ = [
     "Phase",
     "PhaseChanged",
     "Recorder",
+    "Recorders",
     "RunContext",
     "RunEdges",
     "RunSaved",

@@ -26,28 +26,33 @@ from unspool.store import BoardKey, CaptureRow, Chunk, Origin, Store
 
 
 class Attaching:
-    """Opens captures, follows them, and keeps the runs that are found in them."""
+    """Opens captures, follows them, and keeps the runs that are found in them.
+
+    context: of the capture that was opened last. claim: says that no other recorder has the board.
+    """
 
     def __init__(
         self,
         link: Link,
         store: Store,
-        context: RunContext,
         retry: StoreRetry,
         notify: Callable[[Notice], None],
+        claim: Callable[[int], None],
     ) -> None:
-        self._link, self._store, self._context = link, store, context
-        self._retry, self._notify = retry, notify
+        self._link, self._store, self.context = link, store, RunContext()
+        self._retry, self._notify, self._claim = retry, notify, claim
 
-    def open(self, hello: BoardHello) -> BoardRecord:
-        """Goes on with the board's capture, or begins one."""
+    def open(self, hello: BoardHello, context: RunContext) -> BoardRecord:
+        """Goes on with the board's capture, or begins one. Raises BoardTakenError."""
+        self._claim(hello.identity)
+        self.context = context
         if not self._link.lasting:
-            return self._begun(CaptureReader(self._context), None)
+            return self._begun(CaptureReader(self.context), None)
         last = self._retry(lambda: self._store.last_capture(self._link.spec, hello.identity))
         record = self._resumed(last, hello) if last else None
         if record is None:
             key = BoardKey(hello.identity, hello.boot) if hello.identity else None
-            return self._begun(CaptureReader(self._context, None, key), key)
+            return self._begun(CaptureReader(self.context, None, key), key)
         if record.key is None and hello.identity and record.reader.detector.is_idle:
             return self.follow(record)  # from a time when boards had no numbers
         return record
@@ -57,6 +62,19 @@ class Attaching:
         self.keep_all(record)
         key = record.key or (record.reader.board if self._link.lasting else None)
         return self._begun(record.reader.continued(key), key)
+
+    def again(self, record: BoardRecord, context: RunContext) -> BoardRecord:
+        """The same capture, read again with another car: what came before is of that car too.
+
+        Runs that were saved keep the car that they were saved with.
+        """
+        self.context = context
+        self.keep_all(record)
+        row = self._retry(lambda: self._store.capture(record.log.capture))
+        reader = CaptureReader(context, row.known, row.key)
+        over = replay(reader, self._store, row.id)
+        reader.begin_session(record.log.session)
+        return BoardRecord(record.key, reader, record.log, over, record.size_bytes)
 
     def append(self, record: BoardRecord, chunk: Chunk, stray_bytes: int) -> None:
         """Returns when the chunk is on disk. Raises CaptureTakenError, and then wrote nothing."""
@@ -69,12 +87,15 @@ class Attaching:
             self._retry(lambda: log.append(arrived_s, sample, Origin.STRAY, count))
 
     def is_still_ours(self, record: BoardRecord) -> bool:
-        """Whether no other recorder went on with its capture."""
+        """Whether no other recorder went on with its capture. Raises BoardTakenError."""
         try:
             row = self._retry(lambda: self._store.capture(record.log.capture))
         except InputError:  # it was deleted
             return False
-        return row.sessions == record.log.session
+        ours = row.sessions == record.log.session
+        if ours and record.key:
+            self._claim(record.key.identity)
+        return ours
 
     def keep(self, record: BoardRecord, over: RunOver) -> str:
         """Saves the run as it is known by now, and gives its id."""
@@ -97,7 +118,7 @@ class Attaching:
 
         What was stored must never keep a board from being recorded.
         """
-        reader = CaptureReader(self._context, last.known, last.key)
+        reader = CaptureReader(self.context, last.known, last.key)
         try:
             over = replay(reader, self._store, last.id)
             if not reader.goes_on_with(hello):
@@ -123,7 +144,7 @@ class Attaching:
                 self._notify(RunSaved(one.key, run_id))
 
     def _keep(self, capture: int, reader: CaptureReader, over: RunOver) -> str:
-        found, context = reader.found(over), self._context
+        found, context = reader.found(over), self.context
         return self._retry(
             lambda: self._store.save_found(capture, found, context.car_text, context.track_text)
         )

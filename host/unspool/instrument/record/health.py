@@ -51,7 +51,7 @@ class HealthWatch:
                 return [notice]
 
     def _see(self, seen: BoardSeen) -> list[Notice]:
-        """Nothing if the board only got another setting or its number."""
+        """Nothing if the board only got another setting."""
         if seen == self._seen:
             return []
         if self._seen is None or seen.boot != self._seen.boot:

@@ -39,9 +39,12 @@ class LinkChanged:
 
 @dataclass(frozen=True)
 class BoardSeen:
+    """identity: the board's number for life, 0 if it has none."""
+
     firmware: str
     boot: int
     tick_hz: int
+    identity: int = 0
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
             time_s = edges.ticks / tick_hz
             return RunEdges(key, first, time_s, edges.direction, edges.number, now)
         case BoardHello():
-            return BoardSeen(item.firmware, item.boot, item.tick_hz)
+            return BoardSeen(item.firmware, item.boot, item.tick_hz, item.identity)
         case BoardStatus():
             return BoardHealth(
                 item.battery_mv / 1000.0,

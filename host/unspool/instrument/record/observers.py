@@ -18,9 +18,6 @@ class Observers:
         self._observers = list(observers)
         self._health = HealthWatch()
 
-    def add(self, observer: Observer) -> None:
-        self._observers.append(observer)
-
     def expect_other_board(self) -> None:
         """What comes next is no restart of the board that was there."""
         self._health = HealthWatch()

@@ -12,8 +12,9 @@ from __future__ import annotations
 import threading
 import time
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from unspool.errors import BoardError, LinkError, UnspoolError
 from unspool.finding import note, warning
@@ -23,6 +24,7 @@ from unspool.instrument.record.arrivals import Arrivals
 from unspool.instrument.record.attaching import Attaching
 from unspool.instrument.record.board_record import BoardRecord
 from unspool.instrument.record.capture_reader import LAST_TIER, NEXT_TIER
+from unspool.instrument.record.claims import Claims
 from unspool.instrument.record.meeting import Meeting
 from unspool.instrument.record.notices import (
     LinkChanged,
@@ -33,6 +35,8 @@ from unspool.instrument.record.notices import (
 )
 from unspool.instrument.record.notify import link_failed, notice_of
 from unspool.instrument.record.observers import Observers
+from unspool.instrument.record.own_thread import OwnThread
+from unspool.instrument.record.reconnecting import open_again
 from unspool.instrument.record.run_context import RunContext
 from unspool.instrument.record.run_events import RunEvent, RunGrew, RunOver
 from unspool.instrument.record.store_retry import StoreRetry
@@ -42,9 +46,7 @@ from unspool.instrument.wire.sieve import Sieve, from_hello
 from unspool.store import Chunk, Origin, Store
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
-# Waits before trying a lost link again, the last one over and over: a cable that was knocked out
-# comes back within seconds, and then every tenth counts.
-RETRY_S = (*(0.1,) * 20, *(0.25,) * 20, 1.0)
+ContextOf = Callable[[int], RunContext]  # by the board's number, 0 for a board without one
 
 
 class Recorder:
@@ -53,36 +55,36 @@ class Recorder:
     Over a lasting link, the capture of the board that answers goes on. Of its runs only those are
     reported that no recorder could save before.
 
+    context: the car, or what finds it once the board is known. claims: of the recorders beside it.
+
     `run` blocks; `start`, `stop` and `join` do the same on a thread of its own. All observers are
-    called on the recording thread.
+    called on the recording thread, and so is `context`.
     """
 
     def __init__(
         self,
         link: Link,
         store: Store,
-        context: RunContext | None = None,
+        context: RunContext | ContextOf | None = None,
         observers: Sequence[Observer] = (),
+        claims: Claims | None = None,
     ) -> None:
-        self._link = link
-        self._context = context or RunContext()
+        self._link, self.place = link, link.place
+        self._context_of = context if callable(context) else _always(context or RunContext())
+        self._claims = claims or Claims()
         self._notify = Observers(observers)
-        self._stopping = threading.Event()
-        self._thread: threading.Thread | None = None
-        self._failed: Exception | None = None
-        self._marks: deque[bytes] = deque()
+        self._stopping, self._gave_way = threading.Event(), False
+        self._thread = OwnThread(self.run, "unspool recorder")
+        self._wishes: deque[bytes | RunContext] = deque()
         self._sieve = Sieve()
         self._meeting = Meeting(wants_number=link.lasting)
         self._board: BoardRecord | None = None  # None until one has said which it is
         self._arrivals = Arrivals(link.place, 0, 0.0)
         retry = StoreRetry(self._stopping, self._notify)
-        self._attaching = Attaching(link, store, self._context, retry, self._notify)
+        claim = partial(self._claims.claim, claimant=self)
+        self._attaching = Attaching(link, store, retry, self._notify, claim)
         # host times step with neither the user nor the network setting the clock
         self._epoch_s = time.time() - time.monotonic()
-
-    def observe(self, observer: Observer) -> None:
-        """Adds an observer; before the recording starts."""
-        self._notify.add(observer)
 
     def run(self) -> None:
         """Records. Raises LinkError when the link cannot be opened to begin with, or when it came
@@ -109,38 +111,35 @@ class Recorder:
                     self._finish()
                 raise
         finally:
+            self._claims.release(self)
             self._link.close()
         self._finish()
 
-    def start(self) -> None:
-        """Records on a thread of its own; `join` raises what ended it."""
-
-        def body() -> None:
-            try:
-                self.run()
-            except Exception as error:  # of any kind: `join` raises it in the caller's thread
-                self._failed = error
-
-        self._thread = threading.Thread(target=body, name="unspool recorder", daemon=True)
-        self._thread.start()
+    def start(self, ended: Callable[[Exception | None], object] | None = None) -> None:
+        """Records on a thread of its own; `join` raises what ended it, and `ended` is given it."""
+        self._thread.start(ended)
 
     def stop(self) -> None:
         """Asks the recording to end; from any thread, a signal handler too."""
         self._stopping.set()
         self._link.give_up()
 
+    def give_way(self) -> None:
+        """Ends as `stop` does, but another recorder goes on with the board; any thread."""
+        self._gave_way = True
+        self.stop()
+
     def join(self, timeout_s: float | None = None) -> bool:
         """Waits for the thread and says whether it has ended. Raises what `run` raised."""
-        if self._thread is not None:
-            self._thread.join(timeout_s)
-        if self._failed is not None:
-            failed, self._failed = self._failed, None
-            raise failed
-        return self._thread is None or not self._thread.is_alive()
+        return self._thread.join(timeout_s)
 
     def mark_tier(self, *, undo: bool = False) -> None:
         """The builder starts to wind the next tier, or takes the last mark back; any thread."""
-        self._marks.append(LAST_TIER if undo else NEXT_TIER)
+        self._wishes.append(LAST_TIER if undo else NEXT_TIER)
+
+    def change_context(self, context: RunContext) -> None:
+        """The board is in another car than was thought, from its last rest on; any thread."""
+        self._wishes.append(context)
 
     def _record(self) -> None:
         self._notify(LinkChanged(True, note(RecordCode.LISTENING, link=self._link.place)))
@@ -153,7 +152,9 @@ class Recorder:
             except LinkError as error:
                 self._notify(link_failed(error))
                 self._notify(PhaseChanged(Phase.NO_LINK, 0.0))
-                self._reconnect(str(error))
+                self._claims.lost(self)
+                if open_again(self._link, str(error), self._stopping, self._notify):
+                    self._go_on()
 
     def _listen(self) -> None:
         """One exchange after the other, until the link fails or the recorder is stopped."""
@@ -162,8 +163,8 @@ class Recorder:
             data = self._link.read(READ_S / max(1.0, self._link.pace))
             now = time.monotonic()
             self._take(data, now)
-            while self._marks and self._board is not None:
-                self._write(self._chunk(self._marks.popleft(), now, Origin.BUILDER), now)
+            while self._wishes and self._board is not None:
+                self._fulfil(self._wishes.popleft(), now)
             reply = self._conversation.to_send(now * self._link.pace)
             if self._board is None:
                 reply = self._meeting.overhears(data, reply, now)
@@ -174,6 +175,16 @@ class Recorder:
             elif who := self._meeting.stranger(now):
                 nobody = warning(RecordCode.NO_BOARD_ANSWERS, link=self._link.place, there=who)
                 self._notify(LinkChanged(True, nobody))
+
+    def _fulfil(self, wish: bytes | RunContext, now: float) -> None:
+        assert self._board is not None  # the caller has looked
+        if isinstance(wish, bytes):
+            self._write(self._chunk(wish, now, Origin.BUILDER), now)
+            return
+        self._board = self._attaching.again(self._board, wish)
+        self._set_up()
+        self._conversation.ask_again()
+        self._pass_on(self._board.reader.detector.under_way(), now)
 
     @property
     def _conversation(self) -> Conversation:
@@ -203,7 +214,7 @@ class Recorder:
 
     def _attach(self, hello: BoardHello, held: Sequence[Chunk], now: float) -> None:
         """What the board sends goes into its own capture from now on."""
-        board = self._board = self._attaching.open(hello)
+        board = self._board = self._attaching.open(hello, self._context_of(hello.identity))
         self._set_up()
         known = board.reader.known
         self._arrivals = Arrivals(self._link.place, known.next_edge if known else 0, now)
@@ -212,9 +223,10 @@ class Recorder:
             self._write(replace(chunk, session=board.log.session), now)
 
     def _set_up(self) -> None:
-        if self._context.edges_per_turn or self._link.rate:
-            slots = self._context.edges_per_turn or 0
-            self._conversation.configure(slots, rate=self._link.rate, sensors=self._context.sensors)
+        context = self._attaching.context
+        if context.edges_per_turn or self._link.rate:
+            slots = context.edges_per_turn or 0
+            self._conversation.configure(slots, rate=self._link.rate, sensors=context.sensors)
 
     def _write(self, chunk: Chunk, now: float) -> None:
         """Stores what arrived, then reads it; only then may the board hear of it."""
@@ -245,23 +257,6 @@ class Recorder:
         own = from_hello(chunk.data, hello.identity, hello.boot)
         self._attach(hello, [replace(chunk, data=own)], now)
 
-    def _reconnect(self, known: str) -> None:
-        """known: the reason that observers have already."""
-        waits = list(RETRY_S)
-        while not self._stopping.wait(waits.pop(0) if len(waits) > 1 else waits[0]):
-            try:
-                self._link.open()
-            except LinkEndedError:
-                raise
-            except LinkError as error:
-                if str(error) != known and not self._stopping.is_set():
-                    known = str(error)
-                    self._notify(link_failed(error))
-                continue
-            self._notify(LinkChanged(True, note(RecordCode.LISTENING_AGAIN, link=self._link.place)))
-            self._go_on()
-            return
-
     def _go_on(self) -> None:
         """Over a link that is open again; perhaps another recorder had the board meanwhile."""
         if self._board is None:
@@ -274,6 +269,8 @@ class Recorder:
 
     def _finish(self) -> None:
         """Saves the run under way, and all runs again with what is known of the clock by now."""
+        if self._gave_way:
+            return  # the other one has the run under way, and more of it
         if self._board is None:
             stray = self._sieve.take_sample() + self._meeting.unread
             count = self._sieve.take_count() + len(self._meeting.unread)
@@ -297,3 +294,7 @@ class Recorder:
         assert self._board is not None  # who else had a run
         self._board.over.append(over)
         self._notify(RunSaved(over.key, self._attaching.keep(self._board, over)))
+
+
+def _always(context: RunContext) -> ContextOf:
+    return lambda _board: context
