@@ -6,6 +6,7 @@ import json
 import re
 from collections.abc import Iterator
 from dataclasses import replace
+from math import prod
 from pathlib import Path
 from typing import Any
 
@@ -19,14 +20,19 @@ from unspool.app import create_app
 from unspool.app.jobs import Jobs
 from unspool.app.live_state import LiveState
 from unspool.app.pages.page import Page
+from unspool.app.pages.sizes_form import GUESTS_SETS, sizes_request
+from unspool.app.permissions import may_change
+from unspool.app.query import parse_query
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.car import parse_car
 from unspool.cli.entry import run as run_command
+from unspool.errors import InputError
 from unspool.reading.events import analyse
 from unspool.render.words.units import quantity
 from unspool.store import Store
+from unspool.study.sweep import Varied
 from unspool.virtual.demo.scenario import CORRIDOR, corridor, sandpiper
 from unspool.virtual.truth import USUAL
 from unspool.virtual.truth import run as true_run
@@ -301,3 +307,40 @@ def test_losses_are_written_as_one_more_version(store: Store) -> None:
     assert rolling != parse_car(before, "car.toml").losses.rolling_coefficient
     assert before.splitlines()[0] == car.current.text.splitlines()[0]
     assert client.post("/losses/write?run=999").status_code == 409
+
+
+SIZES, CAR = "/next-winding/sizes", "run=1&goal=farthest"
+
+
+def test_sizes_that_could_be_built_are_searched(studies: Studies) -> None:
+    page = _page(studies, f"{SIZES}?{CAR}&vary_weight=500+to+900&vary_tier:run=12,5:16")
+    text = _text(page)
+    assert "The best set: weight 900" in text
+    assert set(_graphs(page)) == {"picture-sweep", "picture-limits"}
+    fields = _fields(page)
+    assert (fields["vary_weight"], fields["vary_drop"]) == ("500 to 900", "")
+    made = studies.sizes(sizes_request(studies, parse_query(CAR + "&vary_drop=400-700"))).result()
+    (axis,) = made.axes
+    assert (axis.what, axis.values[0], axis.values[-1]) == (Varied.DROP, 0.4, 0.7)
+
+
+@pytest.mark.parametrize(
+    "asked", ["", "&vary_weight=900+to+500", "&vary_drop=high", "&vary_wheel=0+to+5"]
+)
+def test_what_is_no_range_of_sizes_is_one_sentence(studies: Studies, asked: str) -> None:
+    with pytest.raises(InputError):
+        sizes_request(studies, parse_query(CAR + asked))
+    page = _page(studies, f"{SIZES}?{CAR}{asked}")
+    assert _graphs(page) == {}
+    assert "vary_weight" in _fields(page)
+
+
+def test_a_guest_tries_fewer_sizes(studies: Studies) -> None:
+    query = parse_query(CAR + "&vary_weight=500+to+900&vary_drop=400+to+700")
+    token = may_change.set(False)
+    try:
+        asked = sizes_request(studies, query)
+    finally:
+        may_change.reset(token)
+    assert prod(len(axis.values) for axis in asked.axes) == GUESTS_SETS
+    assert prod(len(axis.values) for axis in sizes_request(studies, query).axes) > GUESTS_SETS

@@ -18,6 +18,7 @@ from unspool.app.workers import in_worker
 from unspool.car.editing import edited
 from unspool.errors import InputError, UnspoolError
 from unspool.render.toml.floor import track_toml
+from unspool.render.words.calibration import round_words
 from unspool.runs import refuse_discarded
 from unspool.store import Store
 from unspool.study.calibration import CalibrationRun, FloorRun, calibrate_with_floor
@@ -86,15 +87,12 @@ def _estimated(runs: RunCache, name: str, starts: dict[str, float], progress: Pr
         run = runs.analysed(run_id)
         given = CalibrationRun.of(run.measured, run.reading)
         placed.append(FloorRun(given, start_m, start_m > 0.0))
-    _, floor = calibrate_with_floor(placed, progress=lambda at, of: progress(_round(at, of)))
+    _, floor = calibrate_with_floor(
+        placed, progress=lambda done, most: progress(round_words(done, most))
+    )
     if not floor.shown:
         raise InputError("these attempts do not show that the floor is uneven, so nothing is saved")
     return edited(track_toml(floor), {"name": name})
-
-
-def _round(done: int, most: int) -> str:
-    at = min(done + 1, most)
-    return f"fitting floor and losses together, round {at} of at most {most}"
 
 
 def _asked(body: bytes) -> _Asked:

@@ -17,6 +17,8 @@ from unspool.app.pages.next_winding import next_winding_page
 from unspool.app.pages.not_found import error_page, no_run_page, not_found_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.side_by_side import side_by_side_page
+from unspool.app.pages.sizes import sizes_page
+from unspool.app.pages.sizes_form import PATH as SIZES
 from unspool.app.pages.summary import summary_page
 from unspool.app.pages.track import track_page
 from unspool.app.pages.worksheet import PATH as WORKSHEET
@@ -36,6 +38,7 @@ _STUDIES: dict[str, Callable[[Query, Studies], Page]] = {
     "/side-by-side": side_by_side_page,
     "/losses": losses_page,
     "/next-winding": next_winding_page,
+    SIZES: sizes_page,
 }
 # Answered by downloads.py, in a browser's window.
 _SHEETS = ("/next-winding/card.html",)
@@ -44,7 +47,7 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    known = (*(place.href for place in PLACES), *_SHEETS, WORKSHEET)
+    known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET)
     return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING))
 
 

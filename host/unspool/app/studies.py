@@ -9,6 +9,7 @@ from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
 from unspool.errors import InputError
+from unspool.render.words.calibration import round_words
 from unspool.render.words.plan import stage_words
 from unspool.runs import refuse_discarded
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
@@ -16,6 +17,7 @@ from unspool.study.compare import ComparedRun, Comparison, compare
 from unspool.study.plan import Goal, Limits, Owned, Plan, plan
 from unspool.study.plan.evaluate import TURN_STEP
 from unspool.study.plan.parts import WheelSize
+from unspool.study.sweep import Axis, Sweep, sweep
 
 PATIENCE_S = 20.0  # for an answer that is no page
 
@@ -39,6 +41,17 @@ class PlanRequest:
     limits: Limits
     owned: OwnedSizes = OwnedSizes()
     turn_step: float = TURN_STEP
+
+
+@dataclass(frozen=True)
+class SizesRequest:
+    """Which sizes to try, of the car of a run, each from its first value to its last."""
+
+    run: str
+    calibrate_from: tuple[str, ...]
+    goal: Goal
+    limits: Limits
+    axes: tuple[Axis, ...]
 
 
 class Studies:
@@ -68,6 +81,10 @@ class Studies:
         key = ("plan", self._state((request.run, *request.calibrate_from)), request)
         return self.jobs.request(key, lambda progress: self._plan(request, progress))
 
+    def sizes(self, request: SizesRequest) -> Job[Sweep]:
+        key = ("sizes", self._state((request.run, *request.calibrate_from)), request)
+        return self.jobs.request(key, lambda progress: self._sizes(request, progress))
+
     def _state(self, runs: tuple[str, ...]) -> Hashable:
         """What a result depends on: the readings, and the runs' notes. Raises InputError."""
         stored = (self.runs.stored(run) for run in runs)
@@ -95,9 +112,21 @@ class Studies:
         def fitted() -> Calibration:
             analysed = self._analysed(runs, progress)
             given = [CalibrationRun.of(run.measured, run.reading) for run in analysed]
-            return calibrate(given, lambda done, count: progress(f"{done} of {count} runs fitted"))
+            return calibrate(given, lambda done, most: progress(round_words(done, most)))
 
         return self.runs.calibration(measured, fitted)
+
+    def _sizes(self, request: SizesRequest, progress: Progress) -> Sweep:
+        run, losses_from = self.runs.measured(request.run), request.calibrate_from
+        car = self._calibrate(losses_from, progress).calibrated(run.car) if losses_from else run.car
+        return sweep(
+            car,
+            request.axes,
+            run.track,
+            request.goal,
+            request.limits,
+            lambda done, count: progress(f"{done} of {count} sets of sizes tried"),
+        )
 
     def _plan(self, request: PlanRequest, progress: Progress) -> Plan:
         run, sizes = self.runs.measured(request.run), request.owned

@@ -25,9 +25,6 @@ from unspool.errors import one_fault
 if TYPE_CHECKING:
     from unspool.study.sweep import Axis
 
-# Values in all sets, if the ranges do not say how many.
-USUAL_SETS = 1600
-MOST_STEPS = 41
 RANGE = "a range such as 8:24, one with its steps such as 8:24:9, or values such as 8,10,12"
 
 TierRange = Annotated[
@@ -100,7 +97,7 @@ def _axes(
     weight_g: str | None,
     drop_mm: str | None,
 ) -> list[Axis]:
-    from unspool.study.sweep import Varied, axis_of
+    from unspool.study.sweep import Varied, axis_of, usual_steps
 
     if wheel_g is not None and not (wheel_mm and 0.05 <= wheel_g <= 20_000):
         raise one_fault("--wheel-g", f"{wheel_g:g}", "0.05 to 20000, and a range with --wheel-mm")
@@ -111,8 +108,7 @@ def _axes(
     )
     named = [_tier(text) for text in tiers]
     given = [(option, what, text) for option, what, text in sizes if text is not None]
-    steps = int(USUAL_SETS ** (1.0 / max(len(named) + len(given), 1)) + 1e-9)
-    steps = min(MOST_STEPS, steps)
+    steps = usual_steps(len(named) + len(given))
     mass = None if wheel_g is None else 1e-3 * wheel_g
     return [
         *(axis_of(Varied.TIER, _values("--tier", text, steps), name) for name, text in named),
@@ -136,6 +132,8 @@ def _tier(text: str) -> tuple[str, str]:
 
 def _values(option: str, text: str, steps: int) -> list[float]:
     """Values in m or kg of a range `LOW:HIGH`, `LOW:HIGH:STEPS`, or of values with commas."""
+    from unspool.study.sweep import evenly
+
     try:
         if ":" not in text:
             return [1e-3 * float(one) for one in text.split(",")]
@@ -145,5 +143,4 @@ def _values(option: str, text: str, steps: int) -> list[float]:
             raise ValueError
     except ValueError:
         raise one_fault(option, f'"{text}"', RANGE) from None
-    step = (float(high) - float(low)) / (count - 1)
-    return [round(1e-3 * (float(low) + i * step), 7) for i in range(count)]
+    return evenly(1e-3 * float(low), 1e-3 * float(high), count)

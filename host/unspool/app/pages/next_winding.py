@@ -9,6 +9,7 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand
+from unspool.app.pages.sizes_form import sizes_form
 from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.pages.trial_form import trial_form
 from unspool.app.pages.winding_form import PATH, plan_form, plan_request
@@ -53,7 +54,14 @@ def next_winding_page(query: Query, studies: Studies) -> Page:
     study = StudyPage(
         TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened), _error_text
     )
-    return study.of(lambda: studies.plan(plan_request(asked)), lambda plan: _result(plan, asked))
+    return study.of(
+        lambda: studies.plan(plan_request(asked)),
+        lambda plan: [*_result(plan, asked), _sizes(studies, asked)],
+    )
+
+
+def _sizes(studies: Studies, query: Query) -> Component:
+    return fold("What could be built: try ranges of sizes", sizes_form(studies, query, []))
 
 
 def _choices(studies: Studies, query: Query, *, opened: bool) -> Component:

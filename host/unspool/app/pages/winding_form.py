@@ -36,6 +36,18 @@ def plan_request(query: Query) -> PlanRequest:
     runs = query.ids()
     if len(runs) != 1:
         raise InputError("choose one run: the plan is for its car and its track")
+    return PlanRequest(
+        runs[0],
+        query.ids("learn"),
+        goal_of(query),
+        limits_of(query),
+        _owned(query),
+        query.number("step") or TURN_STEP,
+    )
+
+
+def goal_of(query: Query) -> Goal:
+    """Raises InputError if the mark that it needs is missing."""
     aim = Aim(query.one_of("goal", list(Aim)) or Aim.FARTHEST)
     mark = None if aim is Aim.FARTHEST else query.number("mark")
     if aim is not Aim.FARTHEST and not mark:
@@ -43,14 +55,7 @@ def plan_request(query: Query) -> PlanRequest:
     counts = Counts.REST
     if aim is Aim.FARTHEST:
         counts = Counts(query.one_of("counts", list(Counts)) or Counts.REST)
-    return PlanRequest(
-        runs[0],
-        query.ids("learn"),
-        Goal(aim, mark, counts),
-        _limits(query),
-        _owned(query),
-        query.number("step") or TURN_STEP,
-    )
+    return Goal(aim, mark, counts)
 
 
 def _owned(query: Query) -> OwnedSizes:
@@ -83,46 +88,48 @@ def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
     return tuple(float(word) for word in words)
 
 
-def _limits(query: Query) -> Limits:
+def limits_of(query: Query) -> Limits:
     given = {name: query.number(name) for name in NAMES}
     return Limits(**{name: value for name, value in given.items() if value is not None})
 
 
 def plan_form(studies: Studies, query: Query) -> Component:
+    owned = _owned_fields(studies, query, _run(studies, query))
+    step = number("step", "Turns in steps of", query.number("step") or TURN_STEP)
+    return form(PATH, [*choices(studies, query), step, owned], "Plan")
+
+
+def _run(studies: Studies, query: Query) -> str:
+    return (query.ids() or (studies.runs.choices(SHOWN)[0].row.id,))[0]
+
+
+def choices(studies: Studies, query: Query) -> list[Component]:
+    """Goal, limits, car and losses: what a plan and a search of sizes are both asked for."""
     entries = studies.runs.choices(SHOWN)
-    runs = query.ids() or (entries[0].row.id,)
     usual = Limits()
     margins = [
         number(name, f"{LIMIT_NAMES[name]}, at least", query.number(name) or getattr(usual, name))
         for name in NAMES
     ]
-    return form(
-        PATH,
-        [
-            one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
-            one_of(
-                "counts",
-                "Which distance counts for the farthest",
-                COUNTS,
-                query.one_of("counts", list(Counts)) or Counts.REST,
-            ),
-            number("mark", "Mark, m from the launch", query.number("mark")),
-            number("step", "Turns in steps of", query.number("step") or TURN_STEP),
-            html.Details([html.Summary("Limits"), *margins], className="limits"),
-            run_choice(entries, runs[0], "For the car and track of one run"),
-            _owned_fields(studies, query, runs[0]),
-            html.Details(
-                [
-                    html.Summary(
-                        "Calibrate the losses from runs, instead of taking the car file's"
-                    ),
-                    run_boxes(entries, query.ids("learn"), "Runs of that car", name="learn"),
-                ],
-                open=bool(query.ids("learn")),
-            ),
-        ],
-        "Plan",
-    )
+    return [
+        one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
+        one_of(
+            "counts",
+            "Which distance counts for the farthest",
+            COUNTS,
+            query.one_of("counts", list(Counts)) or Counts.REST,
+        ),
+        number("mark", "Mark, m from the launch", query.number("mark")),
+        html.Details([html.Summary("Limits"), *margins], className="limits"),
+        run_choice(entries, _run(studies, query), "For the car and floor of one attempt"),
+        html.Details(
+            [
+                html.Summary("Take the losses from attempts, instead of the car file's"),
+                run_boxes(entries, query.ids("learn"), "Attempts of that car", name="learn"),
+            ],
+            open=bool(query.ids("learn")),
+        ),
+    ]
 
 
 def _owned_fields(studies: Studies, query: Query, run: str) -> Component:

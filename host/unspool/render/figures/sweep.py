@@ -34,7 +34,9 @@ def sweep_figures(sweep: Sweep) -> list[CaptionedFigure]:
     others = " and ".join(axis_words(axis) for axis in hidden)
     rest = f" At each place the best is taken of {others}." if others else ""
     return [
-        CaptionedFigure("sweep", sweep_figure(sweep), f"The darker, the better.{rest}"),
+        CaptionedFigure(
+            "sweep", sweep_figure(sweep), f"The stronger the colour, the better.{rest}"
+        ),
         CaptionedFigure("limits", limits_figure(sweep), "What limits each set."),
     ]
 

@@ -75,6 +75,11 @@ def _other_car(v: Values) -> str:
     )
 
 
+def round_words(done: int, most: int) -> str:
+    """How far a fit of all runs at once is."""
+    return f"fitting all attempts at once, round {min(done + 1, most)} of at most {most}"
+
+
 def _other_weight(v: Values) -> str:
     return (
         f"{v['run']} carried {shown(v, 'weight_kg')}, and this car carries "

@@ -12,6 +12,8 @@ from unspool.car.other_parts import with_driven_wheels, with_drop, with_weight
 from unspool.errors import InputError
 
 FEWEST_STEPS, MOST_STEPS = 2, 100
+# If nobody says how many: sets in all, which take some seconds, and values of one size.
+USUAL_SETS, USUAL_MOST = 1600, 41
 # In m or kg: outside of it, a size is in another unit.
 _BOUNDS = {"tier": (0.001, 1.0), "driven_wheels": (0.01, 2.0), "weight": (0.005, 50.0),
            "drop": (0.02, 10.0)}  # fmt: skip
@@ -63,6 +65,17 @@ def axis_of(
             f"{MOST_STEPS}; a range is written 8:24"
         )
     return Axis(what, different, tier, wheel_kg)
+
+
+def usual_steps(sizes: int, sets: int = USUAL_SETS) -> int:
+    """How many values each of so many sizes gets, so that all together make about `sets`."""
+    return min(USUAL_MOST, max(FEWEST_STEPS, int(sets ** (1.0 / max(sizes, 1)) + 1e-9)))
+
+
+def evenly(low: float, high: float, steps: int) -> list[float]:
+    """Values from low to high, in m or kg, without the dust of binary fractions."""
+    step = (high - low) / (steps - 1)
+    return [round(low + i * step, 7) for i in range(steps)]
 
 
 def axis_name(what: Varied, tier: str | None) -> str:

@@ -45,8 +45,7 @@ def sweep(
     progress: called with the sets that are done and all of them.
 
     Raises InputError if there is nothing to vary, an axis is not of this car or comes twice, or
-    there are too many sets. Raises it for a car with a taper or a linear drag, for one that nothing
-    stops, and if no set is possible.
+    there are too many sets. Raises it for a car that nothing stops, and if no set is possible.
     """
     goal, limits = goal or Goal(), limits or Limits()
     _check(car, axes)
