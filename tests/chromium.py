@@ -45,7 +45,8 @@ def quiet_page(browser: BrowserContext, *, refused: str = "") -> Iterator[Page]:
     opened.on("pageerror", lambda error: complaints.append(str(error)))
     yield opened
     opened.close()
-    assert [one for one in complaints if not (refused and refused in one)] == []
+    heard = [one for one in complaints if not (refused and refused in one)]
+    assert heard == []
 
 
 def _launch(

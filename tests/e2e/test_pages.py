@@ -10,14 +10,13 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import BrowserContext, FilePayload, Locator, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium
 from unspool.app import LiveState, PageServer, create_app
 from unspool.app.places import PLACES
 from unspool.instrument.record.notices import Phase, PhaseChanged, RunSaved
-from unspool.reading.edges.edge_file import edge_text
 from unspool.store import Store
 
 pytestmark = pytest.mark.browser
@@ -317,19 +316,3 @@ def test_a_zoom_outlasts_new_points(served: ServedPages, open_page: Opener) -> N
     served.live(edges("run", 100, 200))
     _draws(page, 200)
     assert page.evaluate(f"document.querySelector('{PLOT}').layout.xaxis.range") == [1, 3]
-
-
-def test_files_are_imported_on_the_logbook(served: ServedPages, open_page: Opener) -> None:
-    whole = edge_text(served.store.run("1").train)
-    shorter = "\n".join(whole.splitlines()[:-3]) + "\n"
-    page = open_page("/logbook", 390, 844)
-    page.locator("summary", has_text="Import files").click()
-    page.get_by_label("The car of the edge files").select_option("Sandpiper")
-    for name, data in (("shorter.csv", shorter), ("again.csv", shorter)):
-        with page.expect_file_chooser() as chosen:
-            page.get_by_role("button", name="Choose files").click()
-        file: FilePayload = {"name": name, "mimeType": "text/csv", "buffer": data.encode()}
-        chosen.value.set_files(file)
-        expect(page.locator("[data-dropped]")).to_contain_text(name)
-    assert not page.evaluate("document.documentElement.scrollWidth > innerWidth")
-    assert len(served.store.runs()) == 3  # the second file is the first again

@@ -12,6 +12,7 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, PlainTextResponse
 
 from unspool.app.jobs import Job
+from unspool.app.own_files import ASSETS
 from unspool.app.pages.winding_form import plan_request
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
@@ -98,6 +99,15 @@ def serve_script(server: FastAPI, path: str, text: str) -> None:
         return Response(text, media_type="text/javascript")
 
     server.add_api_route(path, answer, methods=["GET"])
+
+
+def serve_mark(server: FastAPI) -> None:
+    """Our mark at the address that a browser tries for a page or file that names none."""
+
+    async def answer() -> Response:
+        return Response((ASSETS / "mark.svg").read_bytes(), media_type="image/svg+xml")
+
+    server.add_api_route("/favicon.ico", answer, methods=["GET"])
 
 
 def _card(plan: Plan) -> WindingCard:

@@ -17,7 +17,7 @@ from unspool.app.access import Access
 from unspool.app.caching import Caching
 from unspool.app.corrections import serve_corrections
 from unspool.app.desk_routes import serve_desks
-from unspool.app.downloads import serve_run_files, serve_script, serve_study_files
+from unspool.app.downloads import serve_mark, serve_run_files, serve_script, serve_study_files
 from unspool.app.exports import serve_exports
 from unspool.app.floor_estimate import serve_floor_estimates
 from unspool.app.forms import serve_forms
@@ -90,6 +90,7 @@ def create_app(
     serve_floor_estimates(server, store, studies)
     serve_worksheets(server, store)
     serve_script(server, SAVE, save_script())
+    serve_mark(server)
     live.use_readings(studies.runs.reading)
     serve_trackside(server, trackside)
     if access.shared:
