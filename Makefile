@@ -4,7 +4,7 @@ VENV ?= .venv
 BIN = $(VENV)/bin
 RUN = PYTHONPATH=host:tests $(BIN)/python
 
-.PHONY: demo test check bench fuzz hard pictures catalogues firmware lock clean debian
+.PHONY: demo test check bench fuzz hard pictures catalogues firmware lock grid clean debian
 .DELETE_ON_ERROR:
 
 # DEMO_RUNS=1 ends it by itself after one run; otherwise it serves until Ctrl-C.
@@ -75,6 +75,10 @@ lock: $(VENV)/runtime
 	@$(PIP) uv
 	$(LOCK) --output-file requirements/run.txt
 	$(LOCK) --extra dev --output-file requirements/dev.txt
+
+# The table of the Logbook, packed of its library's parts that we use. Needs node.
+grid:
+	@./.ci/grid/build
 
 # As root, installs what the firmware and browser tests need; otherwise says what is missing.
 debian:

@@ -45,11 +45,14 @@ def correct(
     return store.run(run_id)
 
 
-def correct_each(store: Store, given: Sequence[Correcting], who: str) -> None:
-    """Corrects several runs: all of them, or none. Raises InputError as `correct` does."""
+def correct_each(store: Store, given: Sequence[Correcting], who: str) -> dict[str, int]:
+    """Corrects several runs: all of them, or none. Raises InputError as `correct` does.
+
+    Returns the new revisions of those that changed.
+    """
     for one in given:
         check(one.run, one.changes)
-    store.correct_each({one.run.id: (one.changes, one.seen) for one in given}, who)
+    return store.correct_each({one.run.id: (one.changes, one.seen) for one in given}, who)
 
 
 def check(run: StoredRun, changes: Changes) -> None:

@@ -96,13 +96,7 @@ def test_a_reading_can_be_taken_away(server: PageServer) -> None:
     assert [e["kind"] for e in told["events"]] == ["launch", "tier_change", "release", "stop"]
 
 
-def test_a_thumbnail_is_a_figure(server: PageServer) -> None:
-    answer = _get(server, "/attempts/1/thumbnail.svg")
-    assert answer.headers["content-type"] == "image/svg+xml"
-    assert answer.read().startswith(b"<svg")
-
-
-@pytest.mark.parametrize("path", ["/attempts/77/edges.csv", "/attempts/x/thumbnail.svg"])
+@pytest.mark.parametrize("path", ["/attempts/77/edges.csv", "/attempts/x/reading.json"])
 def test_nothing_to_take_away_from_a_run_that_is_not_there(server: PageServer, path: str) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
         _get(server, path)

@@ -51,7 +51,7 @@ def address(tmp_path_factory: pytest.TempPathFactory, live: LiveState) -> Iterat
         yield server.address
 
 
-def _look(page: Page) -> None:
+def look(page: Page) -> None:
     """The page at each width: no fault by axe, no sideways scroll, nothing too small to press."""
     for width, scheme in LOOKS:
         page.set_viewport_size({"width": width, "height": 800})
@@ -85,7 +85,7 @@ def _opened(browser: BrowserContext, address: str, selector: str) -> Page:
 @pytest.mark.parametrize("path", [*(p.href[1:] for p in PLACES[1:]), "attempts/1", "nowhere"])
 def test_a_page_is_for_everybody(browser: BrowserContext, address: str, path: str) -> None:
     page = _opened(browser, address + path, "h1")
-    _look(page)
+    look(page)
     page.close()
 
 
@@ -113,9 +113,9 @@ def test_track_is_for_everybody_in_each_state(
         reach(live)
         expect(page.locator("#banner")).to_have_attribute("data-tone", tone)
         page.wait_for_timeout(300)
-        _look(page)
+        look(page)
     live.end()
     expect(page.locator("[data-choice=car] input").first).to_be_visible(timeout=20_000)
     page.evaluate(AXE)
-    _look(page)
+    look(page)
     page.close()

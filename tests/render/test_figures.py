@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from xml.etree import ElementTree
 
 import numpy as np
 import plotly.graph_objects as go
@@ -13,7 +12,6 @@ import sample_run
 from unspool.model.outcome import EnergyLedger, EventKind
 from unspool.render.figures.energy import energy_figure, energy_steps
 from unspool.render.figures.frame import label_rows, marked
-from unspool.render.figures.spark import spark_svg
 from unspool.render.figures.speed import live_figure, speed_figure
 from unspool.render.figures.stretches import stretches_figure
 
@@ -117,14 +115,3 @@ def test_unknown_energy_is_said_and_not_drawn() -> None:
 
 def test_a_run_without_energy_draws() -> None:
     assert "0.00\u00a0J" in _texts(energy_figure(EnergyLedger(0.0, *[0.0] * 8)))
-
-
-def test_a_thumbnail_spans_its_frame() -> None:
-    svg = spark_svg(np.array([0.0, 1.0, 4.0]), np.array([0.0, 2.0, 0.0]))
-    path = ElementTree.fromstring(svg)[0]
-    assert path.attrib["d"] == "M2.0,38.0L41.0,2.0L158.0,38.0"
-
-
-def test_a_thumbnail_of_nothing_is_empty() -> None:
-    svg = spark_svg(np.array([0.0]), np.array([0.0]))
-    assert ElementTree.fromstring(svg)[0].attrib["d"] == ""

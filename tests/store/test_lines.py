@@ -11,7 +11,8 @@ import pytest
 from sqlalchemy import create_engine
 
 from store.recorded import CAR, run_at
-from unspool.store import Ends, Field, Line, Store
+from unspool.ends import Ends
+from unspool.store import Field, Line, Store
 from unspool.store.migrations import LINES, STEPS, migrate
 
 OTHER_CAR, FLOOR = 'name = "Dunlin"', 'name = "hall"'

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
-from fastapi.responses import PlainTextResponse
+from fastapi.responses import JSONResponse, PlainTextResponse
 
 from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
@@ -26,18 +26,24 @@ def serve_corrections(server: FastAPI, store: Store) -> None:
 
     The body is JSON: `fields` as `typed_changes` takes them, none to undo the last change. For one
     run `seen` is the revision that the page showed, null for any. For several, `runs` has these by
-    the runs' ids; then all of them are corrected, or none.
+    the runs' ids; then all of them are corrected, or none. The answer has the new revisions of
+    those that changed, with which `/attempts/undo` takes it back.
     """
 
     @server.post("/attempts/{run_id}/correction")
     async def correction(run_id: str, request: Request) -> Response:
         body = await request.body()
-        return await _saved(lambda: _one(store, run_id, _parsed(body), asker()))
+        return await _saved(lambda: _one(store, run_id, _with_fields(body), asker()))
 
     @server.post("/attempts/corrections")
     async def corrections(request: Request) -> Response:
         body = await request.body()
-        return await _saved(lambda: _several(store, _parsed(body), asker()))
+        return await _saved(lambda: _several(store, _with_fields(body), asker()))
+
+    @server.post("/attempts/undo")
+    async def undo_several(request: Request) -> Response:
+        body = await request.body()
+        return await _saved(lambda: store.undo_each(_revisions(_parsed(body)), asker()))
 
     @server.post("/attempts/{run_id}/undo")
     async def undo(run_id: str, request: Request) -> Response:
@@ -45,14 +51,15 @@ def serve_corrections(server: FastAPI, store: Store) -> None:
         return await _saved(lambda: _undone(store, run_id, _parsed(body), asker()))
 
 
-async def _saved(save: Callable[[], None]) -> Response:
+async def _saved(save: Callable[[], dict[str, int] | None]) -> Response:
+    """What `save` returns is the new revisions of several runs, as JSON."""
     try:
-        await in_worker(save)
+        changed = await in_worker(save)
     except InputError as error:
         return PlainTextResponse(as_sentence(f"Not saved: {error}"), 409)
     except UnspoolError as error:
         return PlainTextResponse(as_sentence(f"Not saved: {error}"), 500)
-    return PlainTextResponse("Saved.")
+    return PlainTextResponse("Saved.") if changed is None else JSONResponse({"changed": changed})
 
 
 def _one(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:
@@ -63,11 +70,21 @@ def _undone(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:
     store.undo_correction(run_id, who, _seen(sent.get("seen", -1)))
 
 
-def _several(store: Store, sent: dict[str, Any], who: str) -> None:
+def _several(store: Store, sent: dict[str, Any], who: str) -> dict[str, int]:
+    runs = _runs(sent)
+    given = [_correcting(store, run, sent, seen) for run, seen in runs.items()]
+    return correct_each(store, given, who)
+
+
+def _runs(sent: dict[str, Any]) -> dict[str, Any]:
     runs = sent.get("runs")
     if not isinstance(runs, dict) or not 0 < len(runs) <= MOST_RUNS:
         raise _no_correction()
-    correct_each(store, [_correcting(store, run, sent, seen) for run, seen in runs.items()], who)
+    return runs
+
+
+def _revisions(sent: dict[str, Any]) -> dict[str, int | None]:
+    return {run: seen if type(seen) is int else -1 for run, seen in _runs(sent).items()}
 
 
 def _seen(sent: object) -> int | None:
@@ -88,7 +105,14 @@ def _parsed(body: bytes) -> dict[str, Any]:
         sent = json.loads(body if len(body) <= LONGEST_BYTES else b"null")
     except (ValueError, RecursionError):
         raise _no_correction() from None
-    if not isinstance(sent, dict) or not isinstance(sent.get("fields"), dict):
+    if not isinstance(sent, dict):
+        raise _no_correction()
+    return sent
+
+
+def _with_fields(body: bytes) -> dict[str, Any]:
+    sent = _parsed(body)
+    if not isinstance(sent.get("fields"), dict):
         raise _no_correction()
     return sent
 

@@ -1,4 +1,4 @@
-"""Files that the pages offer, and the thumbnails of the list."""
+"""Files that the pages offer."""
 
 from __future__ import annotations
 
@@ -21,7 +21,6 @@ from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
 from unspool.reading.edges.edge_file import edge_text
 from unspool.render.card.html import card_html
-from unspool.render.figures.spark import spark_svg
 from unspool.render.json.reading import run_json
 from unspool.render.tables import comparison_csv
 from unspool.render.toml.losses import losses_toml
@@ -38,10 +37,6 @@ T = TypeVar("T")
 def serve_run_files(server: FastAPI, runs: RunCache) -> None:
     """Adds the files of a run, below /attempts/ID/."""
 
-    def thumbnail(run_id: str) -> Response:
-        motion = runs.motion(runs.stored(run_id))
-        return Response(spark_svg(motion.distance_m, motion.speed_m_s), media_type="image/svg+xml")
-
     def edges(run_id: str) -> Response:
         return _run_file(edge_text(runs.stored(run_id).train), run_id, "csv", "text/csv")
 
@@ -50,7 +45,6 @@ def serve_run_files(server: FastAPI, runs: RunCache) -> None:
         text = json.dumps(run_json(run.reading, run.measured), indent=1)
         return _run_file(text, run_id, "json", "application/json")
 
-    _add_run_route(server, "/attempts/{run_id}/thumbnail.svg", thumbnail)
     _add_run_route(server, "/attempts/{run_id}/reading.json", reading)
     _add_run_route(server, "/attempts/{run_id}/edges.csv", edges)
 

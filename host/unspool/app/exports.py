@@ -1,8 +1,10 @@
-"""Files of several runs: tables of their motion, and bundles."""
+"""Files of several runs: tables of their motion, their edge files, and bundles."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from io import BytesIO
+from zipfile import ZIP_DEFLATED, ZipFile
 
 from fastapi import FastAPI, Request, Response
 
@@ -10,6 +12,7 @@ from unspool.app.downloads import attachment, or_error
 from unspool.app.run_cache import RunCache
 from unspool.bundle import MOST_RUNS, bundle_bytes
 from unspool.errors import InputError
+from unspool.reading.edges.edge_file import edge_text
 from unspool.reading.motion import Motion
 from unspool.render.tables import motion_csv, motion_parquet
 from unspool.store import Store
@@ -31,10 +34,15 @@ def serve_exports(server: FastAPI, store: Store, runs: RunCache) -> None:
         kind, name = "application/vnd.apache.parquet", _name(ids, "parquet", "-motion")
         return attachment(motion_parquet(motions(ids)), name, kind)
 
+    def edges(ids: list[str]) -> Response:
+        texts = {run: edge_text(store.run(run).train) for run in _asked(ids, MOST_RUNS)}
+        return attachment(_edge_files(texts), _name(ids, "zip", "-edges"), "application/zip")
+
     def motions(ids: list[str]) -> dict[str, Motion]:
         return {run: runs.motion(runs.stored(run)) for run in _asked(ids, MOST_TABLE_RUNS)}
 
     _add(server, "/bundle.zip", bundle)
+    _add(server, "/edges.zip", edges)
     _add(server, "/motion.csv", table)
     _add(server, "/motion.parquet", parquet)
 
@@ -45,6 +53,15 @@ def _add(server: FastAPI, path: str, make: Callable[[list[str]], Response]) -> N
         return await or_error(lambda: make(ids))
 
     server.add_api_route(path, answer, methods=["GET"])
+
+
+def _edge_files(texts: dict[str, str]) -> bytes:
+    """An archive with the edge file of each run."""
+    made = BytesIO()
+    with ZipFile(made, "w", ZIP_DEFLATED) as archive:
+        for run, text in texts.items():
+            archive.writestr(f"unspool-run-{run}.csv", text)
+    return made.getvalue()
 
 
 def _asked(ids: list[str], most: int) -> list[str]:

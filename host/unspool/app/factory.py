@@ -23,7 +23,9 @@ from unspool.app.floor_estimate import serve_floor_estimates
 from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.imports import serve_imports
+from unspool.app.line_maker import LineMaker
 from unspool.app.live_state import LiveState
+from unspool.app.logbook_routes import serve_logbook
 from unspool.app.losses_writing import serve_losses
 from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
@@ -41,6 +43,7 @@ from unspool.app.trials import serve_trials
 from unspool.app.warming import warmed
 from unspool.app.workers import in_worker
 from unspool.app.worksheets import serve_worksheets
+from unspool.kept.lines import Lines
 from unspool.render.html.saving import save_script
 from unspool.store import Store
 
@@ -83,6 +86,8 @@ def create_app(
     serve_trials(server, studies)
     serve_losses(server, store, studies)
     serve_exports(server, store, studies.runs)
+    lines = Lines(store, analyse)
+    serve_logbook(server, store, LineMaker(lines, lambda: trackside.recording.is_under_way))
     serve_imports(server, store)
     serve_corrections(server, store)
     serve_desks(server, store, studies.drafts)

@@ -21,6 +21,7 @@ STYLES = (
     "track.css",
     "drawing.css",
     "attempt.css",
+    "book.css",
     "media.css",
     "studies.css",
     "desk.css",
@@ -40,6 +41,11 @@ SCRIPTS = (
     "choices.js",
     "correct.js",
     "drop.js",
+    "book_table.js",
+    "book_filter.js",
+    "book_correct.js",
+    "book_bar.js",
+    "book.js",
     "media.js",
     "still.js",
     "desk.js",
@@ -50,6 +56,8 @@ SCRIPTS = (
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
 PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"
+# The table of the Logbook, of a library's parts that we use; `make grid` packs them.
+GRID = "grid/grid-36.2.0.min.js"
 
 
 @cache

@@ -59,7 +59,7 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
         if path == "/":
             return track_page(live)
         if path == "/logbook":
-            return logbook_page(studies.runs, _page_number(query))
+            return logbook_page(studies.runs.store)
         if path == WORKSHEET:
             return worksheet_page(query, studies.runs.store)
         if path == "/cars":
@@ -108,9 +108,3 @@ def _summary(run_id: str, query: Query, runs: RunCache) -> Page:
     except InputError:
         return no_run_page(run_id)
     return summary_page(runs.analysed(run_id), name, query)
-
-
-def _page_number(query: Query) -> int:
-    """1 for anything that is no page number."""
-    number = query.text("page")
-    return max(int(number), 1) if re.fullmatch(r"[0-9]{1,6}", number) else 1

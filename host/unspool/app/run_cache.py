@@ -40,12 +40,10 @@ class AnalysedRun:
 
 @dataclass(frozen=True)
 class ListedRun:
-    """A run in a list. If it cannot be read, measured and motion are None and why says so."""
+    """A run in a list. If it cannot be read, measured is None."""
 
     row: RunRow
     measured: MeasuredRun | None
-    motion: Motion | None
-    why: str = ""
 
     @property
     def name(self) -> str:
@@ -100,29 +98,20 @@ class RunCache:
         """How the wheel moved, known much sooner than the whole reading. Raises as `analysed`."""
         return self._motions.get(state_of(run), lambda: self._follow(run))
 
-    def newest(self, skip: int, count: int) -> tuple[list[ListedRun], int]:
-        """`count` runs after the `skip` newest, newest first, and how many runs there are."""
-        rows = self._rows()
-        return [self._listed(row, with_motion=True) for row in rows[skip : skip + count]], len(rows)
-
     def choices(self, count: int) -> list[ListedRun]:
-        """The `count` newest that count, newest first, without their motion, which takes longer."""
-        rows = [row for row in self._rows() if not row.discarded]
-        return [self._listed(row, with_motion=False) for row in rows[:count]]
+        """The `count` newest that count, newest first."""
+        rows = sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)
+        return [self._listed(row) for row in [row for row in rows if not row.discarded][:count]]
 
     def name(self, run_id: str) -> str:
         """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""
         return _name(run_id, self._store.attempt(run_id))
 
-    def _rows(self) -> list[RunRow]:
-        return sorted(self._store.runs(), key=lambda row: row.started_at, reverse=True)
-
-    def _listed(self, row: RunRow, *, with_motion: bool) -> ListedRun:
+    def _listed(self, row: RunRow) -> ListedRun:
         try:
-            run = self.stored(row.id)
-            return ListedRun(row, stored_run(run), self.motion(run) if with_motion else None)
-        except UnspoolError as error:
-            return ListedRun(row, None, None, str(error))
+            return ListedRun(row, stored_run(self.stored(row.id)))
+        except UnspoolError:
+            return ListedRun(row, None)
 
     def _read(self, run: StoredRun) -> AnalysedRun:
         with own_faults(f"run {run.id}"):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dash import dcc, html
 
 from unspool.app.banner import Banner, banner_part
-from unspool.app.own_files import PLOTLY, SCRIPTS, STYLES, address
+from unspool.app.own_files import GRID, PLOTLY, SCRIPTS, STYLES, address
 from unspool.app.parts import attributes, button
 from unspool.app.places import PLACES
 from unspool.render.words.reading_units import ReadingUnits
@@ -23,7 +23,7 @@ INDEX = f"""<!DOCTYPE html>
 <link rel="icon" type="image/svg+xml" href="{address("mark.svg")}">
 {{%css%}}
 </head>
-<body data-plotly="{address(PLOTLY)}">
+<body data-plotly="{address(PLOTLY)}" data-grid="{address(GRID)}">
 <noscript>unspool draws its pages with scripts: please allow scripts for this address.</noscript>
 {{%app_entry%}}
 <footer>{{%config%}}{{%scripts%}}{{%renderer%}}</footer>

@@ -6,7 +6,7 @@ The same values go out; no object of the database leaves.
 from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
-from unspool.store.lines import Ends, Line
+from unspool.store.lines import Line
 from unspool.store.opening import default_path
 from unspool.store.rows import (
     Attempt,
@@ -43,7 +43,6 @@ __all__ = [
     "Chunk",
     "ClockRate",
     "Correction",
-    "Ends",
     "Field",
     "FoundRun",
     "How",

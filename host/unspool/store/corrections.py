@@ -33,11 +33,14 @@ def correct(
     who: str,
     path: Path,
     seen: int | None,
-) -> None:
-    """seen: the revision that the changes are made to, None for whichever is the newest."""
+) -> int | None:
+    """The run's revision from then on, None if the changes change nothing.
+
+    seen: the revision that the changes are made to, None for whichever is the newest.
+    """
     row = _row(connection, run_id, path, seen)
     cells = {field: cell_of(connection, field, value, who) for field, value in changes.items()}
-    _write(connection, row, cells, who)
+    return _write(connection, row, cells, who)
 
 
 def undo(connection: Connection, run_id: str, who: str, path: Path, seen: int | None) -> None:
@@ -86,12 +89,12 @@ def revision(connection: Connection, number: int) -> int:
     return int(connection.execute(newest).scalar_one())
 
 
-def _write(connection: Connection, row: AnyRow, cells: Mapping[Field, Any], who: str) -> None:
-    """What changes nothing leaves no trace."""
+def _write(connection: Connection, row: AnyRow, cells: Mapping[Field, Any], who: str) -> int | None:
+    """The new revision. What changes nothing leaves no trace, and has none."""
     before = {field: getattr(row, COLUMNS[field].name) for field in cells}
     changed = {field: cell for field, cell in cells.items() if cell != before[field]}
     if not changed:
-        return
+        return None
     values = {COLUMNS[field].name: cell for field, cell in changed.items()}
     connection.execute(update(schema.runs).where(_RUNS.id == row.id).values(values))
     common = {"run_id": row.id, "made_us": _moment_us(connection, row.id), "who": who}
@@ -100,6 +103,7 @@ def _write(connection: Connection, row: AnyRow, cells: Mapping[Field, Any], who:
         for field, cell in changed.items()
     ]
     connection.execute(insert(schema.corrections), lines)
+    return revision(connection, row.id)
 
 
 def _moment_us(connection: Connection, number: int) -> int:

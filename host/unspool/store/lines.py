@@ -9,11 +9,11 @@ from __future__ import annotations
 import json
 from collections.abc import Sequence
 from dataclasses import dataclass
-from enum import StrEnum
 from typing import Any
 
 from sqlalchemy import Connection, delete, insert, select
 
+from unspool.ends import Ends
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged
 from unspool.store.rows import Turns
@@ -21,15 +21,6 @@ from unspool.store.said_cells import turns_of
 
 _LINES = schema.lines.c
 _COLUMNS = dict(_LINES.items())
-
-
-class Ends(StrEnum):
-    """What a line's distance is."""
-
-    DISTANCE = "distance"
-    CUT_OFF = "cut_off"  # where the edges end: the car still rolled
-    FIRST_LOST = "first_lost"  # the way after the first edge that is known
-    UNKNOWN = "unknown"  # the run could not be read
 
 
 @dataclass(frozen=True)

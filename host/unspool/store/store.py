@@ -191,19 +191,30 @@ class Store(OpenStore):
 
     def correct_each(
         self, given: Mapping[str, tuple[Mapping[Field, Said], int | None]], who: str
-    ) -> None:
-        """The same for several runs, by their ids: all of them, or none."""
+    ) -> dict[str, int]:
+        """The same for several runs, by their ids: all of them, or none.
+
+        Returns the new revisions of those that changed.
+        """
         with self._write() as connection:
-            for run_id, (changes, seen) in given.items():
-                corrections.correct(connection, run_id, changes, who, self.path, seen)
+            made = {
+                run_id: corrections.correct(connection, run_id, changes, who, self.path, seen)
+                for run_id, (changes, seen) in given.items()
+            }
+        return {run_id: revision for run_id, revision in made.items() if revision is not None}
 
     def undo_correction(self, run_id: str, who: str, seen: int | None = None) -> None:
         """Takes back what was said of a run last. Raises InputError if nothing was.
 
         seen: as `correct` takes it.
         """
+        self.undo_each({run_id: seen}, who)
+
+    def undo_each(self, given: Mapping[str, int | None], who: str) -> None:
+        """The same for several runs, by their ids with the revision seen: all of them, or none."""
         with self._write() as connection:
-            corrections.undo(connection, run_id, who, self.path, seen)
+            for run_id, seen in given.items():
+                corrections.undo(connection, run_id, who, self.path, seen)
 
     def history(self, run_id: str, called: str = "name") -> list[Correction]:
         """What was said of a run, the oldest first. called: "name", or "id" of cars and tracks."""

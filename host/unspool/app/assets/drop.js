@@ -25,6 +25,7 @@
       }
       said.textContent = texts.join("\n");
     }
+    document.dispatchEvent(new Event("unspool:imported"));
   }
 
   document.addEventListener("dragover", (event) => {

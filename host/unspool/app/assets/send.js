@@ -10,6 +10,9 @@ document.addEventListener("click", async (event) => {
   try {
     const answer = await fetch(button.dataset.send, { method: "POST" });
     said.textContent = await answer.text();
+    if (answer.ok && button.dataset.then === "book") {
+      document.dispatchEvent(new Event("unspool:imported"));
+    }
   } catch {
     said.textContent = "Not written: this page has lost its connection to unspool.";
   }

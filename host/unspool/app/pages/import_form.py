@@ -27,7 +27,6 @@ def import_form(cars: Sequence[str]) -> list[Component]:
             ),
             button("Choose files", data_drop_choose=""),
             html.P("", role="status", **attributes(data_dropped="")),
-            html.P(html.A("Open the list again", href="/logbook"), className="links"),
         ],
         className="dropping",
         **attributes(data_drop=""),

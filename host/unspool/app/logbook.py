@@ -1,0 +1,81 @@
+"""The Logbook's rows: what a browser's table shows of each attempt, all in one answer."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Any
+
+from unspool.app.line_maker import LineMaker
+from unspool.app.parts import local_time
+from unspool.ends import Ends
+from unspool.kept.lines import holds
+from unspool.render.json.common import Json
+from unspool.render.words.attempts import attempt_name
+from unspool.render.words.logbook import line_distance, line_winding, stands_out
+from unspool.render.words.units import quantity
+from unspool.store import Line, RunRow, Store
+
+
+def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Json:
+    """All attempts, newest first.
+
+    after: the turn of an earlier answer; then only those whose lines were made since. `turn` is
+    that of this answer, `due` how many lines are still to be made.
+    """
+    rows = sorted(store.runs(), key=lambda row: row.started_at, reverse=True)
+    turn, _ = maker.progress
+    lines = maker.lines(rows)
+    if after is not None:
+        since = maker.since(after)
+        rows = [row for row in rows if row.id in since]
+    today = datetime.now()
+    _, due = maker.progress
+    shown = [_row(row, lines.get(row.id), today) for row in rows]
+    return {"rows": shown, "turn": turn, "due": due}
+
+
+def _row(row: RunRow, line: Line | None, today: datetime) -> Json:
+    known = line if line is not None and holds(row, line) else None
+    return {
+        **_known_at_once(row, today),
+        **(_from_its_line(known) if known else {"due": bool(row.basis)}),
+    }
+
+
+def _known_at_once(row: RunRow, today: datetime) -> Json:
+    at = row.attempt
+    name = attempt_name(at.car, at.day, at.number, today.date()) if at else f"Run {row.id}"
+    return {
+        "id": row.id,
+        "revision": row.revision,
+        "name": name,
+        "car": row.car or "",
+        "floor": row.track or "",
+        "day": at.day.isoformat() if at else "",
+        "day_words": f"{at.day.day} {at.day:%b %Y}" if at else "",
+        "at": row.started_at.timestamp(),
+        "when": local_time(row.started_at),
+        "time": f"{row.started_at.astimezone():%H:%M}",
+        "taped_m": row.taped_m,
+        "taped": "" if row.taped_m is None else quantity(row.taped_m, "m"),
+        "tags": list(row.tags),
+        "note": row.builder_note,
+        "discarded": row.discarded,
+        "fault": "" if row.basis else row.source,
+    }
+
+
+def _from_its_line(line: Line) -> dict[str, Any]:
+    return {
+        "winding": line_winding(line.winding),
+        "turns": [[tier, turns] for tier, turns in line.winding],
+        "weight_g": line.weight_g,
+        "weight": "" if line.weight_g is None else quantity(line.weight_g, "g", 0),
+        "distance_m": line.distance_m,
+        "distance": line_distance(line.distance_m, line.ends),
+        "whole": line.ends is Ends.DISTANCE,
+        "peak_m_s": line.peak_m_s,
+        "spark": list(line.spark),
+        "stands": [[one.code, one.words, one.grave] for one in stands_out(line.findings)],
+        "fault": line.fault,
+    }

@@ -1,0 +1,39 @@
+"""Addresses of the Logbook's page: its rows, and the demo's attempts for who has none yet."""
+
+from __future__ import annotations
+
+from fastapi import FastAPI, Request, Response
+from fastapi.responses import JSONResponse, PlainTextResponse
+
+from unspool.app.downloads import or_error
+from unspool.app.line_maker import LineMaker
+from unspool.app.logbook import logbook_json
+from unspool.app.workers import in_worker
+from unspool.errors import UnspoolError
+from unspool.store import Store
+
+ROWS, DEMO = "/logbook.json", "/logbook/demo"
+
+
+def serve_logbook(server: FastAPI, store: Store, maker: LineMaker) -> None:
+    """Adds the addresses. The guard keeps guests from the one that changes the store."""
+
+    @server.get(ROWS)
+    async def rows(request: Request) -> Response:
+        after = request.query_params.get("after", "")
+        turn = int(after) if after.isascii() and after.isdigit() and len(after) < 10 else None
+        return await or_error(lambda: JSONResponse(logbook_json(store, maker, turn)))
+
+    @server.post(DEMO)
+    async def demo() -> Response:
+        try:
+            await in_worker(lambda: _add_demo(store))
+        except UnspoolError as error:
+            return PlainTextResponse(f"Not loaded: {error}.", 500)
+        return PlainTextResponse("Loaded: invented attempts of two invented cars.")
+
+
+def _add_demo(store: Store) -> None:
+    from unspool.virtual.demo import add_earlier_runs  # takes a moment to load, and few need it
+
+    add_earlier_runs(store)

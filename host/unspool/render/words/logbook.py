@@ -1,0 +1,75 @@
+"""Short words of the Logbook: what stands out in an attempt, and what its distance is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from unspool.ends import Ends
+from unspool.finding import Severity
+from unspool.reading.events.codes import ReadingCode
+from unspool.render.words.units import quantity
+
+# What a reading found, in two or three words. The page of the attempt has the sentence.
+STANDS_OUT = {
+    ReadingCode.DID_NOT_START: "did not start",
+    ReadingCode.LAUNCH_NOT_SEEN: "launch not seen",
+    ReadingCode.SLIP_AT_START: "slipped at the start",
+    ReadingCode.HANDLED: "moved by hand",
+    ReadingCode.MISSING_EDGES: "edges lost",
+    ReadingCode.CHATTER: "sensor chatter",
+    ReadingCode.COARSE_TIMES: "coarse times",
+    ReadingCode.SLOT_COUNT_DOUBTFUL: "slot count doubtful",
+    ReadingCode.DIRECTION_NOT_KNOWN: "direction not known",
+    ReadingCode.TIER_CHANGE_NOT_SEEN: "tier change not seen",
+    ReadingCode.WEIGHT_LANDED_FIRST: "weight landed first",
+    ReadingCode.EARLY_RELEASE: "string let go early",
+    ReadingCode.RELEASED_LATE: "string let go late",
+    ReadingCode.WINDING_DIFFERS: "wound otherwise",
+    ReadingCode.TIERS_IN_WRONG_ORDER: "tiers in wrong order",
+    ReadingCode.SLIPPING: "slipped",
+    ReadingCode.STRING_HELD: "string held",
+    ReadingCode.SWAYING: "weight swayed",
+    ReadingCode.ENERGY_UNEXPLAINED: "energy unexplained",
+    ReadingCode.CUT_SHORT: "cut short",
+    ReadingCode.EDGES_LOST_BEFORE: "edges lost before",
+    ReadingCode.ROLLBACK: "rolled back",
+}
+# As notes these are of the sensor rather than of the attempt, and stand in many of them.
+_BY_THE_WAY = frozenset(
+    {
+        *(ReadingCode.MISSING_EDGES, ReadingCode.CHATTER, ReadingCode.COARSE_TIMES),
+        ReadingCode.DIRECTION_NOT_KNOWN,
+    }
+)
+_BEFORE_DISTANCE = {Ends.CUT_OFF: "cut off at ", Ends.FIRST_LOST: "after its first edge "}
+
+
+@dataclass(frozen=True)
+class Standing:
+    """One thing that stands out; grave for a warning."""
+
+    code: str
+    words: str
+    grave: bool
+
+
+def stands_out(findings: Iterable[tuple[str, str]]) -> list[Standing]:
+    """Of codes with their severities, in the same order."""
+    return [
+        Standing(code, STANDS_OUT[ReadingCode(code)], severity == Severity.WARNING)
+        for code, severity in findings
+        if code in STANDS_OUT and (severity == Severity.WARNING or code not in _BY_THE_WAY)
+    ]
+
+
+def line_distance(distance_m: float | None, ends: Ends) -> str:
+    """ "12.61 m", or "cut off at 7.20 m"; "" if there is none."""
+    if distance_m is None:
+        return ""
+    return _BEFORE_DISTANCE.get(ends, "") + quantity(distance_m, "m")
+
+
+def line_winding(turns: Iterable[tuple[str, float]]) -> str:
+    """ "start 3.50, run 5.30": turns on each tier that was wound."""
+    return ", ".join(f"{tier}\u00a0{quantity(n, '')}" for tier, n in turns if n > 0.0)
