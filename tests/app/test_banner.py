@@ -94,7 +94,8 @@ def test_lost_edges_cut_a_run_off() -> None:
 
 def test_nothing_is_recorded_without_a_car() -> None:
     assert banner(LiveStatus()).tone is Tone.QUIET
-    assert banner(LiveStatus(ended_by="no such port: COM7")).advice == "no such port: COM7"
+    ended = banner(LiveStatus(ended_by="there is no port COM7"))
+    assert (ended.tone, ended.advice) == (Tone.ALARM, "There is no port COM7.")
 
 
 def test_the_end_of_all_runs_is_said_beside_the_last_result() -> None:

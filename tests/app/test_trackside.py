@@ -5,15 +5,17 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 from fastapi.testclient import TestClient
+from sqlalchemy import event
 
 from app_parts import car_text
 from board_rig import powered
 from unspool.app import LiveState, Recording, Trackside, create_app
 from unspool.app.boards import Boards, OwnBoard
-from unspool.errors import InputError
+from unspool.errors import InputError, StoreError
 from unspool.instrument.link import BlePeripheral, SerialPort
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.store import Store
@@ -147,6 +149,20 @@ def test_a_port_that_is_not_there_ends_the_recording_with_its_reason(
     _until(lambda: not trackside.recording.is_under_way)
     assert "/dev/no-such-port" in trackside.live.banner().advice
     with pytest.raises(Exception, match="no-such-port"):
+        trackside.recording.join()
+
+
+def test_a_store_that_cannot_be_written_ends_the_recording_with_its_reason(
+    client: TestClient, trackside: Trackside
+) -> None:
+    def refuse(connection: Any, _record: object, _proxy: object) -> None:
+        connection.execute("PRAGMA query_only = ON")
+
+    event.listen(trackside.store._engine, "checkout", refuse)
+    assert client.post("/track/start", json=CHOSEN).status_code == 200
+    _until(lambda: not trackside.recording.is_under_way)
+    assert str(trackside.store.path) in trackside.live.banner().advice
+    with pytest.raises(StoreError):
         trackside.recording.join()
 
 

@@ -20,6 +20,7 @@ from unspool.app.parts import attributes
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.units import quantity
+from unspool.render.words.values import as_sentence
 
 CAUTION = "The weight is up: keep hands and feet from under it."
 CLEAR = f"{CAUTION} Clear the run-out, then let go."
@@ -76,8 +77,10 @@ def banner_part(shown: Banner) -> html.Section:
 
 def _unlinked(s: LiveStatus) -> Iterator[Banner]:
     if s.car is None:
-        why = s.ended_by or "Choose car, floor and board, and start the recording."
-        yield Banner(Tone.QUIET, "Nothing is recorded" if not s.ended_by else "No board", why)
+        if s.ended_by:
+            yield Banner(Tone.ALARM, "Recording ended", as_sentence(s.ended_by))
+        advice = "Choose car, floor and board, and start the recording."
+        yield Banner(Tone.QUIET, "Nothing is recorded", advice)
     elif not s.link_up and s.lost_at is not None:
         goes_on = " The run goes on when it is back." if s.phase is Phase.RUNNING else ""
         since = f"Link lost since {s.lost_at.astimezone():%H:%M:%S}"

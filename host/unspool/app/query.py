@@ -7,7 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from urllib.parse import parse_qsl, urlencode
 
-from unspool.typed import decimal
+from unspool.errors import one_fault
+from unspool.typed import decimal, typed_number
 
 # More runs than anybody makes in a season, few enough to read in a minute.
 MOST_RUNS = 60
@@ -39,6 +40,19 @@ class Query:
         """The number of that name, with a decimal comma or point; None if it is none."""
         number = decimal(self.text(name))
         return number if number is not None and abs(number) < BEYOND else None
+
+    def asked(self, name: str, called: str) -> float | None:
+        """The number that was typed into a field, None if it is empty.
+
+        called: the field's name for people. Raises InputError if something else was typed.
+        """
+        text = self.text(name)
+        if not text:
+            return None
+        number = typed_number(called, text)
+        if abs(number) >= BEYOND:
+            raise one_fault(called, f'"{text[:20]}"', "a number below a million")
+        return number
 
 
 def parse_query(search: str) -> Query:

@@ -8,6 +8,7 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.parts import Field, attributes, field, short_note, winding_text
+from unspool.app.query import Query
 from unspool.app.run_cache import ListedRun
 
 SHOWN = 40  # runs in a choice; an older one can still be named in the address
@@ -58,8 +59,10 @@ def one_of(name: str, legend: str, options: Sequence[tuple[str, str]], chosen: s
     return _fieldset(legend, radio)
 
 
-def number(name: str, label: str, value: float | None) -> Component:
-    return field(Field(name, label, "" if value is None else f"{value:g}"))
+def number(query: Query, name: str, label: str, usual: float | None = None) -> Component:
+    """A field with what was typed into it, right or wrong, or else the usual number."""
+    known = "" if usual is None else f"{usual:g}"
+    return field(Field(name, label, query.text(name) or known))
 
 
 def text(name: str, label: str, value: str) -> Component:

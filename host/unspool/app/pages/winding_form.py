@@ -27,6 +27,7 @@ COUNTS = (
     (Counts.REST, "where the car comes to rest"),
     (Counts.FURTHEST, "the furthest point that it reaches"),
 )
+MARK, STEPS = "Mark, m from the launch", "Turns in steps of"
 # Fields of parts that the builder owns; a tier's name follows the last.
 WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
 
@@ -42,14 +43,14 @@ def plan_request(query: Query) -> PlanRequest:
         goal_of(query),
         limits_of(query),
         _owned(query),
-        query.number("step") or TURN_STEP,
+        query.asked("step", STEPS) or TURN_STEP,
     )
 
 
 def goal_of(query: Query) -> Goal:
     """Raises InputError if the mark that it needs is missing."""
     aim = Aim(query.one_of("goal", list(Aim)) or Aim.FARTHEST)
-    mark = None if aim is Aim.FARTHEST else query.number("mark")
+    mark = None if aim is Aim.FARTHEST else query.asked("mark", MARK)
     if aim is not Aim.FARTHEST and not mark:
         raise InputError("type where the mark is, in metres from the launch")
     counts = Counts.REST
@@ -89,13 +90,14 @@ def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
 
 
 def limits_of(query: Query) -> Limits:
-    given = {name: query.number(name) for name in NAMES}
+    """Raises InputError if something else than a number was typed."""
+    given = {name: query.asked(name, LIMIT_NAMES[name]) for name in NAMES}
     return Limits(**{name: value for name, value in given.items() if value is not None})
 
 
 def plan_form(studies: Studies, query: Query) -> Component:
     owned = _owned_fields(studies, query, _run(studies, query))
-    step = number("step", "Turns in steps of", query.number("step") or TURN_STEP)
+    step = number(query, "step", STEPS, TURN_STEP)
     return form(PATH, [*choices(studies, query), step, owned], "Plan")
 
 
@@ -108,7 +110,7 @@ def choices(studies: Studies, query: Query) -> list[Component]:
     entries = studies.runs.choices(SHOWN)
     usual = Limits()
     margins = [
-        number(name, f"{LIMIT_NAMES[name]}, at least", query.number(name) or getattr(usual, name))
+        number(query, name, f"{LIMIT_NAMES[name]}, at least", getattr(usual, name))
         for name in NAMES
     ]
     return [
@@ -119,7 +121,7 @@ def choices(studies: Studies, query: Query) -> list[Component]:
             COUNTS,
             query.one_of("counts", list(Counts)) or Counts.REST,
         ),
-        number("mark", "Mark, m from the launch", query.number("mark")),
+        number(query, "mark", MARK),
         html.Details([html.Summary("Limits"), *margins], className="limits"),
         run_choice(entries, _run(studies, query), "For the car and floor of one attempt"),
         html.Details(
