@@ -217,7 +217,7 @@ def test_page_card_and_commands_say_one_interval(
         (client.get(f"/next-winding/card.html{asked}").text, attempts),
     ):
         assert f"between {low} and {high})" in sheet
-        assert f"The losses come from {learnt}." in sheet
+        assert f"from {learnt}</dd>" in sheet
     winding = parse_car(car_text(), "").wound(tuple(turns.get(t, 0.0) for t in ("start", "run")))
     text = car_text()
     for tier, before in zip(winding.drum, (3.5, 5.3), strict=True):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import date
 from html.parser import HTMLParser
 from io import BytesIO
 from pathlib import Path
@@ -15,8 +16,9 @@ from chromium import chromium
 from unspool.car import FLAT, Car, Tier, Track
 from unspool.render.card.html import card_html
 from unspool.render.card.pdf import card_pdf
-from unspool.render.card.words import cautions, string_words, strip_rows
+from unspool.render.card.words import cautions, facts, string_words, strip_rows
 from unspool.render.words.safety import AT_THE_TRACK
+from unspool.study.plan import Aim, Goal
 from unspool.study.plan.winding_card import WindingCard, winding_card
 from unspool.virtual.demo import scenario
 
@@ -104,8 +106,26 @@ def test_every_card_is_one_sheet_from_the_browser(tmp_path: Path) -> None:
         page = context.pages[0]
         for made in cards():
             page.set_content(card_html(made))
-            pdf = page.pdf(prefer_css_page_size=True)
-            assert len(PdfReader(BytesIO(pdf)).pages) == 1, made.car.name
+            for paper in ("A4", "Letter", "A5"):
+                pdf = page.pdf(format=paper)
+                assert len(PdfReader(BytesIO(pdf)).pages) == 1, (made.car.name, paper)
+            # On a postcard what is wound stands alone; the rest is on its back.
+            small = PdfReader(BytesIO(page.pdf(format="A6"))).pages
+            assert "Wind" in small[0].extract_text()
+            assert "Split times" not in small[0].extract_text()
+
+
+def test_a_card_names_car_weight_goal_losses_and_day() -> None:
+    made = winding_card(scenario.dunlin(), scenario.corridor(), day=date(2026, 11, 28))
+    asked = dict(facts(replace(made, goal=Goal(Aim.REACH, 12.5), learnt_from=("a", "b"))))
+    assert (asked["car"], asked["floor"], asked["made on"]) == ("Dunlin", "Corridor", "28 Nov 2026")
+    assert "450\u00a0g" in asked["weight"]
+    assert "12.50\u00a0m" in asked["goal"]
+    assert asked["losses"] == "from a; b"
+    assert "goal" not in dict(facts(made))
+    text, shown = pdf_text(made), Words(card_html(made)).text
+    assert all(value.replace("\u00a0", " ") in text for value in dict(facts(made)).values())
+    assert all(value.replace("\u00a0", " ") in shown for value in dict(facts(made)).values())
 
 
 def test_what_can_hurt_stands_last_on_every_card() -> None:

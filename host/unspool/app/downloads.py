@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Callable
+from datetime import datetime
 from functools import partial
 from typing import TypeVar
 
@@ -105,7 +106,7 @@ def serve_mark(server: FastAPI) -> None:
 
 
 def _card(plan: Plan) -> WindingCard:
-    return card_of_plan(plan)
+    return card_of_plan(plan, datetime.now().date())
 
 
 def _add_study_route(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated
 
@@ -48,7 +49,7 @@ def card(
     the_car = load_car(car)
     wound = turns_of(the_car, turns) if turns else None
     learnt = calibration_of(runs, RunFiles(car, track, runs_car, runs_track), store)
-    made = winding_card(the_car, track_of(track), wound, learnt)
+    made = winding_card(the_car, track_of(track), wound, learnt, datetime.now().date())
     if out.suffix.lower() == ".pdf":
         from unspool.render.card.pdf import card_pdf
 

@@ -23,9 +23,9 @@ from unspool.render.words.findings import sentence
 from unspool.render.words.plan import (
     LIMIT_NAMES,
     TERM_NAMES,
+    attempts_words,
     best_words,
     binding_limits,
-    losses_from_words,
     order_words,
     part_name,
     winding_words,
@@ -170,7 +170,7 @@ def _expected(plan: Plan) -> list[str]:
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
     sentences = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % from {low} to {high})."]
     if plan.learnt_from:
-        learnt = losses_from_words(plan.learnt_from)
+        learnt = f"The losses come from {attempts_words(plan.learnt_from)}."
         sentences.append(f"{learnt} The interval is that of one more run.")
     if plan.mark_s is not None:
         sentences.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")

@@ -10,11 +10,12 @@ from unspool.render.figures import palette
 from unspool.study.plan.winding_card import WindingCard
 
 # Rows that a sheet holds at full size, those that every card has, and the height of a tier's.
-SHEET_ROWS, FIXED_ROWS, TIER_ROWS = 37.0, 24.0, 1.5
+SHEET_ROWS, FIXED_ROWS, TIER_ROWS = 37.0, 25.0, 1.5
+LARGEST_PX = 14.0  # so that an A4 sheet and a Letter sheet hold a usual card
 STRIP_PX, ROW_PX, BAR_PX = 680, 16, 12
 
 _STYLE = f"""
-@page {{ size: A4; margin: 12mm; }}
+@page {{ margin: 10mm; }}
 :root {{ font-size: var(--size); }}
 body {{ font-family: {palette.FONT}; color: {palette.INK}; background: {palette.PAPER};
   max-width: 186mm; margin: 1rem auto; padding: 0 1rem; line-height: 1.35;
@@ -31,10 +32,31 @@ th {{ font-weight: 600; color: {palette.QUIET}; }}
 .two {{ display: grid; grid-template-columns: 3fr 2fr; gap: 0 1.5em; align-items: start; }}
 .blank th {{ text-align: left; }}
 .blank td {{ height: 1.9em; border: 1px solid {palette.RULE}; }}
+.first {{ font-size: 1.15em; font-weight: 600; }}
+dl {{ display: grid; grid-template-columns: repeat(auto-fit, minmax(14em, 1fr)); gap: 0.1em 1.2em;
+  margin: 0.4em 0; }}
+dl div {{ display: flex; gap: 0.6em; }}
+dt {{ color: {palette.QUIET}; min-width: 4.2em; }}
+dd {{ margin: 0; font-weight: 600; }}
 ul {{ margin: 0.25em 0; padding-left: 1.2em; }}
 svg {{ width: 100%; height: auto; margin-top: 0.5em; }}
-@media print {{ body {{ margin: 0; padding: 0; }} }}
-@media (max-width: 32em) {{ .two {{ display: block; }} }}
+tr, li, svg, dl div {{ break-inside: avoid; }}
+h2 {{ break-after: avoid; }}
+@media screen and (max-width: 32em) {{ :root {{ font-size: 16px; }} .two {{ display: block; }}
+  svg, .winds thead {{ display: none; }}
+  .winds tr {{ display: flex; flex-wrap: wrap; gap: 0 1em;
+    border-bottom: 1px solid {palette.RULE}; }}
+  .winds td {{ border: 0; }} .winds td.name {{ font-weight: 800; }}
+  .winds td:not(.name)::before {{ content: attr(data-head) " "; font-weight: 400;
+    font-size: 0.8em; color: {palette.QUIET}; }}
+  th, td {{ padding: 0.35em 0.2em; overflow-wrap: normal; }}
+  .name:not(:first-child) {{ min-width: 4.5em; overflow-wrap: anywhere; }} }}
+@media print {{ body {{ margin: 0; padding: 0; max-width: none; }} }}
+/* On A5 the sheet is smaller by as much as the paper. On A6 what one winds comes first, alone. */
+@media print and (max-width: 160mm) {{ :root {{ font-size: calc(0.7 * var(--size)); }}
+  @page {{ margin: 8mm; }} }}
+@media print and (max-width: 110mm) {{ :root {{ font-size: calc(0.68 * var(--size)); }}
+  .two {{ display: grid; }} .after {{ break-before: page; }} .blank {{ break-inside: avoid; }} }}
 """
 
 
@@ -44,7 +66,7 @@ def card_html(card: WindingCard) -> str:
     cautions = words.cautions(card)
     rows = FIXED_ROWS + TIER_ROWS * len(card.windings) + len(cautions)
     rows += max(len(card.prediction.events), len(card.splits))
-    size = 15.0 * min(1.0, SHEET_ROWS / rows)
+    size = LARGEST_PX * min(1.0, SHEET_ROWS / rows)
     return f"""<!doctype html>
 <html lang="en" data-unspool="1" style="--size: {size:.1f}px">
 <head>
@@ -55,12 +77,13 @@ def card_html(card: WindingCard) -> str:
 </head>
 <body>
 <h1>{name}</h1>
-<p>{escape(words.outcome(card))}</p>
+<p class="first">{escape(words.outcome(card))}</p>
+<dl>{_facts(card)}</dl>
 <h2>Wind</h2>
 {_table(words.WIND_HEADS, words.wind_rows(card), "winds", named=2)}
 <p>{escape(words.string_words(card))} {escape(words.MARKS)}</p>
 {_strip("Marks on the string, from the drum", words.string_marks(card))}
-<div class="two">
+<div class="two after">
 <section><h2>Run</h2>
 {_table(words.COURSE_HEADS, words.course_rows(card), named=1)}</section>
 <section><h2>Split times</h2>
@@ -76,11 +99,19 @@ def card_html(card: WindingCard) -> str:
 """
 
 
+def _facts(card: WindingCard) -> str:
+    pairs = (f"<dt>{escape(name)}</dt><dd>{escape(text)}</dd>" for name, text in words.facts(card))
+    return "".join(f"<div>{pair}</div>" for pair in pairs)
+
+
 def _table(heads: Sequence[str], rows: Sequence[words.Row], kind: str = "", named: int = 0) -> str:
     """The first `named` columns are words, the rest numbers."""
 
     def line(cells: Sequence[str], tag: str) -> str:
-        classes = ['class="name"' if i < named else "" for i in range(len(cells))]
+        classes = [
+            'class="name"' if i < named else f'data-head="{escape(heads[i])}"'
+            for i in range(len(cells))
+        ]
         row = (f"<{tag} {c}>{escape(x)}</{tag}>" for c, x in zip(classes, cells, strict=True))
         return f"<tr>{''.join(row)}</tr>"
 

@@ -67,7 +67,8 @@ def _parts(card: WindingCard) -> list[Flowable]:
     )  # fmt: skip
     return [
         paragraph(words.title(card), 20, BOLD),
-        paragraph(words.outcome(card)),
+        paragraph(words.outcome(card), 11, BOLD),
+        _facts(card),
         heading("Wind"),
         table(words.WIND_HEADS, words.wind_rows(card), (0.06, 0.34, 0.18, 0.12, 0.15, 0.15),
               WIDTH, 2, 13),
@@ -82,6 +83,22 @@ def _parts(card: WindingCard) -> list[Flowable]:
         heading("Measured"),
         _blank(),
     ]  # fmt: skip
+
+
+def _facts(card: WindingCard) -> Table:
+    """Each fact beside its name, in two columns."""
+    every = words.facts(card)
+    cells = [part for name, text in every for part in (paragraph(name), paragraph(text, 10, BOLD))]
+    cells += [paragraph("")] * (-len(cells) % 4)
+    rows = [cells[i : i + 4] for i in range(0, len(cells), 4)]
+    shares = (0.1, 0.36, 0.1, 0.44)
+    style: Style = [
+        ("VALIGN", (0, 0), (-1, -1), "TOP"),
+        ("TOPPADDING", (0, 0), (-1, -1), 1.5),
+        ("BOTTOMPADDING", (0, 0), (-1, -1), 1.5),
+        ("LEFTPADDING", (0, 0), (-1, -1), 0),
+    ]
+    return Table(rows, [share * WIDTH for share in shares], style=TableStyle(style))
 
 
 def _blank() -> Table:

@@ -9,10 +9,10 @@ from unspool.car import Tier
 from unspool.render.figures.frame import CROWDED
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import sentence
-from unspool.render.words.plan import losses_from_words
+from unspool.render.words.plan import attempts_words, goal_words
 from unspool.render.words.reading_units import as_read
 from unspool.render.words.safety import AT_THE_TRACK
-from unspool.render.words.units import NBSP, between, quantity
+from unspool.render.words.units import NBSP, between, quantity, sized
 from unspool.study.plan.winding_card import WindingCard
 
 Row = tuple[str, ...]
@@ -34,6 +34,17 @@ def title(card: WindingCard) -> str:
     return f"{card.car.name} on {card.track.name}"
 
 
+def facts(card: WindingCard) -> list[tuple[str, str]]:
+    """What the card is of, each with its name: car, weight, goal, losses and day."""
+    car = card.car
+    weight = f"{sized(1e3 * car.weight_mass_kg, 'g')}, falls {_mm(car.drop_m)}"
+    learnt = f"from {attempts_words(card.learnt_from)}" if card.learnt_from else "of the car file"
+    rows = [("car", car.name), ("floor", card.track.name), ("weight", weight)]
+    rows += [("goal", goal_words(card.goal))] if card.goal else []
+    rows += [("losses", learnt)]
+    return [*rows, ("made on", f"{card.day.day} {card.day:%b %Y}")] if card.day else rows
+
+
 def outcome(card: WindingCard) -> str:
     """What the car should do, in a sentence."""
     p = card.prediction
@@ -43,10 +54,7 @@ def outcome(card: WindingCard) -> str:
         return "With the losses in its car file, nothing stops it."
     low, high = quantity(p.distance_low_m, "m", 1), quantity(p.distance_high_m, "m", 1)
     stop, time = quantity(p.distance_m, "m", 1), quantity(p.duration_s, "s", 1)
-    told = f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
-    if card.learnt_from:
-        told += f" {losses_from_words(card.learnt_from)}"
-    return told
+    return f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
 
 
 def cautions(card: WindingCard) -> list[str]:

@@ -105,6 +105,16 @@ def distance_words(goal: Goal) -> str:
     return "the resting place counts"
 
 
+def goal_words(goal: Goal) -> str:
+    """What is wanted, in a few words: `go farthest (the resting place counts)`."""
+    mark = quantity(goal.mark_m, "m")
+    return {
+        Aim.FARTHEST: f"go farthest ({distance_words(goal)})",
+        Aim.FASTEST: f"pass {mark} soonest",
+        Aim.REACH: f"stop at {mark}",
+    }[goal.aim]
+
+
 def binding_words(plan: Plan) -> str:
     """What holds the goal back, in a sentence."""
     limits = binding_limits(plan)
@@ -122,10 +132,11 @@ def binding_limits(plan: Plan) -> list[str]:
     ]
 
 
-def losses_from_words(names: Sequence[str]) -> str:
-    """The attempts that the losses come from, in a sentence."""
-    others = f" and {len(names) - 1} others" if len(names) > MOST_NAMED else ""
-    return f"The losses come from {names[0] if others else '; '.join(names)}{others}."
+def attempts_words(names: Sequence[str]) -> str:
+    """The names of a few attempts; of many the first, and how many others there are."""
+    if len(names) <= MOST_NAMED:
+        return "; ".join(names)
+    return f"{names[0]} and {len(names) - 1} others"
 
 
 def gain_words(goal: Goal) -> str:

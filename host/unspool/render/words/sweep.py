@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from unspool.render.words.plan import distance_words
+from unspool.render.words.plan import goal_words
 from unspool.render.words.units import quantity, sized
 from unspool.study.plan import Aim
 from unspool.study.sweep import Axis, NearlyBest, Sweep, Varied
@@ -68,12 +68,7 @@ def shown_score(sweep: Sweep, score: float) -> float:
 
 def aim_words(sweep: Sweep) -> str:
     """What the sets are compared by, in a few words."""
-    mark = quantity(sweep.goal.mark_m, "m")
-    return {
-        Aim.FARTHEST: f"to go farthest ({distance_words(sweep.goal)})",
-        Aim.FASTEST: f"to pass {mark} soonest",
-        Aim.REACH: f"to stop at {mark}",
-    }[sweep.goal.aim]
+    return f"to {goal_words(sweep.goal)}"
 
 
 def nearly_rows(sweep: Sweep) -> list[tuple[str, ...]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from datetime import date
 from math import inf, isfinite
 
 from unspool.car import FLAT, Car, Track
@@ -10,6 +11,7 @@ from unspool.errors import InputError
 from unspool.model import predict, split_times
 from unspool.model.outcome import Prediction
 from unspool.study.calibration import Calibration, predict_with
+from unspool.study.plan.goal import Goal
 from unspool.study.plan.types import Plan
 
 # Distances between split times: the shortest is taken that needs no more than MOST_SPLITS of them,
@@ -41,7 +43,8 @@ class WindingCard:
     """`windings` are in the order of winding: the tier that the string leaves last is first.
 
     `splits` are the times at every 5 m, or at longer steps of a long run. `learnt_from` names the
-    runs that the losses come from; empty if they are the car file's.
+    runs that the losses come from; empty if they are the car file's. `goal`: what it was planned
+    for, None if nobody planned it. `day`: when the card was made, None if it does not matter.
     """
 
     car: Car
@@ -50,6 +53,8 @@ class WindingCard:
     prediction: Prediction
     splits: tuple[SplitTime, ...]
     learnt_from: tuple[str, ...] = ()
+    goal: Goal | None = None
+    day: date | None = None
 
     @property
     def string_m(self) -> float:
@@ -70,22 +75,27 @@ def winding_card(
     track: Track = FLAT,
     turns: tuple[float, ...] | None = None,
     calibration: Calibration | None = None,
+    day: date | None = None,
 ) -> WindingCard:
     """The card of this car, wound as its drum says or with other turns, one number a tier.
+
+    day: when it is made.
 
     With a calibration it runs with the calibrated losses, and the interval is that of one more run.
     Raises InputError for turns that are no winding of this drum.
     """
     wound = _wound(car, turns)
     if calibration is None:
-        return _card(wound, track, predict(wound, track), ())
+        return replace(_card(wound, track, predict(wound, track), ()), day=day)
     prediction = predict_with(calibration, wound, track)
-    return _card(calibration.calibrated(wound), track, prediction, calibration.learnt_from)
+    made = _card(calibration.calibrated(wound), track, prediction, calibration.learnt_from)
+    return replace(made, day=day)
 
 
-def card_of_plan(plan: Plan) -> WindingCard:
-    """The card of a plan's winding, with what the plan predicts of it."""
-    return _card(_wound(plan.car, None), plan.track, plan.prediction, plan.learnt_from)
+def card_of_plan(plan: Plan, day: date | None = None) -> WindingCard:
+    """The card of a plan's winding, with what the plan predicts of it. day: when it is made."""
+    made = _card(_wound(plan.car, None), plan.track, plan.prediction, plan.learnt_from)
+    return replace(made, goal=plan.goal, day=day)
 
 
 def _card(
