@@ -344,8 +344,8 @@ def test_board_that_stays_silent(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
-    monkeypatch.setattr("unspool.cli.flash.LOOK_S", 0.2)
-    monkeypatch.setattr("unspool.cli.flash.PROOF_S", 0.5)
+    monkeypatch.setattr("unspool.instrument.firmware.onto_board.LOOK_S", 0.2)
+    monkeypatch.setattr("unspool.instrument.firmware.onto_board.PROOF_S", 0.5)
     terminal = PseudoTerminal()
     try:
         assert run(["flash", "--cable", terminal.port]) == 2
@@ -400,7 +400,7 @@ def test_second_image_follows_if_the_first_is_for_the_other_clock(
 ) -> None:
     """A board that said nothing before, and a boot loader that answers at 115,200 baud."""
     monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
-    monkeypatch.setattr("unspool.instrument.firmware.kind_of", lambda *_: None)
+    monkeypatch.setattr("unspool.instrument.firmware.onto_board.kind_of", lambda *_: None)
     image = build.build_firmware("atmega328p").elf
     with SimulatedBoard(board="atmega328p-8mhz", rate=True, elf=image) as slow:
         assert run(["flash", "--cable", slow.port]) == 2

@@ -14,11 +14,10 @@ from typing import NoReturn
 import pytest
 
 import unspool as package
-from unspool.cli import flash_drive
 from unspool.cli.entry import run
 from unspool.errors import InputError, LinkError
+from unspool.instrument.firmware import by_drive, shipped_image
 from unspool.instrument.firmware import drive as drives
-from unspool.instrument.firmware import shipped_image
 from unspool.instrument.firmware.boards import RP2040
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
@@ -80,9 +79,9 @@ def test_somebody_at_a_terminal_has_time_for_the_button(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
     monkeypatch.setattr("sys.stdin.isatty", lambda: True, raising=False)
-    monkeypatch.setattr(flash_drive, "LOOK_AGAIN_S", 0.01)
+    monkeypatch.setattr(by_drive, "LOOK_AGAIN_S", 0.01)
     seen: list[list[Path]] = [[], [], [], [mounted(places / "RPI-RP2")]]
-    monkeypatch.setattr("unspool.instrument.firmware.board_drives", lambda: seen.pop(0))
+    monkeypatch.setattr("unspool.instrument.firmware.by_drive.board_drives", lambda: seen.pop(0))
     assert run(["flash", "--cable", board.port, "--board", "rp2040"]) == 0
     assert capsys.readouterr().out.count("BOOTSEL") == 1
 
@@ -145,7 +144,7 @@ def test_board_that_has_no_drive(tmp_path: Path, capsys: pytest.CaptureFixture[s
 def test_board_that_does_not_come_back(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    monkeypatch.setattr(flash_drive, "RESTART_S", 0.2)
+    monkeypatch.setattr(by_drive, "RESTART_S", 0.2)
     folder = mounted(tmp_path / "drive")
     assert run(["flash", "--drive", str(folder), "--cable", "/dev/ttyNONE"]) == 2
     assert "there is no port /dev/ttyNONE" in capsys.readouterr().err

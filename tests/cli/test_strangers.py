@@ -65,7 +65,7 @@ def soon(monkeypatch: pytest.MonkeyPatch) -> None:
     """A test's other ends are there from the start."""
     monkeypatch.setattr("unspool.instrument.record.sensor_check.QUESTION_S", 0.2)
     monkeypatch.setattr("unspool.instrument.record.sensor_check.SILENT_S", 0.8)
-    monkeypatch.setattr("unspool.cli.flash.LOOK_S", 0.8)
+    monkeypatch.setattr("unspool.instrument.firmware.onto_board.LOOK_S", 0.8)
 
 
 @pytest.mark.parametrize("kind", KINDS)
@@ -90,8 +90,8 @@ def test_flash_writes_to_nothing_that_is_certainly_no_board(
         asked.append(port)
         raise writer.LinkError(f"no boot loader answers on {port}")
 
-    monkeypatch.setattr("unspool.instrument.firmware.find_writer", lambda: "avrdude")
-    monkeypatch.setattr("unspool.instrument.firmware.ask_loader", loader)
+    monkeypatch.setattr("unspool.instrument.firmware.onto_board.find_writer", lambda: "avrdude")
+    monkeypatch.setattr("unspool.instrument.firmware.onto_board.ask_loader", loader)
     answer, who = KINDS[kind]
     with port_with(answer) as port:
         assert run(["flash", "--cable", port, "--board", "atmega328p"]) == 2

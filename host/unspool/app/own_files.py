@@ -38,6 +38,7 @@ SCRIPTS = (
     "track.js",
     "trial.js",
     "setup.js",
+    "firmware.js",
     "choices.js",
     "correct.js",
     "drop.js",

@@ -6,6 +6,7 @@ from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from unspool.app.boards import Boards
+from unspool.app.flashing import Flashing
 from unspool.app.live_state import LiveState
 from unspool.app.recording import RecordedCar, Recording
 from unspool.app.sensor_watch import SensorWatch
@@ -27,6 +28,7 @@ class Trackside:
     recording: Recording
     boards: Boards = field(default_factory=Boards)
     sensors: SensorWatch = field(default_factory=SensorWatch)
+    flashing: Flashing = field(default_factory=Flashing)
 
     @classmethod
     def of(cls, store: Store, live: LiveState) -> Trackside:
@@ -49,21 +51,37 @@ class Trackside:
 
     def start(self, car: str, floor: str, board: str) -> None:
         """Raises InputError for what is not there, or if something is recorded already."""
-        self._let_go_of_sensors()
+        self._let_go_of_board()
         self.recording.start(self._recorded(car, floor), self.boards.link(board))
 
     def check(self, car: str, board: str) -> None:
         """Begins to look at the sensors. Raises InputError, also during a recording."""
         if self.recording.is_under_way:
             raise InputError("the board is being recorded; end the recording first")
+        self._let_go_of_writing()
         known = self._recorded(car, LEVEL).car if car else None
         self.sensors.start(self.boards.link(board), known)
+
+    def flash(self, board: str, kind: str, lose: bool) -> None:
+        """Begins to put the firmware on a board. Raises InputError, also during a recording."""
+        if self.recording.is_under_way:
+            raise InputError("a board is being recorded; end the recording first")
+        self._let_go_of_sensors()
+        self.flashing.start(board, kind, lose)
 
     def close(self) -> None:
         """Ends what is under way."""
         self.sensors.end()
         self.recording.stop()
         self.recording.join()
+
+    def _let_go_of_board(self) -> None:
+        self._let_go_of_sensors()
+        self._let_go_of_writing()
+
+    def _let_go_of_writing(self) -> None:
+        if self.flashing.is_under_way:
+            raise InputError("the firmware is being written; wait until it is done")
 
     def _let_go_of_sensors(self) -> None:
         if self.sensors.is_under_way:

@@ -35,6 +35,10 @@ def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
         since = min(max(have, 0), MOST_SAMPLES)
         return JSONResponse(await in_worker(lambda: trackside.sensors.json(since)))
 
+    @server.get("/track/firmware/seen")
+    async def firmware() -> Response:
+        return JSONResponse(await in_worker(trackside.flashing.json))
+
     def add(path: str, act: Callable[[dict[str, str]], str]) -> None:
         async def answer(request: Request) -> Response:
             body = await request.body()
@@ -47,6 +51,7 @@ def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
     add("/track/end", lambda _sent: _end(trackside))
     add("/track/sensors", lambda sent: _check(trackside, sent))
     add("/track/sensors/end", lambda _sent: _end_check(trackside))
+    add("/track/firmware", lambda sent: _flash(trackside, sent))
     add("/track/next-tier", lambda _sent: f"Marked: from here on you wind tier {live.mark_tier()}.")
     add(
         "/track/last-tier",
@@ -92,6 +97,11 @@ def _end(trackside: Trackside) -> str:
 def _check(trackside: Trackside, sent: dict[str, str]) -> str:
     trackside.check(sent.get("car", ""), sent.get("board", ""))
     return "Turn the driven wheel by hand, about ten turns, and let it stand."
+
+
+def _flash(trackside: Trackside, sent: dict[str, str]) -> str:
+    trackside.flash(sent.get("board", ""), sent.get("kind", ""), sent.get("lose") == "yes")
+    return "Leave the cable in until it is done."
 
 
 def _end_check(trackside: Trackside) -> str:

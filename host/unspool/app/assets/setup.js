@@ -79,10 +79,22 @@
     fill("car", choices.car, choices.chosen.car);
     fill("floor", choices.floor, choices.chosen.floor);
     fill("board", choices.board, (choices.board.find((one) => one.likely) || {}).key);
+    ready(choices);
     if (choices.looking) write('[data-none="board"]', "Looking for radio boards.");
     else if (choices.fault) write('[data-none="board"]', choices.fault);
     else if (choices.board.length) write('[data-none="board"]', "");
   }
+
+  /* A recording needs a car and a board: the button says which of them is missing. */
+  function ready(choices) {
+    const start = document.querySelector('[data-act="/track/start"]');
+    const lacks = !choices.car.length ? "Describe a car first." : "Plug a board in first.";
+    const can = Boolean(choices.car.length && choices.board.length);
+    if (start.disabled === can) write(start.closest(".act").querySelector("[data-said]"), can ? "" : lacks);
+    start.disabled = !can;
+  }
+
+  unspool.chosen = chosen;
 
   async function act(button) {
     const path = button.dataset.act;

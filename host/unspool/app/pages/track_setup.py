@@ -10,9 +10,10 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.parts import attributes, button, command, empty, fold
+from unspool.app.parts import attributes, button, empty, fold
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.instrument.firmware import BOARDS
 
 STEPS = (("car", "Car"), ("floor", "Floor"), ("board", "Board"))
 
@@ -47,16 +48,7 @@ def _form(texts: dict[str, Any]) -> list[Component]:
         ),
         html.Div([start, html.P("", role="status", **attributes(data_said=""))], className="act"),
         _sensors(),
-        fold(
-            "A board without unspool's firmware",
-            html.P(
-                [
-                    "The command ",
-                    command("unspool flash"),
-                    " puts the firmware on a board that is plugged in, and checks that it runs.",
-                ]
-            ),
-        ),
+        _firmware(),
     ]
 
 
@@ -98,4 +90,27 @@ def _sensors() -> Component:
         html.P("", role="status", **attributes(data_sensors="said")),
         html.Div(className="drawing", **attributes(data_draw="pulses", aria_hidden="true")),
         html.Ul([], className="findings", **attributes(data_sensors="found")),
+    )
+
+
+def _firmware() -> Component:
+    """Writing takes a minute, so it shows how far it is. The kind is for a board without ours."""
+    kinds = [html.Option("Find it out", value="", selected=True)]
+    kinds += [html.Option(f"{one.chip} ({one.name})", value=one.name) for one in BOARDS.values()]
+    lose = attributes(data_flash="lose")
+    given_up = html.Button(
+        "Give up the edges on it", type="button", className="second", hidden=True, **lose
+    )
+    return fold(
+        "Put the firmware on a board",
+        html.P(
+            "Plug the board in by its cable, and choose it above. This replaces whatever program is"
+            " on it, and takes about a minute. Leave the cable in until it is done."
+        ),
+        html.Label(
+            [html.Span("Which board it is", className="name"), html.Select(kinds, name="kind")]
+        ),
+        html.Div([button("Put the firmware on it", data_flash="keep"), given_up], className="act"),
+        html.P("", role="status", **attributes(data_firmware="said")),
+        html.Progress(value="0", max="1", hidden=True, **attributes(data_firmware="share")),
     )

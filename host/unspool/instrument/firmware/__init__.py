@@ -10,18 +10,13 @@ from unspool.instrument.firmware.boards import (
     with_clock,
 )
 from unspool.instrument.firmware.build import build_image
-from unspool.instrument.firmware.drive import (
-    HOW,
-    board_drives,
-    check_drive,
-    check_image,
-    copy_image,
-    only_drive,
-)
+from unspool.instrument.firmware.drive import HOW
 from unspool.instrument.firmware.identify import IdentifiedBoard, identify_board
 from unspool.instrument.firmware.image import Image, shipped_image
+from unspool.instrument.firmware.onto_board import Caller, Flashed, Wanted, put_firmware
 from unspool.instrument.firmware.writer import (
     BootLoader,
+    OnStage,
     Stage,
     ask_loader,
     find_writer,
@@ -34,20 +29,20 @@ __all__ = [
     "HOW",
     "BoardKind",
     "BootLoader",
+    "Caller",
+    "Flashed",
     "IdentifiedBoard",
     "Image",
+    "OnStage",
     "Stage",
+    "Wanted",
     "ask_loader",
-    "board_drives",
     "build_image",
-    "check_drive",
-    "check_image",
-    "copy_image",
     "find_writer",
     "identify_board",
     "is_old",
     "kind_of",
-    "only_drive",
+    "put_firmware",
     "shipped_image",
     "with_clock",
     "write",

@@ -1,17 +1,22 @@
-"""`unspool flash` for a board that takes its image as a drive."""
+"""A board that takes its image as a drive: found, copied to, and met again on its port."""
 
 from __future__ import annotations
 
-import sys
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from unspool.errors import InputError, LinkError
-
-if TYPE_CHECKING:
-    from unspool.instrument.firmware import BoardKind
+from unspool.instrument.firmware.boards import BOARDS, BoardKind
+from unspool.instrument.firmware.drive import (
+    HOW,
+    board_drives,
+    check_drive,
+    check_image,
+    copy_image,
+    only_drive,
+)
+from unspool.instrument.link import cable_link, found_port, usb_vendor
 
 DRIVE_S = 120.0  # for somebody to find the button
 RESTART_S = 10.0  # until the board's port is there again
@@ -21,15 +26,11 @@ DRIVE_VENDORS = {0x2E8A, 0x1209}  # Raspberry Pi, and what the firmware itself s
 
 def drive_kind() -> BoardKind:
     """The board that a drive is for, as long as there is one kind only."""
-    from unspool.instrument.firmware import BOARDS
-
     return next(kind for kind in BOARDS.values() if kind.drive)
 
 
 def kind_by_vendor(device: str) -> BoardKind | None:
     """The board by who made its USB port, whatever program it runs."""
-    from unspool.instrument.link import usb_vendor
-
     return drive_kind() if usb_vendor(device) in DRIVE_VENDORS else None
 
 
@@ -38,9 +39,6 @@ def port_or_drive(named: BoardKind | None) -> str | None:
 
     Raises LinkError or InputError if the board must have a port.
     """
-    from unspool.instrument.firmware import HOW
-    from unspool.instrument.link import found_port
-
     try:
         return found_port()
     except LinkError as error:
@@ -56,8 +54,6 @@ def copy_to_drive(
 
     waits: somebody is there to press the button. Raises LinkError or InputError, in a sentence.
     """
-    from unspool.instrument.firmware import check_drive, check_image, copy_image
-
     folder = drive or _found_drive(waits, report)
     check_drive(folder, kind)
     check_image(image, kind)
@@ -66,8 +62,6 @@ def copy_to_drive(
 
 
 def _found_drive(waits: bool, report: Callable[[str], None]) -> Path:
-    from unspool.instrument.firmware import HOW, board_drives, only_drive
-
     end = time.monotonic() + DRIVE_S
     asked = False
     while not (drives := board_drives()) and waits and time.monotonic() < end:
@@ -78,14 +72,8 @@ def _found_drive(waits: bool, report: Callable[[str], None]) -> Path:
     return only_drive(drives)
 
 
-def somebody_is_there(as_json: bool) -> bool:
-    return not as_json and sys.stdin.isatty()
-
-
 def port_after(cable: str | None) -> str:
     """The port of the board that restarted. Raises LinkError or InputError if there is none."""
-    from unspool.instrument.link import cable_link, found_port
-
     end = time.monotonic() + RESTART_S
     while True:
         try:
