@@ -96,6 +96,7 @@ def test_a_wrong_number_of_a_plan_is_said_and_stays_in_its_field(store: Store, w
         page = page_for("/next-winding", search, studies, LiveState())
         assert not page.pending, name
         assert str(page.body).count(repr(wrong)) == 1, name
+        assert str(page.body).count("field wrong") == (name not in lists), name
 
 
 def _refuse_writes(connection: Any, _record: object, _proxy: object) -> None:

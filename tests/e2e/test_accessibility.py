@@ -119,3 +119,49 @@ def test_track_is_for_everybody_in_each_state(
     page.evaluate(AXE)
     look(page)
     page.close()
+
+
+def _wrong_car(page: Page) -> None:
+    for field in ("weight.mass_g", "drum.0.turns", "name"):
+        page.locator(f'[data-field="{field}"] input').fill("")
+    expect(page.locator('[data-fault="drum.0.turns"]')).not_to_be_empty()
+
+
+def _wrong_correction(page: Page) -> None:
+    page.get_by_label("Distance by the tape, m").fill("-3")
+    page.get_by_role("button", name="Save", exact=True).click()
+    expect(page.locator("[data-corrected]")).to_contain_text("-3", timeout=20_000)
+
+
+def _wrong_plan(page: Page) -> None:
+    expect(page.locator(".finding.warning").first).to_be_visible()
+    page.evaluate("document.querySelectorAll('details').forEach(one => { one.open = true; })")
+
+
+FAULTS: tuple[tuple[str, Callable[[Page], None]], ...] = (
+    ("cars:new", _wrong_car),
+    ("attempts/1", _wrong_correction),
+    ("next-winding?run=1&goal=fastest&mark=abc", _wrong_plan),
+)
+
+
+@pytest.mark.parametrize(("path", "reach"), FAULTS)
+def test_faults_are_for_everybody(
+    browser: BrowserContext, address: str, path: str, reach: Callable[[Page], None]
+) -> None:
+    page = _opened(browser, address + path, "h1")
+    reach(page)
+    look(page)
+    page.close()
+
+
+def test_a_page_without_its_server_is_for_everybody(
+    browser: BrowserContext, tmp_path: Path
+) -> None:
+    live = make_live_state()
+    live(LINK_UP)
+    with filled_store(tmp_path) as store, PageServer(create_app(store, live), port=0) as server:
+        page = _opened(browser, server.address, "#track")
+    expect(page.locator("[data-banner=headline]")).to_have_text("No connection to unspool")
+    look(page)
+    page.close()

@@ -10,6 +10,8 @@ from dash.development.base_component import Component
 from unspool.app.parts import Field, attributes, field, short_note, winding_text
 from unspool.app.query import Query
 from unspool.app.run_cache import ListedRun
+from unspool.errors import InputError
+from unspool.render.words.values import as_sentence
 
 SHOWN = 40  # runs in a choice; an older one can still be named in the address
 AT_HAND = 12  # the newest attempts of a car that a page takes if nobody chooses
@@ -61,8 +63,12 @@ def one_of(name: str, legend: str, options: Sequence[tuple[str, str]], chosen: s
 
 def number(query: Query, name: str, label: str, usual: float | None = None) -> Component:
     """A field with what was typed into it, right or wrong, or else the usual number."""
-    known = "" if usual is None else f"{usual:g}"
-    return field(Field(name, label, query.text(name) or known))
+    known, error = "" if usual is None else f"{usual:g}", ""
+    try:
+        query.asked(name, label)
+    except InputError as fault:
+        error = as_sentence(str(fault))
+    return field(Field(name, label, query.text(name) or known, error=error))
 
 
 def text(name: str, label: str, value: str) -> Component:
