@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -269,3 +270,24 @@ def test_no_car_of_that_name(store: Store) -> None:
     assert [is_page(path) for path in ("/cars", "/cars/", "/cars:new", "/cars:old")] == [
         *(True, True, True, False)
     ]
+
+
+@pytest.mark.parametrize(
+    ("path", "typed", "says"),
+    [
+        ("weight.mass_g", "0", "found 0 g, expected a mass from 5 to 50000 g"),
+        ("weight.mass_g", "abc", 'found "abc", expected a mass from 5 to 50000 g'),
+        ("weight.drop_mm", "1e9", "found 1000000000 mm, expected a length from 20 to 10000 mm"),
+        ("losses.drive_efficiency", "1,5", "found 1.5, expected a share from 0.05 to 1"),
+    ],
+)
+def test_a_fault_has_its_unit_and_ordinary_figures(path: str, typed: str, says: str) -> None:
+    text = SANDPIPER.read_text()
+    shown = CARS.shown(CARS.typed(text, {path: typed}))
+    assert shown.faults[path].replace("\u00a0", " ") == says
+
+
+def test_a_fault_names_no_table_of_the_file() -> None:
+    text = SANDPIPER.read_text()
+    faults = CARS.shown(CARS.typed(text, {"drum.0.turns": "1e6"})).faults
+    assert not re.search(r"\[|e\+", " ".join(faults.values()))

@@ -22,11 +22,12 @@ from unspool.render.figures import car_drawing, floor_drawing
 from unspool.render.words.car_fields import car_fields
 from unspool.render.words.desk import expected_words, rises_words, warning_words
 from unspool.render.words.floor_fields import floor_fields
-from unspool.render.words.form_fields import FormField, matters_words, measured_words
+from unspool.render.words.form_fields import FormField, fault_words, matters_words, measured_words
 from unspool.shelved import Version
 from unspool.study.sensitivity import distance_changes
 from unspool.typed import decimal
 
+_ONE_OF_LIST = re.compile(r"\.[0-9]{1,4}\.")
 _WHERE = re.compile(r"\[([0-9]+)\]")
 NEW_TABLES: dict[str, dict[str, Value]] = {
     "drum": {"diameter_mm": 18, "turns": 2},
@@ -66,7 +67,7 @@ class Desk:
         try:
             return self._shown(text, self.fields)
         except InputError as error:
-            return _faulty(error)
+            return _faulty(error, self.fields)
 
     def address(self, name: str) -> str:
         return f"{self.path}/{quote(name, safe='')}"
@@ -106,7 +107,7 @@ class Desk:
         return f"{plain or self.noun}-{version.number}.toml"
 
     def _value(self, path: str, value: Any) -> Value | None:
-        known = self.fields.get(re.sub(r"\.[0-9]{1,4}\.", ".*.", path))
+        known = self.fields.get(_ONE_OF_LIST.sub(".*.", path))
         if known is None or not isinstance(value, str) or len(value) > 200:
             raise InputError("that is no form that a page of unspool sends")
         bare = value.strip()
@@ -138,11 +139,12 @@ def paths(raw: Table, known: FormField) -> list[str]:
     return [f"{section}.{number}.{key}" for number in range(count)]
 
 
-def _faulty(error: InputError) -> Shown:
+def _faulty(error: InputError, fields: Mapping[str, FormField]) -> Shown:
     faults: dict[str, str] = {}
     for one in error.faults:
         path = _WHERE.sub(r".\1", one.where)
-        faults.setdefault(path, f"found {one.found}, expected {one.expected}")
+        known = fields.get(_ONE_OF_LIST.sub(".*.", path))
+        faults.setdefault(path, fault_words(known.unit if known else "", one.found, one.expected))
     if not faults:
         faults[""] = str(error)
     count = len(faults)

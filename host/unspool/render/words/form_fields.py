@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
+from decimal import Decimal
 
 from unspool.render.words.units import quantity
+
+_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d{1,3})?(?![\w.])")
+_TABLE = re.compile(r"\[\[?(\w+)\]\]?")
 
 
 @dataclass(frozen=True)
@@ -46,6 +51,23 @@ class Section:
         """The list that it repeats for, such as `drum`; empty for a plain table."""
         first = self.fields[0].path
         return first.split(".")[0] if ".*." in first else ""
+
+
+def fault_words(unit: str, found: str, expected: str) -> str:
+    """A fault beside its field: `found 0 g, expected a mass from 5 to 50000 g`.
+
+    Numbers are written out, and tables of the file are called by their names.
+    """
+    found, expected = (_TABLE.sub(r"the \1", _NUMBER.sub(_figures, x)) for x in (found, expected))
+    suffix = f"\u00a0{unit}" if unit else ""
+    after_found = suffix if _NUMBER.fullmatch(found) else ""
+    after_expected = suffix if expected[-1:].isdigit() else ""
+    return f"found {found}{after_found}, expected {expected}{after_expected}"
+
+
+def _figures(number: re.Match[str]) -> str:
+    """`1000000000.0` and `7.54e+07` in ordinary figures."""
+    return format(Decimal(number[0]).normalize(), "f")
 
 
 def matters_words(field: FormField, change_m: float) -> str:
