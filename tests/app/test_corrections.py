@@ -333,5 +333,5 @@ def test_a_note_is_kept_and_shown_as_text(store: Store, client: TestClient) -> N
         assert note in page
         assert "dangerously" not in page
     send(client, {"note": markup}, None)
-    assert client.get("/logbook.json").json()["rows"][-1]["note"] == markup
+    assert client.get("/logbook/rows").json()["rows"][-1]["note"] == markup
     assert markup in words(store, "/side-by-side")

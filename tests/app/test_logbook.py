@@ -48,7 +48,7 @@ def whole(client: TestClient) -> dict[str, Any]:
     """The answer when no line is due any more."""
     give_up = time.monotonic() + PATIENCE_S
     while time.monotonic() < give_up:
-        found: dict[str, Any] = client.get("/logbook.json").json()
+        found: dict[str, Any] = client.get("/logbook/rows").json()
         if not found["due"]:
             return found
         time.sleep(0.02)
@@ -90,15 +90,16 @@ def test_before_its_line_is_made_an_attempt_is_there_already(store: Store) -> No
 def test_later_answers_bring_only_what_was_made_since(store: Store) -> None:
     client = client_of(store)
     turn = whole(client)["turn"]
-    after = f"/logbook.json?after={turn}"
-    assert client.get(after).json()["rows"] == []
+    after = f"/logbook/rows?after={turn}"
+    before = client.get(after).json()
+    assert (before["rows"], before["state"]) == ([], [2, 0])
     store.correct("2", {Field.WEIGHT_G: 655.0}, "Ada")
-    assert client.get(after).json()["due"] == 1
+    assert client.get(after).json()["state"] == [2, store.run("2").revision]
     whole(client)
     (row,) = client.get(after).json()["rows"]
     assert (row["id"], row["weight_g"]) == ("2", 655.0)
     for bad in ("x", "-1", "", "9" * 30):
-        assert len(client.get(f"/logbook.json?after={bad}").json()["rows"]) == 2
+        assert len(client.get(f"/logbook/rows?after={bad}").json()["rows"]) == 2
 
 
 def test_lines_are_kept_in_the_store_and_made_again_after_a_correction(tmp_path: Path) -> None:
@@ -168,7 +169,7 @@ def test_a_spark_has_even_distances_and_shares_of_the_peak() -> None:
 def test_the_demos_attempts_are_loaded_once(tmp_path: Path) -> None:
     with Store.open(tmp_path / "empty") as store:
         client = client_of(store)
-        assert client.get("/logbook.json").json()["rows"] == []
+        assert client.get("/logbook/rows").json()["rows"] == []
         for _ in range(2):
             assert client.post("/logbook/demo").status_code == 200
             assert len(store.runs()) == 10
@@ -178,7 +179,7 @@ def test_the_demos_attempts_are_loaded_once(tmp_path: Path) -> None:
 def test_a_guest_reads_and_changes_nothing(store: Store) -> None:
     server = create_app(store, None, read_sample, Access(shared=True)).server
     guest = TestClient(server, base_url="http://192.0.2.9", client=("192.0.2.77", 5000))
-    assert len(guest.get("/logbook.json").json()["rows"]) == 2
+    assert len(guest.get("/logbook/rows").json()["rows"]) == 2
     for path in ("/logbook/demo", "/attempts/corrections", "/attempts/undo"):
         assert guest.post(path, content="{}").status_code == 403
     assert len(store.runs()) == 2
@@ -189,6 +190,15 @@ def test_a_guest_reads_and_changes_nothing(store: Store) -> None:
         may_change.reset(token)
     assert ("data-may=''" in page, "data-send" in page, "data-drop" in page) == (True, False, False)
     assert "data-may='yes'" in str(logbook_page(store).body)
+
+
+def test_figures_are_said_in_the_units_of_the_browser(store: Store) -> None:
+    client = client_of(store)
+    whole(client)
+    client.cookies.set("unspool_units", "feet")
+    row = rows_of(client)["1"]
+    assert row["distance"] == "41.16\u00a0ft"
+    assert row["distance_m"] == pytest.approx(12.5467, abs=1e-3)
 
 
 def test_edge_files_of_several_come_in_one_archive(store: Store) -> None:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from hashlib import sha256
+from pathlib import Path
 
 import plotly.offline
 import pytest
 
 from contrast import contrast, turned_over
-from unspool.app.own_files import ASSETS, PLOTLY, SCRIPTS, STYLES, address
+from unspool.app.own_files import ASSETS, GRID, PLOTLY, SCRIPTS, STYLES, address
 from unspool.render.figures import palette
 
 CSS = {file: (ASSETS / file).read_text() for file in STYLES}
@@ -108,3 +109,11 @@ def test_an_address_changes_with_the_file() -> None:
 def test_the_drawing_library_fits_what_makes_the_pictures() -> None:
     assert f"-{plotly.offline.get_plotlyjs_version()}.min.js" in PLOTLY
     assert (ASSETS / PLOTLY).parent.joinpath("LICENSE.txt").is_file()
+
+
+def test_the_table_of_the_logbook_is_what_its_script_packs() -> None:
+    packing = (Path(__file__).parents[2] / ".ci" / "grid" / "build").read_text()
+    version = re.search(r"^LIBRARY=(\S+)$", packing, re.MULTILINE)
+    assert version is not None
+    assert GRID.endswith(f"-{version[1]}.min.js")
+    assert "MIT License" in (ASSETS / GRID).parent.joinpath("LICENSE.txt").read_text()

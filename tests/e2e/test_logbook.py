@@ -134,6 +134,9 @@ def test_several_are_corrected_discarded_and_taken_back(
     soon(page, lambda: names(page) == newest)
     assert not any(row.discarded for row in store.runs())
 
+    store.correct("1", {Field.DISCARDED: True}, "Ada")  # elsewhere: the page follows by itself
+    expect(page.get_by_text("4 of 5 attempts", exact=True)).to_be_visible(timeout=20_000)
+
 
 def test_on_a_phone_an_attempt_opens_at_a_tap_anywhere(
     opened: tuple[Page, str], store: Store

@@ -23,9 +23,9 @@ LEAST_TOUCH = 44
 # with a label, and a field with its steppers, are touched anywhere on those.
 AWKWARD = """least => [...document.querySelectorAll(
     "main a, main button, main input, main textarea, main summary")]
-  .filter(e => !e.closest(".modebar") && e.getClientRects().length)
+  .filter(e => !e.closest(".modebar, [role=grid]") && e.getClientRects().length)
   .filter(e => {
-    const whole = e.closest(".boxes label, .dash-input-container") ?? e;
+    const whole = e.closest(".boxes label, .dash-input-container, .switch") ?? e;
     const name = e.ariaLabel || e.labels?.[0]?.textContent || e.textContent;
     return whole.getBoundingClientRect().height < least || e.tabIndex < 0 && e.tagName !== "BUTTON"
       || !name;

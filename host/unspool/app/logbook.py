@@ -20,9 +20,11 @@ def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Js
     """All attempts, newest first.
 
     after: the turn of an earlier answer; then only those whose lines were made since. `turn` is
-    that of this answer, `due` how many lines are still to be made.
+    that of this answer, `due` how many lines are still to be made. If `state` is another, so are
+    the attempts, or what was said of them.
     """
     rows = sorted(store.runs(), key=lambda row: row.started_at, reverse=True)
+    state = [len(rows), max((row.revision for row in rows), default=0)]
     turn, _ = maker.progress
     lines = maker.lines(rows)
     if after is not None:
@@ -31,7 +33,7 @@ def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Js
     today = datetime.now()
     _, due = maker.progress
     shown = [_row(row, lines.get(row.id), today) for row in rows]
-    return {"rows": shown, "turn": turn, "due": due}
+    return {"rows": shown, "turn": turn, "due": due, "state": state}
 
 
 def _row(row: RunRow, line: Line | None, today: datetime) -> Json:

@@ -12,7 +12,7 @@ from unspool.app.workers import in_worker
 from unspool.errors import UnspoolError
 from unspool.store import Store
 
-ROWS, DEMO = "/logbook.json", "/logbook/demo"
+ROWS, DEMO = "/logbook/rows", "/logbook/demo"
 
 
 def serve_logbook(server: FastAPI, store: Store, maker: LineMaker) -> None:

@@ -2,8 +2,9 @@
 "use strict";
 
 (() => {
-  const ROWS = "/logbook.json";
+  const ROWS = "/logbook/rows";
   const LOOK_MS = 1500; // from one look at lines under way to the next
+  const REST_MS = 10_000; // from one look for new attempts to the next
   const { part } = unspool;
   let page = null; // the open Logbook
   const left = { ticked: new Set(), row: 0 }; // as it was when it was left
@@ -75,6 +76,7 @@
       this.rows = found.rows;
       this.turn = found.turn;
       this.due = found.due;
+      this.state = found.state;
       this.reach = reachOf(this.rows);
       this.byId = new Map(this.rows.map((row) => [row.id, row]));
       for (const id of this.ticked) if (!this.byId.has(id)) this.ticked.delete(id);
@@ -90,15 +92,18 @@
       this.look();
     }
 
-    /* Lines that are made meanwhile come in small parts. */
+    /* Lines that are made meanwhile come in small parts. If there are other attempts, all come. */
     look() {
       clearTimeout(this.looking);
-      if (!this.due || !this.root.isConnected) return;
+      if (!this.root.isConnected) return;
       this.looking = setTimeout(async () => {
-        const more = await fetched(`${ROWS}?after=${this.turn}`).catch(() => null);
-        if (more && this.root.isConnected) this.add(more);
+        const ask = () => fetched(`${ROWS}?after=${this.turn}`);
+        const more = document.hidden ? null : await ask().catch(() => null);
+        if (!this.root.isConnected) return;
+        if (more && String(more.state) !== String(this.state)) await this.reload().catch(() => null);
+        else if (more) this.add(more);
         this.look();
-      }, LOOK_MS);
+      }, this.due ? LOOK_MS : REST_MS);
     }
 
     add(more) {

@@ -97,25 +97,25 @@ window.unspool = window.unspool || {};
 
   /* Each with how wide it is, and in which order columns go if there is no room. */
   const COLUMNS = [
-    { id: "attempt", head: "Attempt", wide: 224, keep: 9, order: number("at"),
+    { id: "attempt", head: "Attempt", wide: 240, keep: 9, order: number("at"),
       show: (row) => cell("two", link(row), part("span", { className: "quiet" }, row.time)) },
     { id: "car", head: "Car", wide: 110, keep: 0, order: words("car"), show: (row) => row.car },
     { id: "winding", head: "Winding", wide: 140, keep: 6, order: words("winding"),
       show: (row) => cell("lines", row.winding || "") },
-    { id: "weight", head: "Weight", wide: 92, keep: 1, order: number("weight_g"),
+    { id: "weight", head: "Weight", wide: 84, keep: 1, order: number("weight_g"),
       show: (row) => row.weight || "" },
     { id: "distance", head: "Distance", wide: 108, keep: 9, order: number("distance_m"),
       show: (row) => part("b", { className: row.whole ? "" : "less" }, far(row)) },
-    { id: "taped", head: "Taped", wide: 92, keep: 5, order: number("taped_m"),
+    { id: "taped", head: "Taped", wide: 94, keep: 5, order: number("taped_m"),
       show: (row) => row.taped },
-    { id: "speed", head: "Its speed", wide: 132, keep: 4, order: number("peak_m_s"),
-      show: (row, book) => spark(row, book.reach, 108, 40) },
-    { id: "stands", head: "What stands out", wide: 160, keep: 8,
+    { id: "speed", head: "Its speed", wide: 124, keep: 4, order: number("peak_m_s"),
+      show: (row, book) => spark(row, book.reach, 100, 40) },
+    { id: "stands", head: "What stands out", wide: 168, keep: 8,
       order: (a, b) => weighty(a) - weighty(b), show: (row) => cell("list", ...standing(row)) },
     { id: "tags", head: "Tags", wide: 100, keep: 3,
       order: (a, b) => a.tags.join().localeCompare(b.tags.join()),
       show: (row) => cell("list", ...tags(row)) },
-    { id: "note", head: "Note", wide: 124, keep: 2, order: words("note"),
+    { id: "note", head: "Note", wide: 114, keep: 2, order: words("note"),
       show: (row) => cell("lines quiet", row.note) },
   ];
   const LEAST_PX = 56;

@@ -1,4 +1,4 @@
-"""Logbook: all attempts in a table that the browser draws from `/logbook.json`."""
+"""Logbook: all attempts in a table that the browser draws from `/logbook/rows`."""
 
 from __future__ import annotations
 
