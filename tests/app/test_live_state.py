@@ -142,7 +142,7 @@ def test_the_result_stays_up_until_the_next_winding() -> None:
     live = _running()
     live(PhaseChanged(Phase.ENDED, 0.0))
     live(PhaseChanged(Phase.WAITING, 0.0))
-    assert _ask(live)["state"]["banner"]["headline"] == "Run over"
+    assert _ask(live)["state"]["banner"]["headline"] == "Attempt over"
     live(PhaseChanged(Phase.WINDING, 1.0))
     assert _ask(live)["state"]["banner"]["headline"] == "Winding"
 
@@ -250,8 +250,8 @@ def test_losses_and_health_are_told() -> None:
     live(EdgesMissed(1))
     state = _ask(live)["state"]
     assert state["link"] == "link up, firmware 1.2. Listening on virtual:."
-    assert state["battery"] == "battery 3.90\u00a0V, low: charge it before the next run"
-    assert state["lost"] == "3 edges missed in this run, 5 lost by the board since it started"
+    assert state["battery"] == "battery 3.90\u00a0V, low: charge it before the next attempt"
+    assert state["lost"] == "3 edges missed in this attempt, 5 lost by the board since it started"
     assert state["alarm"] is True
 
 

@@ -89,9 +89,9 @@ def test_large_figures_keep_three_digits(metres: float, shown: str) -> None:
 @pytest.mark.parametrize(
     ("missed", "text"),
     [
-        (0, "no edge missed in this run"),
-        (1, "1 edge missed in this run"),
-        (2, "2 edges missed in this run"),
+        (0, "no edge missed in this attempt"),
+        (1, "1 edge missed in this attempt"),
+        (2, "2 edges missed in this attempt"),
     ],
 )
 def test_lost_edges_are_counted(missed: int, text: str) -> None:

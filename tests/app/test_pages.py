@@ -115,7 +115,7 @@ def test_a_run_that_cannot_be_read_says_why_and_keeps_its_edges(tmp_path: Path) 
 def test_a_run_that_is_not_there_has_a_page_of_its_own(tmp_path: Path, run: str) -> None:
     with filled_store(tmp_path) as store:
         page = _page(store, f"/attempts/{run}")
-    assert "This store has no such run" in _text(page)
+    assert "This store has no such attempt" in _text(page)
     assert "/logbook" in _links(page)
 
 

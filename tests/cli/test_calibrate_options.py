@@ -56,7 +56,7 @@ def test_the_floor_is_told_written_and_read_again(place: Path) -> None:
 def test_the_page_says_both(place: Path) -> None:
     done = calibrate(place, "--slope", "--break-away")
     assert done.status == 0, done.err
-    assert "The floor, from these runs" in done.out
+    assert "The floor, from these attempts" in done.out
     assert "Break-away coefficient: between" in done.out
     assert "--back" in done.out
 

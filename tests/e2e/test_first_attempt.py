@@ -141,7 +141,7 @@ def _attempt(hand: Hand, board: Trackside, started: App) -> str:
     expect(_headline(page)).to_have_text("Running")
     assert page.evaluate(FITS)
     _grows(page)
-    expect(_headline(page)).to_have_text("Run over", timeout=SLOW_MS)
+    expect(_headline(page)).to_have_text("Attempt over", timeout=SLOW_MS)
     answer = page.locator('[data-live="answer"]')
     expect(answer).to_have_text(re.compile(r"^\d\.\d\d\u00a0m, as expected"))
     told = answer.inner_text()

@@ -68,8 +68,8 @@ def test_a_run_is_kept_whole_whatever_is_lost(tmp_path: Path) -> None:
         says(page, "Running")
         _killed(started, page)
         _record(page)
-        says(page, "Run over", "It is saved")
-        expect(page.locator("[data-live=lost]")).to_have_text("no edge missed in this run")
+        says(page, "Attempt over", "It is saved")
+        expect(page.locator("[data-live=lost]")).to_have_text("no edge missed in this attempt")
         with Store.open(started.store) as store:
             [row] = store.runs()
             train = store.run(row.id).train

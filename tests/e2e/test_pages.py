@@ -123,7 +123,7 @@ def test_a_run_appears_while_it_happens(served: ServedPages, open_page: Opener) 
     expect(_headline(page)).to_have_text("Running")
     served.live(PhaseChanged(Phase.ENDED, 9.0))
     served.live(RunSaved("run", "1"))
-    expect(_headline(page)).to_have_text("Run over")
+    expect(_headline(page)).to_have_text("Attempt over")
     expect(page.locator(f"{PLOT} .annotation-text")).to_have_text(
         ["to\u00a0run", "release", "stop"]
     )

@@ -82,7 +82,7 @@ def _unlinked(s: LiveStatus) -> Iterator[Banner]:
         advice = "Choose car, floor and board, and start the recording."
         yield Banner(Tone.QUIET, "Nothing is recorded", advice)
     elif not s.link_up and s.lost_at is not None:
-        goes_on = " The run goes on when it is back." if s.phase is Phase.RUNNING else ""
+        goes_on = " The attempt goes on when it is back." if s.phase is Phase.RUNNING else ""
         since = f"Link lost since {s.lost_at.astimezone():%H:%M:%S}"
         yield Banner(Tone.ALARM, since, s.link_text + goes_on + _care(s))
     elif not s.link_up:
@@ -101,7 +101,7 @@ def _silent(s: LiveStatus) -> Iterator[Banner]:
 
 def _cut_off(s: LiveStatus) -> Iterator[Banner]:
     if s.missed and s.phase in (Phase.RUNNING, Phase.ENDED):
-        gone = f"{s.missed} edge{'s' * (s.missed != 1)} of this run did not arrive."
+        gone = f"{s.missed} edge{'s' * (s.missed != 1)} of this attempt did not arrive."
         yield Banner(Tone.ALARM, "Cut off", gone)
     # With nothing wound and no run, a restart cuts nothing off.
     if s.trouble_code in _RESTARTS and s.phase is not Phase.WAITING:
@@ -111,7 +111,7 @@ def _cut_off(s: LiveStatus) -> Iterator[Banner]:
 def _battery(s: LiveStatus) -> Iterator[Banner]:
     if s.battery_low:
         volts = quantity(s.battery_v, "V")
-        charge = f"{volts}: charge it before the next run."
+        charge = f"{volts}: charge it before the next attempt."
         yield Banner(Tone.ALARM, "Battery low", charge + _care(s))
 
 
@@ -128,9 +128,9 @@ def _phase(s: LiveStatus) -> Iterator[Banner]:
         case Phase.RUNNING:
             yield Banner(Tone.RUNNING, "Running", expectation(s))
         case Phase.ENDED | Phase.WAITING if s.done:
-            yield Banner(Tone.ENDED, "All runs are done", s.done)
+            yield Banner(Tone.ENDED, "All attempts are done", s.done)
         case Phase.ENDED:
-            yield Banner(Tone.ENDED, "Run over", "It is saved. Wind for the next one.")
+            yield Banner(Tone.ENDED, "Attempt over", "It is saved. Wind for the next one.")
         case _:
             advice = "Turn the driven wheel backwards: its turns are counted here."
             yield Banner(Tone.READY, "Ready to wind", advice)

@@ -9,11 +9,11 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse, PlainTextResponse
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
 from unspool.corrections import Correcting, correct_each
 from unspool.errors import InputError, UnspoolError
-from unspool.render.words.values import as_sentence
 from unspool.store import Store
 from unspool.typed_corrections import typed_changes
 
@@ -33,32 +33,32 @@ def serve_corrections(server: FastAPI, store: Store) -> None:
     @server.post("/attempts/{run_id}/correction")
     async def correction(run_id: str, request: Request) -> Response:
         body = await request.body()
-        return await _saved(lambda: _one(store, run_id, _with_fields(body), asker()))
+        return await _saved(store, lambda: _one(store, run_id, _with_fields(body), asker()))
 
     @server.post("/attempts/corrections")
     async def corrections(request: Request) -> Response:
         body = await request.body()
-        return await _saved(lambda: _several(store, _with_fields(body), asker()))
+        return await _saved(store, lambda: _several(store, _with_fields(body), asker()))
 
     @server.post("/attempts/undo")
     async def undo_several(request: Request) -> Response:
         body = await request.body()
-        return await _saved(lambda: store.undo_each(_revisions(_parsed(body)), asker()))
+        return await _saved(store, lambda: store.undo_each(_revisions(_parsed(body)), asker()))
 
     @server.post("/attempts/{run_id}/undo")
     async def undo(run_id: str, request: Request) -> Response:
         body = await request.body()
-        return await _saved(lambda: _undone(store, run_id, _parsed(body), asker()))
+        return await _saved(store, lambda: _undone(store, run_id, _parsed(body), asker()))
 
 
-async def _saved(save: Callable[[], dict[str, int] | None]) -> Response:
+async def _saved(store: Store, save: Callable[[], dict[str, int] | None]) -> Response:
     """What `save` returns is the new revisions of several runs, as JSON."""
     try:
         changed = await in_worker(save)
     except InputError as error:
-        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 409)
+        return PlainTextResponse(fault_words(error, store, "Not saved: "), 409)
     except UnspoolError as error:
-        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 500)
+        return PlainTextResponse(fault_words(error, store, "Not saved: "), 500)
     return PlainTextResponse("Saved.") if changed is None else JSONResponse({"changed": changed})
 
 

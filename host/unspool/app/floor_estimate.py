@@ -9,6 +9,7 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse, PlainTextResponse
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.desk import FLOORS
 from unspool.app.jobs import Progress
 from unspool.app.permissions import asker
@@ -56,9 +57,9 @@ def serve_floor_estimates(server: FastAPI, store: Store, studies: Studies) -> No
         try:
             return await in_worker(lambda: _answer(store, studies, _asked(body), who))
         except InputError as error:
-            return PlainTextResponse(f"Not done: {error}.", 409)
+            return PlainTextResponse(fault_words(error, store, "Not done: "), 409)
         except UnspoolError as error:
-            return PlainTextResponse(f"Not done: {error}.", 500)
+            return PlainTextResponse(fault_words(error, store, "Not done: "), 500)
 
 
 def _answer(store: Store, studies: Studies, asked: _Asked, who: str) -> Response:

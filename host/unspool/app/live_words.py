@@ -104,12 +104,12 @@ def _link(s: LiveStatus) -> str:
 def _battery(s: LiveStatus) -> str:
     if s.battery_v is None:
         return "battery not known"
-    low = ", low: charge it before the next run" if s.battery_low else ""
+    low = ", low: charge it before the next attempt" if s.battery_low else ""
     return f"battery {quantity(s.battery_v, 'V')}{low}"
 
 
 def _lost(s: LiveStatus) -> str:
-    missed = f"{s.missed or 'no'} edge{'' if s.missed <= 1 else 's'} missed in this run"
+    missed = f"{s.missed or 'no'} edge{'' if s.missed <= 1 else 's'} missed in this attempt"
     return missed + (f", {s.edges_lost} lost by the board since it started" if s.edges_lost else "")
 
 

@@ -7,6 +7,7 @@ import tomllib
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import PlainTextResponse
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
 from unspool.app.query import Query, parse_query
 from unspool.app.studies import Studies
@@ -32,9 +33,9 @@ def serve_losses(server: FastAPI, store: Store, studies: Studies) -> None:
         try:
             said = await in_worker(lambda: _written(store, studies, query, who))
         except InputError as error:
-            return PlainTextResponse(f"Not written: {error}.", 409)
+            return PlainTextResponse(fault_words(error, store, "Not written: "), 409)
         except UnspoolError as error:
-            return PlainTextResponse(f"Not written: {error}.", 500)
+            return PlainTextResponse(fault_words(error, store, "Not written: "), 500)
         return PlainTextResponse(said)
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse, PlainTextResponse
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
 from unspool.car import parse_car
@@ -59,9 +60,9 @@ def serve_rolling(server: FastAPI, store: Store) -> None:
         try:
             return await in_worker(make)
         except InputError as error:
-            return PlainTextResponse(f"Not done: {error}.", 409)
+            return PlainTextResponse(fault_words(error, store, "Not done: "), 409)
         except UnspoolError as error:
-            return PlainTextResponse(f"Not done: {error}.", 500)
+            return PlainTextResponse(fault_words(error, store, "Not done: "), 500)
 
 
 def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable
 from urllib.parse import unquote
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.live_state import LiveState
 from unspool.app.pages.attempt import attempt_page, unread_page
@@ -73,7 +74,7 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
         if run := _RUN.fullmatch(path):
             return _one_run(run[1], studies.runs)
     except UnspoolError as error:
-        return error_page(str(error))
+        return error_page(fault_words(error, studies.runs.store))
     return not_found_page(path)
 
 
@@ -99,7 +100,7 @@ def _one_run(run_id: str, runs: RunCache) -> Page:
     try:
         return attempt_page(runs.analysed(run_id), correctable, runs.name(run_id))
     except UnspoolError as error:
-        return unread_page(correctable, str(error), runs.name(run_id))
+        return unread_page(correctable, fault_words(error, runs.store), runs.name(run_id))
 
 
 def _summary(run_id: str, query: Query, runs: RunCache) -> Page:

@@ -5,18 +5,17 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime
 from threading import Lock
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from unspool.app.attempt_names import called
 from unspool.errors import UnspoolError, own_faults
 from unspool.kept.calibrations import Calibrations
 from unspool.kept.readings import Readings
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import Motion
-from unspool.render.words.attempts import attempt_name
 from unspool.runs import stored_run
-from unspool.store import Attempt, RunRow, Store, StoredRun
+from unspool.store import RunRow, Store, StoredRun
 from unspool.study.measured_run import MeasuredRun
 
 if TYPE_CHECKING:
@@ -47,7 +46,7 @@ class ListedRun:
 
     @property
     def name(self) -> str:
-        return _name(self.row.id, self.row.attempt)
+        return called(self.row.id, self.row.attempt)
 
 
 class RunCache:
@@ -105,7 +104,7 @@ class RunCache:
 
     def name(self, run_id: str) -> str:
         """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""
-        return _name(run_id, self._store.attempt(run_id))
+        return called(run_id, self._store.attempt(run_id))
 
     def _listed(self, row: RunRow) -> ListedRun:
         try:
@@ -121,12 +120,6 @@ class RunCache:
     def _follow(self, run: StoredRun) -> Motion:
         with own_faults(f"run {run.id}"):
             return self._readings.motion(stored_run(run))
-
-
-def _name(run_id: str, attempt: Attempt | None) -> str:
-    if attempt is None:
-        return f"Run {run_id}"
-    return attempt_name(attempt.car, attempt.day, attempt.number, datetime.now().date())
 
 
 class _Cache(Generic[T]):

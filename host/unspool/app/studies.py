@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 
+from unspool.app.attempt_names import with_names
 from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
@@ -88,7 +89,10 @@ class Studies:
     def _state(self, runs: tuple[str, ...]) -> Hashable:
         """What a result depends on: the readings, and the runs' notes. Raises InputError."""
         stored = (self.runs.stored(run) for run in runs)
-        return tuple((state_of(run), run.builder_note, run.discarded) for run in stored)
+        return tuple(
+            (state_of(run), run.builder_note, run.discarded, self.runs.name(run.id))
+            for run in stored
+        )
 
     def _compare(self, runs: tuple[str, ...], by: str, progress: Progress) -> Comparison:
         analysed = self._analysed(runs, progress)
@@ -99,7 +103,7 @@ class Studies:
 
     def _analysed(self, runs: tuple[str, ...], progress: Progress) -> Iterator[AnalysedRun]:
         for i, run_id in enumerate(runs):
-            progress(f"reading run {i + 1} of {len(runs)}")
+            progress(f"reading attempt {i + 1} of {len(runs)}")
             run = self.runs.analysed(run_id)
             refuse_discarded(run.measured)
             yield run
@@ -114,7 +118,8 @@ class Studies:
             given = [CalibrationRun.of(run.measured, run.reading) for run in analysed]
             return calibrate(given, lambda done, most: progress(round_words(done, most)))
 
-        return self.runs.calibration(measured, fitted)
+        names = {one.name: self.runs.name(run) for one, run in zip(measured, runs, strict=True)}
+        return with_names(self.runs.calibration(measured, fitted), names)
 
     def _sizes(self, request: SizesRequest, progress: Progress) -> Sweep:
         run, losses_from = self.runs.measured(request.run), request.calibrate_from
@@ -132,7 +137,7 @@ class Studies:
         run, sizes = self.runs.measured(request.run), request.owned
         losses_from = request.calibrate_from
         calibration = self._calibrate(losses_from, progress) if losses_from else None
-        made = plan(
+        return plan(
             run.car,
             run.track,
             request.goal,
@@ -142,6 +147,3 @@ class Studies:
             on_stage=lambda stage, step, steps: progress(stage_words(stage, step, steps)),
             turn_step=request.turn_step,
         )
-        # The losses name their runs by number; people know attempts.
-        names = {self.runs.measured(one).name: self.runs.name(one) for one in losses_from}
-        return replace(made, learnt_from=tuple(names.get(one, one) for one in made.learnt_from))

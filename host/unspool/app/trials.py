@@ -16,6 +16,7 @@ import numpy as np
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.query import Query, parse_query
 from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
@@ -88,7 +89,9 @@ def serve_trials(server: FastAPI, studies: Studies) -> None:
         try:
             run = await in_worker(lambda: trials.run(query))
         except UnspoolError as error:
-            return JSONResponse({"said": f"Not tried: {error}.", "against": []}, 409)
+            return JSONResponse(
+                {"said": fault_words(error, studies.runs.store, "Not tried: "), "against": []}, 409
+            )
         return JSONResponse(_answer(run, query.number("planned_m")))
 
 

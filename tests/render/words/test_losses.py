@@ -20,8 +20,8 @@ def test_a_loss_that_rests_on_the_car_file_says_so() -> None:
     made = calibrate(runs)
     said = {row[0]: row[-1] for row in term_rows(made)}
     assert said["constant drag"] == "from the car file"
-    assert said["rolling coefficient"] == "from the runs, given the constant drag"
-    assert said["drive efficiency"] == "from the runs"
+    assert said["rolling coefficient"] == "from the attempts, given the constant drag"
+    assert said["drive efficiency"] == "from the attempts"
     assert "linear drag" not in said
     dragged = replace(made, terms=tuple(replace(term, known=True) for term in made.terms))
     assert [row[0] for row in term_rows(dragged)].count("linear drag") == 1

@@ -43,7 +43,7 @@ def test_every_finding_is_a_good_sentence(finding: Finding) -> None:
 
 def test_one_handbook_value_is_one() -> None:
     found = note(Code.HANDBOOK_LOSSES, losses=("tyre_friction",))
-    assert sentence(found) == "tyre_friction is a handbook value: calibrate from runs."
+    assert sentence(found) == "tyre_friction is a handbook value: calibrate from attempts."
 
 
 def test_lengths_of_string_are_in_millimetres() -> None:

@@ -85,7 +85,7 @@ def unread_page(correctable: Correctable, why: str, called: str) -> Page:
         [
             html.H1(called),
             html.P(local_time(run.started_at), className="quiet"),
-            html.P(as_sentence(why), className="finding warning"),
+            html.P(why, className="finding warning"),
             correction_form(correctable),
             _downloads(run, whole=False),
         ],
@@ -199,7 +199,7 @@ def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
         [
             html.H2("Files"),
             html.P(links, className="downloads"),
-            html.P(_onward(run.id) if whole else dcc.Link("All runs", href="/logbook")),
+            html.P(_onward(run.id) if whole else dcc.Link("All attempts", href="/logbook")),
         ]
     )
 
@@ -212,7 +212,7 @@ def _onward(run_id: str) -> html.Span:
             dcc.Link("Compare it", href=f"/side-by-side?run={run_id}"),
             dcc.Link("Calibrate its losses", href=f"/losses?run={run_id}"),
             dcc.Link("Plan the next winding", href=f"/next-winding?run={run_id}"),
-            dcc.Link("All runs", href="/logbook"),
+            dcc.Link("All attempts", href="/logbook"),
         ],
         className="links",
     )

@@ -31,7 +31,9 @@ def losses_page(query: Query, studies: Studies) -> Page:
     if not entries:
         return nothing_yet(TITLE, PLACE)
     runs = query.ids() or at_hand(entries)
-    study = StudyPage(TITLE, PLACE, lambda opened: _form(entries, runs, opened=opened))
+    study = StudyPage(
+        TITLE, PLACE, lambda opened: _form(entries, runs, opened=opened), studies.runs.store
+    )
     if not runs:
         return study.form_alone()
     return study.of(lambda: studies.calibration(runs), lambda result: _result(result, runs))
@@ -48,7 +50,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     terms = term_rows(calibration)
     return [
         answer(headline(calibration)),
-        table(f"Losses of {car.name}, from {len(calibration.runs)} runs", TERM_HEAD, terms),
+        table(f"Losses of {car.name}, from {len(calibration.runs)} attempts", TERM_HEAD, terms),
         *(html.P(sentence(both)) for both in calibration.together),
         _advice(calibration),
         html.Section(
@@ -60,7 +62,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
                     "modelled",
                     (car.name, f"losses of {len(calibration.runs)} runs"),
                 ),
-                table("Each run", RUN_HEAD, rows),
+                table("Each attempt", RUN_HEAD, rows),
             ],
             className="pictures one",
         ),
@@ -75,11 +77,11 @@ def _advice(calibration: Calibration) -> Component:
 
 def _misses(calibration: Calibration) -> str:
     if calibration.residual_sd_m is None:
-        return "One run is no test of the model, which was fitted to that run."
+        return "One attempt is no test of the model, which was fitted to it."
     return (
         f"Measured and modelled distances differ by {quantity(calibration.residual_sd_m, 'm')}. "
-        f"The resistance differs by about {quantity(100.0 * calibration.scatter, '%', 1)} from run "
-        "to run."
+        f"The resistance differs by about {quantity(100.0 * calibration.scatter, '%', 1)} from "
+        "attempt to attempt."
     )
 
 

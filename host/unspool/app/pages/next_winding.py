@@ -52,7 +52,11 @@ def next_winding_page(query: Query, studies: Studies) -> Page:
         return nothing_yet(TITLE, PLACE)
     asked = query if query.pairs else _of_the_car_at_hand(newest)
     study = StudyPage(
-        TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened), _error_text
+        TITLE,
+        PLACE,
+        lambda opened: _choices(studies, asked, opened=opened),
+        studies.runs.store,
+        _error_text,
     )
     return study.of(
         lambda: studies.plan(plan_request(asked)),

@@ -29,12 +29,18 @@ def not_found_page(address: str) -> Page:
 
 def no_run_page(run_id: str) -> Page:
     return Page(
-        "No such run",
+        "No such attempt",
         empty(
-            "This store has no such run",
-            html.Span(["There is no run ", html.Code(run_id), "; perhaps it is in another store."]),
+            "This store has no such attempt",
             html.Span(
-                ["All runs of this store are in the ", dcc.Link("list", href="/logbook"), "."]
+                [
+                    "There is no attempt of number ",
+                    html.Code(run_id),
+                    "; perhaps it is in another store.",
+                ]
+            ),
+            html.Span(
+                ["All attempts of this store are in the ", dcc.Link("list", href="/logbook"), "."]
             ),
         ),
         place="logbook",

@@ -44,7 +44,9 @@ def side_by_side_page(query: Query, studies: Studies) -> Page:
         return nothing_yet(TITLE, PLACE)
     runs = chosen or at_hand(entries)
     enough = len(runs) > 1
-    study = StudyPage(TITLE, PLACE, lambda opened: _form(entries, runs, by, opened=opened))
+    study = StudyPage(
+        TITLE, PLACE, lambda opened: _form(entries, runs, by, opened=opened), studies.runs.store
+    )
     if not enough:
         return study.form_alone()
     csv = address(f"{PATH}.csv", {"run": runs, "by": by})

@@ -9,11 +9,12 @@ from typing import TypeVar
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.jobs import Job
 from unspool.app.pages.page import Page
 from unspool.app.parts import empty
 from unspool.errors import UnspoolError
-from unspool.render.words.values import as_sentence
+from unspool.store import Store
 
 T = TypeVar("T")
 
@@ -36,12 +37,13 @@ def nothing_yet(title: str, place: str) -> Page:
 class StudyPage:
     """Title and place of a page, and its form, which is asked for opened or folded.
 
-    error_text puts an error into the page's own words.
+    error_text puts an error into the page's own words; the store knows the attempts' names.
     """
 
     title: str
     place: str
     form: Callable[[bool], Component]
+    store: Store
     error_text: Callable[[UnspoolError], str] = str
 
     def form_alone(self) -> Page:
@@ -56,7 +58,7 @@ class StudyPage:
                 return self._pending(job.doing)
             return self._page(show(job.result()), opened=False)
         except UnspoolError as error:
-            text = as_sentence(self.error_text(error))
+            text = fault_words(self.error_text(error), self.store)
             return self._page([html.P(text, className="finding warning")], opened=True)
 
     def _page(self, result: list[Component], *, opened: bool) -> Page:

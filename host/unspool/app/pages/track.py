@@ -135,7 +135,7 @@ def _ending(car: Car) -> Component:
         return html.P(dcc.Link("Give the PIN to end the recording", href=PIN_PATH, refresh=True))
     return fold(
         f"Recording {car.name}",
-        html.P("What was recorded is saved. A run that is under way ends here."),
+        html.P("What was recorded is saved. An attempt that is under way ends here."),
         html.Div(button("End the recording", data_act="/track/end")),
         html.P("", role="status", **attributes(data_said="")),
     )

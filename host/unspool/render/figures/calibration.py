@@ -34,7 +34,7 @@ def modelled_figure(calibration: Calibration) -> go.Figure:
         )
     )
     for name, symbol, colour, odd in (
-        ("run", "circle", palette.MEASURED, False),
+        ("attempt", "circle", palette.MEASURED, False),
         ("disagrees with the rest", "x", palette.FOUND, True),
     ):
         figure.add_trace(

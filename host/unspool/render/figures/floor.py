@@ -29,7 +29,7 @@ def floor_figure(floor: SlopeProfile) -> go.Figure:
         go.Scatter(
             x=x,
             y=1e3 * floor.height_m,
-            name="from the runs",
+            name="from the attempts",
             mode="lines+markers",
             line={"color": palette.MEASURED, "width": 3},
             marker={"size": 7},

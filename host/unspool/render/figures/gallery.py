@@ -28,7 +28,7 @@ def reading_figures(reading: Reading) -> list[CaptionedFigure]:
         CaptionedFigure(
             "speed",
             speed_figure(reading),
-            "Speed along the run. Solid: measured. Dashed: what the model expected of this "
+            "Speed along the attempt. Solid: measured. Dashed: what the model expected of this "
             "winding. Lines mark the events found, diamonds where they were expected.",
         ),
         CaptionedFigure(

@@ -35,14 +35,14 @@ def calibration_page(
         *(f"<p>{escape(sentence(both))}</p>" for both in c.together),
         f"<ul>{''.join(f'<li>{escape(one)}</li>' for one in said)}</ul>",
         *figures(list(_pictures(c, floor)), (c.car.name, "losses")),
-        table("Each run", RUN_HEAD, [run_cells(run) for run in c.runs]),
+        table("Each attempt", RUN_HEAD, [run_cells(run) for run in c.runs]),
         table("The floor", FLOOR_HEAD, floor_rows(floor)) if floor is not None else "",
     ]
     return whole_page(title, parts)
 
 
 def _pictures(calibration: Calibration, floor: SlopeProfile | None) -> Iterator[CaptionedFigure]:
-    caption = "Where each run stopped, as modelled with these losses and as measured."
+    caption = "Where each attempt stopped, as modelled with these losses and as measured."
     yield CaptionedFigure("modelled", modelled_figure(calibration), caption)
     if floor is not None:
         yield CaptionedFigure("floor", floor_figure(floor), floor_caption(floor))

@@ -43,7 +43,7 @@ def show_calibration(screen: Console, calibration: Calibration) -> None:
         miss = quantity(calibration.residual_sd_m, "m")
         screen.print(
             f"\nmeasured and modelled distances differ by {miss}; "
-            f"the resistance differs by about {quantity(share, '%', 1)} from run to run"
+            f"the resistance differs by about {quantity(share, '%', 1)} from attempt to attempt"
         )
     for finding in calibration.findings:
         screen.print(finding_line(finding))
@@ -58,7 +58,7 @@ def show_break_away(screen: Console, rest: BreakAway) -> None:
 
 def show_floor(screen: Console, floor: SlopeProfile) -> None:
     """Prints the floor's heights and what they are worth."""
-    screen.print(Text("\nThe floor, from these runs", style="bold"))
+    screen.print(Text("\nThe floor, from these attempts", style="bold"))
     table = Table(box=None, pad_edge=False)
     for heading in FLOOR_HEAD:
         table.add_column(heading, justify="right")

@@ -48,7 +48,7 @@ def _group(group: Group, shown: list[Quantity]) -> Table:
     table.title = Text(f"{group.name} ({names})", style="bold")
     table.add_column("", overflow="fold")
     table.add_column("mean", justify="right")
-    table.add_column("two runs differ by less than", justify="right")
+    table.add_column("two attempts differ by less than", justify="right")
     for quantity in shown:
         summary = group.summary(quantity.key)
         table.add_row(quantity_name(quantity), mean_words(summary), repeat_words(summary))

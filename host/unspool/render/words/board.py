@@ -28,9 +28,9 @@ _RESTARTS_BEFORE = {
 STRONG_DBM, FAIR_DBM = -70, -85
 
 ENDINGS = {
-    Ending.BOARD_RESTARTED: "The board restarted during the run. The edges end there.",
+    Ending.BOARD_RESTARTED: "The board restarted during the attempt. The edges end there.",
     Ending.RECORDING_STOPPED: "The recording was stopped before the car stood still.",
-    Ending.EDGES_LOST: "The last edges of the run were lost on the board.",
+    Ending.EDGES_LOST: "The last edges of the attempt were lost on the board.",
 }
 
 
@@ -72,8 +72,8 @@ def _board_silent(v: Values) -> str:
 
 def _battery_low(v: Values) -> str:
     return (
-        f"The battery is low: {shown(v, 'battery_v')}. Charge or change it before the next run: a"
-        " board whose supply fails forgets what it holds."
+        f"The battery is low: {shown(v, 'battery_v')}. Charge or change it before the next "
+        "attempt: a board whose supply fails forgets what it holds."
     )
 
 

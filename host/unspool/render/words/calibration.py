@@ -50,8 +50,8 @@ def _stop_not_seen(v: Values) -> str:
 
 def _run_disagrees(v: Values) -> str:
     return (
-        f"{v['run']} disagrees with the other runs, so it has little weight.{_went(v)} Look at it, "
-        "or run it again."
+        f"{v['run']} disagrees with the other attempts, so it has little weight.{_went(v)} Look at "
+        "it, or make it again."
     )
 
 
@@ -70,8 +70,8 @@ def _other_wheels(v: Values) -> str:
 
 def _other_car(v: Values) -> str:
     return (
-        f"{v['run']} is a run of {v['car']}, and its losses are taken for {v['planned']}. That "
-        "holds if both have the same wheels, axles and floor."
+        f"{v['run']} is an attempt of {v['car']}, and its losses are taken for {v['planned']}. "
+        "That holds if both have the same wheels, axles and floor."
     )
 
 
@@ -83,25 +83,25 @@ def round_words(done: int, most: int) -> str:
 def _other_weight(v: Values) -> str:
     return (
         f"{v['run']} carried {shown(v, 'weight_kg')}, and this car carries "
-        f"{shown(v, 'planned_kg')}. The run counts with its own weight."
+        f"{shown(v, 'planned_kg')}. The attempt counts with its own weight."
     )
 
 
 def _unlike_floor(v: Values) -> str:
-    return f"{v['run']} is left out: it fits no floor that fits the other runs."
+    return f"{v['run']} is left out: it fits no floor that fits the others."
 
 
 def _floor_not_shown(v: Values) -> str:
     return (
-        "A level floor explains these runs as well: what looks uneven is within "
+        "A level floor explains these attempts as well: what looks uneven is within "
         f"{in_mm(v, 'half_m', 1)}, which errors of measuring alone can cause."
     )
 
 
 def _floor_one_way(v: Values) -> str:
     return (
-        "These runs cannot separate the floor's mean slope from the rolling resistance. Run from "
-        "the other end, too, and give those runs with --back."
+        "These attempts cannot separate the floor's mean slope from the rolling resistance. Run "
+        "from the other end, too, and give those with --back."
     )
 
 
@@ -116,7 +116,8 @@ def _rolled_back(v: Values) -> str:
 def _wound_otherwise(v: Values) -> str:
     return (
         f"{v['run']} shows {number(v, 'turns'):.2f} turns on tier {v['tier']} (within "
-        f"{2.0 * number(v, 'sd'):.1g}), not {number(v, 'said'):g}. Count again, or correct the run."
+        f"{2.0 * number(v, 'sd'):.1g}), not {number(v, 'said'):g}. Count again, or correct its "
+        "winding."
     )
 
 
@@ -124,8 +125,8 @@ def _speed_drag_together(v: Values) -> str:
     low, high = in_mn(v, "low_n"), in_mn(v, "high_n")
     return (
         f"Linear and air drag together, at {shown(v, 'speed_m_s')}: {in_mn(v, 'drag_n')}, 90 % "
-        f"between {low} and {high}. These runs cannot separate the two; runs with clearly slower "
-        "and faster peaks would."
+        f"between {low} and {high}. These attempts cannot separate the two; attempts with clearly "
+        "slower and faster peaks would."
     )
 
 
@@ -139,20 +140,20 @@ def _resistance_together(v: Values) -> str:
 
 def _sum(v: Values) -> str:
     return (
-        "These runs cannot separate rolling resistance from constant drag. Their sum is "
+        "These attempts cannot separate rolling resistance from constant drag. Their sum is "
         f"{shown(v, 'resistance_n', 3)} at {shown(v, 'mass_kg')}."
     )
 
 
 def _one_mass(v: Values) -> str:
     return (
-        f"{_sum(v)} A run with a clearly heavier or lighter car would separate them. If you know "
-        "the constant drag, write constant_drag_n into the car file."
+        f"{_sum(v)} An attempt with a clearly heavier or lighter car would separate them. If you "
+        "know the constant drag, write constant_drag_n into the car file."
     )
 
 
 def _constant_drag_open(v: Values) -> str:
-    return "The constant drag is still open. Repeat the lightest and the heaviest run."
+    return "The constant drag is still open. Repeat the lightest and the heaviest attempt."
 
 
 def _constant_drag_stated(v: Values) -> str:
@@ -164,18 +165,20 @@ def _constant_drag_stated(v: Values) -> str:
 
 def _air_drag_open(v: Values) -> str:
     return (
-        "At these speeds the air drag is too small to estimate. A faster run would show it: wind "
-        "more turns on the smaller tiers, or take a heavier weight."
+        "At these speeds the air drag is too small to estimate. A faster attempt would show it: "
+        "wind more turns on the smaller tiers, or take a heavier weight."
     )
 
 
 def _efficiency_open(v: Values) -> str:
-    return "The drive's efficiency is open. A run that is recorded from its launch would show it."
+    return (
+        "The drive's efficiency is open. An attempt that is recorded from its launch would show it."
+    )
 
 
 def _few_runs(v: Values) -> str:
-    more = counted(number(v, "more"), "more run")
-    return f"{more} with the same winding would show how much runs scatter."
+    more = counted(number(v, "more"), "more attempt")
+    return f"{more} with the same winding would show how much attempts scatter."
 
 
 def _level_assumed(v: Values) -> str:
@@ -203,8 +206,8 @@ def _rests_contradict(v: Values) -> str:
 
 def _no_run_held(v: Values) -> str:
     return (
-        "No run shows how hard the car holds at rest. Wind on smaller and smaller tiers, or take "
-        "less weight, until it just does not start. Record that, too."
+        "No attempt shows how hard the car holds at rest. Wind on smaller and smaller tiers, or "
+        "take less weight, until it just does not start. Record that, too."
     )
 
 

@@ -119,8 +119,8 @@ def _not_distinguishable(d: Difference) -> str:
 
 def _unknown(d: Difference) -> str:
     if min(d.counts) < 2:
-        return ", which may be chance. Run each group at least twice."
-    return ", which may be chance: all runs of a group have the same value."
+        return ", which may be chance. Make at least two attempts of each."
+    return ", which may be chance: all attempts of a group have the same value."
 
 
 DIFFERENCE_TEXTS: dict[Distinction, Callable[[Difference], str]] = {
@@ -151,13 +151,13 @@ def _counts(d: Difference) -> str:
     one, other = d.counts
     if d.paired:
         return counted(one, "pair")
-    return f"{one} runs each" if one == other else f"{one} and {other} runs"
+    return f"{one} attempts each" if one == other else f"{one} and {other} attempts"
 
 
 def _more(d: Difference) -> str:
     if d.more_runs is None:
         return f"Even {MOST_RUNS} more would probably not show it."
-    what = counted(d.more_runs, "more pair" if d.paired else "more run")
+    what = counted(d.more_runs, "more pair" if d.paired else "more attempt")
     return f"{what}{'' if d.paired else ' of each'} would probably show it."
 
 
@@ -173,22 +173,22 @@ def _size(spread: float, unit: str, digits: int) -> str:
 
 def _mixed_group(v: Values) -> str:
     return (
-        f"The runs of {v['group']} also differ in {v['aspect']}: {listed(words(v, 'labels'))}. "
+        f"The attempts of {v['group']} also differ in {v['aspect']}: {listed(words(v, 'labels'))}. "
         "Compare these separately."
     )
 
 
 def _one_run(v: Values) -> str:
-    return f"{v['group']} has only one run, so its repeatability is unknown. Run it again."
+    return f"{v['group']} has only one attempt, so its repeatability is unknown. Make another."
 
 
 def _odd_run(v: Values) -> str:
     found = listed(tuple(in_words(code) for code in words(v, "codes")))
-    return f"{v['run']}, in {v['group']}, has a warning ({found}). Look at that run first."
+    return f"{v['run']}, in {v['group']}, has a warning ({found}). Look at that attempt first."
 
 
 def _one_group(v: Values) -> str:
-    return f"Grouped by {v['by']}, all runs are one group, so there is nothing to compare."
+    return f"Grouped by {v['by']}, all attempts are one group, so there is nothing to compare."
 
 
 def _many_groups(v: Values) -> str:

@@ -11,7 +11,7 @@ from unspool.study.calibration import BreakAway, Calibration, RunOutcome, Term
 from unspool.study.calibration.types import LINEAR, TERMS
 
 TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
-RUN_HEAD = ("run", "measured", "modelled", "difference", "remark")
+RUN_HEAD = ("attempt", "measured", "modelled", "difference", "remark")
 
 # Name, factor, unit and decimals with which builders speak of a term.
 _WORDS = {
@@ -48,9 +48,9 @@ def _origin(term: Term, vouched: tuple[str, ...]) -> str:
     if term.name in vouched:
         return "from the car file"
     if not term.known:
-        return "not known from these runs"
+        return "not known from these attempts"
     beside = term.name == "rolling_coefficient" and "constant_drag_n" in vouched
-    return "from the runs, given the constant drag" if beside else "from the runs"
+    return "from the attempts, given the constant drag" if beside else "from the attempts"
 
 
 def run_cells(run: RunOutcome) -> tuple[str, ...]:
@@ -75,11 +75,11 @@ def break_away_words(rest: BreakAway) -> Iterator[str]:
     high = quantity(rest.high, "", 4) if isfinite(rest.high) else "an unknown value"
     yield f"Break-away coefficient: between {quantity(rest.low, '', 4)} and {high}."
     if not rest.known:
-        yield "These runs do not determine the break-away coefficient."
+        yield "These attempts do not determine the break-away coefficient."
     if rest.finding is not None:
         yield sentence(rest.finding)
 
 
 def learnt_words(names: tuple[str, ...]) -> str:
     """Whose losses a prediction takes, in a sentence."""
-    return f"losses learned from {', '.join(names)}; intervals are those of one more run"
+    return f"losses learned from {', '.join(names)}; intervals are those of one more attempt"

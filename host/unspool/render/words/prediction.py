@@ -113,7 +113,7 @@ def _air_drag_left_out(_: Values) -> str:
 def _handbook_losses(v: Values) -> str:
     names = words(v, "losses")
     are = "is a handbook value" if len(names) == 1 else "are handbook values"
-    return f"{listed(names)} {are}: calibrate from runs."
+    return f"{listed(names)} {are}: calibrate from attempts."
 
 
 TEXTS: dict[str, Text] = {

@@ -27,8 +27,8 @@ def _did_not_start(v: Values) -> str:
     edges = counted(number(v, "edges"), "edge")
     if v["backwards"]:
         return (
-            f"The wheel only turned backwards ({edges}). If that was the run and not the winding, "
-            "sensors A and B are swapped: exchange their wires."
+            f"The wheel only turned backwards ({edges}). If that was the attempt and not the "
+            "winding, sensors A and B are swapped: exchange their wires."
         )
     if v["starts"]:
         return (
@@ -67,7 +67,7 @@ def _handled(v: Values) -> str:
         edges = number(v, "edges")
         were = "was" if edges == 1 else "were"
         return (
-            f"A hand moved the wheel before or after the run: {counted(edges, 'edge')} {were} "
+            f"A hand moved the wheel before or after the attempt: {counted(edges, 'edge')} {were} "
             "left out."
         )
     return (
@@ -214,9 +214,9 @@ def _winding_differs(v: Values) -> str:
     on = f"the tier {tiers[0]}" if len(tiers) == 1 else f"the tiers {listed(tiers)} together"
     off = number(v, "measured_turns") - number(v, "said_turns")
     return (
-        f"The run shows {shown(v, 'measured_turns')} turns on {on}, and not "
+        f"The attempt shows {shown(v, 'measured_turns')} turns on {on}, and not "
         f"{shown(v, 'said_turns')}: {quantity(abs(off), '')} {'more' if off > 0.0 else 'fewer'}. "
-        "Correct the run's winding, or count the next one again."
+        "Correct its winding, or count the next one again."
     )
 
 
@@ -295,9 +295,9 @@ def _energy_unexplained(v: Values) -> str:
 
 
 _CUT = {
-    Ending.BOARD_RESTARTED: "The board restarted during the run.",
+    Ending.BOARD_RESTARTED: "The board restarted during the attempt.",
     Ending.RECORDING_STOPPED: "The recording was stopped before the car stood still.",
-    Ending.EDGES_LOST: "The last edges of the run were lost on the board.",
+    Ending.EDGES_LOST: "The last edges of the attempt were lost on the board.",
 }
 
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from unspool.car.changes import Change, Value
 from unspool.shelved import How, Shelved, Version
 
-HOW = {How.SAVED: "saved", How.RUN: "brought along by a run", How.AWAY: "put away"}
+HOW = {How.SAVED: "saved", How.RUN: "brought along by an attempt", How.AWAY: "put away"}
 
 
 def change_line(change: Change) -> str:
@@ -20,7 +20,7 @@ def version_head(version: Version) -> str:
     when = f"{version.made_at.astimezone():%Y-%m-%d %H:%M}"
     by = f" by {version.who}" if version.who else ""
     count = len(version.runs)
-    runs = f", {count} run{'s' * (count != 1)}" if count else ""
+    runs = f", {count} attempt{'s' * (count != 1)}" if count else ""
     return f"version {version.number}, {when}, {HOW[version.how]}{by}{runs}"
 
 
