@@ -27,7 +27,9 @@ def sizes_page(query: Query, studies: Studies) -> Page:
     if not newest:
         return nothing_yet(TITLE, PLACE)
     asked = query if query.ids() else Query((*query.pairs, ("run", newest[0])))
-    study = StudyPage(TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened))
+    study = StudyPage(
+        TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened), studies.runs.store
+    )
     return study.of(
         lambda: studies.sizes(sizes_request(studies, asked)), lambda found: _result(found, asked)
     )
