@@ -6,6 +6,7 @@ array of variants, and all of them run at once.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -29,7 +30,8 @@ class CarVariants:
     - end_m, lever: (v, k) where each tier ends, and its radius over the wheel's.
     - smooth: (k,) whether the lever goes over to this tier without a step, as on a taper.
     - place_m, direction: where on the floor it starts, and whether forwards (1) or back (-1).
-    - knot_m, slope: (s,) where the floor's slope changes, and (v, s + 1) the slopes between.
+    - knot_m, slope: (s,) where the floor's slope changes, or (v, s) if their floors differ. And
+      (v, s + 1) the slopes between.
     """
 
     total_kg: Array
@@ -60,12 +62,45 @@ class CarVariants:
     def floor_ahead(self, x: Array) -> tuple[Array, Array]:
         """Slope ahead, rising along the way, and the way to where it changes; x: (v,) rolled."""
         place, ahead = self.place_m + self.direction * x, self.direction > 0.0
-        after = np.searchsorted(self.knot_m, place + SAME_PLACE_M, side="right")
-        before = np.searchsorted(self.knot_m, place - SAME_PLACE_M, side="left")
+        after, up = self._next_knot(place + SAME_PLACE_M)
+        before, down = self._last_knot(place - SAME_PLACE_M)
         i = np.where(ahead, after, before)
-        up, down = np.append(self.knot_m, np.inf)[after], np.insert(self.knot_m, 0, -np.inf)[before]
         slope = self.direction * self.slope[np.arange(len(self)), i]
         return slope, np.where(ahead, up - place, place - down)
+
+    def _next_knot(self, place: Array) -> tuple[Row, Array]:
+        """(v,) how many knots are not past the place, and the first that is."""
+        if self.knot_m.ndim == 1:
+            count = np.searchsorted(self.knot_m, place, side="right")
+            return count, np.append(self.knot_m, np.inf)[count]
+        count = np.count_nonzero(self.knot_m <= place[:, None], axis=1)
+        padded = np.pad(self.knot_m, ((0, 0), (0, 1)), constant_values=np.inf)
+        return count, padded[np.arange(len(count)), count]
+
+    def _last_knot(self, place: Array) -> tuple[Row, Array]:
+        """(v,) how many knots are before the place, and the last of them."""
+        if self.knot_m.ndim == 1:
+            count = np.searchsorted(self.knot_m, place, side="left")
+            return count, np.insert(self.knot_m, 0, -np.inf)[count]
+        count = np.count_nonzero(self.knot_m < place[:, None], axis=1)
+        padded = np.pad(self.knot_m, ((0, 0), (1, 0)), constant_values=-np.inf)
+        return count, padded[np.arange(len(count)), count]
+
+    @property
+    def kind(self) -> tuple[object, ...]:
+        """Variants of one kind can be joined: as many tiers, tapered alike, and knots."""
+        return self.lever.shape[1], tuple(self.smooth.tolist()), self.knot_m.shape[-1]
+
+    @classmethod
+    def joined(cls, parts: Sequence[CarVariants]) -> CarVariants:
+        """Several of one kind as one, one after the other."""
+        rows = {
+            one.name: np.concatenate([getattr(part, one.name) for part in parts])
+            for one in fields(cls)
+            if one.name not in ("smooth", "knot_m")
+        }
+        knots = [np.broadcast_to(part.knot_m, (len(part), part.knot_m.shape[-1])) for part in parts]
+        return cls(**rows, smooth=parts[0].smooth, knot_m=np.concatenate(knots))
 
     def rolling_from(self, rows: Row, place_m: Array, direction: Array) -> CarVariants:
         """Some of the cars, released at these places, their string gone."""

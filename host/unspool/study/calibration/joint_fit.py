@@ -24,6 +24,7 @@ from unspool.study.calibration.joint_run import OWN, JointRun
 from unspool.study.calibration.run_summary import RunSummary, summarise
 from unspool.study.calibration.shared_prior import SharedPrior
 from unspool.study.calibration.types import CONSTANT, DRAG, EFFICIENCY, ROLLING, TERMS, Array
+from unspool.study.calibration.way_out import WayOut, ways_out
 
 Progress = Callable[[int, int], None]
 
@@ -112,9 +113,10 @@ class _Search:
     ) -> list[EdgeWeights]:
         """The edges' weights by their residuals, in the second round without those far off."""
         found = []
-        for run, own, before in zip(self.runs, state.own, weights, strict=True):
-            z = run.unknowns(state.shared, own)
-            off = run.model.residuals(z[None, :])[0][0]
+        places = [z[None, :] for z in self._unknowns(state)]
+        each = zip(self.runs, places, weights, self._ways(places), strict=True)
+        for run, z, before, way in each:
+            off = run.model.residuals(z, way)[0][0]
             judged = before.rejudged(run.model, off) if step == 1 else before
             # What a floor is rougher than its knots show, all runs meet alike: they count as one.
             counts = len(self.runs) if run.model.car.floor.unknown else 1
@@ -142,8 +144,19 @@ class _Search:
         return state
 
     def _normals(self, state: _State, weights: Sequence[EdgeWeights]) -> list[_Normal]:
-        each = zip(self.runs, state.own, weights, strict=True)
-        return [_normal(run, state.shared, own, one) for run, own, one in each]
+        unknowns = zip(self.runs, self._unknowns(state), strict=True)
+        ways = self._ways([run.model.moved(z) for run, z in unknowns])
+        each = zip(self.runs, state.own, weights, ways, strict=True)
+        return [_normal(run, state.shared, own, one, way) for run, own, one, way in each]
+
+    def _unknowns(self, state: _State) -> list[Array]:
+        each = zip(self.runs, state.own, strict=True)
+        return [run.unknowns(state.shared, own) for run, own in each]
+
+    def _ways(self, unknowns: Sequence[Array]) -> list[WayOut]:
+        """Each run's ways at its (v, count) unknowns: all runs' side by side."""
+        each = zip(self.runs, unknowns, strict=True)
+        return ways_out([run.model.car.variants(z) for run, z in each])
 
     def _misfit(self, state: _State, parts: Sequence[_Normal]) -> float:
         z = (state.shared - self.prior.mean) / self.prior.sd
@@ -195,8 +208,10 @@ class _Search:
         return _State(shared, tuple(own))
 
 
-def _normal(run: JointRun, shared: Array, own: Array, weights: EdgeWeights) -> _Normal:
-    value, by_shared, by_own = run.columns(shared, own)
+def _normal(
+    run: JointRun, shared: Array, own: Array, weights: EdgeWeights, ways: WayOut
+) -> _Normal:
+    value, by_shared, by_own = run.columns(shared, own, ways)
     white = weights.whitened(np.column_stack([value, by_shared, by_own]))
     first = 1 + len(shared)
     r, js, jo = white[:, 0], white[:, 1:first], white[:, first:]

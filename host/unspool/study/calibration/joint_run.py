@@ -22,6 +22,7 @@ from unspool.study.calibration.types import (
     TERMS,
     Array,
 )
+from unspool.study.calibration.way_out import WayOut
 
 # By which share a run's resistance, drag area and efficiency may differ from the shared ones.
 OWN = (RESISTANCE, DRAG_AREA, DRIVE)
@@ -93,10 +94,15 @@ class JointRun:
         z[list(OWN)] *= np.exp(own[: len(OWN)])
         return z
 
-    def columns(self, shared: Array, own: Array) -> tuple[Array, Array, Array]:
-        """Residuals (n,), and their derivatives by shared (n, s) and own (n, o)."""
+    def columns(
+        self, shared: Array, own: Array, ways: WayOut | None = None
+    ) -> tuple[Array, Array, Array]:
+        """Residuals (n,), and their derivatives by shared (n, s) and own (n, o).
+
+        ways: as RunModel.linear takes them.
+        """
         z, k = self.unknowns(shared, own), self.model.layout.shared
-        value, by_z = self.model.linear(z)
+        value, by_z = self.model.linear(z, ways)
         scale = np.ones(k)
         scale[list(OWN)] = np.exp(own[: len(OWN)])
         by_shared = by_z[:, :k] @ (scale[:, None] * self.design(shared))

@@ -25,7 +25,7 @@ from unspool.study.calibration.car_errors import CarError
 from unspool.study.calibration.car_model import FORCES, CarModel, Layout, turns_sd
 from unspool.study.calibration.floor import Floor
 from unspool.study.calibration.types import Array
-from unspool.study.calibration.way_out import way_out
+from unspool.study.calibration.way_out import WayOut, way_out
 
 # Only the ratio of its two parts matters here: the fit finds the size.
 EDGE_NOISE = EdgeNoise(USUAL_PLACE_SLOTS, USUAL_JITTER_S)
@@ -74,19 +74,28 @@ class RunModel:
     def layout(self) -> Layout:
         return self.car.layout
 
-    def residuals(self, z: Array) -> tuple[Array, Array]:
-        """Boundaries less the model's way, in slots, and the model's speed in slots/s; (v, n)."""
+    def residuals(self, z: Array, way_of: WayOut | None = None) -> tuple[Array, Array]:
+        """Boundaries less the model's way, in slots, and the model's speed in slots/s; (v, n).
+
+        way_of: the ways of these variants, if they are known already.
+        """
         since = self.edges.time_s - z[:, self.layout.launch, None]
-        way, speed = way_out(self.car.variants(z)).at(since)
+        way, speed = (way_of or way_out(self.car.variants(z))).at(since)
         pitch = self.car.pitch_m(z)[:, None]
         return self.edges.boundary - way / pitch, speed / pitch
 
-    def linear(self, z: Array) -> tuple[Array, Array]:
-        """Residuals (n,) at unknowns (count,), and their derivatives by all of them, (n, count)."""
-        steps = self._steps(z)
-        tried = np.vstack([z, z + np.diag(steps)])
-        launch = self.layout.launch
-        off, speed = self.residuals(np.delete(tried, launch + 1, axis=0))
+    def moved(self, z: Array) -> Array:
+        """(v, count) what `linear` compares: unknowns (count,), and each of them moved in turn."""
+        every = np.vstack([z, z + np.diag(self._steps(z))])
+        return np.delete(every, self.layout.launch + 1, axis=0)
+
+    def linear(self, z: Array, ways: WayOut | None = None) -> tuple[Array, Array]:
+        """Residuals (n,) at unknowns (count,), and their derivatives by all of them, (n, count).
+
+        ways: of all that is `moved`, if they are known already.
+        """
+        steps, launch = self._steps(z), self.layout.launch
+        off, speed = self.residuals(self.moved(z), ways)
         value = off[0]
         columns = np.empty((len(value), len(z)))
         others = np.delete(np.arange(len(z)), launch)

@@ -6,6 +6,7 @@ and a taper is a row of small steps that lose nothing.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from enum import IntEnum
 
@@ -43,6 +44,18 @@ class WayOut:
     end_m: Array
     held: Flags
 
+    def of(self, rows: slice) -> WayOut:
+        """Some of the variants."""
+        laws = self.laws
+        some = ThreeTermLaw(
+            laws.start_m_s[:, rows], laws.constant_m_s2[:, rows],
+            laws.linear_per_s[:, rows], laws.square_per_m[:, rows],
+        )  # fmt: skip
+        return WayOut(
+            self.begin_s[:, rows], self.begin_m[:, rows], some, self.end_s[rows],
+            self.end_m[rows], self.held[rows],
+        )  # fmt: skip
+
     def at(self, time_s: Array) -> tuple[Array, Array]:
         """Way in m and speed in m/s, (v, n), at times (v, n) from the launch.
 
@@ -72,6 +85,19 @@ def way_out(cars: CarVariants) -> WayOut:
         if not walk.leg():
             return walk.way_out()
     raise ArithmeticError(f"the way out has more than {_MOST_LEGS} legs")
+
+
+def ways_out(parts: Sequence[CarVariants]) -> list[WayOut]:
+    """The ways of several sets of variants; those of one kind go side by side, which is quick."""
+    found: dict[int, WayOut] = {}
+    for kind in dict.fromkeys(part.kind for part in parts):
+        alike = [i for i, part in enumerate(parts) if part.kind == kind]
+        whole = way_out(CarVariants.joined([parts[i] for i in alike]))
+        begin = 0
+        for i in alike:
+            found[i] = whole.of(slice(begin, begin + len(parts[i])))
+            begin += len(parts[i])
+    return [found[i] for i in range(len(parts))]
 
 
 @dataclass
