@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
@@ -49,7 +50,7 @@ def opened(browser: BrowserContext, store: Store) -> Iterator[tuple[Page, str]]:
 
 def names(page: Page) -> list[str]:
     """In the order of the table, whatever the order of its elements."""
-    found: list[str] = page.locator("[data-logbook] .name").evaluate_all(IN_ORDER)
+    found: list[str] = page.locator("[data-logbook] a.name").evaluate_all(IN_ORDER)
     return found
 
 
@@ -172,6 +173,9 @@ def test_the_logbook_is_for_everybody_while_attempts_are_ticked(
     page.get_by_role("button", name="Correct", exact=True).click()
     page.locator("summary", has_text="roll-out").click()
     look(page)
+    page.get_by_role("dialog").get_by_label(names(page)[0]).fill("5,2")
+    page.get_by_role("button", name="Estimate").click()
+    expect(page.locator("[data-rolled]")).to_contain_text(re.compile(r"Not done: \S+|It rolls \S+"))
 
 
 def test_an_empty_logbook_loads_the_demo(browser: BrowserContext, tmp_path: Path) -> None:
@@ -181,6 +185,10 @@ def test_an_empty_logbook_loads_the_demo(browser: BrowserContext, tmp_path: Path
         quiet_page(browser) as page,
     ):
         page.goto(f"{server.address}logbook")
-        page.get_by_role("button", name="Load the demo's attempts").click()
+        load = page.get_by_role("button", name="Load the demo's attempts")
+        expect(load).to_be_visible()
+        page.evaluate(AXE)
+        look(page)
+        load.click()
         expect(page.get_by_text("10 attempts", exact=True)).to_be_visible(timeout=60_000)
         expect(page.get_by_text("No attempt yet")).to_be_hidden()

@@ -29,6 +29,7 @@ PATHS = (
     *(
         "/",
         "/logbook",
+        "/logbook/rows",
         "/attempts/1",
         "/attempts/99999999999999999999",
         "/attempts/../../etc/passwd",

@@ -87,6 +87,8 @@
         ...winding(rows),
         box("weight_g", "Falling weight", "g"),
         box("circumference_mm", "Rolling circumference of the wheel", "mm"),
+        ...(rows.length > 1 ? [] : [box("taped_m", "Distance by the tape", "m"),
+          box("timed_s", "Time by the stopwatch", "s")]),
         box("add_tags", "Tags to add, with commas between them", "", false),
         box("remove_tags", "Tags to remove", "", false),
         box("note", "Note, in place of what stands there", "", false)),
