@@ -11,7 +11,8 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Page, expect
 
-from chromium import chromium, quiet_page
+from chromium import DESK, chromium, quiet_page
+from e2e.test_accessibility import AXE, look
 from unspool.app import PageServer, create_app
 from unspool.bundle import bundle_bytes
 from unspool.reading.edges.edge_file import edge_text
@@ -114,18 +115,28 @@ def _compare(page: Page) -> None:
     page.get_by_role("button", name="Set side by side").click()
     expect(page.get_by_role("table", name="All 3 attempts")).to_be_visible(timeout=SLOW_MS)
     expect(page.locator("#picture-speeds .main-svg").first).to_be_visible()
+    _look(page)
+
+
+def _look(page: Page) -> None:
+    """As everybody sees it, and then as before."""
+    page.evaluate(AXE)
+    look(page)
+    page.set_viewport_size({"width": DESK[0], "height": DESK[1]})
 
 
 def _calibrate(page: Page) -> None:
     _place(page, "Losses")
     page.get_by_role("button", name="Write them into Sandpiper").click()
     expect(page.locator("[data-sent]")).not_to_be_empty()
+    _look(page)
     page.get_by_role("link", name="Plan with these losses").click()
 
 
 def _plan(page: Page) -> None:
     expect(page.locator("#picture-changes .main-svg").first).to_be_visible(timeout=SLOW_MS)
     expect(page.locator("main .answer .first")).to_have_text(re.compile(r"^Wind \d"))
+    _look(page)
 
 
 def _print(page: Page, folder: Path) -> None:
