@@ -54,6 +54,7 @@ SCRIPTS = (
     "send.js",
     "worksheet.js",
     "units.js",
+    "paper.js",
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.
 PLOTLY = "plotly/plotly-cartesian-4.1.1.min.js"

@@ -1,0 +1,72 @@
+"""Pages on paper: nothing is cut off at its edge, no field is left out, no button is printed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Page, expect
+
+from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
+from chromium import chromium, quiet_page
+from unspool.app import PageServer, create_app
+from unspool.instrument.record.notices import Phase, PhaseChanged
+
+pytestmark = pytest.mark.browser
+
+PAPER_PX = 703  # A4 without margins of 12 mm, as a browser counts
+PAGES = {
+    "": "#track .main-svg",
+    "logbook": "[role=row] a",
+    "attempts/1": "#picture-speed .main-svg",
+    "cars": ".cards a",
+    "cars/Sandpiper": "[data-field] input",
+}
+# What stands out over the paper's edge.
+OVER = """paper => [...document.querySelectorAll("main *")]
+  .filter(one => one.checkVisibility() && !one.closest(".unseen, .draglayer"))
+  .filter(one => one.getBoundingClientRect().right > paper + 1)
+  .map(one => one.outerHTML.slice(0, 90))"""
+# Fields that are not drawn, though their labels are.
+LEFT_OUT = """() => [...document.querySelectorAll("[data-field] :is(input, select)")]
+  .filter(one => one.closest("label").getBoundingClientRect().height > 0)
+  .filter(one => one.getBoundingClientRect().height === 0).map(one => one.outerHTML.slice(0, 90))"""
+PRESSED = """() => [...document.querySelectorAll("button, #places a")]
+  .filter(one => one.checkVisibility()).map(one => one.outerHTML.slice(0, 90))"""
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    live = make_live_state()
+    for notice in (LINK_UP, PhaseChanged(Phase.RUNNING, 9.0), edges("run", 0, 500)):
+        live(notice)
+    with (
+        filled_store(tmp_path_factory.mktemp("store")) as store,
+        PageServer(create_app(store, live, read_sample), port=0) as server,
+    ):
+        yield server.address
+
+
+@pytest.fixture(scope="module")
+def page() -> Iterator[Page]:
+    with chromium() as browser, quiet_page(browser) as opened:
+        yield opened
+
+
+@pytest.mark.parametrize(("path", "ready"), PAGES.items())
+def test_a_page_fits_on_paper(
+    page: Page, address: str, path: str, ready: str, tmp_path: Path
+) -> None:
+    page.goto(address + path)
+    expect(page.locator(ready).first).to_be_visible(timeout=20_000)
+    printed = tmp_path / "printed.pdf"
+    page.pdf(path=printed, format="A4")  # this also announces the paper to the page
+    assert printed.read_bytes().startswith(b"%PDF-")
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": PAPER_PX, "height": 1000})
+    assert page.evaluate(OVER, PAPER_PX) == []
+    assert page.evaluate(LEFT_OUT) == []
+    assert page.evaluate(PRESSED) == []
+    page.emulate_media(media="null")
+    page.set_viewport_size({"width": 1280, "height": 800})
