@@ -92,7 +92,7 @@ def test_what_was_read_is_read_again_and_comes_back_when_undone(store: Store) ->
         ({Field.TAPED_M: nan}, "taped distance: found nan"),
         ({Field.TAPED_M: 1500.0}, "taped distance: found 1500"),
         ({Field.TIMED_S: 0.0}, "time by the stopwatch: found 0"),
-        ({Field.TIMED_S: 5000.0}, "expected seconds above 0, at most 3600"),
+        ({Field.TIMED_S: 5000.0}, "expected a time above 0, at most 3600 s"),
         ({Field.TAGS: tuple(map(str, range(21)))}, "tags: found 21 of them"),
         ({Field.TAGS: ("wet", "WET")}, "tags: found one of them twice"),
         ({Field.TAGS: ("x" * 41,)}, "1 to 40 characters"),

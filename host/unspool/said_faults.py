@@ -25,9 +25,9 @@ def _faults(field: Field, value: Said) -> list[Fault]:
     if field is Field.NOTE and isinstance(value, str) and len(value) > LONGEST_NOTE:
         return [Fault("note", f"{len(value)} characters", f"at most {LONGEST_NOTE}")]
     if field is Field.TAPED_M:
-        return _beyond("taped distance", value, MOST_TAPED_M, "metres")
+        return _beyond("taped distance", value, "a distance", MOST_TAPED_M, "m")
     if field is Field.TIMED_S:
-        return _beyond("time by the stopwatch", value, MOST_TIMED_S, "seconds")
+        return _beyond("time by the stopwatch", value, "a time", MOST_TIMED_S, "s")
     if field is Field.TURNS and isinstance(value, tuple):
         return _turn_faults([one for one in value if not isinstance(one, str)])
     if field is Field.TAGS and isinstance(value, tuple):
@@ -35,10 +35,10 @@ def _faults(field: Field, value: Said) -> list[Fault]:
     return []
 
 
-def _beyond(where: str, value: Said, most: float, unit: str) -> list[Fault]:
+def _beyond(where: str, value: Said, kind: str, most: float, unit: str) -> list[Fault]:
     if not isinstance(value, float) or 0.0 < value <= most:
         return []
-    return [Fault(where, f"{value:g}", f"{unit} above 0, at most {most:g}")]
+    return [Fault(where, f"{value:g}", f"{kind} above 0, at most {most:g} {unit}")]
 
 
 def _turn_faults(turns: list[tuple[str, float]]) -> list[Fault]:

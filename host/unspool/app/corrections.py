@@ -14,6 +14,7 @@ from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
 from unspool.corrections import Correcting, correct_each
 from unspool.errors import InputError, UnspoolError
+from unspool.render.words.corrections import fault_words_of
 from unspool.store import Store
 from unspool.typed_corrections import typed_changes
 
@@ -56,7 +57,8 @@ async def _saved(store: Store, save: Callable[[], dict[str, int] | None]) -> Res
     try:
         changed = await in_worker(save)
     except InputError as error:
-        return PlainTextResponse(fault_words(error, store, "Not saved: "), 409)
+        words = fault_words_of(error.faults) if error.faults else error
+        return PlainTextResponse(fault_words(words, store, "Not saved: "), 409)
     except UnspoolError as error:
         return PlainTextResponse(fault_words(error, store, "Not saved: "), 500)
     return PlainTextResponse("Saved.") if changed is None else JSONResponse({"changed": changed})

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from unspool.errors import Fault
+from unspool.render.words.form_fields import fault_words
 from unspool.render.words.units import NBSP, quantity
 
 Said = str | float | bool | tuple[tuple[str, float], ...] | tuple[str, ...] | None
@@ -66,3 +70,25 @@ def taped_words(taped_m: float, distance_m: float) -> str:
     side = "more" if more >= 0.0 else "less"
     apart = quantity(abs(more), "m", 3)
     return f"by the tape {quantity(taped_m, 'm', 3)}, {apart} {side} than by the wheel"
+
+
+# Places of faults that the run's own car file would have, as the form calls them.
+_PLACES = (
+    ("weight.mass_g", "weight", "g"),
+    (".rolling_circumference_mm", "rolling circumference", "mm"),
+    ("taped distance", "taped distance", "m"),
+    ("time by the stopwatch", "time by the stopwatch", "s"),
+    ("turns on ", "", ""),
+)
+
+
+def fault_words_of(faults: Sequence[Fault]) -> str:
+    """What is wrong with a correction: "weight: found 0 g, expected a mass from 5 to 50000 g"."""
+    return "; ".join(map(_fault, faults))
+
+
+def _fault(one: Fault) -> str:
+    for part, called, unit in _PLACES:
+        if part in one.where:
+            return f"{called or one.where}: {fault_words(unit, one.found, one.expected)}"
+    return f"{one.where}: {fault_words('', one.found, one.expected)}"
