@@ -87,10 +87,10 @@ def _describe(hand: Hand) -> None:
     """An own car and a floor; a wrong weight is said beside its field."""
     page = hand.page
     expect(page.get_by_role("heading", name="Start a recording")).to_be_visible()
-    hand.press(page.get_by_role("button", name="Start the recording"))
-    expect(page.locator(".act [data-said]").first).to_have_text("Choose a car first.")
+    expect(page.get_by_role("button", name="Start the recording")).to_be_disabled()
+    expect(page.locator(".act [data-said]").first).to_have_text("Describe a car first.")
     hand.place("Logbook")
-    expect(page.get_by_role("heading", name="No runs yet")).to_be_visible()
+    expect(page.get_by_role("heading", name="No attempt yet")).to_be_visible()
     hand.place("Track")
     hand.press(page.get_by_role("link", name="Describe a car"))
     hand.press(page.get_by_role("link", name="New car"))
