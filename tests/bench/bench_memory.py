@@ -2,8 +2,8 @@
 
 The app is a process of its own with a virtual board whose time passes fast; Track is open in
 Chromium all the time. Each reading of the page's heap follows a collection of what is free. The
-slope is the straight line through the last three quarters: before that, caches fill. The app's
-readings of the last runs go on filling theirs up to run_cache.KEPT.
+slope is the straight line through the last half: before that, caches fill, of which the largest is
+that of readings (run_cache.KEPT).
 """
 
 from __future__ import annotations
@@ -63,7 +63,7 @@ with Store.open(path) as store:
 
 def figures() -> Iterable[Figure]:
     seen = np.array(list(_grown()))
-    runs, kept = seen[:, 0], slice(len(seen) // 4, None)
+    runs, kept = seen[:, 0], slice(len(seen) // 2, None)
     for k, name in ((1, "memory of the app"), (2, "heap of its page"), (3, "nodes of its page")):
         slope = float(np.polyfit(runs[kept], seen[kept, k], 1)[0])
         unit, scale = ("1", 1.0) if k == 3 else ("kB", 1e-3)

@@ -22,8 +22,8 @@ if TYPE_CHECKING:
     from unspool.kept.readings import Analyse
     from unspool.study.calibration import Calibration
 
-# A run's edges, estimates and curve take some 200 kB. This many stay well below a laptop's memory.
-KEPT = 200
+# No study takes more runs than query.MOST_RUNS. One's edges, estimates and curve take some 200 kB.
+KEPT = 64
 
 T = TypeVar("T")
 
