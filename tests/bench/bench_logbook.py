@@ -2,7 +2,7 @@
 
 The time is from the address to the first attempt's row on the screen, with an empty cache. The
 baseline is a page of plain HTML: a table with the same cells of the same attempts, not packed, from
-a server of Python's own. It is opened in turn with the Logbook.
+a server of Python's own. It is opened in turn with the Logbook, and so is our page of two cars.
 """
 
 from __future__ import annotations
@@ -63,11 +63,15 @@ def figures() -> Iterable[Figure]:
             server.wait_until_ready()
             ours: list[float] = []
             theirs: list[float] = []
+            cars: list[float] = []
             for _ in range(TIMES):
                 ours.append(_opened(f"{server.address}logbook", "[role=row] .name"))
                 theirs.append(_opened(f"{plain}/plain.html", "tr:nth-child(2)"))
+                cars.append(_opened(f"{server.address}cars", "h1"))
             yield Figure("logbook_2000_attempts", median(ours), "ms", "plain HTML, not packed",
                          median(theirs))  # fmt: skip
+            yield Figure("logbook_beside_cars", median(ours), "ms", "our page of two cars",
+                         median(cars))  # fmt: skip
             yield Figure("logbook_scroll_frame_p95", _scrolled(server.address), "ms",
                          "a frame at 60 Hz", 1000.0 / 60.0)  # fmt: skip
 

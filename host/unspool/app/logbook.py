@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import datetime
+from functools import cache
 from typing import Any
 
 from unspool.app.line_maker import LineMaker
@@ -13,7 +15,9 @@ from unspool.render.json.common import Json
 from unspool.render.words.attempts import attempt_name
 from unspool.render.words.logbook import line_distance, line_winding, stands_out
 from unspool.render.words.units import quantity
-from unspool.store import Line, RunRow, Store
+from unspool.store import Line, RunRow, Store, Turns
+
+Said = Callable[[Turns], str]
 
 
 def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Json:
@@ -32,15 +36,16 @@ def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Js
         rows = [row for row in rows if row.id in since]
     today = datetime.now()
     _, due = maker.progress
-    shown = [_row(row, lines.get(row.id), today) for row in rows]
+    said = cache(line_winding)  # many attempts have the same
+    shown = [_row(row, lines.get(row.id), today, said) for row in rows]
     return {"rows": shown, "turn": turn, "due": due, "state": state}
 
 
-def _row(row: RunRow, line: Line | None, today: datetime) -> Json:
+def _row(row: RunRow, line: Line | None, today: datetime, said: Said) -> Json:
     known = line if line is not None and holds(row, line) else None
     return {
         **_known_at_once(row, today),
-        **(_from_its_line(known) if known else {"due": bool(row.basis)}),
+        **(_from_its_line(known, said) if known else {"due": bool(row.basis)}),
     }
 
 
@@ -67,9 +72,9 @@ def _known_at_once(row: RunRow, today: datetime) -> Json:
     }
 
 
-def _from_its_line(line: Line) -> dict[str, Any]:
+def _from_its_line(line: Line, said: Said) -> dict[str, Any]:
     return {
-        "winding": line_winding(line.winding),
+        "winding": said(line.winding),
         "turns": [[tier, turns] for tier, turns in line.winding],
         "weight_g": line.weight_g,
         "weight": "" if line.weight_g is None else quantity(line.weight_g, "g", 0),

@@ -5,13 +5,13 @@ A disk that errs inside a page, or another program, leaves such cells behind.
 
 from __future__ import annotations
 
+from functools import cache
 from math import isfinite
 from typing import Any
 
 from sqlalchemy import Column, Float, Integer, LargeBinary, Row, Text
 
 from unspool.errors import StoreError
-from unspool.store import schema
 
 # Microseconds from 1970 to the year 9999, the last that a date can hold.
 LATEST_US = 253_402_300_799_000_000
@@ -22,12 +22,8 @@ _TYPES: dict[type, tuple[type, ...]] = {
     LargeBinary: (bytes,),
     Float: (float, int),
 }
-_LABELS = {
-    "car": schema.cars.c.name,
-    "track": schema.tracks.c.name,
-    "car_text": schema.cars.c.text,
-    "track_text": schema.tracks.c.text,
-}
+# Texts of joined sheets; null if there is none.
+_LABELS = frozenset({"car", "track", "car_text", "track_text"})
 
 
 def text_or_bytes(raw: bytes) -> str | bytes:
@@ -40,12 +36,17 @@ def text_or_bytes(raw: bytes) -> str | bytes:
 
 def damaged(row: AnyRow, columns: dict[str, Column[Any]]) -> list[str]:
     """Names of the columns of `row`, which `columns` or joined sheets describe, that are wrong."""
-    known = {**columns, **_LABELS}
-    return [
-        name
-        for name, value in row._mapping.items()
-        if name in known and not _fits(value, known[name], joined=name in _LABELS)
-    ]
+    bad = []
+    for name, value in zip(row._fields, row, strict=True):
+        if name in _LABELS:
+            fits = value is None or isinstance(value, str)
+        elif name in columns:
+            fits = _fits(value, *_rule(columns[name]))
+        else:
+            continue
+        if not fits:
+            bad.append(name)
+    return bad
 
 
 def require_sound(row: AnyRow, columns: dict[str, Column[Any]], what: str) -> None:
@@ -60,11 +61,17 @@ def unreadable(what: str, names: list[str]) -> StoreError:
     )
 
 
-def _fits(value: object, column: Column[Any], *, joined: bool) -> bool:
+@cache
+def _rule(column: Column[Any]) -> tuple[tuple[type, ...], bool, bool]:
+    """The types that its cells may have, if they may be null, and if they are moments."""
+    return _TYPES[type(column.type)], bool(column.nullable), column.name.endswith("_us")
+
+
+def _fits(value: object, types: tuple[type, ...], nullable: bool, is_moment: bool) -> bool:
     if value is None:
-        return joined or bool(column.nullable)
-    if not isinstance(value, _TYPES[type(column.type)]):
+        return nullable
+    if not isinstance(value, types):
         return False
-    if column.name.endswith("_us"):
+    if is_moment:
         return isinstance(value, int) and 0 <= value <= LATEST_US
     return not isinstance(value, float) or isfinite(value)
