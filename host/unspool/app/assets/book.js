@@ -158,7 +158,9 @@
       const all = this.rows.length;
       const words = `${all.toLocaleString("en")} attempt${all === 1 ? "" : "s"}`;
       const part = shown === all ? words : `${shown.toLocaleString("en")} of ${words}`;
-      this.said.textContent = this.due ? `${part}. Reading ${this.due.toLocaleString("en")} of them.` : part;
+      const again = this.rows.some((row) => row.due) ? "" : " again"; // by newer code
+      const reading = `. Reading ${this.due.toLocaleString("en")} of them${again}.`;
+      this.said.textContent = this.due ? part + reading : part;
       this.all.textContent = this.ticked.size && this.ticked.size >= shown ? "Untick all" : "Tick all";
       this.all.hidden = !shown;
       document.querySelector("[data-no-attempts]").hidden = all > 0;
