@@ -83,6 +83,27 @@ def test_points_are_those_of_the_live_motion_to_a_tenth_of_a_millimetre() -> Non
     assert np.abs(np.array(news["v"]) - points.speed_m_s).max() <= 5.1e-5
 
 
+def test_a_winding_just_before_the_launch_is_no_part_of_the_way() -> None:
+    run = edges("run", 0, 300)
+    wound, first = 50, run.time_s[0] - 0.5
+    before = first + np.linspace(-0.5, 0.0, wound)
+    started = replace(
+        run,
+        time_s=np.concatenate([before, run.time_s]),
+        direction=np.concatenate([np.full(wound, -1, np.int8), run.direction]),
+        number=np.concatenate([run.number[0] - np.arange(wound, 0, -1), run.number]),
+    )
+    alone, after = make_live_state(), make_live_state()
+    for live, notice in ((alone, run), (after, started)):
+        live(LINK_UP)
+        live(PhaseChanged(Phase.RUNNING, 9.0))
+        live(notice)
+    known, shown = alone.news(Cursor()), after.news(Cursor())
+    assert known is not None
+    assert shown is not None
+    assert (shown["x"], shown["v"]) == (known["x"], known["v"])
+
+
 def test_slices_join_to_the_whole_run_without_doubles() -> None:
     live = _running(upto=10)
     first = _ask(live)

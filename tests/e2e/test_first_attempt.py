@@ -151,12 +151,15 @@ def _attempt(hand: Hand, board: Trackside, started: App) -> str:
 
 
 def _grows(page: Page) -> None:
-    """The picture follows the car."""
-    seen = {page.evaluate(DRAWN)}
+    """Picture and distance follow the car, from the launch on."""
+    seen, distances = {page.evaluate(DRAWN)}, []
     while len(seen) < 8 and _headline(page).inner_text() == "Running":
         page.wait_for_timeout(50)
         seen.add(page.evaluate(DRAWN))
+        distances.append(float(page.locator('[data-live="value-0"]').inner_text()))
     assert len(seen) == 8
+    assert distances == sorted(distances)
+    assert distances[0] >= 0.0
 
 
 def _find(hand: Hand, told: str) -> None:

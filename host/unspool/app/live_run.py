@@ -32,9 +32,10 @@ class LiveRun:
 
     def push(self, edges: RunEdges) -> bool:
         """Whether there is a new point."""
-        if self._motion is None or not len(edges.time_s):
+        part = slice(0 if self.distance_m else _before_launch(edges.direction), None)
+        if self._motion is None or not len(edges.time_s[part]):
             return False
-        points = self._motion.push(edges.time_s, edges.direction, edges.number)
+        points = self._motion.push(edges.time_s[part], edges.direction[part], edges.number[part])
         # A tenth of a millimetre is below any disc's error, and keeps the messages short.
         self.distance_m += np.round(points.distance_m, 4).tolist()
         self.speed_m_s += np.round(points.speed_m_s, 4).tolist()
@@ -67,3 +68,9 @@ class LiveRun:
             found = forecast_stop(car, track, prediction, *points)
             self._forecast = len(self.distance_m), found
         return self._forecast[1]
+
+
+def _before_launch(direction: NDArray[np.int8]) -> int:
+    """How many edges of a run's first came before its launch: the last of them that wound."""
+    position = np.concatenate([[0], np.cumsum(direction, dtype=np.int64)])
+    return len(direction) - int(np.argmin(position[::-1]))
