@@ -175,6 +175,9 @@ def test_a_slider_draws_another_run_at_once(server: PageServer, page: Page) -> N
     reach = "document.querySelector('#picture-trial .js-plotly-plot')._fullData[1].x.at(-1)"
     planned = "document.querySelector('#picture-trial .js-plotly-plot')._fullData[0].x.at(-1)"
     assert page.evaluate(f"{reach} > {planned}")
+    best = page.locator(".best-here").first
+    assert (box := best.bounding_box()) is not None
+    assert (box["width"], box["height"]) == (4, 14)
     for width in (390, 820):
         page.set_viewport_size({"width": width, "height": 844})
         page.get_by_role("slider").last.evaluate("e => e.scrollIntoView({block: 'end'})")

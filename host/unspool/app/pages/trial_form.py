@@ -111,7 +111,7 @@ def _scale(reach: Reach) -> html.Span:
         if at is not None
     }
     return html.Span(
-        [html.Span(className="band"), html.Span(className="mark")] if shares else [],
+        [html.Span(className="band"), html.Span(className="best-here")] if shares else [],
         className="scale",
         style=shares,
         **attributes(aria_hidden="true"),

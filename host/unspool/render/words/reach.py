@@ -81,4 +81,4 @@ def holds_words(plan: Plan) -> str:
 
 def range_words(one: TurnsRange) -> str:
     """The turns on a tier that are nearly as good."""
-    return between(one.low, one.high, "turns", 1)
+    return between(one.low, one.high, "", 1)
