@@ -61,8 +61,9 @@ def test_a_page_fits_on_paper(
     page.goto(address + path)
     expect(page.locator(ready).first).to_be_visible(timeout=20_000)
     printed = tmp_path / "printed.pdf"
-    page.pdf(path=printed, format="A4")  # this also announces the paper to the page
+    page.pdf(path=printed, format="A4")
     assert printed.read_bytes().startswith(b"%PDF-")
+    page.evaluate("dispatchEvent(new Event('beforeprint'))")
     page.emulate_media(media="print")
     page.set_viewport_size({"width": PAPER_PX, "height": 1000})
     assert page.evaluate(OVER, PAPER_PX) == []
@@ -70,3 +71,22 @@ def test_a_page_fits_on_paper(
     assert page.evaluate(PRESSED) == []
     page.emulate_media(media="null")
     page.set_viewport_size({"width": 1280, "height": 800})
+
+
+WIDE = """() => [...document.querySelectorAll("#picture-speed .main-svg")]
+  .map(one => one.getBoundingClientRect().width)"""
+
+
+def test_a_picture_is_drawn_for_the_paper_and_then_for_the_screen_again(
+    page: Page, address: str, tmp_path: Path
+) -> None:
+    """Made smaller as a whole, its words would be too small to read."""
+    page.goto(f"{address}attempts/1")
+    expect(page.locator("#picture-speed .main-svg").first).to_be_visible(timeout=20_000)
+    on_screen = page.evaluate(WIDE)
+    page.evaluate("addEventListener('beforeprint', () => { window.drawn = (" + WIDE + ")(); })")
+    page.pdf(path=tmp_path / "printed.pdf", format="A4")
+    assert max(page.evaluate("window.drawn")) <= PAPER_PX < min(on_screen)
+    expect(page.locator("#picture-speed .main-svg").first).to_have_css(
+        "width", f"{on_screen[0]:g}px"
+    )
