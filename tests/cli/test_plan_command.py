@@ -180,12 +180,12 @@ def test_runs_of_another_car_are_said_to_be_so(
     assert [one["values"]["car"] for one in others] == ["Turnstone", "Turnstone"]
     assert told["learnt"] == files.split(",")
     assert run([*PLAN, *runs]) == 0
-    assert "is a run of Turnstone" in capsys.readouterr().out
+    assert "is an attempt of Turnstone" in capsys.readouterr().out
     assert run(["predict", *PLAN[1:], *runs]) == 0
-    assert "is a run of Turnstone" in capsys.readouterr().out
+    assert "is an attempt of Turnstone" in capsys.readouterr().out
     card = tmp_path / "card.html"
     assert run(["card", *PLAN[1:], *runs, "--out", str(card)]) == 0
-    assert "is a run of Turnstone" in card.read_text(encoding="utf-8")
+    assert "is an attempt of Turnstone" in card.read_text(encoding="utf-8")
 
 
 def test_stored_runs_take_no_car_from_the_command(capsys: pytest.CaptureFixture[str]) -> None:
