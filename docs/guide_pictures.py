@@ -8,7 +8,7 @@ from pathlib import Path
 
 from playwright.sync_api import BrowserContext, Locator, Page, expect
 
-from unspool.app import LiveState, PageServer, Trackside, create_app
+from unspool.app import PageServer, Trackside, create_app
 from unspool.store import Store
 
 PICTURES = Path(__file__).parent / "pictures"
@@ -36,8 +36,8 @@ def save_now(page: Page, name: str) -> None:
 
 def picture_empty(store: Store, desk: BrowserContext) -> None:
     """What somebody meets who opens unspool for the first time."""
-    trackside = Trackside.of(store, LiveState())
-    app = create_app(store, trackside.live, trackside=trackside)
+    trackside = Trackside.of(store)
+    app = create_app(store, trackside=trackside)
     try:
         with PageServer(app, port=0) as server:
             page = desk.new_page()

@@ -18,7 +18,7 @@ from guide_pictures import PICTURES, picture_empty, picture_places, save, save_n
 from playwright.sync_api import BrowserContext, Page, expect
 
 from chromium import DESK, PHONE, chromiums
-from unspool.app import LiveState, PageServer, create_app
+from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.car import parse_car, parse_track
 from unspool.instrument.record import Recorder, RunContext
 from unspool.store import Store
@@ -46,7 +46,7 @@ def draw(demo: Demo, store: Store, at_desk: BrowserContext, at_phone: BrowserCon
     live = LiveState(car, track)
     context = RunContext(demo.car_text, demo.track_text, car.encoder.pulses_per_turn)
     recorder = Recorder(demo.link, store, context, [live])
-    with PageServer(create_app(store, live), port=0) as server:
+    with PageServer(create_app(store, LiveBoards([live])), port=0) as server:
         desk, phone = at_desk.new_page(), at_phone.new_page()
         desk.goto(server.address)
         phone.goto(server.address)

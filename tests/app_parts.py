@@ -20,6 +20,8 @@ from unspool.store import Store, Winding
 LINK_UP = LinkChanged(True, note(RecordCode.LISTENING, link="virtual:"))
 LINK_DOWN = LinkChanged(False, warning(RecordCode.LINK_FAILED, reason="the cable is out"))
 
+LIVE_KEY = "5a5a5a"  # of the one board
+
 SCENARIO = Path(__file__).parents[1] / "host" / "unspool" / "virtual" / "demo" / "scenario"
 
 
@@ -27,7 +29,7 @@ def make_live_state(
     car: Car | None = None, read: Callable[[str], Reading | None] | None = None
 ) -> LiveState:
     car = car or sample_run.sample_car()
-    live = LiveState(car, predict=predicted)
+    live = LiveState(car, key=LIVE_KEY, predict=predicted)
     if read:
         live.use_readings(read)
     return live

@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 from sqlalchemy import event
 
 from app_parts import car_text, filled_store, read_sample
-from unspool.app import LiveState, create_app
+from unspool.app import LiveBoards, create_app
 from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.places import PLACES
 from unspool.app.routes import page_for
@@ -93,7 +93,7 @@ def test_a_wrong_number_of_a_plan_is_said_and_stays_in_its_field(store: Store, w
     for name in ("mark", "step", *NAMES, *lists):
         goal = "fastest" if name == "mark" else "farthest"
         search = urlencode({"run": "1", "goal": goal, name: wrong})
-        page = page_for("/next-winding", search, studies, LiveState())
+        page = page_for("/next-winding", search, studies, LiveBoards())
         assert not page.pending, name
         assert str(page.body).count(repr(wrong)) == 1, name
         assert str(page.body).count("field wrong") == (name not in lists), name
@@ -142,6 +142,6 @@ def test_a_store_that_takes_no_more_says_so_and_shows_what_it_has(
         assert _is_plain(answer.text)
     studies = Studies(RunCache(store, read_sample))
     for path in (*(place.href for place in PLACES), "/attempts/1", "/cars/Sandpiper"):
-        assert "unspool made a mistake" not in str(page_for(path, "", studies, LiveState()).body)
+        assert "unspool made a mistake" not in str(page_for(path, "", studies, LiveBoards()).body)
     event.remove(store._engine, "checkout", trouble)
     assert (len(store.cars.listed()), len(store.runs()), store.check()) == (before, 2, [])

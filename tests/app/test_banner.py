@@ -11,6 +11,7 @@ import sample_run
 from app_parts import LINK_DOWN, LINK_UP, make_live_state
 from unspool.app.banner import Tone, banner
 from unspool.app.cursor import Cursor
+from unspool.app.live_boards import LiveBoards
 from unspool.app.live_state import LiveState
 from unspool.app.live_status import LiveStatus
 from unspool.finding import warning
@@ -130,13 +131,14 @@ def test_a_page_beside_track_hears_of_the_banner_alone() -> None:
     live = make_live_state()
     live(LINK_UP)
     live(PhaseChanged(Phase.WAITING, 0.0))
-    first = live.news(Cursor(brief=True))
+    lives = LiveBoards([live])
+    first = lives.news(Cursor(brief=True))
     assert first is not None
     assert set(first) == {"session", "version", "state"}
     known = Cursor(first["session"], first["version"], brief=True)
     live(BoardHealth(5.0, 0, ResetCause.POWER_ON))
-    assert live.news(known) is None
+    assert lives.news(known) is None
     live(PhaseChanged(Phase.WINDING, 0.2))
-    second = live.news(known)
+    second = lives.news(known)
     assert second is not None
     assert second["state"]["banner"]["tone"] == "winding"

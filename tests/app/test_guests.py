@@ -13,8 +13,8 @@ import pytest
 from fastapi.routing import APIRoute
 
 import sample_run
-from app_parts import filled_store, read_sample
-from unspool.app import Access, LiveState, create_app
+from app_parts import LIVE_KEY, filled_store, read_sample
+from unspool.app import Access, LiveBoards, LiveState, create_app
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
@@ -38,7 +38,7 @@ def store(tmp_path: Path) -> Iterator[Store]:
 
 def _words(store: Store, path: str) -> str:
     """What stands on the page, boxes included."""
-    return str(page_for(path, "", Studies(RunCache(store, read_sample)), LiveState()).body)
+    return str(page_for(path, "", Studies(RunCache(store, read_sample)), LiveBoards()).body)
 
 
 @contextmanager
@@ -59,9 +59,9 @@ def _counted_writes(monkeypatch: pytest.MonkeyPatch) -> Iterator[list[str]]:
 def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPatch) -> None:
     """A route or callback that is new fails here until somebody has judged it."""
     marks: list[str] = []
-    live = LiveState(sample_run.sample_car())
+    live = LiveState(sample_run.sample_car(), key=LIVE_KEY)
     live.use_marks(lambda: marks.append("marked"))
-    dash = create_app(store, live, read_sample, Access(shared=True))
+    dash = create_app(store, LiveBoards([live]), read_sample, Access(shared=True))
     assert set(dash.callback_map) == READING_CALLBACKS | {"shown.data"}  # the last in the browser
     asks = [
         (method, route.path.replace("{run_id}", "1"))

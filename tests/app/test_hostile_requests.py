@@ -16,7 +16,7 @@ from websockets.exceptions import WebSocketException
 from websockets.sync.client import connect
 
 import sample_run
-from unspool.app import LiveState, PageServer, create_app
+from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.app.connections import Connections, bounded
 from unspool.store import Store
 
@@ -27,7 +27,7 @@ CALLBACK = "_dash-update-component"
 def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
     folder = tmp_path_factory.mktemp("hostile")
     with Store.open(folder / "runs.sqlite") as store:
-        app = create_app(store, LiveState(sample_run.sample_car()))
+        app = create_app(store, LiveBoards([LiveState(sample_run.sample_car())]))
         with PageServer(app, port=0) as served:
             served.wait_until_ready()
             yield served

@@ -11,7 +11,7 @@ import pytest
 
 import sample_run
 from app_parts import filled_store, make_live_state, read_sample
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.pages.page import Page
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
@@ -57,7 +57,8 @@ def _links(page: Page) -> list[str]:
 def _page(
     store: Store, path: str, search: str = "", live: Any = None, read: Any = read_sample
 ) -> Page:
-    return page_for(path, search, Studies(RunCache(store, read)), live or LiveState())
+    lives = LiveBoards([live] if live else [])
+    return page_for(path, search, Studies(RunCache(store, read)), lives)
 
 
 def _text(page: Page) -> str:

@@ -23,12 +23,15 @@ import pytest
 from websockets.exceptions import ConnectionClosed, InvalidStatus
 from websockets.sync.client import connect
 
-from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
-from unspool.app import LiveState, PageServer, create_app
+from app_parts import LINK_UP, LIVE_KEY, edges, filled_store, make_live_state, read_sample
+from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.app.caching import KEEP
 from unspool.errors import InputError
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
+
+ASK = json.dumps({"board": LIVE_KEY})
+KNOWN = ("session", "version", "figure_version", "run")
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +43,7 @@ def live() -> LiveState:
 def server(live: LiveState, tmp_path_factory: pytest.TempPathFactory) -> Iterator[PageServer]:
     with (
         filled_store(tmp_path_factory.mktemp("store")) as store,
-        PageServer(create_app(store, live, read_sample), port=0) as running,
+        PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as running,
     ):
         yield running
 
@@ -106,10 +109,10 @@ def test_nothing_to_take_away_from_a_run_that_is_not_there(server: PageServer, p
 
 def test_the_socket_brings_points_as_they_come(server: PageServer, live: LiveState) -> None:
     with _live(server) as page:
-        page.send("{}")
+        page.send(ASK)
         first = json.loads(page.recv(timeout=10))
-        keep = {k: first[k] for k in ("session", "version", "figure_version", "run")}
-        page.send(json.dumps(keep | {"have": len(first["x"])}))
+        keep = {k: first[k] for k in KNOWN}
+        page.send(json.dumps(keep | {"have": len(first["x"]), "board": LIVE_KEY}))
         live(edges("fresh", 0, 5))
         news = json.loads(page.recv(timeout=10))
         assert (news["run"], news["from"], len(news["x"])) == ("fresh", 0, 5)
@@ -117,11 +120,9 @@ def test_the_socket_brings_points_as_they_come(server: PageServer, live: LiveSta
 
 def test_silence_is_broken_by_a_heartbeat(server: PageServer) -> None:
     with _live(server) as page:
-        page.send("{}")
+        page.send(ASK)
         first = json.loads(page.recv(timeout=10))
-        page.send(
-            json.dumps({k: first[k] for k in ("session", "version", "figure_version", "run")})
-        )
+        page.send(json.dumps({k: first[k] for k in KNOWN} | {"board": LIVE_KEY}))
         assert json.loads(page.recv(timeout=10)) == {}
 
 
@@ -143,7 +144,7 @@ def test_another_sites_page_gets_no_socket(server: PageServer) -> None:
 
 def test_our_own_page_gets_its_socket(server: PageServer) -> None:
     with _live(server, origin=f"http://127.0.0.1:{server.port}") as page:
-        page.send("{}")
+        page.send(ASK)
         assert "state" in json.loads(page.recv(timeout=10))
 
 
@@ -207,10 +208,12 @@ def test_an_impossible_address_is_told_in_a_sentence(
 def test_a_stopped_server_gives_its_port_back(tmp_path: Path) -> None:
     with _empty(tmp_path) as store:
         with (
-            PageServer(create_app(store, make_live_state(), read_sample), port=0) as server,
+            PageServer(
+                create_app(store, LiveBoards([make_live_state()]), read_sample), port=0
+            ) as server,
             _live(server) as page,
         ):
-            page.send("{}")
+            page.send(ASK)
             page.recv(timeout=10)
         with PageServer(create_app(store, None, read_sample), port=server.port) as again:
             assert _get(again, "/").status == 200
@@ -219,12 +222,12 @@ def test_a_stopped_server_gives_its_port_back(tmp_path: Path) -> None:
 SERVE = """
 import sys
 from app_parts import make_live_state, read_sample
-from unspool.app import PageServer, create_app
+from unspool.app import LiveBoards, PageServer, create_app
 from unspool.store import Store
 from pathlib import Path
 
 with Store.open(Path(sys.argv[1])) as store:
-    app = create_app(store, make_live_state(), read_sample)
+    app = create_app(store, LiveBoards([make_live_state()]), read_sample)
     PageServer(app, port=int(sys.argv[2])).run()
 print("closed")
 """
@@ -239,7 +242,7 @@ def test_ctrl_c_closes_cleanly_even_with_a_page_open(tmp_path: Path) -> None:
     with subprocess.Popen(program, env=os.environ | paths, stdout=pipe, stderr=pipe) as server:
         try:
             with _patiently(lambda: connect(f"ws://127.0.0.1:{port}/live/points")) as page:
-                page.send("{}")
+                page.send(ASK)
                 page.recv(timeout=10)
                 server.send_signal(signal.SIGINT)
                 said, complained = server.communicate(timeout=60)

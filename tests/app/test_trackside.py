@@ -11,9 +11,9 @@ import pytest
 from fastapi.testclient import TestClient
 from sqlalchemy import event
 
-from app_parts import car_text
+from app_parts import car_text, make_live_state
 from board_rig import powered
-from unspool.app import LiveState, Recording, Trackside, create_app
+from unspool.app import LiveBoards, Recordings, Trackside, create_app
 from unspool.app.boards import Boards, OwnBoard
 from unspool.errors import InputError, StoreError
 from unspool.instrument.link import BlePeripheral, SerialPort
@@ -42,9 +42,9 @@ def trackside(store: Store) -> Iterator[Trackside]:
     pipe = Pipe()
     link = VirtualLink(pipe)
     link.pace = SPEED
-    live = LiveState()
+    lives = LiveBoards()
     boards = Boards({"own": OwnBoard("A virtual board", "invented", lambda: link)})
-    made = Trackside(store, live, Recording(store, live), boards)
+    made = Trackside(store, lives, Recordings(store, lives), boards)
     with powered(pipe, script.edges, SPEED):
         yield made
         made.close()
@@ -52,7 +52,7 @@ def trackside(store: Store) -> Iterator[Trackside]:
 
 @pytest.fixture
 def client(trackside: Trackside) -> TestClient:
-    app = create_app(trackside.store, trackside.live, trackside=trackside)
+    app = create_app(trackside.store, trackside=trackside)
     return TestClient(app.server, base_url=HOME)
 
 
@@ -85,10 +85,10 @@ def test_cars_floors_and_boards_are_offered(
 def test_a_recording_is_started_followed_and_ended(
     client: TestClient, trackside: Trackside
 ) -> None:
-    live, store = trackside.live, trackside.store
-    before = live.texts()["session"]
+    lives, store = trackside.lives, trackside.store
+    before = lives.session
     assert client.post("/track/start", json=CHOSEN).status_code == 200
-    assert live.texts()["session"] != before
+    assert lives.session != before
     again = client.post("/track/start", json=CHOSEN)
     assert (again.status_code, "already" in again.text) == (409, True)
     assert client.post("/track/sensors", json=CHOSEN).status_code == 409
@@ -100,8 +100,8 @@ def test_a_recording_is_started_followed_and_ended(
         "floor": "Corridor",
     }
     assert client.post("/track/end").status_code == 200
-    _until(lambda: live.car is None)
-    assert live.texts()["run"] == "/attempts/1"
+    _until(lambda: not lives.shown)
+    assert lives.idle.run_id == "1"
 
 
 def test_sensors_are_looked_at_while_the_wheel_turns(
@@ -138,7 +138,7 @@ def test_what_cannot_be_recorded_is_one_sentence(
     answer = client.post("/track/start", json=sent)
     assert answer.status_code == 409
     assert words in answer.text
-    assert not trackside.recording.is_under_way
+    assert not trackside.recordings.is_under_way
 
 
 def test_a_port_that_is_not_there_ends_the_recording_with_its_reason(
@@ -146,10 +146,10 @@ def test_a_port_that_is_not_there_ends_the_recording_with_its_reason(
 ) -> None:
     gone = CHOSEN | {"board": "cable:/dev/no-such-port"}
     assert client.post("/track/start", json=gone).status_code == 200
-    _until(lambda: not trackside.recording.is_under_way)
-    assert "/dev/no-such-port" in trackside.live.banner().advice
+    _until(lambda: not trackside.recordings.is_under_way)
+    assert "/dev/no-such-port" in trackside.lives.banner().advice
     with pytest.raises(Exception, match="no-such-port"):
-        trackside.recording.join()
+        trackside.recordings.join()
 
 
 def test_a_store_that_cannot_be_written_ends_the_recording_with_its_reason(
@@ -160,14 +160,14 @@ def test_a_store_that_cannot_be_written_ends_the_recording_with_its_reason(
 
     event.listen(trackside.store._engine, "checkout", refuse)
     assert client.post("/track/start", json=CHOSEN).status_code == 200
-    _until(lambda: not trackside.recording.is_under_way)
-    assert str(trackside.store.path) in trackside.live.banner().advice
+    _until(lambda: not trackside.recordings.is_under_way)
+    assert str(trackside.store.path) in trackside.lives.banner().advice
     with pytest.raises(StoreError):
-        trackside.recording.join()
+        trackside.recordings.join()
 
 
 def test_a_mark_needs_a_winding(client: TestClient, trackside: Trackside) -> None:
     for path in ("/track/next-tier", "/track/last-tier"):
         assert client.post(path).status_code == 409
     with pytest.raises(InputError):
-        trackside.live.mark_tier(undo=True)
+        make_live_state().mark_tier(undo=True)

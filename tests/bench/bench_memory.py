@@ -32,7 +32,7 @@ PATIENCE_S = 1200.0
 APP = """
 import sys, threading
 from pathlib import Path
-from unspool.app import LiveState, PageServer, RecordedCar, Recording, Trackside, create_app
+from unspool.app import PageServer, RecordedCar, Trackside, create_app
 from unspool.car import parse_car, parse_track
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.store import Store
@@ -48,10 +48,9 @@ link.pace = speed
 texts = SANDPIPER.read_text("utf-8"), CORRIDOR.read_text("utf-8")
 car, track = parse_car(texts[0], "car"), parse_track(texts[1], "track")
 with Store.open(path) as store:
-    live = LiveState()
-    recording = Recording(store, live)
-    dash = create_app(store, live, trackside=Trackside(store, live, recording))
-    recording.start(RecordedCar(car, track, *texts), link)
+    trackside = Trackside.of(store)
+    dash = create_app(store, trackside=trackside)
+    trackside.recordings.start(RecordedCar(car, track, *texts), link)
     with PageServer(dash, port=0) as server:
         server.wait_until_ready()
         print(server.address, flush=True)

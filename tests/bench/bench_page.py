@@ -23,7 +23,7 @@ from playwright.sync_api import Page
 
 from bench.figures import Figure
 from chromium import chromium
-from unspool.app import LiveState, PageServer, create_app
+from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.app.cursor import Cursor
 from unspool.car import load_car
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -78,7 +78,7 @@ def figures() -> Iterable[Figure]:
 
 
 def _our_page(store: Store, live: LiveState) -> Dash:
-    return create_app(store, live)
+    return create_app(store, LiveBoards([live]))
 
 
 def _polled_page(_store: Store, live: LiveState) -> Dash:

@@ -171,7 +171,9 @@ def test_port_that_does_not_exist(tmp_path: Path, capsys: pytest.CaptureFixture[
     ("ways", "says"),
     [
         (["--cable", ""], "--cable names no port"),
-        (["--cable", "COM3", "--radio", "Sandpiper"], "two ways to one board"),
+        (["--car", str(SANDPIPER), "--cable", "COM3"], "2 cars for 1 board;"),
+        (["--all"], "leave --car out"),
+        (["--all", "--cable", "COM3"], "leave --cable out"),
         (["--replay", "run.bin", "--radio", "Sandpiper"], "in place of a board"),
         (["--radio-rate", "2000"], "need --radio"),
         (["--radio", "Sandpiper", "--radio-rate", "5"], "--radio-rate: found 5"),

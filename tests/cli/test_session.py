@@ -9,7 +9,7 @@ import pytest
 
 from board_rig import powered
 from unspool.app import RecordedCar
-from unspool.cli.session import RecordingSession
+from unspool.cli.session import RecordingSession, Wanted
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.kept import Readings
 from unspool.reading.events.types import Reading
@@ -38,7 +38,7 @@ def test_a_reading_that_fails_ends_no_recording(
     )
     with powered(pipe, script.edges, SPEED), Store.open(tmp_path / "s") as store:
         session = RecordingSession(
-            link, store, recorded, lambda *_: None, is_over=lambda saved: saved == 2
+            [Wanted(link, recorded)], store, lambda *_: None, is_over=lambda saved: saved == 2
         )
         session.run(None)
         assert session.saved == ["1", "2"]

@@ -11,7 +11,7 @@ from playwright.sync_api import BrowserContext, Page, expect
 
 from app_parts import LINK_DOWN, LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium
-from unspool.app import LiveState, PageServer, create_app
+from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.app.places import PLACES
 from unspool.instrument.record.notices import Phase, PhaseChanged
 
@@ -46,7 +46,7 @@ def address(tmp_path_factory: pytest.TempPathFactory, live: LiveState) -> Iterat
     names = ("Sandpiper", "Dunlin")
     with (
         filled_store(tmp_path_factory.mktemp("store"), names) as store,
-        PageServer(create_app(store, live, read_sample), port=0) as server,
+        PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as server,
     ):
         yield server.address
 

@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 
 from app_parts import filled_store, make_live_state, read_sample
 from chromium import chromium, quiet_page
-from unspool.app import PageServer, create_app
+from unspool.app import LiveBoards, PageServer, create_app
 
 pytestmark = pytest.mark.browser
 
@@ -41,7 +41,9 @@ RECORD = """async () => {
 def page(tmp_path: Path) -> Iterator[Page]:
     with (
         filled_store(tmp_path) as store,
-        PageServer(create_app(store, make_live_state(), read_sample), port=0) as server,
+        PageServer(
+            create_app(store, LiveBoards([make_live_state()]), read_sample), port=0
+        ) as server,
         chromium() as browser,
         quiet_page(browser) as opened,
     ):

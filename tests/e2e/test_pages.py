@@ -14,7 +14,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium
-from unspool.app import LiveState, PageServer, create_app
+from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.app.places import PLACES
 from unspool.instrument.record.notices import Phase, PhaseChanged, RunSaved
 from unspool.store import Store
@@ -52,7 +52,7 @@ def browser() -> Iterator[BrowserContext]:
 def served(tmp_path: Path) -> Iterator[ServedPages]:
     with filled_store(tmp_path, ("Sandpiper", HOSTILE)) as store:
         live = make_live_state()
-        with PageServer(create_app(store, live, read_sample), port=0) as server:
+        with PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as server:
             yield ServedPages(store, live, server)
 
 

@@ -13,7 +13,7 @@ from playwright.sync_api import BrowserContext, Locator, Page, expect
 import sample_run
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import PHONE, chromium, quiet_page
-from unspool.app import PageServer, create_app
+from unspool.app import LiveBoards, PageServer, create_app
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.render.figures import palette
 from unspool.render.html.page import reading_page
@@ -44,7 +44,7 @@ def addresses(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, st
         live(LINK_UP)
         live(PhaseChanged(Phase.RUNNING, 0.0))
         live(edges("run", 0, 600))
-        with PageServer(create_app(store, live, read_sample), port=0) as server:
+        with PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as server:
             here = server.address
             yield {"live": here, "run": f"{here}attempts/1", "file": written.as_uri()}
 

@@ -19,6 +19,7 @@ from unspool.app.live_status import LiveStatus
 from unspool.app.parts import attributes
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import Phase
+from unspool.render.words.board import board_name
 from unspool.render.words.units import quantity
 from unspool.render.words.values import as_sentence
 
@@ -76,7 +77,7 @@ def banner_part(shown: Banner) -> html.Section:
 
 
 def _unlinked(s: LiveStatus) -> Iterator[Banner]:
-    if s.car is None:
+    if s.car is None and not s.recorded:
         if s.ended_by:
             yield Banner(Tone.ALARM, "Recording ended", as_sentence(s.ended_by))
         advice = "Choose car, floor and board, and start the recording."
@@ -97,6 +98,13 @@ def _silent(s: LiveStatus) -> Iterator[Banner]:
         yield Banner(Tone.ALARM, _TROUBLES[s.trouble_code], s.trouble)
     if s.phase is Phase.NO_LINK:
         yield Banner(Tone.QUIET, "Waiting for the board", s.link_text)
+
+
+def _carless(s: LiveStatus) -> Iterator[Banner]:
+    if s.needs_car:
+        which = f"{board_name(s.board)} is new here" if s.board else "The board has no car"
+        advice = f"{which}: choose its car. All that it sends is kept."
+        yield Banner(Tone.ALARM, "Which car?", advice)
 
 
 def _cut_off(s: LiveStatus) -> Iterator[Banner]:
@@ -139,6 +147,7 @@ def _phase(s: LiveStatus) -> Iterator[Banner]:
 _BY_RANK: tuple[Callable[[LiveStatus], Iterator[Banner]], ...] = (
     _unlinked,
     _silent,
+    _carless,
     _cut_off,
     _battery,
     _phase,

@@ -84,6 +84,10 @@ class Boards:
         except LinkError as error:
             self._radios, self.fault = [], str(error)
 
+    def spec(self, key: str) -> str:
+        """The name of the link that `link` gives. Raises as that does."""
+        return self.link(key).spec
+
     def link(self, key: str) -> Link:
         """The way to a board, not yet opened. Raises InputError for a key that is none."""
         if key in self._own:

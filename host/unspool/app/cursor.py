@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True)
 class Cursor:
-    """What a page has already: nothing, by default. brief: it shows the banner alone."""
+    """What a page has already: nothing, by default. brief: it shows the banner alone.
+
+    board: the key of the board that it shows, "" if it shows all of them.
+    """
 
     session: str = ""
     version: int = -1
@@ -15,3 +18,4 @@ class Cursor:
     run: str = ""
     have: int = 0
     brief: bool = False
+    board: str = ""

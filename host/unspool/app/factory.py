@@ -24,7 +24,7 @@ from unspool.app.forms import serve_forms
 from unspool.app.guard import Guard, policy
 from unspool.app.imports import serve_imports
 from unspool.app.line_maker import LineMaker
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.logbook_routes import serve_logbook
 from unspool.app.losses_writing import serve_losses
 from unspool.app.own_files import ASSETS, content_hash
@@ -61,25 +61,26 @@ PACKING = 6
 
 def create_app(
     store: Store,
-    live: LiveState | None = None,
+    lives: LiveBoards | None = None,
     analyse: Analyse | None = None,
     access: Access | None = None,
     trackside: Trackside | None = None,
 ) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
 
-    live: the car that is being recorded, None if there is none. It gets the readings of its runs.
+    lives: the boards that are being recorded, None if there is none. They get the readings of
+    their runs.
     analyse: reads runs in place of unspool's own, which keeps the readings in the store.
     access: who may change things. Without it only this computer is answered.
-    trackside: what Track starts and ends, around the same live state. The caller closes it.
+    trackside: what Track starts and ends, around the same boards. The caller closes it.
     """
-    access, live = access or Access(), live or LiveState()
-    trackside = trackside or Trackside.of(store, live)
+    access, trackside = access or Access(), trackside or Trackside.of(store, lives)
+    lives = trackside.lives
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=warmed)
     dash = _dash(server)
-    dash.layout = lambda: shell(live.banner())
+    dash.layout = lambda: shell(lives.banner())
     studies = Studies(RunCache(store, analyse))
-    _serve_pages(dash, studies, live)
+    _serve_pages(dash, studies, lives)
     serve_forms(dash)
     serve_run_files(server, studies.runs)
     serve_study_files(server, studies)
@@ -87,7 +88,7 @@ def create_app(
     serve_losses(server, store, studies)
     serve_exports(server, store, studies.runs)
     lines = Lines(store, analyse)
-    serve_logbook(server, store, LineMaker(lines, lambda: trackside.recording.is_under_way))
+    serve_logbook(server, store, LineMaker(lines, lives.any_runs))
     serve_imports(server, store)
     serve_corrections(server, store)
     serve_desks(server, store, studies.drafts)
@@ -96,7 +97,7 @@ def create_app(
     serve_worksheets(server, store)
     serve_script(server, SAVE, save_script())
     serve_mark(server)
-    live.use_readings(studies.runs.reading)
+    lives.use_readings(studies.runs.reading, studies.runs.name)
     serve_trackside(server, trackside)
     if access.shared:
         serve_pin_page(server, access)
@@ -127,7 +128,7 @@ def _dash(server: FastAPI) -> Dash:
     return dash
 
 
-def _serve_pages(dash: Dash, studies: Studies, live: LiveState) -> None:
+def _serve_pages(dash: Dash, studies: Studies, lives: LiveBoards) -> None:
     @dash.callback(
         Output("main", "children"),
         Output("places", "children"),
@@ -142,7 +143,7 @@ def _serve_pages(dash: Dash, studies: Studies, live: LiveState) -> None:
         path: str | None, search: str | None, _ticks: int | None, _again: int | None
     ) -> tuple[Any, ...]:
         # A plain function would hold up the event loop, and with it every live page.
-        page = await in_worker(lambda: _page(path or "/", search or "", studies, live))
+        page = await in_worker(lambda: _page(path or "/", search or "", studies, lives))
         if ctx.triggered_id == "again" or (page.pending and ctx.triggered_id == "tick"):
             return page.body, no_update, no_update, no_update
         return page.body, links(page.place), f"{page.title} - unspool", not page.pending
@@ -152,10 +153,10 @@ def _serve_pages(dash: Dash, studies: Studies, live: LiveState) -> None:
     )
 
 
-def _page(path: str, search: str, studies: Studies, live: LiveState) -> Page:
+def _page(path: str, search: str, studies: Studies, lives: LiveBoards) -> Page:
     """The page. It is never blank: it says if we made a mistake, and the log says which."""
     try:
-        return page_for(path, search, studies, live)
+        return page_for(path, search, studies, lives)
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)
         return error_page(OUR_FAULT)

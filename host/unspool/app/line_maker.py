@@ -17,7 +17,7 @@ REST_S = 0.5  # from one look to the next, while somebody records
 class LineMaker:
     """Safe from several threads. One thread makes lines, while any are due.
 
-    busy: whether something is recorded, which then has the computer for itself.
+    busy: whether a car is on its way: its recording then has the computer for itself.
     """
 
     def __init__(self, lines: Lines, busy: Callable[[], bool] = lambda: False) -> None:

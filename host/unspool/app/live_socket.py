@@ -16,6 +16,7 @@ from fastapi import WebSocket, WebSocketDisconnect
 from pydantic import BaseModel
 
 from unspool.app.cursor import Cursor
+from unspool.app.live_boards import LiveBoards
 from unspool.app.live_state import LiveState
 from unspool.app.workers import in_worker
 from unspool.render.figures.reading_units import in_reading_units
@@ -34,24 +35,24 @@ class _Question(BaseModel):
     run: str = ""
     have: int = 0
     brief: bool = False
+    board: str = ""
 
     def cursor(self) -> Cursor:
         have = max(self.have, 0)
-        return Cursor(self.session, self.version, self.figure_version, self.run, have, self.brief)
+        drawn = (self.figure_version, self.run, have)
+        return Cursor(self.session, self.version, *drawn, self.brief, self.board)
 
 
-async def live_socket(live: LiveState, socket: WebSocket) -> None:
+async def live_socket(lives: LiveBoards, socket: WebSocket) -> None:
     """Serves one page until it leaves."""
     await socket.accept()
-    loop, changed = asyncio.get_running_loop(), asyncio.Event()
-    unsubscribe = live.subscribe(lambda: loop.call_soon_threadsafe(changed.set))
     question = asyncio.create_task(_question(socket))
     try:
         while True:
             cursor = await question
             # Listening while there is no news shows at once if the page leaves.
             question = asyncio.create_task(_question(socket))
-            news = await _news(live, cursor, changed, question)
+            news = await _news(lives, cursor, question)
             if news is not None:
                 await socket.send_json(news)
     except WebSocketDisconnect:
@@ -59,7 +60,6 @@ async def live_socket(live: LiveState, socket: WebSocket) -> None:
     except (ValueError, KeyError, TypeError, RecursionError):  # bytes, or JSON of another shape
         await socket.close(code=1008, reason="not a cursor")
     finally:
-        unsubscribe()
         question.cancel()
 
 
@@ -67,9 +67,14 @@ async def _question(socket: WebSocket) -> Cursor:
     return _Question.model_validate(await socket.receive_json()).cursor()
 
 
-def _read(live: LiveState, cursor: Cursor) -> dict[str, Any] | None:
+def _watched(lives: LiveBoards, cursor: Cursor) -> LiveState | LiveBoards:
+    """What the page shows: one board, or all of them if that one is there no more."""
+    return (lives.find(cursor.board) if cursor.board else None) or lives
+
+
+def _read(watched: LiveState | LiveBoards, cursor: Cursor) -> dict[str, Any] | None:
     """The news in the units that the page is read in."""
-    news = live.news(cursor)
+    news = watched.news(cursor)
     far, fast = reading_of("m").factor, reading_of("m/s").factor
     if news is None or far == 1.0:
         return news
@@ -83,19 +88,28 @@ def _read(live: LiveState, cursor: Cursor) -> dict[str, Any] | None:
 
 
 async def _news(
-    live: LiveState, cursor: Cursor, changed: asyncio.Event, question: asyncio.Task[Cursor]
+    lives: LiveBoards, cursor: Cursor, question: asyncio.Task[Cursor]
 ) -> dict[str, Any] | None:
     """The next news, or an empty answer as a heartbeat. None if the page asked again or left."""
-    while not question.done():
-        changed.clear()
-        # A figure may take tens of milliseconds to draw, and the other pages need not wait for it.
-        if live.has_news(cursor) and (news := await in_worker(partial(_read, live, cursor))):
-            return news
-        change = asyncio.create_task(changed.wait())
-        done, _ = await asyncio.wait(
-            {change, question}, timeout=HEARTBEAT_S, return_when=asyncio.FIRST_COMPLETED
-        )
-        change.cancel()
-        if not done:
-            return {}
+    loop, changed = asyncio.get_running_loop(), asyncio.Event()
+    watched = _watched(lives, cursor)
+    # Of other boards this page hears nothing.
+    unsubscribe = watched.subscribe(lambda: loop.call_soon_threadsafe(changed.set))
+    try:
+        while not question.done():
+            changed.clear()
+            # A figure may take tens of milliseconds to draw; the other pages need not wait for it.
+            if watched.has_news(cursor) and (
+                news := await in_worker(partial(_read, watched, cursor))
+            ):
+                return news
+            change = asyncio.create_task(changed.wait())
+            done, _ = await asyncio.wait(
+                {change, question}, timeout=HEARTBEAT_S, return_when=asyncio.FIRST_COMPLETED
+            )
+            change.cancel()
+            if not done:
+                return {}
+    finally:
+        unsubscribe()
     return None

@@ -1,4 +1,4 @@
-"""LiveState: what the live page shows, collected from the recorder's notices.
+"""LiveState: what Track shows of one board, collected from the recorder's notices.
 
 The recorder calls it from its own thread, each page asks it from the server's threads, and one lock
 keeps them apart. A page asks with a cursor and gets what is new since then. So a slow page gets
@@ -11,41 +11,29 @@ from __future__ import annotations
 import json
 import uuid
 from collections.abc import Callable
-from dataclasses import replace
-from datetime import UTC, datetime
 from threading import RLock, Thread
 from typing import Any, Protocol
 
-from unspool.app.banner import Banner, banner, banner_json
+from unspool.app.banner import Banner, banner
+from unspool.app.board_line import BoardLine, LastAttempt
 from unspool.app.cursor import Cursor
 from unspool.app.lane import lane_json
 from unspool.app.listeners import Listeners
-from unspool.app.live_run import LiveRun
-from unspool.app.live_status import LiveStatus
+from unspool.app.live_record import LiveRecord, Predict
+from unspool.app.live_status import Advised, LiveStatus
 from unspool.app.live_words import page_texts
 from unspool.app.tiers import last_tier, next_tier, tier_rows
 from unspool.car import FLAT, Car, Track
-from unspool.car.winding import counted_turns
-from unspool.errors import InputError, UnspoolError
-from unspool.instrument.codes import RecordCode
-from unspool.instrument.record.notices import (
-    BoardHealth,
-    BoardSeen,
-    BoardTrouble,
-    EdgesMissed,
-    LinkChanged,
-    Notice,
-    Phase,
-    PhaseChanged,
-    RunEdges,
-    RunSaved,
-)
+from unspool.errors import InputError
+from unspool.instrument.record.notices import Notice, RunSaved
 from unspool.model import predict
-from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.figures.speed import live_figure
-from unspool.render.words.attempt_result import result_words
-from unspool.render.words.findings import sentence
+from unspool.render.words.units import quantity
+
+_OF_LINK = ("firmware", "beside", "link_up", "link_text", "link_code", "battery_v", "battery_low")
+ReadingOf = Callable[[str], Reading | None]
+NameOf = Callable[[str], str]
 
 
 class Mark(Protocol):
@@ -57,8 +45,10 @@ class Mark(Protocol):
 class LiveState:
     """An Observer of notices that any number of pages may ask.
 
+    key: stands for it in a page's address until the board's number is known. place: of its link.
+
     predict runs for the car as it is wound, again with each slot of winding. The app sets how
-    saved runs are read.
+    saved runs are read and named.
     """
 
     def __init__(
@@ -66,71 +56,108 @@ class LiveState:
         car: Car | None = None,
         track: Track = FLAT,
         *,
-        predict: Callable[[Car, Track], Prediction] = predict,
+        key: str = "",
+        place: str = "",
+        predict: Predict = predict,
     ) -> None:
-        self.car, self.track = car, track
-        self._predict = predict
-        self._reading_of: Callable[[str], Reading | None] = lambda _run_id: None
+        self.key, self.place = key or uuid.uuid4().hex[:6], place
+        self._record = LiveRecord(car, track, predict)
+        self._reading_of: ReadingOf = lambda _run_id: None
+        self._name_of: NameOf = lambda run_id: f"Attempt {run_id}"
         self._mark: Mark | None = None
         self._lock = RLock()
-        self._listeners = Listeners()
-        # Shows a page that comes back whether this is still the server that it knew.
+        self._listeners, self._line_listeners = Listeners(), Listeners()
+        # Shows a page that comes back whether this is still the recording that it knew.
         self._session = uuid.uuid4().hex[:8]
         self._version = 0
-        self._figure_version = 0
         self._figure_made: tuple[int, dict[str, Any]] | None = None
-        self._run = LiveRun(car)
-        self._events: tuple[Event, ...] = ()
-        self._status = LiveStatus(car=car, prediction=self._predicted(car) if car else None)
-        self._banner, self._banner_version = banner(self._status), 0
+        self._last: LastAttempt | None = None
+        self._banner = banner(self._record.status)
+        self._line = self._made_line()
 
     def __call__(self, notice: Notice) -> None:
         with self._lock:
-            self._take(notice)
-            self._renew()
-        self._listeners.notify()
+            self._record.take(notice)
+            if isinstance(notice, RunSaved) and notice.run_id == self._record.status.run_id:
+                # A reading takes seconds; neither the recorder nor a page waits for it.
+                read = (notice.run_id,)
+                Thread(target=self._add_reading, args=read, name="reading", daemon=True).start()
+        self._tell()
 
-    def _renew(self) -> None:
-        self._version += 1
-        if (now := banner(self._status)) != self._banner:
-            self._banner, self._banner_version = now, self._version
+    def _tell(self) -> None:
+        """All listeners hear of it; those of its line only if that is another one."""
+        with self._lock:
+            self._version += 1
+            self._banner = banner(self._record.status)
+            before, self._line = self._line, self._made_line()
+            new_line = before != self._line
+        self._listeners.notify()
+        if new_line:
+            self._line_listeners.notify()
 
     def subscribe(self, changed: Callable[[], object]) -> Callable[[], None]:
         """Calls `changed` at each piece of news. Returns what ends that."""
         return self._listeners.add(changed)
 
-    def use_readings(self, reading_of: Callable[[str], Reading | None]) -> None:
+    def subscribe_line(self, changed: Callable[[], object]) -> Callable[[], None]:
+        """The same for news of its line alone."""
+        return self._line_listeners.add(changed)
+
+    def use_readings(self, reading_of: ReadingOf, name_of: NameOf | None = None) -> None:
         """`reading_of` gives the reading of a saved run by its id, None if it cannot be read."""
-        self._reading_of = reading_of
+        self._reading_of, self._name_of = reading_of, name_of or self._name_of
 
     def use_marks(self, mark: Mark) -> None:
         self._mark = mark
 
-    def begin(self, car: Car, track: Track, mark: Mark) -> None:
-        """From now on this car is recorded."""
-        self._set(car, track, mark, "")
+    @property
+    def car(self) -> Car | None:
+        return self._record.car
+
+    @property
+    def line(self) -> BoardLine:
+        """What a list of boards shows of this one."""
+        with self._lock:
+            return self._line
+
+    @property
+    def status(self) -> LiveStatus:
+        with self._lock:
+            return self._record.status
+
+    def begin(
+        self,
+        car: Car | None,
+        track: Track,
+        mark: Mark,
+        *,
+        board: int = 0,
+        advised: Advised | None = None,
+    ) -> None:
+        """From now on this car is recorded, or a board whose car is to be found by its number."""
+        with self._lock:
+            self._mark, was = mark, self._record.status
+            link = {name: getattr(was, name) for name in _OF_LINK}
+            self._restart(car, track, recorded=True, board=board, advised=advised, **link)
+        self._tell()
 
     def end(self, why: str = "") -> None:
         """Nothing is recorded any more. why: a sentence if that is a fault."""
-        self._set(None, FLAT, None, why)
-
-    def announce(self, done: str) -> None:
-        """Says beside the result that no further run will come."""
         with self._lock:
-            self._update(done=done)
-            self._renew()
-        self._listeners.notify()
+            self._mark, was = None, self._record.status
+            self._restart(None, FLAT, run_id=was.run_id, board=was.board, ended_by=why)
+        self._tell()
 
-    def _set(self, car: Car | None, track: Track, mark: Mark | None, why: str) -> None:
+    def _restart(self, car: Car | None, track: Track, **status: Any) -> None:
+        # Pages see by the session that everything that they know is over.
+        self._session = uuid.uuid4().hex[:8]
+        self._record.restart(car, track, **status)
+
+    def update(self, **changes: Any) -> None:
+        """Changes some of LiveStatus that no notice says."""
         with self._lock:
-            self.car, self.track, self._mark = car, track, mark
-            # Pages see by the session that everything that they know is over.
-            self._session = uuid.uuid4().hex[:8]
-            last, prediction = self._status.run_id, self._predicted(car) if car else None
-            self._clear("")
-            self._status = LiveStatus(car, prediction, run_id=last, ended_by=why)
-            self._renew()
-        self._listeners.notify()
+            self._record.update(**changes)
+        self._tell()
 
     def mark_tier(self, *, undo: bool = False) -> str:
         """Marks that the builder starts to wind the next tier, and returns its name.
@@ -138,8 +165,7 @@ class LiveState:
         undo: takes the last mark back; then it is the tier that is wound again. Raises InputError
         if there is no next tier, or no mark.
         """
-        with self._lock:
-            tier = last_tier(self._status) if undo else next_tier(self._status)
+        tier = last_tier(self.status) if undo else next_tier(self.status)
         if self._mark is None:
             raise InputError("Nothing here is being recorded.")
         self._mark(undo=True) if undo else self._mark()
@@ -147,8 +173,7 @@ class LiveState:
 
     def has_news(self, cursor: Cursor) -> bool:
         with self._lock:
-            version = self._banner_version if cursor.brief else self._version
-            return (cursor.session, cursor.version) != (self._session, version)
+            return (cursor.session, cursor.version) != (self._session, self._version)
 
     def banner(self) -> Banner:
         with self._lock:
@@ -159,25 +184,20 @@ class LiveState:
         with self._lock:
             if not self.has_news(cursor):
                 return None
-            if cursor.brief:
-                return {
-                    "session": self._session,
-                    "version": self._banner_version,
-                    "state": {"banner": banner_json(self._banner)},
-                }
-            known = cursor.session == self._session
-            start = cursor.have if known and cursor.run == self._run.key else 0
+            known, run = cursor.session == self._session, self._record.run
+            start = cursor.have if known and cursor.run == run.key else 0
             answer: dict[str, Any] = {
+                "of": self.key,
                 "session": self._session,
                 "version": self._version,
-                "figure_version": self._figure_version,
-                "run": self._run.key,
+                "figure_version": self._record.figure_version,
+                "run": run.key,
                 "from": start,
-                "x": self._run.distance_m[start:],
-                "v": self._run.speed_m_s[start:],
+                "x": run.distance_m[start:],
+                "v": run.speed_m_s[start:],
                 "state": self.texts(),
             }
-            stale = not known or cursor.figure != self._figure_version
+            stale = not known or cursor.figure != self._record.figure_version
         if stale:
             answer["figure"] = self.figure()
         return answer
@@ -185,130 +205,31 @@ class LiveState:
     def texts(self) -> dict[str, Any]:
         """The texts of the page, by the name of their place."""
         with self._lock:
-            status = self._foreseen()
+            status = self._record.foreseen()
             texts = page_texts(status) | {"tiers": tier_rows(status), "lane": lane_json(status)}
-            return texts | {"session": self._session}
-
-    def _foreseen(self) -> LiveStatus:
-        """The status with where the run under way will stop."""
-        s, run = self._status, self._run
-        if s.car is None or s.prediction is None:
-            return s
-        stop = run.forecast(self._wound_car(s), self.track, s.prediction)
-        cause = run.cause(s.prediction, s.distance_m) if s.phase is Phase.ENDED else None
-        return replace(s, stop=stop, cause=cause, elapsed_s=run.elapsed_s)
-
-    def _wound_car(self, s: LiveStatus) -> Car:
-        assert s.car is not None  # the callers have looked
-        turns = counted_turns(s.car, s.wound_turns, s.wound_steps)
-        return s.car.wound(turns) if turns else s.car
+            return texts | {"session": self._session, "key": self.key}
 
     def figure(self) -> dict[str, Any]:
         """The figure into which the page draws the points, as plotly's JSON."""
         with self._lock:
-            version, status, axis_m = self._figure_version, self._status, self._run.axis_m
+            record = self._record
+            version, status, axis_m = record.figure_version, record.status, record.run.axis_m
             if self._figure_made and self._figure_made[0] == version:
                 return self._figure_made[1]
-            events = self._events
+            events = record.events
         made: dict[str, Any] = json.loads(live_figure(status.prediction, events, axis_m).to_json())
         with self._lock:
             self._figure_made = (version, made)
         return made
 
-    def _take(self, notice: Notice) -> None:
-        match notice:
-            case LinkChanged():
-                self._change_link(notice)
-            case BoardSeen(firmware):
-                # It answers, so what was said of its silence is over.
-                self._update(firmware=firmware, link_code="")
-            case BoardHealth(battery_v, edges_lost, battery_low=low):
-                # The board sends 0 V if it does not measure.
-                self._update(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
-            case BoardTrouble(finding) if finding.code != RecordCode.BATTERY_LOW:
-                self._update(trouble=sentence(finding), trouble_code=finding.code)
-            case PhaseChanged():
-                self._change_phase(notice)
-            case RunEdges():
-                self._extend(notice)
-            case EdgesMissed(count):
-                self._update(missed=self._status.missed + count)
-            case RunSaved(run_key, run_id) if run_key == self._run.key:
-                self._update(run_id=run_id)
-                # A reading takes seconds; neither the recorder nor a page waits for it.
-                read = Thread(target=self._add_reading, args=(run_id,), name="reading", daemon=True)
-                read.start()
+    def _made_line(self) -> BoardLine:
+        return BoardLine.of(self.key, self.place, self._record.status, self._banner, self._last)
 
     def _add_reading(self, run_id: str) -> None:
-        """Shows the events, and the distance to the real stop, which lies beyond the last edge."""
-        reading = self._reading_of(run_id)
+        reading, name = self._reading_of(run_id), self._name_of(run_id)
         with self._lock:
-            if reading and self._status.run_id == run_id:
-                self._events = reading.events
-                self._update(
-                    distance_m=reading.distance_m,
-                    peak_m_s=reading.peak_speed_m_s,
-                    whole=reading.motion.measures_distance,
-                    result=result_words(reading),
-                )
-                self._figure_version += 1
-                self._renew()
-        self._listeners.notify()
-
-    def _change_link(self, to: LinkChanged) -> None:
-        was = self._status
-        lost_at = None if to.up else was.lost_at
-        if was.link_up and not to.up:
-            lost_at = datetime.now(UTC)
-        text, code = sentence(to.finding), to.finding.code
-        self._update(link_up=to.up, link_text=text, link_code=code, lost_at=lost_at)
-
-    def _update(self, **changes: Any) -> None:
-        self._status = replace(self._status, **changes)
-
-    def _change_phase(self, to: PhaseChanged) -> None:
-        before = self._status
-        if to.phase is Phase.NO_LINK:
-            return  # LinkChanged said so; the car may go on unseen
-        if to.phase is Phase.WAITING and before.phase is Phase.ENDED:
-            return  # the result stays up until the next winding begins
-        if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
-            self._clear("")
-            self._update(trouble="", trouble_code="")
-        self._update(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
-        rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
-        if rewound and to.phase is not Phase.ENDED:
-            self._predict_wound()
-
-    def _predict_wound(self) -> None:
-        if self.car is None:
-            return
-        self._update(prediction=self._predicted(self._wound_car(self._status)))
-        self._figure_version += 1
-
-    def _predicted(self, car: Car) -> Prediction | None:
-        """None for a car that the model refuses."""
-        try:
-            return self._predict(car, self.track)
-        except UnspoolError:
-            return None
-
-    def _clear(self, run_key: str) -> None:
-        """Empties the figure for the next run."""
-        self._run, self._events = LiveRun(self.car, run_key), ()
-        self._update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
-        self._update(whole=True, result="", done="")
-        self._figure_version += 1
-
-    def _extend(self, edges: RunEdges) -> None:
-        if edges.first or edges.run_key != self._run.key:
-            self._clear(edges.run_key)
-        if not self._run.push(edges):
-            return
-        speed = self._run.speed_m_s[-1]
-        self._update(
-            distance_m=self._run.distance_m[-1],
-            speed_m_s=speed,
-            peak_m_s=max(self._status.peak_m_s, *self._run.speed_m_s[-len(edges.time_s) :]),
-        )
-        self._figure_version += self._run.widens(self._status.prediction)
+            far = quantity(reading.distance_m, "m") if reading else ""
+            self._last = LastAttempt(run_id, name, far)
+            if reading:
+                self._record.add_reading(run_id, reading)
+        self._tell()

@@ -12,6 +12,15 @@ from unspool.model.outcome import EventKind, Prediction
 
 
 @dataclass(frozen=True)
+class Advised:
+    """What the board remembers, in a sentence. car, floor: to be recorded in place of what is."""
+
+    text: str = ""
+    car: str = ""
+    floor: str = ""
+
+
+@dataclass(frozen=True)
 class LiveStatus:
     """All that the page shows beside the picture. Strings here may come from a board or a file."""
 
@@ -42,6 +51,11 @@ class LiveStatus:
     elapsed_s: float = 0.0  # since the launch
     done: str = ""  # why no further run will come
     ended_by: str = ""  # the fault that ended the recording
+    board: int = 0  # its number for life, 0 if it has none or has not said it yet
+    beside: int = 0  # how many other boards are recorded
+    recorded: bool = False  # also if the car is not known
+    needs_car: bool = False  # nobody has said in which car the board is
+    advised: Advised | None = None
 
     @property
     def shown_phase(self) -> Phase:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from typing import Any
 
 from unspool.app.banner import banner, banner_json
 from unspool.app.lane import lane_json
-from unspool.app.live_status import LiveStatus
+from unspool.app.live_status import Advised, LiveStatus
 from unspool.app.tiers import turns_left
 from unspool.instrument.record.notices import Phase
 from unspool.render.words.attempt_result import went_words
+from unspool.render.words.board import board_name
 from unspool.render.words.reading_units import as_read, reading_of
 from unspool.render.words.units import between, quantity
 
@@ -30,8 +32,18 @@ def page_texts(status: LiveStatus) -> dict[str, Any]:
         "lost": _lost(status),
         "trouble": status.trouble,
         "alarm": _alarm(status),
+        "needs_car": status.needs_car,
+        "at": _at(status),
+        "beside": f"All {status.beside + 1} boards" if status.beside else "",
+        "advised": asdict(status.advised or Advised()),
         "run": f"/attempts/{status.run_id}" if status.run_id else "",
     }
+
+
+def _at(s: LiveStatus) -> str:
+    """Which board it is, for a page beside those of other boards."""
+    car = s.car.name if s.car else "car not known"
+    return f"{board_name(s.board)}: {car}" if s.board else car
 
 
 def _ahead(s: LiveStatus) -> str:

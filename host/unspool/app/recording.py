@@ -1,94 +1,99 @@
-"""Recording: the one recorder of an app, which a command or a page starts and ends."""
+"""Recording: one board's recorder, which car it is in, and the live state that shows it."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from threading import Lock, Thread
+from threading import Lock
 
+from unspool.app.board_memory import BoardMemory, RecordedCar
 from unspool.app.live_state import LiveState
-from unspool.car import Car, Track
-from unspool.errors import InputError, UnspoolError
-from unspool.instrument.link import Link
-from unspool.instrument.record import Observer, Recorder, RunContext
-from unspool.store import Store
-
-CLOSING_S = 20.0  # a radio that does not answer is given up well before
-
-
-@dataclass(frozen=True)
-class RecordedCar:
-    """The car and the track that are recorded, with the text of their files for the store."""
-
-    car: Car
-    track: Track
-    car_text: str
-    track_text: str | None
+from unspool.app.live_status import Advised
+from unspool.car import FLAT
+from unspool.instrument.record import Recorder, RunContext
+from unspool.render.words.board import board_name
 
 
 class Recording:
-    """Safe from several threads. `live` and the observers hear of everything.
+    """recorded: None leaves the car to what the board remembers. Safe from several threads.
 
-    Its recorder ends with the link, with `stop`, or if it fails; then another can be started.
+    A board that is known by its number keeps in mind what it was recorded with. What was chosen by
+    hand comes first, as long as no other board is put in its place.
     """
 
-    def __init__(self, store: Store, live: LiveState, observers: Sequence[Observer] = ()) -> None:
-        self._store, self._live, self._observers = store, live, tuple(observers)
+    def __init__(self, memory: BoardMemory, live: LiveState, recorded: RecordedCar | None) -> None:
+        self._memory, self.live, self._recorded = memory, live, recorded
         self._lock = Lock()
+        self._board: int | None = None  # None until it has said its number
         self._recorder: Recorder | None = None
-        self._thread: Thread | None = None
-        self._failed: Exception | None = None
+        self._begin(None)
+
+    def attend(self, recorder: Recorder) -> None:
+        """The recorder whose board it is."""
+        self._recorder = recorder
 
     @property
-    def is_under_way(self) -> bool:
-        return self._thread is not None and self._thread.is_alive()
-
-    def start(self, recorded: RecordedCar, link: Link) -> None:
-        """Records from now on. Raises InputError if something is being recorded already."""
+    def recorded(self) -> RecordedCar | None:
         with self._lock:
-            if self.is_under_way:
-                raise InputError("a car is being recorded already; end that recording first")
-            recorder = Recorder(
-                link, self._store, _context(recorded), [self._live, *self._observers]
-            )
-            self._failed, self._recorder = None, recorder
-            self._live.begin(recorded.car, recorded.track, recorder.mark_tier)
-            self._thread = Thread(
-                target=self._run, args=(recorder,), name="unspool recorder", daemon=True
-            )
-            self._thread.start()
+            return self._recorded
 
-    def _run(self, recorder: Recorder) -> None:
-        try:
-            recorder.run()
-        except Exception as error:  # of any kind: `join` raises it in the caller's thread
-            self._failed = error
-        said = str(self._failed) if isinstance(self._failed, UnspoolError) else ""
-        self._live.end(said or ("The recording failed." if self._failed else ""))
+    @property
+    def board(self) -> int:
+        """Its number, 0 if it has none, or has not said it yet."""
+        with self._lock:
+            return self._board or 0
+
+    def context_of(self, board: int) -> RunContext:
+        """What is recorded, now that this board is there. On the recording thread."""
+        remembered = self._memory.of(board)
+        with self._lock:
+            first, before = self._board is None, self._recorded
+            other, self._board = not first and board != self._board, board
+            if remembered and (before is None or other):
+                self._recorded = remembered
+            now = self._recorded
+        advised = _advised(board, now, remembered, by_itself=now is not before)
+        if now is not before:
+            self._begin(advised)
+        elif now is None or first:
+            self.live.update(board=board, needs_car=now is None, advised=advised)
+        if now is None:
+            return RunContext()
+        self._memory.keep(board, now)
+        return now.context
+
+    def change(self, recorded: RecordedCar) -> None:
+        """The board is in this car. A run that is under way is this car's, too."""
+        with self._lock:
+            self._recorded, board = recorded, self._board or 0
+        self._memory.keep(board, recorded)
+        if self._recorder:
+            self._recorder.change_context(recorded.context)
+        self._begin(None)
+
+    def mark(self, *, undo: bool = False) -> None:
+        """The builder's mark, whatever the wheel shows."""
+        if self._recorder:
+            self._recorder.mark_tier(undo=undo)
 
     def stop(self) -> None:
-        """Asks the recording to end; it saves a run that is under way."""
-        if self._recorder is not None:
+        """Asks it to end; it saves a run that is under way."""
+        if self._recorder:
             self._recorder.stop()
 
-    def mark(self) -> None:
-        """The builder's mark, whatever the wheel shows."""
-        if self._recorder is not None:
-            self._recorder.mark_tier()
-
-    def join(self, timeout_s: float | None = None) -> bool:
-        """Waits for the end, and says whether it came. Raises what ended it."""
-        if self._thread is not None:
-            self._thread.join(timeout_s)
-        if not self.is_under_way and self._failed is not None:
-            failed, self._failed = self._failed, None
-            raise failed
-        return not self.is_under_way
+    def _begin(self, advised: Advised | None) -> None:
+        now = self.recorded
+        car, track = (now.car, now.track) if now else (None, FLAT)
+        self.live.begin(car, track, self.mark, board=self.board, advised=advised)
 
 
-def _context(recorded: RecordedCar) -> RunContext:
-    turns = sum(tier.turns for tier in recorded.car.drum)
-    encoder = recorded.car.encoder
-    return RunContext(
-        recorded.car_text, recorded.track_text, encoder.pulses_per_turn, turns, encoder.sensors
-    )
+def _advised(
+    board: int, now: RecordedCar | None, remembered: RecordedCar | None, *, by_itself: bool
+) -> Advised | None:
+    if remembered is None or now is None:
+        return None
+    was = remembered.names
+    what = f"{was.car} on {was.track or 'a level floor'}"
+    if by_itself:
+        return Advised(f"{board_name(board)} was last recorded with {what}, and so it is now.")
+    if was == now.names:
+        return None
+    return Advised(f"{board_name(board)} was last recorded with {what}.", was.car, was.track)

@@ -8,8 +8,10 @@ from urllib.parse import unquote
 
 from unspool.app.attempt_names import fault_words
 from unspool.app.desk import CARS, FLOORS, Desk
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.pages.attempt import attempt_page, unread_page
+from unspool.app.pages.boards import PATH as BOARDS
+from unspool.app.pages.boards import boards_page
 from unspool.app.pages.cars import cars_page, new_page, one_page
 from unspool.app.pages.correction_form import Correctable
 from unspool.app.pages.logbook import logbook_page
@@ -21,7 +23,7 @@ from unspool.app.pages.side_by_side import side_by_side_page
 from unspool.app.pages.sizes import sizes_page
 from unspool.app.pages.sizes_form import PATH as SIZES
 from unspool.app.pages.summary import summary_page
-from unspool.app.pages.track import track_page
+from unspool.app.pages.track import board_page, track_page
 from unspool.app.pages.worksheet import PATH as WORKSHEET
 from unspool.app.pages.worksheet import worksheet_page
 from unspool.app.places import PLACES
@@ -32,6 +34,7 @@ from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
 
 _RUN = re.compile(r"/attempts/([^/]{1,64})")
+_BOARD = re.compile(r"/track/([0-9a-f]{6,8})")
 _SUMMARY = re.compile(r"/attempts/([^/]{1,64})/summary")
 _THING = re.compile(r"/(cars|floors)(?:/(.{1,400})|:new)", re.DOTALL)
 _DESKS = {"cars": CARS, "floors": FLOORS}
@@ -48,17 +51,17 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET)
-    return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING))
+    known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET, BOARDS)
+    return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING, _BOARD))
 
 
-def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
+def page_for(path: str, search: str, studies: Studies, lives: LiveBoards) -> Page:
     """The page at `path`; its search part chooses within it. Never raises UnspoolError."""
     path = path.rstrip("/") or "/"
     query = parse_query(search)
     try:
-        if path == "/":
-            return track_page(live)
+        if path in ("/", BOARDS) or _BOARD.fullmatch(path):
+            return _track(path, lives)
         if path == "/logbook":
             return logbook_page(studies.runs.store)
         if path == WORKSHEET:
@@ -76,6 +79,12 @@ def page_for(path: str, search: str, studies: Studies, live: LiveState) -> Page:
     except UnspoolError as error:
         return error_page(fault_words(error, studies.runs.store))
     return not_found_page(path)
+
+
+def _track(path: str, lives: LiveBoards) -> Page:
+    if board := _BOARD.fullmatch(path):
+        return board_page(lives, board[1])
+    return track_page(lives) if path == "/" else boards_page(lives)
 
 
 def _thing(desk: Desk, name: str | None, query: Query, studies: Studies) -> Page:

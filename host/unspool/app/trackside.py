@@ -1,21 +1,21 @@
-"""Trackside: what Track does: which car, floor and board, the recording, and the sensors."""
+"""Trackside: what Track does: which car, floor and board, the recordings, and the sensors."""
 
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, field
 from typing import Any
 
+from unspool.app.board_memory import LEVEL, recorded_car
 from unspool.app.boards import Boards
 from unspool.app.flashing import Flashing
-from unspool.app.live_state import LiveState
-from unspool.app.recording import RecordedCar, Recording
+from unspool.app.live_boards import LiveBoards
+from unspool.app.recordings import Recordings
 from unspool.app.sensor_watch import SensorWatch
-from unspool.car import FLAT, parse_car, parse_track
 from unspool.errors import InputError
+from unspool.render.words.board import board_name
 from unspool.store import Store
 from unspool.store.shelf import Shelf
 
-LEVEL = ""  # the floor that is taken without a choice
 LEVEL_FLOOR = {"key": LEVEL, "label": "A level floor", "note": ""}
 
 
@@ -24,23 +24,25 @@ class Trackside:
     """The parts of it, and the store with its cars and floors."""
 
     store: Store
-    live: LiveState
-    recording: Recording
+    lives: LiveBoards
+    recordings: Recordings
     boards: Boards = field(default_factory=Boards)
     sensors: SensorWatch = field(default_factory=SensorWatch)
     flashing: Flashing = field(default_factory=Flashing)
 
     @classmethod
-    def of(cls, store: Store, live: LiveState) -> Trackside:
-        return cls(store, live, Recording(store, live))
+    def of(cls, store: Store, lives: LiveBoards | None = None) -> Trackside:
+        lives = lives or LiveBoards()
+        return cls(store, lives, Recordings(store, lives))
 
     def choices(self) -> dict[str, Any]:
         """What can be chosen, and what the newest attempt was made with. For JSON."""
         newest = max(self.store.runs(), key=lambda row: row.started_at, default=None)
+        cars, floors = _named(self.store.cars), [LEVEL_FLOOR, *_named(self.store.tracks)]
         return {
-            "car": _named(self.store.cars),
-            "floor": [LEVEL_FLOOR, *_named(self.store.tracks)],
-            "board": [asdict(one) for one in self.boards.choices()],
+            "car": cars,
+            "floor": floors,
+            "board": self._boards(),
             "chosen": {
                 "car": newest.car or "" if newest else "",
                 "floor": newest.track or LEVEL if newest else LEVEL,
@@ -49,31 +51,71 @@ class Trackside:
             "fault": self.boards.fault,
         }
 
+    def _boards(self) -> list[dict[str, Any]]:
+        """The ways that are free, each with what the board that was there last remembers."""
+        used, last, cars = (
+            self.recordings.links,
+            self.store.boards_by_link(),
+            self.store.board_cars(),
+        )
+        offered = []
+        for one in self.boards.choices():
+            link = self.boards.spec(one.key)
+            if link in used:
+                continue
+            shown = asdict(one)
+            if has := cars.get(board := last.get(link, 0)):
+                shown["note"] += f" Last time {board_name(board)} of {has.car} was there."
+                shown |= {"car": has.car, "floor": has.track}
+            offered.append(shown)
+        return offered
+
     def start(self, car: str, floor: str, board: str) -> None:
-        """Raises InputError for what is not there, or if something is recorded already."""
+        """Raises InputError for what is not there, or is recorded already."""
         self._let_go_of_board()
-        self.recording.start(self._recorded(car, floor), self.boards.link(board))
+        recorded = recorded_car(self.store, car, floor)
+        self.recordings.start(recorded, self.boards.link(board))
+
+    def start_all(self) -> int:
+        """Records every board that is here and free, each with the car that it remembers.
+
+        Returns how many these are. Raises InputError if there is none.
+        """
+        self._let_go_of_board()
+        free = [one for one in self._boards() if one["likely"]]
+        if not free:
+            raise InputError("no other board is here: plug one in, or look for radio boards")
+        for one in free:
+            self.recordings.start(None, self.boards.link(one["key"]))
+        return len(free)
+
+    def change_car(self, key: str, car: str, floor: str) -> str:
+        """The board is in this car; what it was recorded with is said again. Raises InputError."""
+        recording = self.recordings.one(key)
+        recording.change(recorded_car(self.store, car, floor))
+        return recording.live.line.name
 
     def check(self, car: str, board: str) -> None:
-        """Begins to look at the sensors. Raises InputError, also during a recording."""
-        if self.recording.is_under_way:
+        """Begins to look at the sensors. Raises InputError if that board is recorded."""
+        link = self.boards.link(board)
+        if link.spec in self.recordings.links:
             raise InputError("the board is being recorded; end the recording first")
         self._let_go_of_writing()
-        known = self._recorded(car, LEVEL).car if car else None
-        self.sensors.start(self.boards.link(board), known)
+        known = recorded_car(self.store, car, LEVEL).car if car else None
+        self.sensors.start(link, known)
 
     def flash(self, board: str, kind: str, lose: bool) -> None:
-        """Begins to put the firmware on a board. Raises InputError, also during a recording."""
-        if self.recording.is_under_way:
-            raise InputError("a board is being recorded; end the recording first")
+        """Begins to put the firmware on a board. Raises InputError if that board is recorded."""
+        if board and self.boards.spec(board) in self.recordings.links:
+            raise InputError("the board is being recorded; end the recording first")
         self._let_go_of_sensors()
         self.flashing.start(board, kind, lose)
 
     def close(self) -> None:
         """Ends what is under way."""
         self.sensors.end()
-        self.recording.stop()
-        self.recording.join()
+        self.recordings.stop()
+        self.recordings.join()
 
     def _let_go_of_board(self) -> None:
         self._let_go_of_sensors()
@@ -86,17 +128,6 @@ class Trackside:
     def _let_go_of_sensors(self) -> None:
         if self.sensors.is_under_way:
             raise InputError("the sensors are being checked; end the check first")
-
-    def _recorded(self, car: str, floor: str) -> RecordedCar:
-        if not car:
-            raise InputError("choose a car first")
-        text = self.store.cars.one(car).current.text
-        the_car = parse_car(text, f"the car {car}")
-        if floor == LEVEL:
-            return RecordedCar(the_car, FLAT, text, None)
-        track_text = self.store.tracks.one(floor).current.text
-        track = parse_track(track_text, f"the floor {floor}")
-        return RecordedCar(the_car, track, text, track_text)
 
 
 def _named(shelf: Shelf) -> list[dict[str, str]]:

@@ -9,7 +9,9 @@ from typing import Any
 from fastapi import FastAPI, Request, Response, WebSocket
 from fastapi.responses import JSONResponse, PlainTextResponse
 
+from unspool.app.live_boards import LiveBoards
 from unspool.app.live_socket import live_socket
+from unspool.app.live_state import LiveState
 from unspool.app.trackside import Trackside
 from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
@@ -20,11 +22,11 @@ MOST_SAMPLES = 9_999_999
 
 
 def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
-    live = trackside.live
+    lives = trackside.lives
 
     @server.websocket("/live/points")
     async def points(socket: WebSocket) -> None:
-        await live_socket(live, socket)
+        await live_socket(lives, socket)
 
     @server.get("/track/choices")
     async def choices() -> Response:
@@ -48,15 +50,14 @@ def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
 
     add("/track/look", lambda _sent: _look(trackside))
     add("/track/start", lambda sent: _start(trackside, sent))
-    add("/track/end", lambda _sent: _end(trackside))
+    add("/track/start-all", lambda _sent: _start_all(trackside))
+    add("/track/car", lambda sent: _change_car(trackside, sent))
+    add("/track/end", lambda sent: _end(trackside, sent))
     add("/track/sensors", lambda sent: _check(trackside, sent))
     add("/track/sensors/end", lambda _sent: _end_check(trackside))
     add("/track/firmware", lambda sent: _flash(trackside, sent))
-    add("/track/next-tier", lambda _sent: f"Marked: from here on you wind tier {live.mark_tier()}.")
-    add(
-        "/track/last-tier",
-        lambda _sent: f"Taken back: you wind tier {live.mark_tier(undo=True)} again.",
-    )
+    add("/track/next-tier", lambda sent: _mark(lives, sent))
+    add("/track/last-tier", lambda sent: _unmark(lives, sent))
 
 
 def _done(act: Callable[[dict[str, str]], str], body: bytes) -> Response:
@@ -89,9 +90,37 @@ def _start(trackside: Trackside, sent: dict[str, str]) -> str:
     return "Recording."
 
 
-def _end(trackside: Trackside) -> str:
-    trackside.recording.stop()
+def _start_all(trackside: Trackside) -> str:
+    count = trackside.start_all()
+    return f"Recording {count} board{'s' * (count != 1)} more."
+
+
+def _change_car(trackside: Trackside, sent: dict[str, str]) -> str:
+    car = sent.get("car", "")
+    name = trackside.change_car(sent.get("recorded", ""), car, sent.get("floor", ""))
+    return f"{name} is recorded with {car}."
+
+
+def _end(trackside: Trackside, sent: dict[str, str]) -> str:
+    trackside.recordings.one(sent.get("recorded", "")).stop()
     return "The recording ends."
+
+
+def _mark(lives: LiveBoards, sent: dict[str, str]) -> str:
+    return f"Marked: from here on you wind tier {_live(lives, sent).mark_tier()}."
+
+
+def _unmark(lives: LiveBoards, sent: dict[str, str]) -> str:
+    return f"Taken back: you wind tier {_live(lives, sent).mark_tier(undo=True)} again."
+
+
+def _live(lives: LiveBoards, sent: dict[str, str]) -> LiveState:
+    """The board that the page shows; without a word of it, the only one. Raises InputError."""
+    key = sent.get("recorded", "")
+    live = lives.find(key) if key else lives.only
+    if live is None:
+        raise InputError("nothing here is being recorded")
+    return live
 
 
 def _check(trackside: Trackside, sent: dict[str, str]) -> str:

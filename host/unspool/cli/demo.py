@@ -43,7 +43,7 @@ def demo(
 ) -> None:
     """Show everything without hardware: an invented car and board, recorded and drawn live."""
     from unspool.app.boards import OwnBoard
-    from unspool.cli.session import RecordingSession
+    from unspool.cli.session import RecordingSession, Wanted
     from unspool.virtual.demo import add_earlier_runs, start
     from unspool.virtual.demo.scenario import LIVE_WINDINGS
 
@@ -54,9 +54,8 @@ def demo(
     with start(board, speed, count, windings=LIVE_WINDINGS) as shown, open_store(where) as opened:
         add_earlier_runs(opened)
         session = RecordingSession(
-            shown.link,
+            [Wanted(shown.link, _recorded(shown))],
             opened,
-            _recorded(shown),
             output,
             is_over=lambda saved: runs is not None and (saved >= runs or shown.finished),
             own=OwnBoard(

@@ -23,13 +23,13 @@ def open_app(
     share: Share = False,
 ) -> None:
     """Open the app: record, look and plan in the browser. Ctrl-C ends it."""
-    from unspool.app import Access, LiveState, Trackside, create_app
+    from unspool.app import Access, Trackside, create_app
 
     page = PageOptions(port, not no_browser, share)
     access = Access(shared=share)
     with open_store(store) as opened, stop_signals() as stop:
-        trackside = Trackside.of(opened, LiveState())
-        app = create_app(opened, trackside.live, access=access, trackside=trackside)
+        trackside = Trackside.of(opened)
+        app = create_app(opened, access=access, trackside=trackside)
         try:
             with page_server(app, page) as server:
                 server.wait_until_ready()

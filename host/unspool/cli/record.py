@@ -1,4 +1,4 @@
-"""`unspool record`: runs of a car, while they happen."""
+"""`unspool record`: runs of one car or several, while they happen."""
 
 from __future__ import annotations
 
@@ -10,28 +10,40 @@ import typer
 from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
 from unspool.cli.sources import StoreFile, open_store
 from unspool.cli.ways import (
-    Cable,
-    Radio,
+    Cables,
     RadioModule,
     RadioNotify,
     RadioRate,
     RadioResponse,
+    Radios,
     RadioService,
     RadioWrite,
-    way_to_board,
+    ways_to_boards,
 )
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from unspool.app import RecordedCar
     from unspool.instrument.link import Link
     from unspool.reading.events.types import Reading
 
 
 def record(
-    car: Annotated[Path, typer.Option(help="Car file (TOML).")],
+    car: Annotated[
+        list[Path] | None,
+        typer.Option(
+            help="Car file (TOML): one for all boards, or one for each, --cable before --radio."
+            " Without it, a board's last car is taken."
+        ),
+    ] = None,
     track: Annotated[Path | None, typer.Option(help="Track file (TOML).")] = None,
-    cable: Cable = None,
-    radio: Radio = None,
+    cable: Cables = None,
+    radio: Radios = None,
+    every: Annotated[
+        bool, typer.Option("--all", help="Every board that is plugged in, now or later.")
+    ] = False,
     replay: Annotated[
         Path | None, typer.Option(help="Play a captured file instead of a board.")
     ] = None,
@@ -50,26 +62,66 @@ def record(
     radio_rate: RadioRate = None,
     radio_response: RadioResponse = None,
 ) -> None:
-    """Record runs of a car and show them live, until Ctrl-C."""
+    """Record runs of one car or of several and show them live, until Ctrl-C."""
+    from unspool.cli.all_boards import AllBoards
+    from unspool.cli.session import RecordingSession, Wanted
+
+    cars = [_recorded(file, track) for file in car or []]
+    module = RadioModule(radio_service, radio_notify, radio_write, radio_rate, radio_response)
+    if replay is not None:
+        _refuse_beside_replay(bool(cable or radio or every), len(cars))
+        links = [_played(replay, speed)]
+    elif every:
+        _refuse_beside_all(cable, cars)
+        links = ways_to_boards((), radio or (), module) if radio else []
+    else:
+        links = ways_to_boards(cable or (), radio or (), module)
+    wanted = [Wanted(*one) for one in zip(links, _for_each(cars, len(links)), strict=True)]
+    with open_store(store) as opened:
+        watch = AllBoards() if every else None
+        session = RecordingSession(wanted, opened, _print_result, every=watch)
+        session.run(PageOptions(port, browser, share) if page else None)
+    if not session.saved:
+        print("no run was recorded")
+
+
+def _recorded(car: Path, track: Path | None) -> RecordedCar:
     from unspool.app import RecordedCar
     from unspool.car import FLAT, parse_car, parse_track
     from unspool.car.toml_source import read_text
-    from unspool.cli.session import RecordingSession
 
     car_text = read_text(car)
     track_text = None if track is None else read_text(track)
     the_car = parse_car(car_text, str(car))
     the_track = FLAT if track_text is None else parse_track(track_text, str(track))
-    recorded = RecordedCar(the_car, the_track, car_text, track_text)
-    if replay is not None and (cable or radio):
-        raise InputError("--replay plays a file in place of a board; leave --cable and --radio out")
-    module = RadioModule(radio_service, radio_notify, radio_write, radio_rate, radio_response)
-    board = way_to_board(cable, radio, module) if replay is None else _played(replay, speed)
-    with open_store(store) as opened:
-        session = RecordingSession(board, opened, recorded, _print_result)
-        session.run(PageOptions(port, browser, share) if page else None)
-    if not session.saved:
-        print("no run was recorded")
+    return RecordedCar(the_car, the_track, car_text, track_text)
+
+
+def _for_each(cars: list[RecordedCar], boards: int) -> Sequence[RecordedCar | None]:
+    if len(cars) < 2:
+        return [cars[0] if cars else None] * boards
+    if len(cars) != boards:
+        from unspool.render.words.values import counted
+
+        there = f"there are {len(cars)} cars for {counted(boards, 'board')}"
+        raise InputError(f"{there}; give one --car for all of them, or one for each")
+    return cars
+
+
+def _refuse_beside_replay(others: bool, cars: int) -> None:
+    if others:
+        raise InputError(
+            "--replay plays a file in place of a board; leave --cable, --radio and --all out"
+        )
+    if cars != 1:
+        raise InputError("--replay needs one --car; give the car's file")
+
+
+def _refuse_beside_all(cable: list[str] | None, cars: list[RecordedCar]) -> None:
+    if cable:
+        raise InputError("--all takes every port; leave --cable out")
+    if cars:
+        raise InputError("--all takes the car that each board had last; leave --car out")
 
 
 def _played(file: Path, speed: float) -> Link:

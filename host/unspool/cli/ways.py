@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Annotated
 
@@ -19,6 +20,22 @@ Cable = Annotated[
 Radio = Annotated[
     str | None,
     typer.Option(metavar="NAME", help="Name or address of the board's Bluetooth module."),
+]
+Cables = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--cable",
+        metavar="PORT",
+        help="Serial port of a board, as `unspool links` shows it; again for each other board.",
+    ),
+]
+Radios = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--radio",
+        metavar="NAME",
+        help="Name or address of a board's Bluetooth module; again for each other board.",
+    ),
 ]
 RadioService = Annotated[
     str | None,
@@ -74,6 +91,19 @@ def way_to_board(cable: str | None, radio: str | None, module: RadioModule) -> L
     if not cable:
         raise InputError("--cable names no port; see `unspool links` for the ports")
     return link.cable_link(cable)
+
+
+def ways_to_boards(cables: Sequence[str], radios: Sequence[str], module: RadioModule) -> list[Link]:
+    """The links that the options name, cables first; without any, the one port that could be one.
+
+    Raises as `way_to_board` does.
+    """
+    if not cables and not radios:
+        return [way_to_board(None, None, module)]
+    if cables and not radios and not module.is_usual:
+        return [way_to_board(cables[0], None, module)]  # raises
+    by_cable = [way_to_board(one, None, RadioModule()) for one in cables]
+    return [*by_cable, *(way_to_board(None, one, module) for one in radios)]
 
 
 def _address(radio: str, module: RadioModule) -> BleAddress:

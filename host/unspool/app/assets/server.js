@@ -69,8 +69,9 @@ window.unspool = window.unspool || {};
 
   function use(news) {
     known = { session: news.session, version: news.version };
-    // The answer to a question from before Track was opened has no points.
-    return unspool.track && news.run !== undefined ? unspool.track.show(news) : null;
+    // The answer to a question from before Track was opened is the banner's alone.
+    const whole = news.run !== undefined || news.state.boards !== undefined;
+    return unspool.track && whole ? unspool.track.show(news) : null;
   }
 
   function askSoon() {

@@ -14,6 +14,8 @@
   const touched = new Set(); // what was chosen here, and not filled in
   let drawn = {}; // what stands in each list
   let form = null;
+  let latest = null;
+  let filledFor = null; // the board whose car and floor were filled in
   let samples = [];
 
   function chosen() {
@@ -25,10 +27,19 @@
     return picked;
   }
 
+  function sent(button) {
+    const { car, floor } = button.dataset;
+    const recorded = document.getElementById("track")?.dataset.recorded || "";
+    return { ...chosen(), ...(car ? { car, floor } : {}), recorded };
+  }
+
   function option(name, one, isChosen) {
     const [label, input, words] = ["label", "input", "span"].map((tag) => document.createElement(tag));
     Object.assign(input, { type: "radio", name, value: one.key, checked: isChosen });
-    input.onchange = () => touched.add(name);
+    input.onchange = () => {
+      touched.add(name);
+      if (latest) show(latest); // another board may be in another car
+    };
     words.append(one.label);
     if (one.note) {
       const note = document.createElement("small");
@@ -47,6 +58,7 @@
     const keys = options.map((one) => one.key);
     const wanted = keys.includes(before) ? before : keys[0];
     const list = document.querySelector(`[data-choice="${name}"]`);
+    if (!list) return; // a board that is recorded has its way already
     list.replaceChildren(...options.map((one) => option(name, one, one.key === wanted)));
     write(`[data-none="${name}"]`, options.length ? "" : NONE[name]);
   }
@@ -63,7 +75,8 @@
       drawn = {};
       touched.clear();
     }
-    if (form && !document.hidden && !document.documentElement.dataset.server) {
+    const closed = form && form.closest("details:not([open])");
+    if (form && !closed && !document.hidden && !document.documentElement.dataset.server) {
       try {
         const asked = await fetch("/track/choices");
         const choices = await asked.json();
@@ -76,9 +89,20 @@
   }
 
   function show(choices) {
-    fill("car", choices.car, choices.chosen.car);
-    fill("floor", choices.floor, choices.chosen.floor);
-    fill("board", choices.board, (choices.board.find((one) => one.likely) || {}).key);
+    latest = choices;
+    const likely = choices.board.filter((one) => one.likely);
+    fill("board", choices.board, (likely[0] || {}).key);
+    // What the board that was there last was recorded with, until somebody chooses here.
+    const way = choices.board.find((one) => one.key === chosen().board) || {};
+    const usual = way.car ? way : choices.chosen;
+    if (way.key !== filledFor) {
+      for (const name of ["car", "floor"]) if (!touched.has(name)) delete drawn[name];
+    }
+    filledFor = way.key;
+    fill("car", choices.car, usual.car);
+    fill("floor", choices.floor, usual.floor);
+    const every = document.querySelector('[data-act="/track/start-all"]');
+    if (every) every.hidden = likely.length < 2;
     ready(choices);
     if (choices.looking) write('[data-none="board"]', "Looking for radio boards.");
     else if (choices.fault) write('[data-none="board"]', choices.fault);
@@ -88,6 +112,7 @@
   /* A recording needs a car and a board: the button says which of them is missing. */
   function ready(choices) {
     const start = document.querySelector('[data-act="/track/start"]');
+    if (!start) return; // of a board that is recorded, only the car is chosen
     const lacks = !choices.car.length ? "Describe a car first." : "Plug a board in first.";
     const can = Boolean(choices.car.length && choices.board.length);
     if (start.disabled === can) write(start.closest(".act").querySelector("[data-said]"), can ? "" : lacks);
@@ -103,7 +128,7 @@
     const said = checks ? document.querySelector('[data-sensors="said"]')
       : near.querySelector("[data-said], [data-none]");
     try {
-      const answer = await fetch(path, { method: "POST", body: JSON.stringify(chosen()) });
+      const answer = await fetch(path, { method: "POST", body: JSON.stringify(sent(button)) });
       write(said, await answer.text());
       if (path === "/track/sensors" && answer.ok) watch();
     } catch {

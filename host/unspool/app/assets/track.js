@@ -17,7 +17,8 @@
     }
 
     cursor() {
-      return { ...this.known, have: this.x.length };
+      const { recorded } = this.root.dataset;
+      return { ...this.known, have: this.x.length, board: recorded || "" };
     }
 
     forget() {
@@ -40,7 +41,8 @@
 
     async mark(which) {
       try {
-        const answer = await fetch(`/track/${which}-tier`, { method: "POST" });
+        const body = JSON.stringify({ recorded: this.root.dataset.recorded });
+        const answer = await fetch(`/track/${which}-tier`, { method: "POST", body });
         if (answer.ok) unspool.sound(which === "next" ? "mark" : "back");
         this.write("marked", await answer.text());
       } catch {
@@ -57,6 +59,8 @@
       const { session, version, figure_version, run } = news;
       if (session !== this.root.dataset.session) return this.reopen(session);
       this.known = { session, version, figure_version, run };
+      const boards = this.root.querySelector("[data-boards]");
+      if (boards) unspool.drawBoards(boards, news.state.boards);
       if (!this.plot) return;
       this.showTexts(news.state);
       await unspool.plotly();
@@ -95,9 +99,10 @@
       if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
-      for (const name of ["answer", "ahead", "stop", "link", "battery", "lost", "trouble"]) {
+      for (const name of ["answer", "ahead", "stop", "link", "battery", "lost", "trouble", "at", "beside"]) {
         this.write(name, state[name]);
       }
+      this.showAdvised(state.advised);
       state.dials.forEach((dial, place) => {
         for (const [part, text] of Object.entries(dial)) this.write(`${part}-${place}`, text);
       });
@@ -113,6 +118,14 @@
       const reading = this.place("run");
       if (state.run) reading.setAttribute("href", state.run);
       else reading.removeAttribute("href");
+    }
+
+    showAdvised({ text, car, floor }) {
+      this.write("advised", text);
+      const take = this.root.querySelector("[data-advised] button");
+      if (take.dataset.car === car && take.dataset.floor === floor) return;
+      Object.assign(take.dataset, { car, floor });
+      take.hidden = !car;
     }
 
     place(name) {

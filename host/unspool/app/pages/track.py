@@ -12,10 +12,13 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.live_boards import LiveBoards
 from unspool.app.live_state import LiveState
+from unspool.app.pages.boards import PATH as BOARDS
+from unspool.app.pages.boards import boards_page
 from unspool.app.pages.page import Page
-from unspool.app.pages.track_setup import setup
-from unspool.app.parts import attributes, button, fold, save_buttons
+from unspool.app.pages.track_car import advice, change_car, choose_car
+from unspool.app.parts import attributes, button, empty, fold, save_buttons
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.car import Car
@@ -29,16 +32,41 @@ KEY = (
 )
 
 
-def track_page(live: LiveState) -> Page:
+def track_page(lives: LiveBoards) -> Page:
+    """The board that is recorded; all of them, if there are several; what to choose, if none."""
+    if only := lives.only:
+        return _page(only)
+    return boards_page(lives)
+
+
+def board_page(lives: LiveBoards, name: str) -> Page:
+    """name: a board's number, as its address has it, or the key of its recording."""
+    live = lives.find(name)
+    return _page(live) if live else _gone(lives, name)
+
+
+def _page(live: LiveState) -> Page:
     texts = live.texts()
-    body = _recording(texts, live.car) if live.car else setup(texts)
+    body = _recording(texts, live.car) if live.car else choose_car(texts, live.line.name)
     return Page("Track", body, place="track")
+
+
+def _gone(lives: LiveBoards, name: str) -> Page:
+    """Nobody records the board now. The page follows as soon as somebody does."""
+    body = empty(
+        "This board is not recorded now",
+        "This page follows as soon as its recording starts.",
+        dcc.Link("See the boards that are here", href=BOARDS),
+    )
+    root = attributes(data_phase="gone", data_session=lives.session, data_recorded=name)
+    return Page("Track", html.Div(body, id="track", **root), place="track")
 
 
 def _recording(texts: dict[str, Any], car: Car) -> html.Div:
     return html.Div(
         [
             html.H1(f"Track: {car.name}", className="unseen"),
+            _beside(texts),
             _outcome(texts),
             _winding(texts["tiers"]),
             html.Section(
@@ -53,6 +81,7 @@ def _recording(texts: dict[str, Any], car: Car) -> html.Div:
                 [html.Span(texts[name], **_place(name)) for name in ("link", "battery", "lost")],
                 className="health",
             ),
+            advice(texts["advised"]),
             _ending(car),
         ],
         id="track",
@@ -60,8 +89,15 @@ def _recording(texts: dict[str, Any], car: Car) -> html.Div:
             data_phase=texts["phase"],
             data_alarm=str(texts["alarm"]).lower(),
             data_session=texts["session"],
+            data_recorded=texts["key"],
         ),
     )
+
+
+def _beside(texts: dict[str, Any]) -> html.P:
+    """Only shown if other boards are recorded, too."""
+    every = html.A(texts["beside"], href=BOARDS, **_place("beside"))
+    return html.P([html.Span(texts["at"], **_place("at")), " ", every], className="beside")
 
 
 def _outcome(texts: dict[str, Any]) -> html.Div:
@@ -138,6 +174,8 @@ def _ending(car: Car) -> Component:
         html.P("What was recorded is saved. An attempt that is under way ends here."),
         html.Div(button("End the recording", data_act="/track/end")),
         html.P("", role="status", **attributes(data_said="")),
+        *change_car(),
+        html.P(dcc.Link("Record another board", href=BOARDS), className="links"),
     )
 
 

@@ -5,8 +5,6 @@ assets/setup.js fills in what can be chosen, again and again, as boards come and
 
 from __future__ import annotations
 
-from typing import Any
-
 from dash import dcc, html
 from dash.development.base_component import Component
 
@@ -18,11 +16,19 @@ from unspool.instrument.firmware import BOARDS
 STEPS = (("car", "Car"), ("floor", "Floor"), ("board", "Board"))
 
 
-def setup(texts: dict[str, Any]) -> html.Div:
-    body = _form(texts) if may_change.get() else [_guest()]
-    return html.Div(
-        body, id="track", **attributes(data_phase="setup", data_session=texts["session"])
-    )
+def setup(last_run: str, session: str) -> html.Div:
+    """last_run: the id of the attempt that was recorded last, "" if there was none."""
+    body = [html.H1("Start a recording"), _last(last_run), *_form()]
+    if not may_change.get():
+        body = [_guest()]
+    return html.Div(body, id="track", **attributes(data_phase="setup", data_session=session))
+
+
+def setup_beside() -> list[Component]:
+    """Below the boards that are recorded already: how to add one."""
+    if not may_change.get():
+        return []
+    return [html.H2("Record another board"), *_form()]
 
 
 def _guest() -> Component:
@@ -33,26 +39,34 @@ def _guest() -> Component:
     )
 
 
-def _form(texts: dict[str, Any]) -> list[Component]:
+def _last(run_id: str) -> Component:
+    link = html.A("See the last attempt", href=f"/attempts/{run_id}" if run_id else None)
+    return html.P([link], className="outcome" if run_id else "unseen")
+
+
+def _form() -> list[Component]:
     start = html.Button("Start the recording", type="button", **attributes(data_act="/track/start"))
+    every = html.Button(
+        "Record every board that is here",
+        type="button",
+        className="second",
+        hidden=True,
+        **attributes(data_act="/track/start-all"),
+    )
+    said = html.P("", role="status", **attributes(data_said=""))
     return [
-        html.H1("Start a recording"),
-        html.P(
-            [html.A("See the last attempt", href=texts["run"] or None)],
-            className="outcome" if texts["run"] else "unseen",
-        ),
         html.Form(
-            [_choice(name, legend) for name, legend in STEPS],
+            [choice(name, legend) for name, legend in STEPS],
             className="setup",
             **attributes(aria_label="What to record", data_setup=""),
         ),
-        html.Div([start, html.P("", role="status", **attributes(data_said=""))], className="act"),
+        html.Div([start, every, said], className="act"),
         _sensors(),
         _firmware(),
     ]
 
 
-def _choice(name: str, legend: str) -> Component:
+def choice(name: str, legend: str) -> Component:
     parts: list[Component] = [
         html.Legend(legend),
         html.Div(className="boxes", **attributes(data_choice=name)),

@@ -34,6 +34,11 @@ ENDINGS = {
 }
 
 
+def board_name(board: int) -> str:
+    """board: its number for life."""
+    return f"Board {board:08x}"
+
+
 def signal_words(dbm: int) -> str:
     """How well a radio is heard: strong, fair or weak."""
     if dbm >= STRONG_DBM:

@@ -1,0 +1,73 @@
+"""In which car a board is: what it remembers, and how to say another one."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from dash import dcc, html
+from dash.development.base_component import Component
+
+from unspool.app.pages.track_setup import choice
+from unspool.app.parts import attributes, button, empty
+from unspool.app.permissions import may_change
+from unspool.app.pin import PATH as PIN_PATH
+
+
+def choose_car(texts: dict[str, Any], name: str) -> html.Div:
+    """The page of a board that is recorded before anybody said its car. name: of the board."""
+    asked = f"In which car is {name}?" if texts["needs_car"] else f"Waiting for the board on {name}"
+    kept = "All that the board sends is kept. Its next run gets the car that is chosen here."
+    body: list[Component] = [empty(asked, kept), *_choosing()]
+    root = attributes(
+        data_phase="carless", data_session=texts["session"], data_recorded=texts["key"]
+    )
+    return html.Div(body, id="track", **root)
+
+
+def change_car() -> list[Component]:
+    """In the fold of a recording: another car or floor from now on."""
+    return [
+        html.H2("Another car or floor"),
+        html.P("A run that is under way is then that car's. Runs that were saved keep theirs."),
+        *_form("Record this one"),
+    ]
+
+
+def advice(advised: dict[str, str]) -> html.Div:
+    """What the board remembers; the button takes it."""
+    take = attributes(data_act="/track/car", data_car=advised["car"], data_floor=advised["floor"])
+    hidden = not (advised["car"] and may_change.get())
+    return html.Div(
+        [
+            html.P(advised["text"], role="status", **attributes(data_live="advised")),
+            html.Button("Record that one", type="button", hidden=hidden, **take),
+            html.P("", role="status", **attributes(data_said="")),
+        ],
+        className="advised act",
+        **attributes(data_advised=""),
+    )
+
+
+def _choosing() -> list[Component]:
+    if not may_change.get():
+        return [html.P(dcc.Link("Give the PIN to choose it", href=PIN_PATH, refresh=True))]
+    end = html.Div(
+        [
+            button("End the recording", data_act="/track/end"),
+            html.P("", role="status", **attributes(data_said="")),
+        ],
+        className="act",
+    )
+    return [*_form("Record this car"), end]
+
+
+def _form(text: str) -> list[Component]:
+    said = html.P("", role="status", **attributes(data_said=""))
+    return [
+        html.Form(
+            [choice("car", "Car"), choice("floor", "Floor")],
+            className="setup",
+            **attributes(aria_label="The car of this board", data_setup=""),
+        ),
+        html.Div([button(text, data_act="/track/car"), said], className="act"),
+    ]
