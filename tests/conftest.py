@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 import signal
 import sys
 
@@ -12,6 +13,7 @@ if "numpy" in sys.modules:
     raise ImportError("a pytest plugin imported numpy before its number of threads was set")
 
 from collections.abc import Generator, Iterator
+from contextlib import suppress
 from pathlib import Path
 from typing import TypeVar
 
@@ -58,6 +60,30 @@ def _failed_if_skipped(report: Report) -> Report:
         report.outcome = "failed"
         report.longrepr = f"nothing is skipped here: {report.longrepr}"
     return report
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _new_stores_are_copies(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A new file gets the tables of one that was made before: that saves each test their steps.
+
+    tests/store/test_migrations.py takes the steps themselves.
+    """
+    from unspool.store.engines import open_place
+    from unspool.store.opening import OpenStore
+
+    made, prepared = tmp_path_factory.mktemp("template") / "s", OpenStore._prepared.__func__
+
+    def copied(cls: type[OpenStore], place: object, engine: object) -> OpenStore:
+        if isinstance(place, Path) and not place.exists():
+            if not made.exists():
+                prepared(cls, made, open_place(made, 1.0)).close()
+            with suppress(OSError):
+                shutil.copyfile(made, place)
+        return prepared(cls, place, engine)
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(OpenStore, "_prepared", classmethod(copied))
+        yield
 
 
 @pytest.fixture(scope="session", autouse=True)

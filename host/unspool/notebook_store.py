@@ -19,10 +19,13 @@ if TYPE_CHECKING:
 
 
 def open_store(path: Path | str | None = None) -> Store:
-    """The store at `path`, or the user's own; use it in a `with`. Raises StoreError."""
-    from unspool.store import Store
+    """The store at `path`, a file or a database's address, or the user's own; use it in a `with`.
 
-    return Store.open(None if path is None else Path(path))
+    Raises StoreError.
+    """
+    from unspool.store import Store, place_of
+
+    return Store.open(place_of(path) if isinstance(path, str) else path)
 
 
 def runs_frame(store: Store) -> pd.DataFrame:

@@ -138,7 +138,7 @@ def test_a_store_that_takes_no_more_says_so_and_shows_what_it_has(
         body = sent if isinstance(sent, str) else json.dumps(sent)
         answer = client.post(path, content=body if sent else "".join(edges[:-9]))
         assert answer.status_code == 500, (path, answer.text)
-        assert str(store.path) in answer.text
+        assert str(store.place) in answer.text
         assert _is_plain(answer.text)
     studies = Studies(RunCache(store, read_sample))
     for path in (*(place.href for place in PLACES), "/attempts/1", "/cars/Sandpiper"):

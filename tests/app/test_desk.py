@@ -266,7 +266,7 @@ def test_a_guest_looks_on(store: Store, car: int) -> None:
 
 def test_no_car_of_that_name(store: Store) -> None:
     assert "There is no car of that name" in words(store, "/cars/Nobody")
-    assert str(store.path) not in words(store, "/cars/Nobody")
+    assert str(store.place) not in words(store, "/cars/Nobody")
     assert [is_page(path) for path in ("/cars", "/cars/", "/cars:new", "/cars:old")] == [
         *(True, True, True, False)
     ]

@@ -132,7 +132,7 @@ def test_a_run_that_cannot_be_read_says_why_and_the_others_stay(store: Store) ->
     store.add_import(train, 'name = "Half a car"', source="half.csv")
     later = PulseTrain(train.time_s + 9.0, train.direction, train.number)
     damaged = store.add_import(later, car_text("Damaged"), source="damaged.csv").run_id
-    with closing(sqlite3.connect(store.path)) as direct, direct:
+    with closing(sqlite3.connect(store.place)) as direct, direct:
         direct.execute(f"UPDATE runs SET time_s = x'00', edges = 'x' WHERE id = {damaged}")
 
     def read(given: PulseTrain, car: Any, *others: Any) -> Any:

@@ -197,7 +197,7 @@ def test_page_card_and_commands_say_one_interval(
 ) -> None:
     """The same runs, the same winding: the page, both cards, `plan` and `predict`."""
     asked = "?run=1&learn=1&learn=2&goal=farthest"
-    runs = ["--runs", "1,2", "--store", str(store.path), "--track", str(CORRIDOR)]
+    runs = ["--runs", "1,2", "--store", str(store.place), "--track", str(CORRIDOR)]
     car = tmp_path / "car.toml"
     car.write_text(car_text())
     planned = _answer(["plan", str(car), *runs, "--json"], capsys)

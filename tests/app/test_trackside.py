@@ -161,7 +161,7 @@ def test_a_store_that_cannot_be_written_ends_the_recording_with_its_reason(
     event.listen(trackside.store._engine, "checkout", refuse)
     assert client.post("/track/start", json=CHOSEN).status_code == 200
     _until(lambda: not trackside.recordings.is_under_way)
-    assert str(trackside.store.path) in trackside.lives.banner().advice
+    assert str(trackside.store.place) in trackside.lives.banner().advice
     with pytest.raises(StoreError):
         trackside.recordings.join()
 

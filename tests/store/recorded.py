@@ -12,9 +12,9 @@ import numpy as np
 from sqlalchemy import create_engine, event, text
 from sqlalchemy.pool import Pool
 
+from store.directly import old_store
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import CaptureLog, FoundRun, Store
-from unspool.store.migrations import STEPS, migrate
 
 CAPTURE = 1
 SAVED_EACH = 10  # chunks
@@ -57,8 +57,8 @@ def record(path: str, begin: int, end: int, *, closes: bool, synchronous: str) -
 
 def upgrade(path: str) -> None:
     """Makes a store of the first schema, sees it on disk, says so, and opens it as it is now."""
+    old_store(Path(path), 1)
     with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, Path(path), STEPS[:1])
         for number in range(1, OLD_CAPTURES + 1):
             row = {"id": number, "link": f"serial:COM{number}", "at": number}
             connection.execute(text("INSERT INTO captures VALUES (:id, :link, :at)"), row)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
-from pathlib import Path
 from threading import Barrier, Event, Thread
 
 import pytest
 from sqlalchemy import Connection
 
 from unspool.errors import CaptureTakenError, StoreWaitError
-from unspool.store import CaptureLog, Origin, Store
+from unspool.store import CaptureLog, Origin, Place, Store
 from unspool.store.appends import Append, Appends
 
 
@@ -63,8 +62,8 @@ def _together(appends: Appends, wanted: list[Append], first_waits: Event) -> lis
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
+def store(place: Place) -> Iterator[Store]:
+    with Store.open(place) as opened:
         yield opened
 
 

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-import sqlite3
 import time
 from collections.abc import Iterator
 from datetime import UTC, date, datetime
-from pathlib import Path
 
 import numpy as np
 import pytest
 
+from store.directly import of_a_file, say
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Attempt, Field, FoundRun, Store
+from unspool.store import Attempt, Field, FoundRun, Place, Store
 
 SANDPIPER, DUNLIN = 'name = "Sandpiper"', 'name = "Dunlin"'
 SHOUTED = 'name = "SANDPIPER "'
@@ -40,8 +39,8 @@ def utc(day: int, hour: int, month: int = 11) -> datetime:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
+def store(place: Place) -> Iterator[Store]:
+    with Store.open(place) as opened:
         yield opened
 
 
@@ -100,18 +99,17 @@ def test_a_run_of_another_car_counts_there(store: Store) -> None:
     assert store.attempt(wrong) == Attempt("Dunlin", date(2025, 11, 27), 2)
 
 
-def test_no_run_and_a_damaged_moment_have_no_number(store: Store, tmp_path: Path) -> None:
+@of_a_file
+def test_no_run_and_a_damaged_moment_have_no_number(store: Store, place: Place) -> None:
     run = add(store, SANDPIPER, utc(27, 9))
     add(store, SANDPIPER, utc(27, 10))
-    with sqlite3.connect(tmp_path / "s") as direct:
-        direct.execute(f"UPDATE runs SET started_us = 'x' WHERE id = {run}")
+    say(place, f"UPDATE runs SET started_us = 'x' WHERE id = {run}")
     assert [row.attempt and row.attempt.number for row in store.runs()] == [None, 1]
     assert [store.attempt(one) for one in (run, "77", "x")] == [None, None, None]
 
 
-def test_a_run_of_an_older_store_is_counted_on_this_clock(store: Store, tmp_path: Path) -> None:
+def test_a_run_of_an_older_store_is_counted_on_this_clock(store: Store, place: Place) -> None:
     run = add(store, SANDPIPER, utc(27, 23))
     for offset in ("NULL", "999999999"):
-        with sqlite3.connect(tmp_path / "s") as direct:
-            direct.execute(f"UPDATE runs SET utc_offset_s = {offset}")
+        say(place, f"UPDATE runs SET utc_offset_s = {offset}")
         assert store.attempt(run) == Attempt("Sandpiper", date(2025, 11, 28), 1)

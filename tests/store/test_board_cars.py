@@ -2,42 +2,36 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterator
-from pathlib import Path
 
 import pytest
 
-from unspool.store import BoardCar, BoardKey, Store
+from store.directly import of_a_file, say
+from unspool.store import BoardCar, BoardKey, Place, Store
 
 SANDPIPER = BoardCar("Sandpiper", "Corridor")
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    return tmp_path / "runs.sqlite"
-
-
-@pytest.fixture
-def store(path: Path) -> Iterator[Store]:
-    with Store.open(path) as opened:
+def store(place: Place) -> Iterator[Store]:
+    with Store.open(place) as opened:
         yield opened
 
 
-def test_the_newest_car_of_a_board_is_remembered(store: Store, path: Path) -> None:
+def test_the_newest_car_of_a_board_is_remembered(store: Store, place: Place) -> None:
     assert store.board_cars() == {}
     store.remember_car(7, BoardCar("Dunlin"))
     store.remember_car(0xFFFFFFFF, BoardCar("Dunlin"))
     store.remember_car(7, SANDPIPER)
-    with Store.open(path) as again:
+    with Store.open(place) as again:
         assert again.board_cars() == {7: SANDPIPER, 0xFFFFFFFF: BoardCar("Dunlin", "")}
 
 
-def test_a_damaged_row_is_left_out(store: Store, path: Path) -> None:
+@of_a_file
+def test_a_damaged_row_is_left_out(store: Store, place: Place) -> None:
     store.remember_car(7, SANDPIPER)
     store.remember_car(8, SANDPIPER)
-    with sqlite3.connect(path) as raw:
-        raw.execute("UPDATE board_cars SET car = x'ff' WHERE board = 8")
+    say(place, "UPDATE board_cars SET car = x'ff' WHERE board = 8")
     assert store.board_cars() == {7: SANDPIPER}
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from datetime import UTC, datetime
 from pathlib import Path
@@ -15,10 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import create_engine, text
 
+from store.directly import Refused, of_a_file, old_store, say
 from unspool.errors import InputError, StoreError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Correction, Field, FoundRun, Store, Winding, columns
-from unspool.store.migrations import STEPS, migrate
+from unspool.store import Correction, Field, FoundRun, Place, Store, Winding, columns
 from unspool.turns import TurnsFrom
 
 CAR, OTHER = 'name = "Sandpiper"\n', 'name = "Sandpiper"\n# heavier\n'
@@ -31,18 +30,18 @@ def train(n: int = 3) -> PulseTrain:
 
 
 @pytest.fixture
-def path(tmp_path: Path) -> Path:
-    with Store.open(tmp_path / "s") as store:
+def path(place: Place) -> Place:
+    with Store.open(place) as store:
         store.add_import(train(), CAR, source="a.csv", winding=Winding(9.0))
         store.add_import(train(5), CAR, source="b.csv")
-    return tmp_path / "s"
+    return place
 
 
 def lines(store: Store, run: str = "1") -> list[tuple[object, ...]]:
     return [(one.who, one.field, one.before, one.after) for one in store.history(run)]
 
 
-def test_a_run_is_as_it_was_corrected_and_the_history_says_what_was_before(path: Path) -> None:
+def test_a_run_is_as_it_was_corrected_and_the_history_says_what_was_before(path: Place) -> None:
     began = datetime.now(UTC)
     with Store.open(path) as store:
         store.correct("1", {Field.TURNS: TURNS, Field.WEIGHT_G: 700.0}, "Ada")
@@ -70,18 +69,18 @@ def test_a_run_is_as_it_was_corrected_and_the_history_says_what_was_before(path:
         assert store.check() == []
 
 
-def test_a_list_says_where_the_turns_are_from(path: Path) -> None:
+def test_a_list_says_where_the_turns_are_from(path: Place) -> None:
     with Store.open(path) as store:
         assert [row.turns_from for row in store.runs()] == [TurnsFrom.COUNTED, TurnsFrom.PLANNED]
 
 
-def test_what_changes_nothing_leaves_no_trace(path: Path) -> None:
+def test_what_changes_nothing_leaves_no_trace(path: Place) -> None:
     with Store.open(path) as store:
         store.correct("1", {Field.NOTE: "", Field.DISCARDED: False, Field.CAR: CAR}, "Ada")
         assert (store.history("1"), store.run("1").revision) == ([], 0)
 
 
-def test_a_run_is_discarded_and_restored(path: Path) -> None:
+def test_a_run_is_discarded_and_restored(path: Place) -> None:
     with Store.open(path) as store:
         store.correct("2", {Field.DISCARDED: True}, "Ada")
         assert [row.discarded for row in store.runs()] == [False, True]
@@ -93,7 +92,7 @@ def test_a_run_is_discarded_and_restored(path: Path) -> None:
         ]
 
 
-def test_a_correction_is_undone_whole_and_redone(path: Path) -> None:
+def test_a_correction_is_undone_whole_and_redone(path: Place) -> None:
     with Store.open(path) as store:
         store.correct("1", {Field.CAR: OTHER}, "Ada")
         store.correct("1", {Field.TURNS: TURNS, Field.TAPED_M: 9.0}, "Ada")
@@ -113,7 +112,7 @@ def test_a_correction_is_undone_whole_and_redone(path: Path) -> None:
 
 
 def test_a_clock_that_stands_still_or_goes_back_keeps_corrections_apart(
-    path: Path, monkeypatch: pytest.MonkeyPatch
+    path: Place, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     with Store.open(path) as store:
         for now in (10**18, 10**18, 10**17):
@@ -125,7 +124,7 @@ def test_a_clock_that_stands_still_or_goes_back_keeps_corrections_apart(
         assert store.run("1").weight_g == 101.0
 
 
-def test_a_correction_of_an_older_state_is_refused(path: Path) -> None:
+def test_a_correction_of_an_older_state_is_refused(path: Place) -> None:
     with Store.open(path) as store:
         seen = store.run("1").revision
         store.correct("1", {Field.NOTE: "first"}, "Ada", seen)
@@ -137,7 +136,7 @@ def test_a_correction_of_an_older_state_is_refused(path: Path) -> None:
         assert len(store.history("1")) == 2
 
 
-def test_of_corrections_at_once_one_is_kept_and_the_others_are_refused(path: Path) -> None:
+def test_of_corrections_at_once_one_is_kept_and_the_others_are_refused(path: Place) -> None:
     refused: list[str] = []
 
     def correct(name: str) -> None:
@@ -160,12 +159,12 @@ def test_of_corrections_at_once_one_is_kept_and_the_others_are_refused(path: Pat
         assert store.run("1").builder_note == only.who == only.after
 
 
-def test_a_correction_outlives_the_run_that_is_found_again(tmp_path: Path) -> None:
+def test_a_correction_outlives_the_run_that_is_found_again(place: Place) -> None:
     def found(n: int) -> FoundRun:
         at = datetime(2024, 5, 4, tzinfo=UTC)
         return FoundRun(train(n), 7, 250_000.0, at, Winding(float(n)), None)
 
-    with Store.open(tmp_path / "s") as store:
+    with Store.open(place) as store:
         log = store.begin_capture("virtual:")
         run = store.save_found(log.capture, found(3), CAR)
         store.correct(run, {Field.TURNS: TURNS, Field.CAR: OTHER}, "Ada")
@@ -175,7 +174,7 @@ def test_a_correction_outlives_the_run_that_is_found_again(tmp_path: Path) -> No
         assert (again.said_turns, again.car_text) == (TURNS, OTHER)
 
 
-def test_an_import_says_what_is_known_of_its_run(path: Path) -> None:
+def test_an_import_says_what_is_known_of_its_run(path: Place) -> None:
     said = {Field.TURNS: TURNS, Field.TAPED_M: 8.0}
     with Store.open(path) as store:
         new = store.add_import(train(9), CAR, source="c.csv", said=said, who="Ada")
@@ -190,13 +189,14 @@ def test_an_import_says_what_is_known_of_its_run(path: Path) -> None:
 
 
 @pytest.mark.parametrize("change", ["UPDATE corrections SET who = 'x'", "DELETE FROM corrections"])
-def test_the_history_only_grows(path: Path, change: str) -> None:
+def test_the_history_only_grows(path: Place, change: str) -> None:
     with Store.open(path) as store:
         store.correct("1", {Field.NOTE: "x"}, "Ada")
-    with pytest.raises(sqlite3.DatabaseError, match="only grow"), sqlite3.connect(path) as direct:
-        direct.execute(change)
+    with pytest.raises(Refused, match="only grow"):
+        say(path, change)
 
 
+@of_a_file
 @pytest.mark.parametrize(
     "damage",
     [
@@ -209,29 +209,26 @@ def test_the_history_only_grows(path: Path, change: str) -> None:
         "after = x'ff'",
     ],
 )
-def test_a_damaged_line_is_left_out_and_ends_nothing(path: Path, damage: str) -> None:
+def test_a_damaged_line_is_left_out_and_ends_nothing(path: Place, damage: str) -> None:
     with Store.open(path) as store:
         store.correct("1", {Field.NOTE: "x"}, "Ada")
         store.correct("1", {Field.NOTE: "y"}, "Ada")
-    with sqlite3.connect(path) as direct:
-        direct.execute("DROP TRIGGER corrections_are_kept")
-        direct.execute(f"UPDATE corrections SET {damage} WHERE id = 1")
+    say(path, "DROP TRIGGER corrections_are_kept")
+    say(path, f"UPDATE corrections SET {damage} WHERE id = 1")
     with Store.open(path) as store:
         assert lines(store) == [("Ada", Field.NOTE, "x", "y")]
         assert store.run("1").builder_note == "y"
         store.correct("1", {Field.TAPED_M: 3.0}, "Ada")
         assert lines(store)[-1] == ("Ada", Field.TAPED_M, None, 3.0)
-        with sqlite3.connect(path) as direct:
-            direct.execute(f"UPDATE corrections SET {damage}")
+        say(path, f"UPDATE corrections SET {damage}")
         with pytest.raises((StoreError, InputError)):
             store.undo_correction("1", "Ben")
         assert store.run("1").builder_note == "y"
 
 
 @pytest.mark.parametrize("cell", ["'no JSON'", "'[[[['", "5", "'7'"])
-def test_damaged_tags_are_one_bad_run(path: Path, cell: str) -> None:
-    with sqlite3.connect(path) as direct:
-        direct.execute(f"UPDATE runs SET tags = {cell} WHERE id = 1")
+def test_damaged_tags_are_one_bad_run(path: Place, cell: str) -> None:
+    say(path, f"UPDATE runs SET tags = {cell} WHERE id = 1")
     with Store.open(path) as store:
         assert [row.tags for row in store.runs()] == [(), ()]
         with pytest.raises(StoreError, match="tags"):
@@ -240,9 +237,8 @@ def test_damaged_tags_are_one_bad_run(path: Path, cell: str) -> None:
 
 
 @pytest.mark.parametrize("cell", ["'no JSON'", "'[[1]]'", "'[5]'", '\'[["run", "x"]]\''])
-def test_damaged_turns_are_one_bad_run(path: Path, cell: str) -> None:
-    with sqlite3.connect(path) as direct:
-        direct.execute(f"UPDATE runs SET said_turns = {cell} WHERE id = 1")
+def test_damaged_turns_are_one_bad_run(path: Place, cell: str) -> None:
+    say(path, f"UPDATE runs SET said_turns = {cell} WHERE id = 1")
     with Store.open(path) as store:
         with pytest.raises(StoreError, match="said_turns"):
             store.run("1")
@@ -250,10 +246,8 @@ def test_damaged_turns_are_one_bad_run(path: Path, cell: str) -> None:
 
 
 def test_a_run_of_the_schema_before_keeps_all_and_can_be_corrected(tmp_path: Path) -> None:
-    path = tmp_path / "s"
-    before = next(i for i, step in enumerate(STEPS) if "corrections" in str(step))
+    path = old_store(tmp_path / "s", 6)
     with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[:before])
         connection.execute(text("INSERT INTO cars VALUES (3, 'Dunlin', :car)"), {"car": CAR})
         connection.execute(
             text(

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
 from pathlib import Path
 
 import pytest
-from sqlalchemy import create_engine
 
+from store.directly import of_a_file, old_store, say
 from store.recorded import CAR, run_at
 from unspool.ends import Ends
-from unspool.store import Field, Line, Store
-from unspool.store.migrations import LINES, STEPS, migrate
+from unspool.store import Field, Line, Place, Store
 
 OTHER_CAR, FLOOR = 'name = "Dunlin"', 'name = "hall"'
 LINE = Line(
@@ -31,8 +28,8 @@ LINE = Line(
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
+def store(place: Place) -> Iterator[Store]:
+    with Store.open(place) as opened:
         log = opened.begin_capture("virtual:")
         opened.save_found(log.capture, run_at(10), CAR)
         yield opened
@@ -104,12 +101,12 @@ def test_the_revision_in_the_list_is_the_runs(store: Store) -> None:
 
 def test_lines_go_with_their_run(store: Store) -> None:
     store.keep_lines([LINE])
-    with closing(sqlite3.connect(store.path)) as direct, direct:
-        direct.execute("PRAGMA foreign_keys = ON")
-        direct.execute("DELETE FROM runs")
+    with store._write() as connection:  # its foreign keys hold
+        connection.exec_driver_sql("DELETE FROM runs")
     assert store.lines() == {}
 
 
+@of_a_file
 @pytest.mark.parametrize(
     "damage",
     [
@@ -119,16 +116,12 @@ def test_lines_go_with_their_run(store: Store) -> None:
 )
 def test_a_damaged_line_is_none(store: Store, damage: str) -> None:
     store.keep_lines([LINE])
-    with closing(sqlite3.connect(store.path)) as direct, direct:
-        direct.execute(f"UPDATE lines SET {damage}")
+    say(store.place, f"UPDATE lines SET {damage}")
     assert store.lines() == {}
     store.keep_lines([LINE])
     assert store.lines() == {"1": LINE}
 
 
 def test_a_store_from_before_there_were_lines_gets_them(tmp_path: Path) -> None:
-    path = tmp_path / "older"
-    with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[: STEPS.index(LINES)])
-    with Store.open(path) as store:
+    with Store.open(old_store(tmp_path / "older", 10)) as store:
         assert store.lines() == {}

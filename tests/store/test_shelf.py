@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import sqlite3
 import threading
 from collections.abc import Iterator
 from datetime import UTC, datetime
@@ -12,10 +11,10 @@ import numpy as np
 import pytest
 from sqlalchemy import create_engine, text
 
+from store.directly import Refused, of_a_file, old_store, say
 from unspool.errors import ChangedMeanwhileError, InputError, StoreError
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Field, How, Store, columns
-from unspool.store.migrations import STEPS, VERSIONS, migrate
+from unspool.store import Field, How, Place, Store, columns
 
 LIGHT = 'name = "Sandpiper"  # 900 g\r\n'
 HEAVY = 'name = "Sandpiper"\t# 910 g, caf\u00e9\n\n'
@@ -28,8 +27,8 @@ def train(n: int = 3) -> PulseTrain:
 
 
 @pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
+def store(place: Place) -> Iterator[Store]:
+    with Store.open(place) as opened:
         yield opened
 
 
@@ -120,11 +119,11 @@ def test_of_two_who_change_a_car_the_second_is_refused(store: Store) -> None:
     assert len(store.cars.one("Sandpiper").versions) == 2
 
 
-def test_of_changes_at_once_one_is_kept(store: Store, tmp_path: Path) -> None:
+def test_of_changes_at_once_one_is_kept(store: Store, place: Place) -> None:
     refused: list[str] = []
 
     def save(name: str) -> None:
-        with Store.open(tmp_path / "s") as own:
+        with Store.open(place) as own:
             start.wait()
             try:
                 own.cars.save(f'name = "Sandpiper" # {name}', "Sandpiper", name, 0)
@@ -142,38 +141,34 @@ def test_of_changes_at_once_one_is_kept(store: Store, tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("change", ["UPDATE versions SET who = 'x'", "DELETE FROM versions"])
-def test_the_history_only_grows(store: Store, tmp_path: Path, change: str) -> None:
+def test_the_history_only_grows(store: Store, place: Place, change: str) -> None:
     store.cars.save(LIGHT, "Sandpiper", "Ada")
-    with (
-        pytest.raises(sqlite3.DatabaseError, match="only grow"),
-        sqlite3.connect(tmp_path / "s") as direct,
-    ):
-        direct.execute(change)
+    with pytest.raises(Refused, match="only grow"):
+        say(place, change)
 
 
+@of_a_file
 @pytest.mark.parametrize("damage", ["who = x'ff'", "made_us = 'x'", "how = 'sold'", "how = 5"])
-def test_a_damaged_line_is_left_out(store: Store, tmp_path: Path, damage: str) -> None:
+def test_a_damaged_line_is_left_out(store: Store, place: Place, damage: str) -> None:
     for sheet in (LIGHT, HEAVY):
         store.cars.save(sheet, "Sandpiper", "Ada")
-    with sqlite3.connect(tmp_path / "s") as direct:
-        direct.execute("DROP TRIGGER versions_are_kept")
-        direct.execute(f"UPDATE versions SET {damage} WHERE id = 2")
+    say(place, "DROP TRIGGER versions_are_kept")
+    say(place, f"UPDATE versions SET {damage} WHERE id = 2")
     assert [version.text for version in store.cars.one("Sandpiper").versions] == [LIGHT]
 
 
+@of_a_file
 @pytest.mark.parametrize("damage", ["name = x'ff'", "text = x'00ff'", "name = ''"])
-def test_a_damaged_sheet_is_left_out(store: Store, tmp_path: Path, damage: str) -> None:
+def test_a_damaged_sheet_is_left_out(store: Store, place: Place, damage: str) -> None:
     for sheet in (LIGHT, HEAVY):
         store.cars.save(sheet, "Sandpiper", "Ada")
-    with sqlite3.connect(tmp_path / "s") as direct:
-        direct.execute(f"UPDATE cars SET {damage} WHERE id = 1")
+    say(place, f"UPDATE cars SET {damage} WHERE id = 1")
     assert [version.text for version in store.cars.one("Sandpiper").versions] == [HEAVY]
 
 
 def test_the_cars_of_an_older_store_are_known_with_their_runs(tmp_path: Path) -> None:
-    path = tmp_path / "old"
+    path = old_store(tmp_path / "old", 9)
     with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[: STEPS.index(VERSIONS)])
         for number, name, sheet in ((3, "Sandpiper", LIGHT), (4, "Sandpiper", HEAVY), (5, "", "")):
             row = {"id": number, "name": name, "text": sheet}
             connection.execute(text("INSERT INTO cars VALUES (:id, :name, :text)"), row)

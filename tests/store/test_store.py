@@ -5,6 +5,7 @@ from __future__ import annotations
 import subprocess
 import sys
 import threading
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -23,6 +24,7 @@ from unspool.store import (
     FoundRun,
     KnownEdges,
     Origin,
+    Place,
     Store,
     Winding,
     default_path,
@@ -48,8 +50,8 @@ def found(run: PulseTrain, clock: ClockRate | None = None, boot: int = 7) -> Fou
 
 
 @pytest.fixture
-def store(tmp_path: Path):
-    with Store.open(tmp_path / "runs.sqlite") as opened:
+def store(place: Place) -> Iterator[Store]:
+    with Store.open(place) as opened:
         yield opened
 
 
@@ -190,7 +192,7 @@ def test_default_store_is_in_the_users_data_folder(monkeypatch, tmp_path: Path) 
     monkeypatch.setenv("XDG_DATA_HOME", str(tmp_path))
     assert default_path().name == "unspool.sqlite"
     with Store.open() as opened:
-        assert opened.path == default_path()
+        assert opened.place == default_path()
     if sys.platform.startswith("linux"):
         assert default_path() == tmp_path / "unspool" / "unspool.sqlite"
 
@@ -200,17 +202,17 @@ def test_folders_on_the_way_are_made(tmp_path: Path) -> None:
         assert opened.runs() == []
 
 
-def test_what_was_kept_is_there_on_reopening(tmp_path: Path) -> None:
-    with Store.open(tmp_path / "s") as opened:
+def test_what_was_kept_is_there_on_reopening(place: Place) -> None:
+    with Store.open(place) as opened:
         opened.add_import(train(1.0, 2.0), CAR, source="a.csv")
-    with Store.open(tmp_path / "s") as opened:
+    with Store.open(place) as opened:
         assert [row.source for row in opened.runs()] == ["a.csv"]
         assert opened.check() == []
 
 
-def test_two_writers_on_one_store_both_work(tmp_path: Path) -> None:
+def test_two_writers_on_one_store_both_work(place: Place) -> None:
     def write(name: str) -> None:
-        with Store.open(tmp_path / "s") as mine:
+        with Store.open(place) as mine:
             log = mine.begin_capture(name)
             for step in range(60):
                 log.append(float(step), name.encode())
@@ -220,15 +222,15 @@ def test_two_writers_on_one_store_both_work(tmp_path: Path) -> None:
         thread.start()
     for thread in threads:
         thread.join()
-    with Store.open(tmp_path / "s") as opened:
+    with Store.open(place) as opened:
         sizes = {row.link: row.size_bytes for row in opened.captures()}
         assert sizes == {"one": 180, "two": 180, "three": 300}
 
 
 WRITER = """
 import sys
-from unspool.store import Store
-log = Store.open(sys.argv[1]).begin_capture("virtual:")
+from unspool.store import Store, place_of
+log = Store.open(place_of(sys.argv[1])).begin_capture("virtual:")
 for step in range(10**9):
     log.append(float(step), step.to_bytes(8, "little"))
     print(step, flush=True)
@@ -236,11 +238,12 @@ for step in range(10**9):
 
 
 @pytest.mark.parametrize("after", [0, 3, 17])
-def test_what_was_appended_outlives_sigkill(tmp_path: Path, after: int) -> None:
+def test_what_was_appended_outlives_sigkill(place: Place, after: int) -> None:
     """Every append that returned before the kill is there, whole and in order."""
-    path = tmp_path / "s"
     child = subprocess.Popen(
-        [sys.executable, "-c", WRITER, str(path)], stdout=subprocess.PIPE, text=True
+        [sys.executable, "-c", WRITER, getattr(place, "url", str(place))],
+        stdout=subprocess.PIPE,
+        text=True,
     )
     assert child.stdout is not None
     for _ in range(after + 1):
@@ -248,7 +251,7 @@ def test_what_was_appended_outlives_sigkill(tmp_path: Path, after: int) -> None:
     child.kill()
     last = max([last, *map(int, child.stdout.read().split("\n")[:-1])])
     child.wait()
-    with Store.open(path) as opened:
+    with Store.open(place) as opened:
         steps = [int.from_bytes(c.data, "little") for c in opened.chunks(1)]
         assert steps[: last + 1] == list(range(last + 1))
         assert len(steps) <= last + 2

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import shutil
 import sqlite3
 import subprocess
 import sys
@@ -11,14 +10,14 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 import pytest
-from sqlalchemy import create_engine, inspect, text
+from sqlalchemy import create_engine, text
 
+from store.directly import Refused, old_store, say
 from store.recorded import run_at
 from unspool.errors import StoreError, StoreWaitError
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import Field, KnownEdges, Store, columns, schema
-from unspool.store.migrations import BOARDS, STEPS, migrate
+from unspool.store import Field, KnownEdges, Place, Store, columns
 
 CAR = 'name = "Sandpiper"'
 
@@ -159,15 +158,6 @@ def test_another_programs_database(tmp_path: Path) -> None:
     assert names == [("books",)]
 
 
-def test_newer_schema_is_left_alone(tmp_path: Path) -> None:
-    path = made(tmp_path / "s")
-    with sqlite3.connect(path) as newer:
-        newer.execute("PRAGMA user_version = 99")
-    with pytest.raises(StoreError) as caught:
-        Store.open(path)
-    one_sentence(caught, "newer unspool", "99", "update")
-
-
 def test_damaged_pages(tmp_path: Path) -> None:
     path = tmp_path / "s"
     with Store.open(path) as store:
@@ -194,43 +184,19 @@ def test_a_file_in_place_of_the_folder(tmp_path: Path) -> None:
     one_sentence(caught, "folder", "--store")
 
 
-def test_a_capture_never_changes_and_one_with_a_run_stays(tmp_path: Path) -> None:
+def test_a_capture_never_changes_and_one_with_a_run_stays(place: Place) -> None:
     """The tables themselves refuse it, whatever the program does."""
-    with Store.open(tmp_path / "s") as store:
+    with Store.open(place) as store:
         store.begin_capture("virtual:").append(1.0, b"kept")
         store.save_found(1, run_at(10), CAR)
-    with sqlite3.connect(tmp_path / "s") as direct:
-        for change in ("DELETE FROM chunks", "UPDATE chunks SET data = x''"):
-            with pytest.raises(sqlite3.IntegrityError, match=r"only grow|needs this capture"):
-                direct.execute(change)
-
-
-def test_migrations_make_the_tables_that_the_code_sees(tmp_path: Path) -> None:
-    made(tmp_path / "s")
-    found = inspect(create_engine(f"sqlite:///{tmp_path / 's'}"))
-    assert sorted(found.get_table_names()) == sorted(schema.metadata.tables)
-    for name, table in schema.metadata.tables.items():
-        columns = [(c["name"], str(c["type"]), c["nullable"]) for c in found.get_columns(name)]
-        assert columns == [(c.name, str(c.type), c.nullable) for c in table.columns]
-
-
-def test_an_older_store_is_brought_up_to_date(tmp_path: Path) -> None:
-    path = made(tmp_path / "s")
-    later = (*STEPS, ("ALTER TABLE runs ADD COLUMN place TEXT NOT NULL DEFAULT 'hall'",))
-    with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, later)
-        migrate(connection, path, later)  # nothing left to do
-        assert connection.execute(text("SELECT source, place FROM runs")).all() == [
-            ("kept.csv", "hall")
-        ]
-        assert connection.execute(text("PRAGMA user_version")).scalar_one() == len(later)
+    for change in ("DELETE FROM chunks", "UPDATE chunks SET data = ''"):
+        with pytest.raises(Refused, match=r"only grow|needs this capture"):
+            say(place, change)
 
 
 def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
     path = tmp_path / "s"
-    with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[:1])
-        connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17)"))
+    old_store(path, 1, "INSERT INTO captures VALUES (4, 'serial:COM3', 17)")
     with Store.open(path) as store:
         (row,) = store.captures()
         assert (row.id, row.link, row.known) == (4, "serial:COM3", None)
@@ -238,8 +204,8 @@ def test_a_store_of_the_first_schema_keeps_its_captures(tmp_path: Path) -> None:
 
 def test_captures_from_before_boards_had_numbers_keep_all_and_go_on(tmp_path: Path) -> None:
     path = tmp_path / "s"
+    old_store(path, 7)
     with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[: STEPS.index(BOARDS)])
         connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17, 9, 120)"))
         for session in (1, 1, 3):
             connection.execute(
@@ -278,8 +244,8 @@ def test_a_run_of_an_older_store_keeps_all_and_can_be_noted(
 ) -> None:
     path = tmp_path / "s"
     edges = columns.pack(train(3))
+    old_store(path, 2)
     with create_engine(f"sqlite:///{path}").begin() as connection:
-        migrate(connection, path, STEPS[:2])
         connection.execute(text("INSERT INTO captures VALUES (4, 'serial:COM3', 17, NULL, NULL)"))
         connection.execute(
             text(
@@ -297,19 +263,6 @@ def test_a_run_of_an_older_store_keeps_all_and_can_be_noted(
     with Store.open(path) as store:
         assert store.run("7").builder_note == "new string"
         assert store.check() == []
-
-
-def test_a_migration_that_fails_leaves_the_old_schema(tmp_path: Path) -> None:
-    path = made(tmp_path / "s")
-    before = shutil.copy(path, tmp_path / "before")
-    store = Store.open(path)
-    broken = (*STEPS, ("ALTER TABLE runs ADD COLUMN place TEXT", "ALTER TABLE nothing RENAME TO x"))
-    with pytest.raises(StoreError), store._write() as connection:
-        migrate(connection, path, broken)
-    store.close()
-    dump = [list(sqlite3.connect(p).iterdump()) for p in (path, Path(before))]
-    assert dump[0] == dump[1]
-    assert sqlite3.connect(path).execute("PRAGMA user_version").fetchone() == (len(STEPS),)
 
 
 READER = """

@@ -2,24 +2,22 @@
 
 from __future__ import annotations
 
-import sqlite3
 import time
-from contextlib import closing
 from pathlib import Path
 
 import pytest
 
+from store.directly import say
 from store.recorded import CAR, run_at
 from unspool.errors import CaptureTakenError
-from unspool.store import BoardKey, CaptureLog, Store, Tidied
+from unspool.store import BoardKey, CaptureLog, Place, Store, Tidied
 
 LONG_AGO_S = 1_700_000_000.0
 
 
 def aged(store: Store) -> None:
     """As if all captures had been begun long ago."""
-    with closing(sqlite3.connect(store.path)) as direct, direct:
-        direct.execute("UPDATE captures SET started_us = 17")
+    say(store.place, "UPDATE captures SET started_us = 17")
 
 
 def begun(store: Store, identity: int, boot: int, arrived_s: float = LONG_AGO_S) -> CaptureLog:
@@ -29,8 +27,8 @@ def begun(store: Store, identity: int, boot: int, arrived_s: float = LONG_AGO_S)
     return log
 
 
-def test_only_what_nobody_needs_is_deleted(tmp_path: Path) -> None:
-    with Store.open(tmp_path / "s") as store:
+def test_only_what_nobody_needs_is_deleted(place: Place) -> None:
+    with Store.open(place) as store:
         unneeded, with_run = begun(store, 11, 1), begun(store, 11, 2)
         newest, other_board = begun(store, 11, 3), begun(store, 22, 1)
         old_of_port, newest_of_port = begun(store, 0, 0), begun(store, 0, 0)
@@ -48,8 +46,8 @@ def test_only_what_nobody_needs_is_deleted(tmp_path: Path) -> None:
         assert store.run("1").train.number.tolist() == run_at(10).train.number.tolist()
 
 
-def test_a_recorder_goes_on_while_another_program_tidies(tmp_path: Path) -> None:
-    with Store.open(tmp_path / "s") as store, Store.open(tmp_path / "s") as other:
+def test_a_recorder_goes_on_while_another_program_tidies(place: Place) -> None:
+    with Store.open(place) as store, Store.open(place) as other:
         begun(store, 11, 1)
         log = begun(store, 11, 2)
         aged(store)
@@ -69,8 +67,8 @@ def test_the_file_shrinks(tmp_path: Path) -> None:
     assert (tmp_path / "s").stat().st_size < before / 4
 
 
-def test_a_capture_that_is_gone_takes_nothing_more(tmp_path: Path) -> None:
-    with Store.open(tmp_path / "s") as store:
+def test_a_capture_that_is_gone_takes_nothing_more(place: Place) -> None:
+    with Store.open(place) as store:
         log = begun(store, 11, 1)
         begun(store, 11, 2)
         aged(store)

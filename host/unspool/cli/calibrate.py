@@ -11,7 +11,7 @@ import typer
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.slope import fit_with_floor, write_track
-from unspool.cli.sources import AsJson, StoreFile, calibrations_of, is_stored, readings_of
+from unspool.cli.sources import AsJson, StoreName, calibrations_of, is_stored, readings_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import InputError
 
@@ -61,7 +61,7 @@ def calibrate(
     back: Back = None,
     track_out: TrackOut = None,
     break_away: AskBreakAway = False,
-    store: StoreFile = None,
+    store: StoreName = None,
     html: PageFile = None,
     force: Force = False,
     as_json: AsJson = False,
@@ -115,7 +115,7 @@ def _answer(
     return answer
 
 
-def _read(measured: list[MeasuredRun], store: Path | None) -> list[CalibrationRun]:
+def _read(measured: list[MeasuredRun], store: str | None) -> list[CalibrationRun]:
     from unspool.render.text.calibration import watching
     from unspool.study.calibration import CalibrationRun
 
@@ -137,7 +137,7 @@ class RunFiles:
     runs_track: list[Path] | None = None
 
 
-def calibration_of(runs: str | None, files: RunFiles, store: Path | None) -> Calibration | None:
+def calibration_of(runs: str | None, files: RunFiles, store: str | None) -> Calibration | None:
     """The calibration from RUN,RUN..., None without any.
 
     A stored run has its own car and track. An edge file is of the car that is given for it, or else

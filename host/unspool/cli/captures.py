@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 from rich.table import Table
 
-from unspool.cli.sources import AsJson, StoreFile, existing_store
+from unspool.cli.sources import AsJson, StoreName, existing_store
 from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
@@ -22,7 +22,7 @@ Tidy = Annotated[
 ]
 
 
-def captures(store: StoreFile = None, tidy: Tidy = False, as_json: AsJson = False) -> None:
+def captures(store: StoreName = None, tidy: Tidy = False, as_json: AsJson = False) -> None:
     """List the captures in the store: the bytes of boards, in which runs are found."""
     with existing_store(store) as opened:
         gone = opened.tidy() if tidy else None

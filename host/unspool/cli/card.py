@@ -16,7 +16,7 @@ from unspool.cli.calibrate import (
     calibration_of,
 )
 from unspool.cli.output_files import Force, write_new
-from unspool.cli.sources import StoreFile, TrackFile, track_of
+from unspool.cli.sources import StoreName, TrackFile, track_of
 from unspool.cli.streams import console
 from unspool.cli.turns import turns_of
 from unspool.errors import one_fault
@@ -31,7 +31,7 @@ def card(
     runs: CalibrationRuns = None,
     runs_car: RunsCar = None,
     runs_track: RunsTrack = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     turns: Annotated[
         str | None,
         typer.Option(

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from unspool.cli.output_files import Force, write_new
-from unspool.cli.sources import AsJson, StoreFile, existing_store, open_store
+from unspool.cli.sources import AsJson, StoreName, existing_store, open_store
 from unspool.cli.streams import console, print_json, to_stderr
 from unspool.errors import InputError
 
@@ -43,7 +43,7 @@ def _command(kind: str) -> Callable[..., None]:
         version: VersionNumber = None,
         use: Use = None,
         put_away: PutAway = False,
-        store: StoreFile = None,
+        store: StoreName = None,
         force: Force = False,
         as_json: AsJson = False,
     ) -> None:

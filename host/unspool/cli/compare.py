@@ -11,7 +11,7 @@ import typer
 
 from unspool.cli.output_files import Force, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
-from unspool.cli.sources import AsJson, StoreFile, readings_of
+from unspool.cli.sources import AsJson, StoreName, readings_of
 from unspool.cli.streams import console, print_json, to_stderr
 
 if TYPE_CHECKING:
@@ -47,7 +47,7 @@ def compare(
     force: Force = False,
     car: CarFiles = None,
     track: TrackFiles = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     as_json: AsJson = False,
 ) -> None:
     """Compare groups of runs: do they differ, and how many more runs would show it?"""

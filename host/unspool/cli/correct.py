@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from unspool.cli.sources import AsJson, CarFile, StoreFile, TrackFile, existing_store
+from unspool.cli.sources import AsJson, CarFile, StoreName, TrackFile, existing_store
 from unspool.cli.streams import console, print_json, to_stderr
 from unspool.errors import InputError
 
@@ -57,7 +57,7 @@ def correct(
     tags: Tags = None,
     discard: Discard = None,
     undo: Undo = False,
-    store: StoreFile = None,
+    store: StoreName = None,
     as_json: AsJson = False,
 ) -> None:
     """Correct the winding and more of a run, or show what was said of it. Nothing is forgotten."""

@@ -10,7 +10,7 @@ import typer
 
 from unspool.cli.bounds import within
 from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
-from unspool.cli.sources import DEMO, StoreFile, open_store, store_path
+from unspool.cli.sources import DEMO, StoreName, open_store, store_place
 from unspool.cli.streams import console
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def demo(
     speed: Annotated[
         float, typer.Option(callback=within(0.01, 100.0), help="How much faster than real time.")
     ] = 1.0,
-    store: StoreFile = None,
+    store: StoreName = None,
     port: Port = None,
     page: Page = True,
     browser: Browser = False,
@@ -47,11 +47,14 @@ def demo(
     from unspool.virtual.demo import add_earlier_runs, start
     from unspool.virtual.demo.scenario import LIVE_WINDINGS
 
-    where = store_path(store or Path(DEMO))
+    where = store_place(store or DEMO)
     print("demo: invented cars on an invented track; their runs are saved in", where, flush=True)
     count = runs or MOST_RUNS
     output = _Output(count, store)
-    with start(board, speed, count, windings=LIVE_WINDINGS) as shown, open_store(where) as opened:
+    with (
+        start(board, speed, count, windings=LIVE_WINDINGS) as shown,
+        open_store(store or DEMO) as opened,
+    ):
         add_earlier_runs(opened)
         session = RecordingSession(
             [Wanted(shown.link, _recorded(shown))],
@@ -80,7 +83,7 @@ def _recorded(demo: Demo) -> RecordedCar:
 class _Output:
     """Prints the reading of each run, and after the last one how to see them again."""
 
-    def __init__(self, count: int, store: Path | None) -> None:
+    def __init__(self, count: int, store: str | None) -> None:
         self._left, self._store = count, store or DEMO
 
     def __call__(self, run_id: str, reading: Reading) -> None:

@@ -9,7 +9,7 @@ import typer
 
 from unspool.cli.correct import Circumference, Note, Tags, Taped, Timed, Turns, Weight, said_of
 from unspool.cli.output_files import Force, write_new
-from unspool.cli.sources import AsJson, StoreFile, existing_store, open_store
+from unspool.cli.sources import AsJson, StoreName, existing_store, open_store
 from unspool.cli.streams import print_json, to_stderr
 from unspool.errors import InputError
 
@@ -31,7 +31,7 @@ def import_(
     timed_s: Timed = None,
     note: Note = None,
     tags: Tags = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     as_json: AsJson = False,
 ) -> None:
     """Add an edge file as a run, with what is known of it, or all runs of a bundle."""
@@ -59,7 +59,7 @@ def import_(
 def bundle(
     runs: Annotated[list[str], typer.Argument(metavar="RUN...", help="Runs in the store.")],
     out: Annotated[Path, typer.Option("--out", "-o", metavar="FILE", help="Bundle to write.")],
-    store: StoreFile = None,
+    store: StoreName = None,
     force: Force = False,
 ) -> None:
     """Write runs with all that is known of them as one file, which another unspool imports."""

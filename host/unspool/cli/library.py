@@ -13,7 +13,7 @@ from unspool.cli.sources import (
     AsJson,
     CarFile,
     RunName,
-    StoreFile,
+    StoreName,
     edges_of,
     existing_store,
     find_run,
@@ -26,10 +26,10 @@ if TYPE_CHECKING:
     from unspool.store import RunRow
 
 
-def runs(store: StoreFile = None, as_json: AsJson = False) -> None:
+def runs(store: StoreName = None, as_json: AsJson = False) -> None:
     """List the runs in the store."""
     with existing_store(store) as opened:
-        rows, where = opened.runs(), opened.path
+        rows, where = opened.runs(), opened.place
     if as_json:
         print_json({"unspool": 1, "runs": [_row_json(row) for row in rows]})
     elif rows:
@@ -48,7 +48,7 @@ def export(
         typer.Option(help="Table of distance and speed at each edge to write: CSV, or .parquet."),
     ] = None,
     car: CarFile = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     force: Force = False,
 ) -> None:
     """Write a run's edges as an edge file, or its motion as a table."""
@@ -64,7 +64,7 @@ def export(
         _write_motion(run, motion, car, store, force)
 
 
-def _write_motion(run: str, out: Path, car: Path | None, store: Path | None, force: bool) -> None:
+def _write_motion(run: str, out: Path, car: Path | None, store: str | None, force: bool) -> None:
     from unspool.kept import Readings
     from unspool.render.tables import motion_csv, motion_parquet
 

@@ -8,14 +8,14 @@ from typing import Annotated
 import typer
 
 from unspool.cli.pages import PageOptions, Port, Share, announce, page_server
-from unspool.cli.sources import StoreFile, open_store
+from unspool.cli.sources import StoreName, open_store
 from unspool.cli.stopping import StopSignal, stop_signals
 
 LOOK_S = 0.5  # Windows notices Ctrl-C only from one wait to the next
 
 
 def open_app(
-    store: StoreFile = None,
+    store: StoreName = None,
     port: Port = None,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address.")

@@ -15,7 +15,7 @@ from unspool.cli.calibrate import (
     RunsTrack,
     calibration_of,
 )
-from unspool.cli.sources import AsJson, StoreFile, TrackFile, track_of
+from unspool.cli.sources import AsJson, StoreName, TrackFile, track_of
 from unspool.cli.streams import console, print_json
 from unspool.errors import one_fault
 
@@ -93,7 +93,7 @@ def plan(
     runs: CalibrationRuns = None,
     runs_car: RunsCar = None,
     runs_track: RunsTrack = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     as_json: AsJson = False,
 ) -> None:
     """Find the next winding, how exactly to wind it, and which change of the car gains most."""

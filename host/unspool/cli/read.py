@@ -19,7 +19,7 @@ from unspool.cli.sources import (
     AsJson,
     CarFile,
     RunName,
-    StoreFile,
+    StoreName,
     TrackFile,
     find_run,
     store_of,
@@ -36,7 +36,7 @@ def analyse(
     run: RunName,
     car: CarFile = None,
     track: TrackFile = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     as_json: AsJson = False,
     html: PageFile = None,
     force: Force = False,
@@ -74,7 +74,7 @@ def predict(
     runs: CalibrationRuns = None,
     runs_car: RunsCar = None,
     runs_track: RunsTrack = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     as_json: AsJson = False,
 ) -> None:
     """Predict the run of a car, with the winding in its file."""

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
-from unspool.cli.sources import StoreFile, open_store
+from unspool.cli.sources import StoreName, open_store
 from unspool.cli.ways import (
     Cables,
     RadioModule,
@@ -51,7 +51,7 @@ def record(
         float,
         typer.Option(min=0.0, max=10_000.0, help="How fast to play it; 0 is as fast as it goes."),
     ] = 1.0,
-    store: StoreFile = None,
+    store: StoreName = None,
     port: Port = None,
     page: Page = True,
     browser: Browser = False,

@@ -9,7 +9,7 @@ import typer
 from unspool.cli.bounds import within
 from unspool.cli.output_files import Force, PageFile, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, find_runs
-from unspool.cli.sources import AsJson, StoreFile
+from unspool.cli.sources import AsJson, StoreName
 from unspool.cli.streams import console, print_json
 from unspool.cli.wheel import Correct, Since, correct_runs, since_of
 from unspool.errors import InputError
@@ -41,7 +41,7 @@ def rollout(
     car: CarFiles = None,
     correct: Correct = False,
     since: Since = None,
-    store: StoreFile = None,
+    store: StoreName = None,
     html: PageFile = None,
     force: Force = False,
     as_json: AsJson = False,

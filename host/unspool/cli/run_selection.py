@@ -29,7 +29,7 @@ TrackFiles = Annotated[
 
 
 def find_runs(
-    runs: list[str], cars: list[Path], tracks: list[Path], store: Path | None
+    runs: list[str], cars: list[Path], tracks: list[Path], store: str | None
 ) -> list[MeasuredRun]:
     """RUN... with their cars and tracks.
 

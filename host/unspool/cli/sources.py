@@ -15,15 +15,19 @@ if TYPE_CHECKING:
     from unspool.car import Track
     from unspool.kept import Calibrations, Readings
     from unspool.reading.edges.pulse_train import PulseTrain
-    from unspool.store import Store
+    from unspool.store import Place, Store
     from unspool.study.measured_run import MeasuredRun
 
 RunName = Annotated[
     str, typer.Argument(metavar="RUN", help="A run's number in the store, or an edge file.")
 ]
-StoreFile = Annotated[
-    Path | None,
-    typer.Option("--store", help="Store to use, instead of your own; `demo` is the demo's."),
+StoreName = Annotated[
+    str | None,
+    typer.Option(
+        "--store",
+        help="Store to use, instead of your own: a file, a database"
+        " (`postgresql+psycopg://USER@HOST/NAME`), or `demo` for the demo's.",
+    ),
 ]
 DEMO = "demo"  # names the demo's store; a file of that name can be written as ./demo
 CarFile = Annotated[Path | None, typer.Option("--car", help="Car file (TOML).")]
@@ -33,31 +37,31 @@ TrackFile = Annotated[
 AsJson = Annotated[bool, typer.Option("--json", help="Print one JSON object, for programs.")]
 
 
-def existing_store(path: Path | None) -> Store:
-    """The store for a command that only reads. A path that the user gives must exist."""
-    where = store_path(path)
-    if path is not None and not where.exists():
-        if str(path) == DEMO:
+def existing_store(name: str | None) -> Store:
+    """The store for a command that only reads. A file that the user gives must exist."""
+    where = store_place(name)
+    if name is not None and isinstance(where, Path) and not where.exists():
+        if name == DEMO:
             raise InputError("the demo has no runs yet; start it with unspool demo")
         raise InputError(f"there is no store at {where}; check --store")
-    return open_store(path)
+    return open_store(name)
 
 
-def open_store(path: Path | None) -> Store:
-    """The store at `path`, or the user's own; made if it does not exist."""
+def open_store(name: str | None) -> Store:
+    """The store of this name, or the user's own; made if it does not exist."""
     from unspool.store import Store
 
-    return Store.open(store_path(path))
+    return Store.open(store_place(name))
 
 
-def store_path(path: Path | None) -> Path:
-    """The file of the store that --store names."""
-    from unspool.store import default_path
+def store_place(name: str | None) -> Place:
+    """Where the store is that --store names."""
+    from unspool.store import default_path, place_of
 
     own = default_path()
-    if path is None:
+    if name is None:
         return own
-    return own.with_name("demo.sqlite") if str(path) == DEMO else path
+    return own.with_name("demo.sqlite") if name == DEMO else place_of(name)
 
 
 def is_stored(run: str) -> bool:
@@ -76,34 +80,34 @@ def find_run(run: str, car: Path | None, track: Path | None, opened: Store | Non
 
 
 @contextmanager
-def store_of(runs: Sequence[str], path: Path | None) -> Iterator[Store | None]:
+def store_of(runs: Sequence[str], name: str | None) -> Iterator[Store | None]:
     """The store that RUN... are in, None if all of them are edge files."""
     if not any(map(is_stored, runs)):
         yield None
         return
-    with existing_store(path) as opened:
+    with existing_store(name) as opened:
         yield opened
 
 
 @contextmanager
-def readings_of(runs: Sequence[MeasuredRun], path: Path | None) -> Iterator[Readings]:
+def readings_of(runs: Sequence[MeasuredRun], name: str | None) -> Iterator[Readings]:
     """What reads these runs; those of the store are kept there."""
     from unspool.kept import Readings
 
-    with store_of([run.stored for run in runs if run.stored], path) as opened:
+    with store_of([run.stored for run in runs if run.stored], name) as opened:
         yield Readings(opened)
 
 
 @contextmanager
-def calibrations_of(runs: Sequence[MeasuredRun], path: Path | None) -> Iterator[Calibrations]:
+def calibrations_of(runs: Sequence[MeasuredRun], name: str | None) -> Iterator[Calibrations]:
     """What keeps calibrations of these runs, if they are the store's."""
     from unspool.kept import Calibrations
 
-    with store_of([run.stored for run in runs if run.stored], path) as opened:
+    with store_of([run.stored for run in runs if run.stored], name) as opened:
         yield Calibrations(opened)
 
 
-def edges_of(run: str, store: Path | None) -> PulseTrain:
+def edges_of(run: str, store: str | None) -> PulseTrain:
     """RUN's edges alone."""
     from unspool.reading.edges.edge_file import read_edge_file
 

@@ -39,7 +39,7 @@ def since_of(text: str | None, correct: bool) -> datetime | None:
 
 
 def correct_runs(
-    out: RollOut, push: str, cars: list[Path], store: Path | None, since: datetime | None
+    out: RollOut, push: str, cars: list[Path], store: str | None, since: datetime | None
 ) -> list[str]:
     """The ids of the runs that got the circumference. Raises InputError if nothing is proposed.
 
@@ -54,7 +54,7 @@ def correct_runs(
         return correct_wheel(opened, wheel, found.value, found.sd, this_user(), since)
 
 
-def _wheel_of(push: str, cars: list[Path], store: Path | None) -> CountedWheel:
+def _wheel_of(push: str, cars: list[Path], store: str | None) -> CountedWheel:
     from unspool.car.of_run import counted_wheel
     from unspool.car.toml_source import read_text
 

@@ -8,6 +8,7 @@ from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
 from unspool.store.lines import Line
 from unspool.store.opening import default_path
+from unspool.store.place import Place, Server, place_of
 from unspool.store.rows import (
     Attempt,
     BoardCar,
@@ -50,8 +51,10 @@ __all__ = [
     "KnownEdges",
     "Line",
     "Origin",
+    "Place",
     "RunRow",
     "Said",
+    "Server",
     "Shelf",
     "Shelved",
     "Store",
@@ -62,4 +65,5 @@ __all__ = [
     "Version",
     "Winding",
     "default_path",
+    "place_of",
 ]

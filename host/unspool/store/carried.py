@@ -11,7 +11,6 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, insert, select
@@ -22,6 +21,7 @@ from unspool.store import columns, schema
 from unspool.store.cells import unreadable
 from unspool.store.corrections import history
 from unspool.store.moments import microseconds, moment
+from unspool.store.place import Place
 from unspool.store.rows import ClockRate, Correction, Field, Imported, Said, Winding
 from unspool.store.runs import clock_of, edge_cells, row_of, train_of
 from unspool.store.said_cells import COLUMNS, SHEETS, cell_of, said_by, winding_cells, wound
@@ -67,9 +67,9 @@ class Carried:
         return next(lines, self.said.get(which))
 
 
-def carry(connection: Connection, run_id: str, path: Path) -> Carried:
+def carry(connection: Connection, run_id: str, place: Place) -> Carried:
     """Raises InputError if there is no such run, StoreError if it is damaged."""
-    row = row_of(connection, run_id, path)
+    row = row_of(connection, run_id, place)
     texts = {Field.CAR: row.car_text, Field.TRACK: row.track_text}
     cells = {one: getattr(row, column.name) for one, column in COLUMNS.items() if one not in texts}
     return Carried(

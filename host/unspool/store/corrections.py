@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import time
 from collections.abc import Mapping
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, func, insert, select, update
@@ -18,6 +17,7 @@ from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.store import schema
 from unspool.store.cells import LATEST_US, AnyRow, damaged, unreadable
 from unspool.store.moments import moment
+from unspool.store.place import Place
 from unspool.store.rows import Correction, Field, Said
 from unspool.store.run_numbers import no_run, number_of
 from unspool.store.said_cells import COLUMNS, SHEETS, cell_of, said_by
@@ -31,21 +31,21 @@ def correct(
     run_id: str,
     changes: Mapping[Field, Said],
     who: str,
-    path: Path,
+    place: Place,
     seen: int | None,
 ) -> int | None:
     """The run's revision from then on, None if the changes change nothing.
 
     seen: the revision that the changes are made to, None for whichever is the newest.
     """
-    row = _row(connection, run_id, path, seen)
+    row = _row(connection, run_id, place, seen)
     cells = {field: cell_of(connection, field, value, who) for field, value in changes.items()}
     return _write(connection, row, cells, who)
 
 
-def undo(connection: Connection, run_id: str, who: str, path: Path, seen: int | None) -> None:
+def undo(connection: Connection, run_id: str, who: str, place: Place, seen: int | None) -> None:
     """Takes back what was said last, all that was said at once. seen: as `correct` takes it."""
-    row = _row(connection, run_id, path, seen)
+    row = _row(connection, run_id, place, seen)
     newest = select(func.max(_HISTORY.made_us)).where(_HISTORY.run_id == row.id)
     last = connection.execute(
         select(schema.corrections).where(
@@ -59,12 +59,12 @@ def undo(connection: Connection, run_id: str, who: str, path: Path, seen: int | 
     _write(connection, row, {Field(one.field): json.loads(one.before) for one in last}, who)
 
 
-def _row(connection: Connection, run_id: str, path: Path, seen: int | None) -> AnyRow:
+def _row(connection: Connection, run_id: str, place: Place, seen: int | None) -> AnyRow:
     """The run that is being changed. Raises InputError if it is not there or was changed since."""
     number = number_of(run_id)
     row = connection.execute(select(schema.runs).where(_RUNS.id == number)).first()
     if row is None:
-        raise no_run(run_id, path)
+        raise no_run(run_id, place)
     if seen is not None and seen != revision(connection, number):
         raise ChangedMeanwhileError(
             f"run {run_id} was corrected by somebody else in the meantime; look at it again first"

@@ -46,7 +46,12 @@ def read_only_databases(path: Path) -> Iterator[Engine]:
 
 
 def give_back_space(engine: Engine) -> None:
-    """Makes the file as small as what is in it. A program that writes meanwhile waits."""
+    """Makes the file as small as what is in it. A program that writes meanwhile waits.
+
+    A server does so by itself.
+    """
+    if engine.dialect.name != "sqlite":
+        return
     with engine.connect() as connection:
         driver = connection.connection.driver_connection
         assert driver is not None  # the pool has just given it

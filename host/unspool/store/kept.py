@@ -10,15 +10,15 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Sequence
 from contextlib import suppress
-from pathlib import Path
 
 from sqlalchemy import Connection, delete, func, insert, select
 
 from unspool.errors import StoreError
 from unspool.store import lines, schema
-from unspool.store.database import open_database
 from unspool.store.database_errors import as_store_error
+from unspool.store.engines import open_place, writing
 from unspool.store.lines import Line
+from unspool.store.place import Place
 
 MOST_A_RUN = 8  # such as with its own car and another one, and calibrations of which it is first
 MOST = 2000  # in all, the newest; some 40 kB each, and a calibration 200 kB
@@ -37,12 +37,12 @@ def read(connection: Connection, run_id: str, key: str, code: str) -> bytes | No
 
 
 class Keeper:
-    """Writes results to the store at `path`, over a connection of its own."""
+    """Writes results to the store at `place`, over a connection of its own."""
 
-    def __init__(self, path: Path) -> None:
-        self._path = path
-        self._engine = open_database(path, WAIT_S, synchronous="NORMAL")
-        self._writing = self._engine.execution_options(unspool_writes=True)
+    def __init__(self, place: Place) -> None:
+        self._place = place
+        self._engine = open_place(place, WAIT_S, lasting=False)
+        self._writing = writing(self._engine)
         self._next_try_s = 0.0
 
     def keep(self, run_id: str, key: str, code: str, data: bytes) -> None:
@@ -57,7 +57,7 @@ class Keeper:
         if time.monotonic() < self._next_try_s:
             return
         self._next_try_s = time.monotonic() + PAUSE_S
-        with suppress(StoreError), as_store_error(self._path), self._writing.begin() as connection:
+        with suppress(StoreError), as_store_error(self._place), self._writing.begin() as connection:
             write(connection)
             self._next_try_s = 0.0
 

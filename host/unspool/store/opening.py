@@ -1,6 +1,6 @@
 """OpenStore: the database of a store, opened to be written or only to be read.
 
-Durability. Once a chunk is appended, the board may forget those edges,
+Durability of a file. Once a chunk is appended, the board may forget those edges,
 so the append must outlive a killed process and a power cut. In WAL mode that takes
 `synchronous = FULL`: every commit syncs the log. (`NORMAL` syncs at checkpoints only, and a power
 cut could undo what was already acknowledged.)
@@ -21,12 +21,15 @@ from types import TracebackType
 from typing import Self
 
 from platformdirs import user_data_path
-from sqlalchemy import Connection, Engine, text
+from sqlalchemy import Connection, Engine
 
 from unspool.errors import StoreError
-from unspool.store.database import open_database, read_only_databases
+from unspool.store.database import read_only_databases
 from unspool.store.database_errors import as_store_error
+from unspool.store.engines import open_place, reading, writing
+from unspool.store.integrity import faults_of
 from unspool.store.migrations import is_current, migrate
+from unspool.store.place import Place, Server
 
 BUSY_S = 10.0
 
@@ -39,24 +42,26 @@ def default_path() -> Path:
 class OpenStore:
     """Use `open`. All methods raise StoreError."""
 
-    def __init__(self, path: Path, engine: Engine) -> None:
-        self.path = path
+    def __init__(self, place: Place, engine: Engine) -> None:
+        self.place = place
         self._engine = engine
         self._unwritable: StoreError | None = None  # why it was opened only to be read
         self._turn = Lock()
-        self._writing = engine.execution_options(unspool_writes=True)
+        self._reading, self._writing = reading(engine), writing(engine)
 
     @classmethod
-    def open(cls, path: Path | None = None, busy_s: float = BUSY_S) -> Self:
-        """Opens the store at `path`, made new or brought up to date if needed.
+    def open(cls, place: Place | None = None, busy_s: float = BUSY_S) -> Self:
+        """Opens the store at `place`, made new or brought up to date if needed.
 
         A store that is up to date is opened without a lock. If its disk is full or may not be
         written, it can be read all the same, and each write raises StoreError.
         """
-        where = default_path() if path is None else Path(path)
+        where = default_path() if place is None else place
+        if isinstance(where, Server):
+            return cls._prepared(where, open_place(where, busy_s))
         _make_folder(where)
         try:
-            return cls._prepared(where, open_database(where, busy_s))
+            return cls._prepared(where, open_place(where, busy_s))
         except StoreError as error:
             for engine in read_only_databases(where):
                 with suppress(StoreError):
@@ -66,14 +71,14 @@ class OpenStore:
             raise
 
     @classmethod
-    def _prepared(cls, path: Path, engine: Engine) -> Self:
-        store = cls(path, engine)
+    def _prepared(cls, place: Place, engine: Engine) -> Self:
+        store = cls(place, engine)
         try:
             with store._read() as connection:
-                current = is_current(connection, path)
+                current = is_current(connection, place)
             if not current:
                 with store._write() as connection:
-                    migrate(connection, path)
+                    migrate(connection, place)
         except BaseException:
             store.close()
             raise
@@ -94,15 +99,13 @@ class OpenStore:
         self.close()
 
     def check(self) -> list[str]:
-        """What SQLite's integrity check and foreign keys find wrong; empty when all is well."""
+        """What the database's own checks find wrong; empty when all is well."""
         with self._read() as connection:
-            found = [str(row[0]) for row in connection.execute(text("PRAGMA integrity_check"))]
-            dangling = list(connection.execute(text("PRAGMA foreign_key_check")))
-        return [line for line in found if line != "ok"] + [str(tuple(row)) for row in dangling]
+            return faults_of(connection)
 
     @contextmanager
     def _read(self) -> Iterator[Connection]:
-        with as_store_error(self.path), self._engine.begin() as connection:
+        with as_store_error(self.place), self._reading.begin() as connection:
             yield connection
 
     @contextmanager
@@ -110,7 +113,7 @@ class OpenStore:
         if self._unwritable is not None:
             raise self._unwritable
         # SQLite wakes nobody who waits for its lock; threads would sleep past their turn.
-        with as_store_error(self.path), self._turn, self._writing.begin() as connection:
+        with as_store_error(self.place), self._turn, self._writing.begin() as connection:
             yield connection
 
 

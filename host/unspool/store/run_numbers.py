@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-
 from unspool.errors import InputError
+from unspool.store.place import Place
 
 
 def number_of(run_id: str) -> int:
@@ -12,5 +11,5 @@ def number_of(run_id: str) -> int:
     return int(run_id) if run_id.isascii() and run_id.isdigit() and len(run_id) < 19 else 0
 
 
-def no_run(run_id: str, path: Path) -> InputError:
-    return InputError(f"the store {path} has no run {run_id!r}; `unspool runs` lists those it has")
+def no_run(run_id: str, place: Place) -> InputError:
+    return InputError(f"the store {place} has no run {run_id!r}; `unspool runs` lists those it has")

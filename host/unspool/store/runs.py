@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
-from pathlib import Path
 from typing import Any
 
 from sqlalchemy import Connection, Label, Table, func, insert, select, update
@@ -17,6 +16,7 @@ from unspool.store.attempts import numbered
 from unspool.store.basis import basis_columns, basis_of, stored_bytes
 from unspool.store.cells import AnyRow, damaged, require_sound, unreadable
 from unspool.store.moments import microseconds, moment, utc_offset_s
+from unspool.store.place import Place
 from unspool.store.rows import (
     Attempt,
     ClockRate,
@@ -162,15 +162,15 @@ def _turns_from(row: AnyRow) -> TurnsFrom:
     return TurnsFrom.COUNTED if turns is not None and turns >= LEAST_TURNS else TurnsFrom.PLANNED
 
 
-def read(connection: Connection, run_id: str, path: Path) -> StoredRun:
-    return _stored(row_of(connection, run_id, path))
+def read(connection: Connection, run_id: str, place: Place) -> StoredRun:
+    return _stored(row_of(connection, run_id, place))
 
 
-def row_of(connection: Connection, run_id: str, path: Path) -> AnyRow:
+def row_of(connection: Connection, run_id: str, place: Place) -> AnyRow:
     """The row of a run, with the texts of its car and track. Raises InputError, StoreError."""
     row = connection.execute(_one_run(number_of(run_id))).first()
     if row is None:
-        raise no_run(run_id, path)
+        raise no_run(run_id, place)
     require_sound(row, _COLUMNS, f"run {row.id}")
     return row
 

@@ -1,4 +1,4 @@
-"""The tables as the code sees them; migrations.py is what makes them in a database.
+"""The tables as the code sees them; steps/ is what makes them in a database.
 
 Captures are the truth: what is in one never changes, and one that a run needs is never deleted.
 Runs can be found again from them; imported runs have no capture and are the truth themselves.
@@ -6,9 +6,26 @@ Runs can be found again from them; imported runs have no capture and are the tru
 
 from __future__ import annotations
 
-from sqlalchemy import Column, Float, ForeignKey, Index, Integer, LargeBinary, MetaData, Table, Text
+from sqlalchemy import (
+    BigInteger,
+    Column,
+    Float,
+    ForeignKey,
+    Index,
+    LargeBinary,
+    MetaData,
+    Table,
+)
+from sqlalchemy import Integer as SmallInteger
+from sqlalchemy import Text as PlainText
+
+from unspool.store.any_text import AnyText
 
 metadata = MetaData()
+
+# 64 bits in both; SQLite numbers rows by itself only if their column is an INTEGER
+Integer = SmallInteger().with_variant(BigInteger(), "postgresql")
+Text = PlainText().with_variant(AnyText(), "postgresql")
 
 captures = Table(
     "captures",

@@ -12,7 +12,6 @@ from collections import defaultdict
 from collections.abc import Callable
 from contextlib import AbstractContextManager
 from dataclasses import dataclass
-from pathlib import Path
 
 from sqlalchemy import Column, Connection, Table, insert, select
 
@@ -22,6 +21,7 @@ from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged
 from unspool.store.moments import moment
+from unspool.store.place import Place
 from unspool.store.sheets import sheet_id
 
 _LINES = schema.versions.c
@@ -34,7 +34,7 @@ class Shelf:
     """kind: "car" or "track", for sentences. All methods raise StoreError."""
 
     kind: str
-    path: Path
+    place: Place
     _sheets: Table
     _read: Opened
     _write: Opened
@@ -97,7 +97,7 @@ class Shelf:
     def _one(self, connection: Connection, name: str) -> Shelved:
         there = self._all(connection).get(name_key(name))
         if there is None:
-            raise InputError(f"the store {self.path} has no {self.kind} {name!r}")
+            raise InputError(f"the store {self.place} has no {self.kind} {name!r}")
         return there
 
     @property

@@ -1,10 +1,9 @@
-"""Store: one SQLite file with all captures, runs, cars and tracks."""
+"""Store: one database with all captures, runs, cars and tracks."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from contextlib import suppress
-from pathlib import Path
 from types import MappingProxyType
 
 from sqlalchemy import Engine
@@ -21,6 +20,7 @@ from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
 from unspool.store.lines import Line
 from unspool.store.opening import OpenStore
+from unspool.store.place import Place
 from unspool.store.rows import (
     Attempt,
     BoardCar,
@@ -49,12 +49,12 @@ class Store(OpenStore):
     cars, tracks: those that the store knows by name, with their versions.
     """
 
-    def __init__(self, path: Path, engine: Engine) -> None:
-        super().__init__(path, engine)
-        self._keeper = Keeper(path)
+    def __init__(self, place: Place, engine: Engine) -> None:
+        super().__init__(place, engine)
+        self._keeper = Keeper(place)
         self._appends = Appends(self._write)
-        self.cars = Shelf("car", path, schema.cars, self._read, self._write)
-        self.tracks = Shelf("track", path, schema.tracks, self._read, self._write)
+        self.cars = Shelf("car", place, schema.cars, self._read, self._write)
+        self.tracks = Shelf("track", place, schema.tracks, self._read, self._write)
 
     def close(self) -> None:
         super().close()
@@ -109,7 +109,7 @@ class Store(OpenStore):
         with self._write() as connection:
             gone = tidy(connection)
         if gone.captures:
-            with suppress(StoreWaitError), as_store_error(self.path):
+            with suppress(StoreWaitError), as_store_error(self.place):
                 give_back_space(self._engine)
         return gone
 
@@ -123,7 +123,7 @@ class Store(OpenStore):
         with self._read() as connection:
             row = captures.one(connection, capture)
         if row is None:
-            raise InputError(f"the store {self.path} has no capture {capture}")
+            raise InputError(f"the store {self.place} has no capture {capture}")
         return row
 
     def chunks(self, capture: int) -> list[Chunk]:
@@ -149,7 +149,7 @@ class Store(OpenStore):
         with self._write() as connection:
             new = runs.add_import(connection, train, car_text, track_text, source, winding, who)
             if not new.already_there:
-                corrections.correct(connection, new.run_id, said, who, self.path, None)
+                corrections.correct(connection, new.run_id, said, who, self.place, None)
             return new
 
     def save_found(
@@ -170,7 +170,7 @@ class Store(OpenStore):
     def run(self, run_id: str) -> StoredRun:
         """One run. Raises InputError when the store has no run of that id."""
         with self._read() as connection:
-            return runs.read(connection, run_id, self.path)
+            return runs.read(connection, run_id, self.place)
 
     def attempt(self, run_id: str) -> Attempt | None:
         """The run's number among those of its car on its day; None if there is no such run."""
@@ -187,7 +187,7 @@ class Store(OpenStore):
         was corrected since then.
         """
         with self._write() as connection:
-            corrections.correct(connection, run_id, changes, who, self.path, seen)
+            corrections.correct(connection, run_id, changes, who, self.place, seen)
 
     def correct_each(
         self, given: Mapping[str, tuple[Mapping[Field, Said], int | None]], who: str
@@ -198,7 +198,7 @@ class Store(OpenStore):
         """
         with self._write() as connection:
             made = {
-                run_id: corrections.correct(connection, run_id, changes, who, self.path, seen)
+                run_id: corrections.correct(connection, run_id, changes, who, self.place, seen)
                 for run_id, (changes, seen) in given.items()
             }
         return {run_id: revision for run_id, revision in made.items() if revision is not None}
@@ -214,7 +214,7 @@ class Store(OpenStore):
         """The same for several runs, by their ids with the revision seen: all of them, or none."""
         with self._write() as connection:
             for run_id, seen in given.items():
-                corrections.undo(connection, run_id, who, self.path, seen)
+                corrections.undo(connection, run_id, who, self.place, seen)
 
     def history(self, run_id: str, called: str = "name") -> list[Correction]:
         """What was said of a run, the oldest first. called: "name", or "id" of cars and tracks."""
@@ -224,7 +224,7 @@ class Store(OpenStore):
     def carry(self, run_id: str) -> Carried:
         """A run with its history, for another store. Raises InputError if there is none."""
         with self._read() as connection:
-            return carried.carry(connection, run_id, self.path)
+            return carried.carry(connection, run_id, self.place)
 
     def add_carried(self, runs: Sequence[Carried]) -> list[Imported]:
         """Keeps runs of another store, all or none; one that is there already stays as it is.

@@ -122,7 +122,7 @@ def test_from_cable_to_radio_while_the_first_recorder_still_waits(
     plug = Plug(cable)
     with (
         powered(plug, script.edges, SPEED),
-        Store.open(store.path) as again,
+        Store.open(store.place) as again,
         recording(Port(cable, "serial:/dev/ttyUSB0"), store, SPEED) as (_, told),
     ):
         in_the_run(told)

@@ -291,7 +291,7 @@ def test_two_recorders_on_one_store(script: WheelScript, store: Store) -> None:
     with (
         powered(pipes[0], script.edges, SPEED, boot=1),
         powered(pipes[1], script.edges, SPEED, boot=2),
-        Store.open(store.path) as second,
+        Store.open(store.place) as second,
         recording(VirtualLink(pipes[0]), store, SPEED) as (_, one),
         recording(VirtualLink(pipes[1]), second, SPEED) as (_, two),
     ):
