@@ -6,6 +6,7 @@ The app is the command that users start, and behind its USB port is the compiled
 from __future__ import annotations
 
 import re
+import time
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -142,12 +143,21 @@ def _attempt(hand: Hand, board: Trackside, started: App) -> str:
     assert page.evaluate(FITS)
     _grows(page)
     expect(_headline(page)).to_have_text("Attempt over", timeout=SLOW_MS)
+    _is_read(page)
     answer = page.locator('[data-live="answer"]')
     expect(answer).to_have_text(re.compile(r"^\d\.\d\d\u00a0m, as expected"))
     told = answer.inner_text()
     pitch_m = truth.car.metres_per_edge
     assert float(told.partition("\u00a0")[0]) == pytest.approx(truth.rest_m, abs=pitch_m)
     return told
+
+
+def _is_read(page: Page) -> None:
+    """Until then the distance is that of the last edge, and the picture has no events."""
+    give_up = time.monotonic() + SLOW_MS / 1000
+    while not page.evaluate("document.querySelector('#track .plot')?.layout?.shapes?.length ?? 0"):
+        assert time.monotonic() < give_up
+        page.wait_for_timeout(50)
 
 
 def _grows(page: Page) -> None:
