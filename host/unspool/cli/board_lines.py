@@ -12,9 +12,10 @@ if TYPE_CHECKING:
 
 
 class BoardLines:
-    """A single board's lines do not name it."""
+    """several: a line names its board, as it does once a second board is there."""
 
-    def __init__(self) -> None:
+    def __init__(self, *, several: bool) -> None:
+        self._several = several
         self._lines: dict[str, NoticeLines] = {}
 
     def line(self, live: LiveState, notice: Notice) -> str:
@@ -24,7 +25,7 @@ class BoardLines:
 
     def named(self, live: LiveState, text: str) -> str:
         """The text, with its board if there were several."""
-        if len(self._lines) < 2:
+        if not self._several and len(self._lines) < 2:
             return text
         mark, text = ("! ", text[2:]) if text.startswith("! ") else ("", text)
         return f"{mark}{live.line.label}: {text}"

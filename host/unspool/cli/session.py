@@ -74,7 +74,7 @@ class RecordingSession:
         self._notices: Queue[tuple[LiveState, Notice]] = Queue()
         self._lives = LiveBoards()
         self._recordings = Recordings(store, self._lives, self._observers_of)
-        self._lines = BoardLines()
+        self._lines = BoardLines(several=len(wanted) > 1 or every is not None)
         self._keys = Keys(None)
         self._address = ""
         self._looks_at = 0.0
