@@ -19,5 +19,7 @@ class Figure:
         line = f"{self.name} {self.value:.4g} {self.unit}"
         if self.baseline is None or self.baseline_value is None:
             return line
+        if not self.baseline_value:  # there is no ratio to nothing
+            return f"{line} ({self.baseline} {self.baseline_value:.4g})"
         ratio = self.value / self.baseline_value
         return f"{line} ({self.baseline} {self.baseline_value:.4g}, {ratio:.3g})"
