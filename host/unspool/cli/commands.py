@@ -27,6 +27,7 @@ from unspool.cli import (
     record,
     rollout,
     shortcut,
+    store,
     sweep,
     worksheet,
 )
@@ -77,6 +78,7 @@ app.command("worksheet")(worksheet.worksheet)
 app.command("import")(import_run.import_)
 app.command("bundle")(import_run.bundle)
 app.command("runs")(library.runs)
+app.add_typer(store.store, name="store")
 app.command("correct")(correct.correct)
 app.command("cars")(cars.cars)
 app.command("tracks")(cars.tracks)
