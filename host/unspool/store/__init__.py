@@ -6,6 +6,7 @@ The same values go out; no object of the database leaves.
 from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
+from unspool.store.contests import Contests, Noted
 from unspool.store.lines import Line
 from unspool.store.opening import default_path
 from unspool.store.place import Place, Server, place_of
@@ -43,6 +44,7 @@ __all__ = [
     "Chosen",
     "Chunk",
     "ClockRate",
+    "Contests",
     "Correction",
     "Field",
     "FoundRun",
@@ -50,6 +52,7 @@ __all__ = [
     "Imported",
     "KnownEdges",
     "Line",
+    "Noted",
     "Origin",
     "Place",
     "RunRow",

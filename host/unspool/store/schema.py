@@ -178,3 +178,29 @@ board_cars = Table(
     Column("car", Text, nullable=False),  # by name: the current version is the one meant
     Column("track", Text, nullable=False),  # "" for a level floor
 )
+
+# A contest is what its events add up to: this only grows, so no result changes without a trace.
+contests = Table(
+    "contests",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("identity", Text, nullable=False),  # the same in each store that it is copied to
+    Column("made_us", Integer, nullable=False),
+    Index("contests_identity", "identity", unique=True),
+)
+
+contest_events = Table(
+    "contest_events",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("contest_id", Integer, ForeignKey("contests.id"), nullable=False),
+    Column("number", Integer, nullable=False),  # counts from 1 in the contest: others refer to it
+    Column("made_us", Integer, nullable=False),
+    Column("who", Text, nullable=False),
+    Column("kind", Text, nullable=False),
+    # what two people may not change at once, such as one attempt
+    Column("subject", Text, nullable=False),
+    Column("data", Text, nullable=False),  # JSON object
+    Column("run_id", Integer, ForeignKey("runs.id")),  # of an attempt that was recorded
+    Index("contest_events_number", "contest_id", "number", unique=True),
+)

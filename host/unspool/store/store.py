@@ -15,6 +15,7 @@ from unspool.store.appends import Appends
 from unspool.store.attempts import attempt
 from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
+from unspool.store.contests import Contests
 from unspool.store.database import give_back_space
 from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
@@ -47,6 +48,7 @@ class Store(OpenStore):
     """Use `Store.open`; safe to use from several threads. All methods raise StoreError.
 
     cars, tracks: those that the store knows by name, with their versions.
+    contests: those that are judged with it, with their logs.
     """
 
     def __init__(self, place: Place, engine: Engine) -> None:
@@ -55,6 +57,7 @@ class Store(OpenStore):
         self._appends = Appends(self._write)
         self.cars = Shelf("car", place, schema.cars, self._read, self._write)
         self.tracks = Shelf("track", place, schema.tracks, self._read, self._write)
+        self.contests = Contests(self._read, self._write)
 
     def close(self) -> None:
         super().close()

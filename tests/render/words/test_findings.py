@@ -6,6 +6,7 @@ from unspool.render.words import (
     board,
     calibration,
     comparison,
+    contest,
     plan,
     prediction,
     reading,
@@ -23,6 +24,7 @@ TABLES = [
     sensors.TEXTS,
     prediction.TEXTS,
     plan.TEXTS,
+    contest.TEXTS,
 ]
 
 

@@ -15,7 +15,7 @@ from unspool.render.words.values import Text
 # In the order in which they are looked through.
 _TABLES = (
     *("prediction", "reading", "rollout", "comparison"),
-    *("calibration", "plan", "board", "sensors"),
+    *("calibration", "plan", "board", "sensors", "contest"),
 )
 
 
