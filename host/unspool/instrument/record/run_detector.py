@@ -34,7 +34,7 @@ from unspool.instrument.record.states import (
 )
 from unspool.instrument.record.turn_limits import TurnLimits
 from unspool.instrument.record.wheel import WheelTracker
-from unspool.instrument.record.winding_counter import WindingCounter
+from unspool.instrument.record.wound_string import WoundString
 from unspool.instrument.wire.decoded import (
     BoardHello,
     BoardRestarted,
@@ -94,11 +94,11 @@ class RunDetector:
         undo: the last mark was a mistake.
         """
         if undo:
-            self._wound.unmark()
+            self._wound.turns.unmark()
         elif not self._is_running and self._limits.sensors == 1:
             self._launches.expect(self._wheel.position, self._now)
         elif not self._is_running:
-            self._wound.mark(self._wheel.position)
+            self._wound.turns.mark(self._wheel.position)
         return self._phase_change()
 
     def finish(self) -> list[RunEvent]:
@@ -121,7 +121,7 @@ class RunDetector:
             case CycleState.WAITING | CycleState.ENDED:
                 wound = Winding(0.0)
             case _:
-                wound = self._wound.winding(self._wheel.position, self._board.edges_per_turn)
+                wound = self._wound.winding(self._wheel.position)
         return PhaseChanged(phase, wound.turns, wound.steps)
 
     @property
@@ -135,7 +135,7 @@ class RunDetector:
 
     def _look(self) -> CycleEvent:
         """What the wheel shows while no run is under way."""
-        if self._wound.edges(self._wheel.position) < self._least_wound:
+        if not self._wound.is_wound(self._wheel.position):
             return CycleEvent.SLACK
         return CycleEvent.RESTING if self._is_ready() else CycleEvent.TURNING
 
@@ -148,7 +148,8 @@ class RunDetector:
 
     def _begin(self) -> None:
         """All that lasts for one boot."""
-        self._wheel, self._wound, self._buffer = WheelTracker(), WindingCounter(), EdgeBuffer()
+        self._wheel, self._buffer = WheelTracker(), EdgeBuffer()
+        self._wound = WoundString(self._limits, self._board)
         self._launches, self._losses = LaunchDetector(self._limits.sensors), Losses()
         self._run = RunUnderWay(None, 0)
         self._now = self._next_edge = self._last_ticks = 0
@@ -208,23 +209,15 @@ class RunDetector:
         self._wheel.missed(ticks)
         self._launches.missed()
         if not self._is_running and self._states.state not in WOUND_AT_REST:
-            self._wound.missed()
+            self._wound.turns.missed()
 
     def _watch_for_launch(self, ticks: int) -> None:
         """Looks whether this edge makes a launch of what came since the wheel's lowest."""
         ahead = self._launches.edge(self._wheel.position, ticks)
         if ahead is not None and self._launches.is_launch(
-            ahead, self._was_wound(), self._board.edges_per_turn
+            ahead, self._wound.is_wound(self._launches.low), self._board.edges_per_turn
         ):
             self._launch()
-
-    def _was_wound(self) -> bool:
-        """Whether something was wound when the wheel was at its lowest."""
-        return self._wound.edges(self._launches.low) >= self._least_wound
-
-    @property
-    def _least_wound(self) -> float:
-        return self._limits.least_wound(self._board.edges_per_turn)
 
     def _launch(self) -> None:
         self._states.on(CycleEvent.LAUNCHED)
@@ -232,12 +225,7 @@ class RunDetector:
         lost, seen_from = self._losses.after(self._launches.low_at)
         before = 0 if lost else round(BEFORE_S * self._board.tick_hz)  # nothing from before a gap
         self._buffer.forget_before(seen_from - before)
-        turn = self._board.known_edges_per_turn
-        winding = None
-        if turn and self._was_wound() and self._wound.is_certain:
-            winding = self._wound.winding(self._launches.low, turn)
-        if winding and winding.turns > self._limits.most_wound:
-            winding = None
+        winding = self._wound.at_launch(self._launches.low)
         self._run = RunUnderWay(winding, self._wheel.position, lost)
 
     def _growth(self) -> list[RunEvent]:
@@ -274,9 +262,7 @@ class RunDetector:
         self._wheel.settle()
         self._losses.settle()
         self._buffer.forget_before(self._now - round(BEFORE_S * self._board.tick_hz))
-        most = self._limits.most_wound * self._board.edges_per_turn
-        if not self._least_wound <= self._wound.edges(low) <= most:
-            self._wound.unwound(high)
+        self._wound.settle(low, high)
 
     def _end(self, ending: Ending) -> list[RunEvent]:
         if self._losses.now and ending is Ending.STOOD_STILL:
@@ -294,8 +280,8 @@ class RunDetector:
         furthest = self._run.furthest
         rolled = (furthest - self._launches.low) / self._board.edges_per_turn
         kept = rolled >= self._limits.least_rolled
-        if furthest + self._losses.since_rest + self._losses.now >= self._wound.slack:
-            self._wound.unwound(self._wheel.position)  # the string has let go
+        reached = furthest + self._losses.since_rest + self._losses.now
+        self._wound.ran(reached, self._wheel.position)
         self._states.on(CycleEvent.RUN_KEPT if kept else CycleEvent.RUN_DROPPED)
         self._buffer = EdgeBuffer()
         return [over] if kept else []
