@@ -146,7 +146,7 @@ def test_a_store_of_a_newer_version_is_refused(store: list[str], capsys: Capsys)
     import sqlite3
 
     with sqlite3.connect(store[1]) as direct:
-        direct.execute("PRAGMA user_version = 999")
+        direct.execute("UPDATE unspool_step SET version_num = '0099'")
     assert "newer unspool" in complaint(["correct", "1", "--note", "x", *store], capsys)
 
 

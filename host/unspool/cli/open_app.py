@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from unspool.cli.handing_over import HandOverTo, handing_over
 from unspool.cli.pages import PageOptions, Port, Share, announce, page_server
 from unspool.cli.sources import StoreName, open_store
 from unspool.cli.stopping import StopSignal, stop_signals
@@ -16,6 +17,7 @@ LOOK_S = 0.5  # Windows notices Ctrl-C only from one wait to the next
 
 def open_app(
     store: StoreName = None,
+    hand_over: HandOverTo = None,
     port: Port = None,
     no_browser: Annotated[
         bool, typer.Option("--no-browser", help="Only print the address.")
@@ -27,7 +29,11 @@ def open_app(
 
     page = PageOptions(port, not no_browser, share)
     access = Access(shared=share)
-    with open_store(store) as opened, stop_signals() as stop:
+    with (
+        open_store(store) as opened,
+        handing_over(opened, hand_over),
+        stop_signals() as stop,
+    ):
         trackside = Trackside.of(opened)
         app = create_app(opened, access=access, trackside=trackside)
         try:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from unspool.cli.handing_over import HandOverTo, handing_over
 from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
 from unspool.cli.sources import StoreName, open_store
 from unspool.cli.ways import (
@@ -52,6 +53,7 @@ def record(
         typer.Option(min=0.0, max=10_000.0, help="How fast to play it; 0 is as fast as it goes."),
     ] = 1.0,
     store: StoreName = None,
+    hand_over: HandOverTo = None,
     port: Port = None,
     page: Page = True,
     browser: Browser = False,
@@ -77,7 +79,7 @@ def record(
     else:
         links = ways_to_boards(cable or (), radio or (), module)
     wanted = [Wanted(*one) for one in zip(links, _for_each(cars, len(links)), strict=True)]
-    with open_store(store) as opened:
+    with open_store(store) as opened, handing_over(opened, hand_over):
         watch = AllBoards() if every else None
         session = RecordingSession(wanted, opened, _print_result, every=watch)
         session.run(PageOptions(port, browser, share) if page else None)

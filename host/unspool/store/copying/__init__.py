@@ -5,5 +5,6 @@ What was copied goes out, in numbers, and the runs that are numbered differently
 
 from unspool.store.copying.copied import Copied, Progress
 from unspool.store.copying.copy import copy
+from unspool.store.copying.hand_over import HandOver
 
-__all__ = ["Copied", "Progress", "copy"]
+__all__ = ["Copied", "HandOver", "Progress", "copy"]
