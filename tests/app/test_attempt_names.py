@@ -13,7 +13,7 @@ from fastapi.testclient import TestClient
 from app_parts import filled_store, read_sample
 from unspool.app import create_app
 from unspool.app.attempt_names import fault_words, with_names
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
@@ -44,7 +44,7 @@ def test_a_fault_names_the_attempt(store: Store) -> None:
 def test_a_discarded_attempt_is_named_on_a_page_without_a_command(store: Store) -> None:
     store.correct("1", {Field.DISCARDED: True}, "Ada")
     studies = Studies(RunCache(store, read_sample))
-    while (page := page_for("/side-by-side", "?run=1&run=2", studies, LiveState())).pending:
+    while (page := page_for("/side-by-side", "?run=1&run=2", studies, LiveBoards())).pending:
         pass
     said = str(page.body)
     assert studies.runs.name("1") in said

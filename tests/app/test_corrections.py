@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 from app_parts import car_text, filled_store, read_sample
 from store.recorded import run_at
 from unspool.app import create_app
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.permissions import may_change
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
@@ -42,7 +42,7 @@ def client(store: Store) -> TestClient:
 
 
 def words(store: Store, path: str = "/attempts/1") -> str:
-    return str(page_for(path, "", Studies(RunCache(store, read_sample)), LiveState()).body)
+    return str(page_for(path, "", Studies(RunCache(store, read_sample)), LiveBoards()).body)
 
 
 def send(client: TestClient, fields: Any, seen: Any = 0) -> Any:
@@ -256,10 +256,10 @@ def test_a_discarded_run_says_so_and_is_no_choice(store: Store) -> None:
     assert "Discarded: it counts for nothing." in words(store)
     assert "Sandpiper" not in words(store, "/side-by-side")
     studies = Studies(RunCache(store, read_sample))
-    body = page_for("/losses", "?run=1", studies, LiveState()).body
-    while page_for("/losses", "?run=1", studies, LiveState()).pending:
+    body = page_for("/losses", "?run=1", studies, LiveBoards()).body
+    while page_for("/losses", "?run=1", studies, LiveBoards()).pending:
         pass
-    body = page_for("/losses", "?run=1", studies, LiveState()).body
+    body = page_for("/losses", "?run=1", studies, LiveBoards()).body
     assert "was discarded" in str(body)
 
 
@@ -294,7 +294,7 @@ def test_the_form_shows_each_measure_and_tag_that_was_said(store: Store) -> None
 
 def fields(store: Store) -> dict[str, str]:
     """What the fields of the page show."""
-    page = page_for("/attempts/1", "", Studies(RunCache(store, read_sample)), LiveState())
+    page = page_for("/attempts/1", "", Studies(RunCache(store, read_sample)), LiveBoards())
     labels = [one for one in page.body._traverse() if isinstance(one, html.Label)]
     return {vars(one).get("data-field", ""): vars(one).get("data-was", "") for one in labels}
 
@@ -330,7 +330,7 @@ def test_a_note_is_kept_and_shown_as_text(store: Store, client: TestClient) -> N
         assert send(client, {"note": f" {note}\n"}, None).text == "Saved."
         assert store.run("1").builder_note == note
         # the reading was kept from before, the note is the new one
-        page = str(page_for("/attempts/1", "", studies, LiveState()).body)
+        page = str(page_for("/attempts/1", "", studies, LiveBoards()).body)
         assert note in page
         assert "dangerously" not in page
     send(client, {"note": markup}, None)

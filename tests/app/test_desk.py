@@ -15,7 +15,7 @@ from app_parts import read_sample
 from unspool.app import create_app
 from unspool.app.desk import CARS, FLOORS
 from unspool.app.drafts import Draft
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.permissions import may_change
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
@@ -62,7 +62,7 @@ def car(store: Store) -> int:
 
 def words(store: Store, path: str, search: str = "") -> str:
     studies = Studies(RunCache(store, read_sample))
-    return str(page_for(path, search, studies, LiveState()).body)
+    return str(page_for(path, search, studies, LiveBoards()).body)
 
 
 def sent(fields: dict[str, str], seen: int = 0, text: str = CAR, **more: Any) -> bytes:
@@ -177,9 +177,9 @@ def test_a_part_is_added_and_taken_away(client: TestClient, section: str) -> Non
 def test_a_draft_is_shown_until_it_is_saved(store: Store, car: int) -> None:
     studies = Studies(RunCache(store, read_sample))
     name = studies.drafts.put(Draft(CAR, CAR.replace("910", "955"), car))
-    page = str(page_for("/cars/Sandpiper", f"?draft={name}", studies, LiveState()).body)
+    page = str(page_for("/cars/Sandpiper", f"?draft={name}", studies, LiveBoards()).body)
     assert "'955'" in page
-    gone = str(page_for("/cars/Sandpiper", "?draft=nothing", studies, LiveState()).body)
+    gone = str(page_for("/cars/Sandpiper", "?draft=nothing", studies, LiveBoards()).body)
     assert "'910'" in gone
 
 

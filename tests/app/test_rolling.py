@@ -14,7 +14,7 @@ from fastapi.testclient import TestClient
 from app_parts import read_sample
 from study.rollout.hand import Hand, push
 from unspool.app import create_app
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.rolling import PATH
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
@@ -108,5 +108,5 @@ def test_what_cannot_be_used_is_one_sentence(
 
 def test_the_page_offers_the_attempts_of_the_car(store: Store) -> None:
     studies = Studies(RunCache(store, read_sample))
-    page = str(page_for("/cars/Sandpiper", "", studies, LiveState()).body)
+    page = str(page_for("/cars/Sandpiper", "", studies, LiveBoards()).body)
     assert [f"push:{run}" in page for run in range(1, 6)] == [True] * 4 + [False]

@@ -18,7 +18,7 @@ from fastapi.testclient import TestClient
 from app_parts import car_text
 from unspool.app import create_app
 from unspool.app.jobs import Jobs
-from unspool.app.live_state import LiveState
+from unspool.app.live_boards import LiveBoards
 from unspool.app.pages.page import Page
 from unspool.app.pages.sizes_form import GUESTS_SETS, sizes_request
 from unspool.app.permissions import may_change
@@ -63,7 +63,7 @@ def studies(store: Store) -> Studies:
 
 def _page(studies: Studies, address: str) -> Page:
     path, _, search = address.partition("?")
-    return page_for(path, search, studies, LiveState())
+    return page_for(path, search, studies, LiveBoards())
 
 
 def _parts(part: Any) -> Iterator[Component]:

@@ -20,7 +20,7 @@ from playwright.sync_api import CDPSession, Page, Request
 
 from bench.figures import Figure
 from chromium import chromium
-from unspool.app import LiveState, PageServer, create_app
+from unspool.app import PageServer, create_app
 from unspool.app.places import PLACES
 from unspool.store import Store
 from unspool.virtual.demo import add_earlier_runs
@@ -89,7 +89,7 @@ def _app() -> Iterator[str]:
     """The app on the demo's earlier runs, whose readings and studies it has kept."""
     with tempfile.TemporaryDirectory() as folder, Store.open(Path(folder) / "s.sqlite") as store:
         add_earlier_runs(store)
-        with PageServer(create_app(store, LiveState()), port=0) as server:
+        with PageServer(create_app(store), port=0) as server:
             server.wait_until_ready()
             _ask_all(server.address)
             yield server.address

@@ -13,7 +13,8 @@ from app_parts import LINK_DOWN, LINK_UP, edges, filled_store, make_live_state, 
 from chromium import chromium
 from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.app.places import PLACES
-from unspool.instrument.record.notices import Phase, PhaseChanged
+from unspool.car import FLAT
+from unspool.instrument.record.notices import BoardSeen, Phase, PhaseChanged
 
 pytestmark = pytest.mark.browser
 
@@ -42,11 +43,16 @@ def live() -> LiveState:
 
 
 @pytest.fixture(scope="module")
-def address(tmp_path_factory: pytest.TempPathFactory, live: LiveState) -> Iterator[str]:
+def lives(live: LiveState) -> LiveBoards:
+    return LiveBoards([live])
+
+
+@pytest.fixture(scope="module")
+def address(tmp_path_factory: pytest.TempPathFactory, lives: LiveBoards) -> Iterator[str]:
     names = ("Sandpiper", "Dunlin")
     with (
         filled_store(tmp_path_factory.mktemp("store"), names) as store,
-        PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as server,
+        PageServer(create_app(store, lives, read_sample), port=0) as server,
     ):
         yield server.address
 
@@ -106,7 +112,7 @@ STATES: dict[str, Callable[[LiveState], object]] = {
 
 
 def test_track_is_for_everybody_in_each_state(
-    browser: BrowserContext, live: LiveState, address: str
+    browser: BrowserContext, live: LiveState, lives: LiveBoards, address: str
 ) -> None:
     page = _opened(browser, address, "#track")
     for tone, reach in STATES.items():
@@ -114,11 +120,32 @@ def test_track_is_for_everybody_in_each_state(
         expect(page.locator("#banner")).to_have_attribute("data-tone", tone)
         page.wait_for_timeout(300)
         look(page)
-    live.end()
+    _beside(page, lives, address)
+    page.goto(address)
+    expect(page.locator("#track .plot .main-svg").first).to_be_visible(timeout=20_000)
+    lives.remove(live.key)
     expect(page.locator("[data-choice=car] input").first).to_be_visible(timeout=20_000)
     page.evaluate(AXE)
     look(page)
     page.close()
+
+
+def _beside(page: Page, lives: LiveBoards, address: str) -> None:
+    """The list of two boards, one of them without a car, and that one's page."""
+    other = LiveState(place="/dev/ttyUSB0")
+    lives.add(other)
+    other.begin(None, FLAT, lambda **_: None)
+    other(LINK_UP)
+    other(BoardSeen("1.0", 3, 250_000, identity=0x2A))
+    other(PhaseChanged(Phase.WAITING, 0.0))
+    other.update(needs_car=True)
+    for path in ("track", "track/0000002a"):
+        page.goto(address + path)
+        expect(page.locator("[data-choice=car] input").first).to_be_visible(timeout=20_000)
+        page.evaluate(AXE)
+        look(page)
+    page.goto(address + "cars")  # it would open anew as the board goes
+    lives.remove(other.key)
 
 
 def _wrong_car(page: Page) -> None:
@@ -160,7 +187,10 @@ def test_a_page_without_its_server_is_for_everybody(
 ) -> None:
     live = make_live_state()
     live(LINK_UP)
-    with filled_store(tmp_path) as store, PageServer(create_app(store, live), port=0) as server:
+    with (
+        filled_store(tmp_path) as store,
+        PageServer(create_app(store, LiveBoards([live])), port=0) as server,
+    ):
         page = _opened(browser, server.address, "#track")
     expect(page.locator("[data-banner=headline]")).to_have_text("No connection to unspool")
     look(page)

@@ -10,7 +10,7 @@ from playwright.sync_api import Page, expect
 
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium, quiet_page
-from unspool.app import PageServer, create_app
+from unspool.app import LiveBoards, PageServer, create_app
 from unspool.instrument.record.notices import Phase, PhaseChanged
 
 pytestmark = pytest.mark.browser
@@ -43,7 +43,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
         live(notice)
     with (
         filled_store(tmp_path_factory.mktemp("store")) as store,
-        PageServer(create_app(store, live, read_sample), port=0) as server,
+        PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as server,
     ):
         yield server.address
 
