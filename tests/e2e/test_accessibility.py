@@ -144,7 +144,7 @@ def _beside(page: Page, lives: LiveBoards, address: str) -> None:
         expect(page.locator("[data-choice=car] input").first).to_be_visible(timeout=20_000)
         page.evaluate(AXE)
         look(page)
-    page.goto(address + "cars")  # it would open anew as the board goes
+    page.goto(address + "cars")  # a page of the board would open again as the board goes
     lives.remove(other.key)
 
 
