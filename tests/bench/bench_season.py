@@ -1,0 +1,54 @@
+"""How soon a server answers with a whole season of a league in its store; see season.py.
+
+The server is on the same machine, and has its usual small memory.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable
+
+from bench import season
+from bench.figures import Figure
+from database_server import running
+from unspool.kept import Readings
+from unspool.runs import stored_run
+from unspool.store import Store
+from unspool.study.compare import ComparedRun, compare
+
+COMPARED = 10
+
+
+def figures() -> Iterable[Figure]:
+    with running() as server, server.fresh() as place, Store.open(place) as store:
+        season.fill(store)
+        yield _answer("list", lambda: len(store.runs()) == season.ATTEMPTS)
+        yield _answer("ranking_by_tape", lambda: len(_ranking(store)) == season.CARS)
+        yield _answer("history_of_a_car", lambda: len(_of_car(store, "Car 007")) == 40)
+        ids = _of_car(store, "Car 007")[:COMPARED]
+        _compared(store, ids)
+        yield _answer(f"comparison_of_{COMPARED}_read", lambda: _compared(store, ids))
+
+
+def _answer(what: str, answers: Callable[[], bool]) -> Figure:
+    began = time.perf_counter()
+    assert answers(), what
+    return Figure(f"season_{what}", time.perf_counter() - began, "s")
+
+
+def _ranking(store: Store) -> list[tuple[str, float]]:
+    best: dict[str, float] = {}
+    for row in store.runs():
+        best[str(row.car)] = max(best.get(str(row.car), 0.0), row.taped_m or 0.0)
+    return sorted(best.items(), key=lambda one: -one[1])
+
+
+def _of_car(store: Store, name: str) -> list[str]:
+    return [run for version in store.cars.one(name).versions for run in version.runs]
+
+
+def _compared(store: Store, ids: list[str]) -> bool:
+    readings = Readings(store)
+    runs = [stored_run(store.run(run)) for run in ids]
+    compared = [ComparedRun(run.stored or "", readings.reading(run), run.car) for run in runs]
+    return bool(compare(compared))
