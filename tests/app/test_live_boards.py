@@ -8,7 +8,7 @@ from threading import Thread
 from app_parts import LINK_DOWN, LINK_UP, edges, predicted
 from sample_run import sample_car
 from unspool.app.cursor import Cursor
-from unspool.app.live_boards import LiveBoards
+from unspool.app.live_boards import CAUTION_OF_ALL, LiveBoards
 from unspool.app.live_state import LiveState
 from unspool.app.pages.track import board_page, track_page
 from unspool.instrument.record.notices import BoardSeen, Phase, PhaseChanged
@@ -48,6 +48,7 @@ def test_the_banner_of_all_is_that_of_the_board_that_needs_a_look_most() -> None
     assert lives.banner().headline == "Sandpiper: Wound"
     two(LINK_DOWN)
     assert lives.banner().headline.startswith("Dunlin: Link lost since ")
+    assert lives.banner().advice.endswith(f"Wound: Sandpiper. {CAUTION_OF_ALL}")
     assert one.banner().headline == "Wound"
 
 

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable, Iterable
-from dataclasses import replace
 from threading import RLock
 from typing import Any
 
@@ -19,6 +18,7 @@ from unspool.app.live_state import LiveState, NameOf, ReadingOf
 from unspool.app.live_status import LiveStatus
 from unspool.instrument.record.notices import Phase
 
+CAUTION_OF_ALL = "Keep hands and feet from under each weight."
 # What needs a look first.
 _URGENT = (
     *(Tone.ALARM, Tone.WOUND, Tone.RUNNING, Tone.WINDING),
@@ -145,7 +145,10 @@ class LiveBoards:
         most = min(lines, key=lambda one: _URGENT.index(one.banner.tone))
         if len(lines) == 1:
             return most.banner
-        return replace(most.banner, headline=f"{most.label}: {most.banner.headline}")
+        up = [one.label for one in lines if one.banner.tone is Tone.WOUND and one is not most]
+        careful = f" Wound: {', '.join(up)}. {CAUTION_OF_ALL}" if up else ""
+        said = most.banner
+        return Banner(said.tone, f"{most.label}: {said.headline}", said.advice + careful)
 
     def _renew_session_if(self, changes: bool) -> None:
         if changes:

@@ -16,7 +16,7 @@ from unspool.app.pin import PATH as PIN_PATH
 def choose_car(texts: dict[str, Any], name: str) -> html.Div:
     """The page of a board that is recorded before anybody said its car. name: of the board."""
     asked = f"In which car is {name}?" if texts["needs_car"] else f"Waiting for the board on {name}"
-    kept = "All that the board sends is kept. Its next run gets the car that is chosen here."
+    kept = "All that the board sends is kept. Its next attempt gets the car that is chosen here."
     body: list[Component] = [empty(asked, kept), *_choosing()]
     root = attributes(
         data_phase="carless", data_session=texts["session"], data_recorded=texts["key"]
@@ -53,7 +53,12 @@ def _choosing() -> list[Component]:
         return [html.P(dcc.Link("Give the PIN to choose it", href=PIN_PATH, refresh=True))]
     end = html.Div(
         [
-            button("End the recording", data_act="/track/end"),
+            html.Button(
+                "End the recording",
+                type="button",
+                className="second",
+                **attributes(data_act="/track/end"),
+            ),
             html.P("", role="status", **attributes(data_said="")),
         ],
         className="act",
