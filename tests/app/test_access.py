@@ -11,7 +11,7 @@ from starlette.types import Scope
 
 import sample_run
 from app_parts import LINK_UP
-from unspool.app import Access, LiveBoards, LiveState, create_app
+from unspool.app import Access, LiveBoards, LiveState, Sharing, create_app
 from unspool.app.access import COOKIE, COOKIE_S, REMEMBERED
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
@@ -123,9 +123,8 @@ def server(tmp_path: Path, marks: list[str], access: Access) -> object:
     live.use_marks(lambda: marks.append("marked"))
     live(LINK_UP)
     live(PhaseChanged(Phase.WINDING, 1.0))
-    return create_app(
-        Store.open(tmp_path / "runs.sqlite"), LiveBoards([live]), access=access
-    ).server
+    lives, sharing = LiveBoards([live]), Sharing(access)
+    return create_app(Store.open(tmp_path / "runs.sqlite"), lives, sharing=sharing).server
 
 
 async def _mark(client: httpx.AsyncClient) -> int:

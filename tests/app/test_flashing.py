@@ -12,6 +12,7 @@ from fastapi.testclient import TestClient
 
 from unspool.app import create_app
 from unspool.app.access import Access
+from unspool.app.sharing import Sharing
 from unspool.instrument.firmware import drive, shipped_image
 from unspool.store import Store
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
@@ -92,6 +93,6 @@ def test_a_port_that_is_not_there_is_said(client: TestClient) -> None:
 
 
 def test_those_who_look_on_write_nothing(store: Store) -> None:
-    server = create_app(store, access=Access(shared=True)).server
+    server = create_app(store, sharing=Sharing(Access(shared=True))).server
     with TestClient(server, base_url="http://10.0.0.1", client=("10.0.0.9", 1)) as guest:
         assert guest.post("/track/firmware", json={}).status_code == 403

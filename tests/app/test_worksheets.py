@@ -15,6 +15,7 @@ from unspool.app import create_app
 from unspool.app.access import Access
 from unspool.app.pages.worksheet import worksheet_page
 from unspool.app.query import parse_query
+from unspool.app.sharing import Sharing
 from unspool.app.worksheets import CHECK, PAPER
 from unspool.car import parse_car
 from unspool.language import LANGUAGES
@@ -77,7 +78,7 @@ def test_the_paper_is_in_each_language(client: TestClient, language: str) -> Non
 
 
 def test_the_key_is_not_for_those_who_look_on(store: Store) -> None:
-    server = create_app(store, access=Access(shared=True)).server
+    server = create_app(store, sharing=Sharing(Access(shared=True))).server
     with TestClient(server, base_url="http://10.0.0.1", client=("10.0.0.9", 1)) as guest:
         assert guest.get(PAPER, params={"key": "yes"}).status_code == 404
         assert guest.get(PAPER).status_code == 200

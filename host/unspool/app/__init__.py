@@ -10,6 +10,7 @@ from unspool.app.live_boards import LiveBoards
 from unspool.app.live_state import LiveState
 from unspool.app.recordings import BoardRun, Recordings
 from unspool.app.serving import PageServer
+from unspool.app.sharing import Sharing
 from unspool.app.trackside import Trackside
 
 __all__ = [
@@ -20,6 +21,7 @@ __all__ = [
     "PageServer",
     "RecordedCar",
     "Recordings",
+    "Sharing",
     "Trackside",
     "create_app",
 ]

@@ -30,11 +30,15 @@ from unspool.app.losses_writing import serve_losses
 from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
+from unspool.app.pages.share import PATH as SHARE
+from unspool.app.pages.share import share_page
 from unspool.app.pin import serve_pin_page
 from unspool.app.reading_units import ReadingUnitsOfBrowser
 from unspool.app.rolling import serve_rolling
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
+from unspool.app.share_routes import serve_sharing
+from unspool.app.sharing import Sharing
 from unspool.app.shell import INDEX, links, scripts, shell, styles
 from unspool.app.studies import Studies
 from unspool.app.trackside import Trackside
@@ -63,7 +67,7 @@ def create_app(
     store: Store,
     lives: LiveBoards | None = None,
     analyse: Analyse | None = None,
-    access: Access | None = None,
+    sharing: Sharing | None = None,
     trackside: Trackside | None = None,
 ) -> Dash:
     """The app; its `server` is the ASGI app to serve. The caller keeps the store open.
@@ -71,16 +75,16 @@ def create_app(
     lives: the boards that are being recorded, None if there is none. They get the readings of
     their runs.
     analyse: reads runs in place of unspool's own, which keeps the readings in the store.
-    access: who may change things. Without it only this computer is answered.
+    sharing: who else may look on. Without it only this computer is answered.
     trackside: what Track starts and ends, around the same boards. The caller closes it.
     """
-    access, trackside = access or Access(), trackside or Trackside.of(store, lives)
+    sharing, trackside = sharing or Sharing(Access()), trackside or Trackside.of(store, lives)
     lives = trackside.lives
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=warmed)
     dash = _dash(server)
     dash.layout = lambda: shell(lives.banner())
     studies = Studies(RunCache(store, analyse))
-    _serve_pages(dash, studies, lives)
+    _serve_pages(dash, studies, lives, sharing)
     serve_forms(dash)
     serve_run_files(server, studies.runs)
     serve_study_files(server, studies)
@@ -99,14 +103,14 @@ def create_app(
     serve_mark(server)
     lives.use_readings(studies.runs.reading, studies.runs.name)
     serve_trackside(server, trackside)
-    if access.shared:
-        serve_pin_page(server, access)
+    serve_sharing(server, sharing)
+    serve_pin_page(server, sharing.access)
     server.add_middleware(GZipMiddleware, compresslevel=PACKING)
     server.add_middleware(Caching)
     server.add_middleware(ReadingUnitsOfBrowser)
     # Added last, so that it stands around everything else.
     csp = policy(list(dash.csp_hashes()))
-    server.add_middleware(Guard, policy=csp, is_page=is_page, access=access)
+    server.add_middleware(Guard, policy=csp, is_page=is_page, access=sharing.access)
     return dash
 
 
@@ -128,7 +132,7 @@ def _dash(server: FastAPI) -> Dash:
     return dash
 
 
-def _serve_pages(dash: Dash, studies: Studies, lives: LiveBoards) -> None:
+def _serve_pages(dash: Dash, studies: Studies, lives: LiveBoards, sharing: Sharing) -> None:
     @dash.callback(
         Output("main", "children"),
         Output("places", "children"),
@@ -143,7 +147,7 @@ def _serve_pages(dash: Dash, studies: Studies, lives: LiveBoards) -> None:
         path: str | None, search: str | None, _ticks: int | None, _again: int | None
     ) -> tuple[Any, ...]:
         # A plain function would hold up the event loop, and with it every live page.
-        page = await in_worker(lambda: _page(path or "/", search or "", studies, lives))
+        page = await in_worker(lambda: _page(path or "/", search or "", studies, lives, sharing))
         if ctx.triggered_id == "again" or (page.pending and ctx.triggered_id == "tick"):
             return page.body, no_update, no_update, no_update
         return page.body, links(page.place), f"{page.title} - unspool", not page.pending
@@ -153,9 +157,11 @@ def _serve_pages(dash: Dash, studies: Studies, lives: LiveBoards) -> None:
     )
 
 
-def _page(path: str, search: str, studies: Studies, lives: LiveBoards) -> Page:
+def _page(path: str, search: str, studies: Studies, lives: LiveBoards, sharing: Sharing) -> Page:
     """The page. It is never blank: it says if we made a mistake, and the log says which."""
     try:
+        if path.rstrip("/") == SHARE:
+            return share_page(sharing)
         return page_for(path, search, studies, lives)
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)

@@ -27,6 +27,7 @@ STYLES = (
     "studies.css",
     "desk.css",
     "worksheet.css",
+    "share.css",
     "print.css",
 )
 SCRIPTS = (
@@ -55,6 +56,7 @@ SCRIPTS = (
     "copy.js",
     "send.js",
     "worksheet.js",
+    "share.js",
     "units.js",
     "paper.js",
 )

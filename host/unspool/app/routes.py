@@ -19,6 +19,7 @@ from unspool.app.pages.losses import losses_page
 from unspool.app.pages.next_winding import next_winding_page
 from unspool.app.pages.not_found import error_page, no_run_page, not_found_page
 from unspool.app.pages.page import Page
+from unspool.app.pages.share import PATH as SHARE
 from unspool.app.pages.side_by_side import side_by_side_page
 from unspool.app.pages.sizes import sizes_page
 from unspool.app.pages.sizes_form import PATH as SIZES
@@ -51,7 +52,7 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET, BOARDS)
+    known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET, BOARDS, SHARE)
     return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING, _BOARD))
 
 

@@ -29,10 +29,13 @@ BACKLOG = 32
 class PageServer:
     """The port is taken when the object is made, so `address` is right from then on.
 
-    port 0 takes any free one. Raises InputError if the port is not free.
+    port 0 takes any free one. warm False: the app is served on another port already. Raises
+    InputError if the port is not free.
     """
 
-    def __init__(self, dash: Dash, host: str = HOST, port: int = PORT) -> None:
+    def __init__(
+        self, dash: Dash, host: str = HOST, port: int = PORT, *, warm: bool = True
+    ) -> None:
         self._socket = _listen(host, port)
         self.port: int = self._socket.getsockname()[1]
         here = HOST if host == EVERYWHERE else host
@@ -41,6 +44,7 @@ class PageServer:
             dash.server,
             # A malformed request is no fault of ours, and nothing that the owner can mend.
             log_level="error",
+            lifespan="on" if warm else "off",
             backlog=BACKLOG,
             access_log=False,
             timeout_graceful_shutdown=GOODBYE_S,

@@ -68,6 +68,7 @@ def _units() -> html.Footer:
     buttons = [button(text, data_units=units, data_local="") for units, text in choices]
     return html.Footer(
         [
+            html.P(dcc.Link("Let others look on", href="/share"), className="links"),
             html.Div([html.Span("Read in"), *buttons], className="units"),
             html.P("Fields that you type into keep the units that they name.", className="quiet"),
         ],

@@ -25,26 +25,27 @@ def open_app(
     share: Share = False,
 ) -> None:
     """Open the app: record, look and plan in the browser. Ctrl-C ends it."""
-    from unspool.app import Access, Trackside, create_app
+    from unspool.app import Access, Sharing, Trackside, create_app
 
     page = PageOptions(port, not no_browser, share)
-    access = Access(shared=share)
+    sharing = Sharing(Access(shared=share))
     with (
         open_store(store) as opened,
         handing_over(opened, hand_over),
         stop_signals() as stop,
     ):
         trackside = Trackside.of(opened)
-        app = create_app(opened, access=access, trackside=trackside)
+        app = create_app(opened, sharing=sharing, trackside=trackside)
         try:
-            with page_server(app, page) as server:
+            with page_server(app, page, sharing) as server:
                 server.wait_until_ready()
                 print(f"unspool: {server.address} (Ctrl-C ends)", flush=True)
-                announce(server, page, access)
+                announce(server, page, sharing)
                 _wait(stop)
         except KeyboardInterrupt:
             print("\nstopped", flush=True)
         finally:
+            sharing.close()
             trackside.close()
 
 

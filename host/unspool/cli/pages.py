@@ -16,7 +16,7 @@ from unspool.errors import InputError
 if TYPE_CHECKING:
     from dash import Dash
 
-    from unspool.app import Access, PageServer
+    from unspool.app import PageServer, Sharing
 
 Port = Annotated[
     int | None, typer.Option(min=0, max=65535, help="Port of the pages; 0 takes any free one.")
@@ -45,24 +45,31 @@ class PageOptions:
     share: bool = False
 
 
-def page_server(dash: Dash, page: PageOptions) -> PageServer:
+def page_server(dash: Dash, page: PageOptions, sharing: Sharing) -> PageServer:
     """Raises InputError if a port that the user gave is not free."""
-    from unspool.app import PageServer
-    from unspool.app.serving import EVERYWHERE, HOST, PORT
+    from unspool.app.serving import EVERYWHERE, HOST
 
-    host = EVERYWHERE if page.share else HOST
-    if page.port is not None:
-        return PageServer(dash, host, page.port)
+    server = _listening(dash, EVERYWHERE if page.share else HOST, page.port)
+    sharing.serve(dash, server.port, everywhere=page.share)
+    return server
+
+
+def _listening(dash: Dash, host: str, port: int | None) -> PageServer:
+    from unspool.app import PageServer
+    from unspool.app.serving import PORT
+
+    if port is not None:
+        return PageServer(dash, host, port)
     try:
         return PageServer(dash, host, PORT)
     except InputError:
         return PageServer(dash, host, 0)
 
 
-def announce(server: PageServer, page: PageOptions, access: Access) -> None:
+def announce(server: PageServer, page: PageOptions, sharing: Sharing) -> None:
     """Prints how guests reach the pages, and opens the browser if that is wanted."""
     if page.share:
-        _print_shared(server.port, access.pin)
+        _print_shared(sharing)
     if page.browser:
         open_browser(server.address)
 
@@ -81,10 +88,8 @@ def _has_windows() -> bool:
     return any(os.environ.get(name) for name in ("DISPLAY", "WAYLAND_DISPLAY", "BROWSER"))
 
 
-def _print_shared(port: int, pin: str) -> None:
-    from unspool.app.access import own_addresses
-
-    addresses = [f"http://{address}:{port}/" for address in own_addresses()]
-    where = " or ".join(addresses) or f"this computer's address with :{port}"
+def _print_shared(sharing: Sharing) -> None:
+    where = " or ".join(sharing.addresses()) or "this computer's address with the same port"
     print(f"shared: others type {where}", flush=True)
+    pin = sharing.access.pin
     print(f"guests can look on; to change anything they need the PIN {pin}", flush=True)

@@ -113,17 +113,18 @@ class RecordingSession:
         return any(len(car.drum) > 1 for car in cars)
 
     def _serve(self, page: PageOptions, stack: ExitStack) -> None:
-        from unspool.app import Access, Trackside, create_app
+        from unspool.app import Access, Sharing, Trackside, create_app
         from unspool.app.boards import Boards
 
-        access = Access(shared=page.share)
+        sharing = Sharing(Access(shared=page.share))
         boards = Boards({"own": self._own} if self._own else {})
         trackside = Trackside(self._store, self._lives, self._recordings, boards)
-        app = create_app(self._store, access=access, trackside=trackside)
-        server = page_server(app, page)
+        app = create_app(self._store, sharing=sharing, trackside=trackside)
+        server = page_server(app, page, sharing)
+        stack.callback(sharing.close)
         stack.enter_context(server)
         self._address = server.address
-        announce(server, page, access)
+        announce(server, page, sharing)
 
     def _follow(self, stop: StopSignal, *, stays: bool) -> None:
         announced = ""

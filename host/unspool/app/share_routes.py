@@ -1,0 +1,32 @@
+"""The addresses that begin and end the sharing: for the computer that runs unspool alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from fastapi import FastAPI, Response
+from fastapi.responses import PlainTextResponse
+
+from unspool.app.sharing import Sharing, asks_from_here
+from unspool.app.workers import in_worker
+from unspool.errors import InputError
+from unspool.render.words.values import as_sentence
+
+ONLY_HERE = "Only the computer that runs unspool begins or ends the sharing.\n"
+
+
+def serve_sharing(server: FastAPI, sharing: Sharing) -> None:
+    def add(path: str, act: Callable[[], None], said: str) -> None:
+        async def answer() -> Response:
+            if not asks_from_here():
+                return PlainTextResponse(ONLY_HERE, 403)
+            try:
+                await in_worker(act)
+            except InputError as error:
+                return PlainTextResponse(as_sentence(str(error)), 409)
+            return PlainTextResponse(said)
+
+        server.add_api_route(path, answer, methods=["POST"])
+
+    add("/share/begin", sharing.begin, "Shared.")
+    add("/share/end", sharing.end, "Not shared any more.")

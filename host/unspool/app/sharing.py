@@ -1,0 +1,84 @@
+"""Sharing: whether others on the network may look on, and at which addresses they find the app."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from threading import Lock
+from typing import TYPE_CHECKING
+
+from unspool.app.access import Access, own_addresses
+from unspool.app.permissions import client
+from unspool.errors import InputError
+
+if TYPE_CHECKING:
+    from dash import Dash
+
+HERE = ("127.0.0.1", "::1")
+
+
+def asks_from_here() -> bool:
+    """Whether the present request comes from the computer that runs unspool."""
+    return client.get() in HERE
+
+
+class Sharing:
+    """Begun and ended from a page. Safe to use from several threads.
+
+    Without `serve` there is no port yet, so nothing can be shared.
+    """
+
+    def __init__(self, access: Access) -> None:
+        self.access = access
+        self._lock = Lock()
+        self._doors = ExitStack()
+        self._dash: Dash | None = None
+        self._port = 0
+        self._ports: dict[str, int] = {}  # by address of this computer
+        self.can_end = True
+
+    def serve(self, dash: Dash, port: int, *, everywhere: bool) -> None:
+        """The app on its port. everywhere: it listens on all networks already."""
+        self._dash, self._port, self.can_end = dash, port, not everywhere
+        if everywhere:
+            self._ports = dict.fromkeys(own_addresses(), port)
+
+    @property
+    def is_on(self) -> bool:
+        return self.access.shared
+
+    def addresses(self) -> list[str]:
+        """What others type; empty without a network."""
+        return [f"http://{address}:{port}/" for address, port in self._ports.items()]
+
+    def begin(self) -> None:
+        """Raises InputError without a network."""
+        with self._lock:
+            if not self._ports:
+                self._listen()
+            self.access.shared = True
+
+    def end(self) -> None:
+        """Nobody else reaches the app from now on. Raises InputError if it listens everywhere."""
+        if not self.can_end:
+            raise InputError("unspool was started with --share: end it, and start it without")
+        with self._lock:
+            self._doors.close()
+            self._ports.clear()
+            self.access.shared = False
+
+    def close(self) -> None:
+        self._doors.close()
+
+    def _listen(self) -> None:
+        from unspool.app.serving import PageServer
+
+        found = own_addresses()
+        if self._dash is None or not found:
+            raise InputError("this computer is in no network that others could reach it by")
+        for address in found:
+            try:
+                server = PageServer(self._dash, address, self._port, warm=False)
+            except InputError:
+                server = PageServer(self._dash, address, 0, warm=False)
+            self._doors.enter_context(server)
+            self._ports[address] = server.port
