@@ -1,4 +1,4 @@
-"""`unspool store copy`: what one store holds, into another."""
+"""`unspool store`: copy what it holds into another one, and read its runs again."""
 
 from __future__ import annotations
 
@@ -11,10 +11,13 @@ from unspool.cli.sources import AsJson, existing_store, open_store
 from unspool.cli.streams import print_json
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from unspool.store import Store
     from unspool.store.copying import Copied
 
 store = typer.Typer(no_args_is_help=True)
-From = Annotated[str, typer.Argument(metavar="FROM", help="Store to copy from, as for --store.")]
+From = Annotated[str, typer.Argument(metavar="STORE", help="A store, as for --store.")]
 To = Annotated[str, typer.Argument(metavar="TO", help="Store to copy to; made if there is none.")]
 Tag = Annotated[
     str | None, typer.Option(help="Only runs with this tag, with their captures and cars.")
@@ -23,7 +26,38 @@ Tag = Annotated[
 
 @store.callback()
 def root() -> None:
-    """Copy what one store holds into another."""
+    """Copy what a store holds into another, and read its runs again."""
+
+
+@store.command("read")
+def read(name: From) -> None:
+    """Read again all runs that an older unspool has read; on a server, with whoever helps.
+
+    Start it on as many machines and as often as there are processors to use.
+    """
+    from unspool.render.text.calibration import watching
+    from unspool.render.words.values import counted
+
+    with existing_store(name) as opened, watching("reading runs") as progress:
+        done = _read_again(opened, progress)
+    print(f"{counted(done, 'run')} read")
+
+
+def _read_again(opened: Store, progress: Callable[[int, int], None]) -> int:
+    from unspool.errors import InputError
+    from unspool.kept.anew import read_all
+    from unspool.store import Server
+
+    if not isinstance(opened.place, Server):
+        return read_all(opened, progress)
+    try:
+        from unspool.kept.tasks import Together
+    except ImportError as error:
+        raise InputError(
+            "to share the work on a server takes the library procrastinate; install it with"
+            " pip install 'unspool[league]'"
+        ) from error
+    return Together(opened, opened.place, progress).run()
 
 
 @store.command("copy")

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import Connection, delete, func, insert, select
 
 from unspool.ends import Ends
 from unspool.store import schema
@@ -51,6 +51,11 @@ def listed(connection: Connection) -> dict[str, Line]:
     """By the run's id. Damaged ones are left out."""
     lines = map(_line, connection.execute(select(schema.lines)))
     return {line.run_id: line for line in lines if line}
+
+
+def count(connection: Connection, code: str) -> int:
+    made = select(func.count()).select_from(schema.lines).where(_LINES.code == code)
+    return int(connection.execute(made).scalar_one())
 
 
 def write(connection: Connection, lines: Sequence[Line]) -> None:

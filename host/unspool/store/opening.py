@@ -30,6 +30,7 @@ from unspool.store.engines import open_place, reading, writing
 from unspool.store.integrity import faults_of
 from unspool.store.migrations import is_current, migrate
 from unspool.store.place import Place, Server
+from unspool.store.server import add_schema
 
 BUSY_S = 10.0
 
@@ -102,6 +103,11 @@ class OpenStore:
         """What the database's own checks find wrong; empty when all is well."""
         with self._read() as connection:
             return faults_of(connection)
+
+    def with_schema(self, name: str, statements: str) -> None:
+        """Makes a schema of tables that are not the store's, on a server, unless it is there."""
+        with self._write() as connection:
+            add_schema(connection, name, statements)
 
     @contextmanager
     def _read(self) -> Iterator[Connection]:

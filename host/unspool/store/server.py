@@ -32,6 +32,18 @@ def open_server(server: Server, busy_s: float, *, lasting: bool) -> Engine:
     return engine
 
 
+def add_schema(connection: Connection, name: str, statements: str) -> None:
+    """Makes the schema with its tables, unless it is there. statements: several, of SQL."""
+    there = "SELECT count(*) FROM information_schema.schemata WHERE schema_name = %(name)s"
+    if connection.exec_driver_sql(there, {"name": name}).scalar_one():
+        return
+    connection.exec_driver_sql(f"CREATE SCHEMA {name}")
+    connection.exec_driver_sql(f"SET LOCAL search_path = {name}")
+    driver = connection.connection.driver_connection
+    assert driver is not None  # the pool has just given it
+    driver.execute(statements)  # the driver's own way takes several at once
+
+
 def _engine(server: Server, busy_s: float, lasting: bool) -> Engine:
     try:
         return create_engine(

@@ -256,6 +256,16 @@ class Store(OpenStore):
         with self._read() as connection:
             return lines.listed(connection)
 
+    def write_lines(self, made: Sequence[Line]) -> None:
+        """The same, but waits for its turn, and raises StoreError."""
+        with self._write() as connection:
+            lines.write(connection, made)
+
+    def count_lines(self, code: str) -> int:
+        """How many lines this code made."""
+        with self._read() as connection:
+            return lines.count(connection, code)
+
     def keep_lines(self, made: Sequence[Line]) -> None:
         """Keeps lines of the Logbook in place of those there were. Never raises, as `keep`."""
         if self._unwritable is None:
