@@ -1,4 +1,4 @@
-"""After the reading got better, everything is read again, once, by whoever is there."""
+"""After the reading got better, all runs are read again, by as many processes as there are."""
 
 from __future__ import annotations
 

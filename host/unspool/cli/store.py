@@ -31,7 +31,7 @@ def root() -> None:
 
 @store.command("read")
 def read(name: From) -> None:
-    """Read again all runs that an older unspool has read; on a server, with whoever helps.
+    """Read again all runs that an older unspool has read; on a server, together with others.
 
     Start it on as many machines and as often as there are processors to use.
     """

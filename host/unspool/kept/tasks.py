@@ -1,8 +1,8 @@
 """Reading again on a server: any number of processes and machines take runs from one queue.
 
 The queue is procrastinate's, in a schema of its own beside the store's tables, one for each code
-that reads. A process that dies leaves its task behind; the runs are still due, so whoever looks
-next puts them into the queue again. To read a run twice does no harm.
+that reads. A process that dies leaves its task behind. The runs are still due, so the next process
+that looks puts them into the queue again. To read a run twice does no harm.
 """
 
 from __future__ import annotations
