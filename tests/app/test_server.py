@@ -58,7 +58,9 @@ def _live(server: PageServer, **more: Any) -> Any:
     return connect(f"ws://127.0.0.1:{server.port}/live/points", **more)
 
 
-@pytest.mark.parametrize("path", ["/attempts/1", "/logbook", "/"])
+@pytest.mark.parametrize(
+    "path", ["/attempts/1", "/attempts/1/summary", "/cars/Sandpiper", "/logbook", "/"]
+)
 def test_deep_links_work_from_the_first_request_on(server: PageServer, path: str) -> None:
     page = _get(server, path)
     text = page.read().decode()
@@ -68,9 +70,20 @@ def test_deep_links_work_from_the_first_request_on(server: PageServer, path: str
     assert "track.js" in text
 
 
-def test_an_unknown_address_is_answered_404_with_a_page(server: PageServer) -> None:
+@pytest.mark.parametrize(
+    "path",
+    [
+        "/nowhere",
+        "/attempts/77",
+        "/attempts/77/summary",
+        "/attempts/x",
+        "/cars/Nobody",
+        "/floors/No",
+    ],
+)
+def test_what_is_not_there_is_answered_404_with_a_page(server: PageServer, path: str) -> None:
     with pytest.raises(urllib.error.HTTPError) as refused:
-        _get(server, "/nowhere")
+        _get(server, path)
     assert refused.value.code == 404
     assert "base.css" in refused.value.read().decode()
 

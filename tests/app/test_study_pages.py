@@ -288,6 +288,9 @@ def test_downloads(store: Store) -> None:
     assert paper.content.startswith(b"%PDF")
     sheet = client.get("/next-winding/card.html?run=1&goal=farthest")
     assert (sheet.status_code, "Sandpiper" in sheet.text) == (200, True)
+    trouble = client.get("/next-winding/card.html")
+    assert trouble.status_code == 404
+    assert 'href="/next-winding"' in trouble.text
     for address in ("/side-by-side.csv?run=99", "/losses.toml", "/next-winding/card.pdf"):
         refused = client.get(address)
         assert refused.status_code == 404

@@ -60,4 +60,4 @@ def test_no_bus_at_all(tmp_path: Path) -> None:
     missing = f"unix:path={tmp_path}/none"
     done = unspool("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=missing)
     assert done.status == 0
-    assert "message bus" in done.complaints[-1]
+    assert "switch Bluetooth on" in done.complaints[-1]

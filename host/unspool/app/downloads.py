@@ -15,6 +15,7 @@ from fastapi.responses import HTMLResponse, PlainTextResponse
 from unspool.app.jobs import Job
 from unspool.app.own_files import ASSETS
 from unspool.app.pages.winding_form import plan_request
+from unspool.app.plain_page import plain_page
 from unspool.app.query import Query, parse_query
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
@@ -25,6 +26,7 @@ from unspool.render.card.html import card_html
 from unspool.render.json.reading import run_json
 from unspool.render.tables import comparison_csv
 from unspool.render.toml.losses import losses_toml
+from unspool.render.words.values import as_sentence
 from unspool.study.calibration import Calibration
 from unspool.study.compare import ASPECTS, Comparison
 from unspool.study.plan import Plan
@@ -122,13 +124,22 @@ def _add_study_route(
         while not await request.is_disconnected():
             job = await or_error(lambda: request_job(query))
             if isinstance(job, Response):
-                return job
+                return _shown(job, path)
             if job.wait(0.0):
-                return await or_error(partial(_made, job, make))
+                return _shown(await or_error(partial(_made, job, make)), path)
             await asyncio.sleep(LOOK_S)
         return Response(status_code=499)
 
     server.add_api_route(path, answer, methods=["GET"])
+
+
+def _shown(answer: Response, path: str) -> Response:
+    """In a browser's window an error is a page with a way back, and no bare line."""
+    if answer.status_code == 200 or not path.endswith(".html"):
+        return answer
+    why = as_sentence(bytes(answer.body).decode().strip())
+    back = '<p><a href="/next-winding">Back to Next winding</a></p>'
+    return plain_page("Trouble", "This cannot be shown", why, back, answer.status_code)
 
 
 def _add_run_route(server: FastAPI, path: str, make: Callable[[str], Response]) -> None:

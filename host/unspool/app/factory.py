@@ -7,6 +7,7 @@ our 404 nor two apps side by side.
 from __future__ import annotations
 
 import logging
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from dash import ClientsideFunction, Dash, Input, Output, ctx, no_update
@@ -35,7 +36,7 @@ from unspool.app.pages.share import share_page
 from unspool.app.pin import serve_pin_page
 from unspool.app.reading_units import ReadingUnitsOfBrowser
 from unspool.app.rolling import serve_rolling
-from unspool.app.routes import is_page, page_for
+from unspool.app.routes import page_for, there_is
 from unspool.app.run_cache import RunCache
 from unspool.app.share_routes import serve_sharing
 from unspool.app.sharing import Sharing
@@ -110,7 +111,9 @@ def create_app(
     server.add_middleware(ReadingUnitsOfBrowser)
     # Added last, so that it stands around everything else.
     csp = policy(list(dash.csp_hashes()))
-    server.add_middleware(Guard, policy=csp, is_page=is_page, access=sharing.access)
+    server.add_middleware(
+        Guard, policy=csp, is_page=partial(there_is, store), access=sharing.access
+    )
     return dash
 
 

@@ -22,6 +22,7 @@ from unspool.app.permissions import client, may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rate import Rate
 from unspool.app.request_body import MALFORMED, BodyRefusedError, Held, whole_body
+from unspool.app.workers import in_worker
 
 _SAFE = ("GET", "HEAD", "OPTIONS")
 # Addresses that are answered by something other than a page. The others are looked up in is_page.
@@ -95,16 +96,19 @@ class Guard:
                 headers["content-security-policy"] = self._policy
                 headers["x-content-type-options"] = "nosniff"
                 headers["referrer-policy"] = "same-origin"
-                if self._not_found(scope, headers) and message["status"] == 200:
+                if message["status"] == 200 and await self._not_found(scope, headers):
                     message["status"] = 404
             await send(message)
 
         return send_with_headers
 
-    def _not_found(self, scope: Scope, headers: MutableHeaders) -> bool:
+    async def _not_found(self, scope: Scope, headers: MutableHeaders) -> bool:
+        """Asked in a worker: a store on a server may take its time."""
         path = scope["path"]
         is_html = headers.get("content-type", "").startswith("text/html")
-        return is_html and not path.startswith(_NOT_PAGES) and not self._is_page(path)
+        if not is_html or path.startswith(_NOT_PAGES):
+            return False
+        return not await in_worker(lambda: self._is_page(path))
 
 
 def policy(script_hashes: list[str]) -> str:

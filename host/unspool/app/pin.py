@@ -9,34 +9,18 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import HTMLResponse, RedirectResponse
 
 from unspool.app.access import COOKIE, COOKIE_S, PIN_DIGITS, Access
-from unspool.app.own_files import STYLES, address
 from unspool.app.permissions import client
+from unspool.app.plain_page import plain_page
 
 PATH = "/pin"
 LONGEST_FORM = 200  # bytes
-_PAGE = """<!DOCTYPE html>
-<html lang="en">
-<head>
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width, initial-scale=1">
-<title>PIN - unspool</title>
-<meta name="color-scheme" content="light dark">
-<link rel="icon" type="image/svg+xml" href="/assets/mark.svg">
-{styles}
-</head>
-<body>
-<main id="main">
-<h1>Give the PIN</h1>
-<p>{text}</p>
-<form method="post" action="/pin" class="pin">
+_FORM = f"""<form method="post" action="/pin" class="pin">
 <label for="pin">PIN</label>
-<input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{digits}" autofocus>
+<input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{PIN_DIGITS}"
+ autofocus>
 <button type="submit">Continue</button>
 </form>
-<p><a href="/">Only look on</a></p>
-</main>
-</body>
-</html>"""
+<p><a href="/">Only look on</a></p>"""
 ASK = "The computer that runs unspool shows the PIN in its terminal. Without it you can only look."
 
 
@@ -66,5 +50,4 @@ def _refusal(wait_s: float) -> str:
 
 
 def _page(text: str, status: int = 200) -> HTMLResponse:
-    styles = "\n".join(f'<link rel="stylesheet" href="{address(file)}">' for file in STYLES)
-    return HTMLResponse(_PAGE.format(text=text, digits=PIN_DIGITS, styles=styles), status)
+    return plain_page("PIN", "Give the PIN", text, _FORM, status)

@@ -33,6 +33,7 @@ from unspool.app.run_cache import RunCache
 from unspool.app.sheet_choices import car_choices, floor_choices, history_with_versions
 from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
+from unspool.store import Store
 
 _RUN = re.compile(r"/attempts/([^/]{1,64})")
 _BOARD = re.compile(r"/track/([0-9a-f]{6,8})")
@@ -54,6 +55,21 @@ def is_page(path: str) -> bool:
     path = path.rstrip("/") or "/"
     known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET, BOARDS, SHARE)
     return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING, _BOARD))
+
+
+def there_is(store: Store, path: str) -> bool:
+    """Whether the page shows something: the run, car or floor of its path is in the store."""
+    path = path.rstrip("/") or "/"
+    try:
+        if run := _RUN.fullmatch(path) or _SUMMARY.fullmatch(path):
+            store.run(run[1])
+        elif (thing := _THING.fullmatch(path)) and thing[2] is not None:
+            (store.cars if thing[1] == "cars" else store.tracks).one(unquote(thing[2]))
+    except InputError:
+        return False
+    except UnspoolError:
+        return True  # the store cannot be asked now, and the page says so
+    return is_page(path)
 
 
 def page_for(path: str, search: str, studies: Studies, lives: LiveBoards) -> Page:

@@ -6,13 +6,13 @@ import errno
 import socket
 import time
 from threading import Thread
-from types import TracebackType
 
 import uvicorn
 from dash import Dash
 
 from unspool.app.connections import Connections, bounded
 from unspool.app.repeated_faults import quieten
+from unspool.closing import Closing
 from unspool.errors import InputError
 
 HOST = "127.0.0.1"  # this computer alone
@@ -26,7 +26,7 @@ MOST_SOCKET_BYTES = 4096
 BACKLOG = 32
 
 
-class PageServer:
+class PageServer(Closing):
     """The port is taken when the object is made, so `address` is right from then on.
 
     port 0 takes any free one. warm False: the app is served on another port already. Raises
@@ -78,12 +78,7 @@ class PageServer:
         self._thread.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         self._server.should_exit = True
         if self._thread:
             self._thread.join()

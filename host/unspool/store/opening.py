@@ -17,12 +17,12 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 from threading import Lock
-from types import TracebackType
 from typing import Self
 
 from platformdirs import user_data_path
 from sqlalchemy import Connection, Engine
 
+from unspool.closing import Closing
 from unspool.errors import StoreError
 from unspool.store.database import read_only_databases
 from unspool.store.database_errors import as_store_error
@@ -40,7 +40,7 @@ def default_path() -> Path:
     return user_data_path("unspool", appauthor=False) / "unspool.sqlite"
 
 
-class OpenStore:
+class OpenStore(Closing):
     """Use `open`. All methods raise StoreError."""
 
     def __init__(self, place: Place, engine: Engine) -> None:
@@ -87,17 +87,6 @@ class OpenStore:
 
     def close(self) -> None:
         self._engine.dispose()
-
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
     def check(self) -> list[str]:
         """What the database's own checks find wrong; empty when all is well."""

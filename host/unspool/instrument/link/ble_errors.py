@@ -35,8 +35,8 @@ _NO_SERVICE = (
     " and the package is called bluez if it is missing"
 )
 _NO_BUS = (
-    "the system's message bus (D-Bus) cannot be reached, and Bluetooth needs it; inside a"
-    " container pass /run/dbus in, elsewhere restart the computer"
+    "this computer's Bluetooth does not answer: switch Bluetooth on, or restart the computer, or"
+    " use the cable. In a container, pass /run/dbus in"
 )
 _PAIRING = 0x05, 0x08, 0x0C, 0x0F  # ATT errors: authentication, authorization, key size, encryption
 

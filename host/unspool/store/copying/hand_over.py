@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from threading import Event, Thread
-from types import TracebackType
 from typing import Self
 
 from sqlalchemy import func, select
 
+from unspool.closing import Closing
 from unspool.errors import InputError, StoreError
 from unspool.store import schema
 from unspool.store.copying.copied import Copied
@@ -24,7 +24,7 @@ PAUSE_S = 10.0  # between two looks whether there is something new
 _State = tuple[object, ...]
 
 
-class HandOver:
+class HandOver(Closing):
     """Works in a thread of its own while it is entered, and makes a last copy when it is left.
 
     on_copied: called after each copy that had something new. on_fault: with each new reason why
@@ -52,12 +52,7 @@ class HandOver:
         self._thread.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         self._stopping.set()
         self._thread.join()
 

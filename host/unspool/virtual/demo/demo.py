@@ -7,9 +7,9 @@ from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
 from pathlib import Path
-from types import TracebackType
 from typing import Literal
 
+from unspool.closing import Closing
 from unspool.errors import InputError
 from unspool.instrument.link import Link
 from unspool.instrument.link.serial import SerialLink
@@ -23,7 +23,7 @@ Board = Literal["python", "firmware"]
 
 
 @dataclass(frozen=True)
-class Demo:
+class Demo(Closing):
     """A board that is running; close it when done, or use it in a `with` block.
 
     `link`: for a recorder, not yet opened. `car_text`, `track_text`: the scenario's files.
@@ -43,17 +43,6 @@ class Demo:
 
     def close(self) -> None:
         self._open.close()
-
-    def __enter__(self) -> Demo:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
-        self.close()
 
 
 def start(

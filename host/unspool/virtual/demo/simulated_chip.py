@@ -14,9 +14,9 @@ import subprocess
 import time
 from collections.abc import Iterable
 from pathlib import Path
-from types import TracebackType
 from typing import IO
 
+from unspool.closing import Closing
 from unspool.errors import LinkError
 from unspool.instrument.firmware.boards import ATMEGA328P
 from unspool.instrument.firmware.build import build_firmware
@@ -24,7 +24,7 @@ from unspool.instrument.firmware.build import build_firmware
 CLOSING_S = 5.0  # time to write its report; after that it hangs
 
 
-class SimulatedBoard:
+class SimulatedBoard(Closing):
     """`eeprom` keeps the boot number from one board to the next; without it each board is new.
 
     - board: its name in firmware/boards/.
@@ -73,14 +73,6 @@ class SimulatedBoard:
                 f"`{built.virtual_board} --real {built.program}` to see why"
             )
         return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        traceback: TracebackType | None,
-    ) -> None:
-        self.close()
 
     @property
     def time_s(self) -> float:
