@@ -14,6 +14,7 @@ from unspool.cli import (
     cars,
     check,
     compare,
+    contest,
     correct,
     demo,
     flash,
@@ -79,6 +80,7 @@ app.command("import")(import_run.import_)
 app.command("bundle")(import_run.bundle)
 app.command("runs")(library.runs)
 app.add_typer(store.store, name="store")
+app.add_typer(contest.contest, name="contest")
 app.command("correct")(correct.correct)
 app.command("cars")(cars.cars)
 app.command("tracks")(cars.tracks)

@@ -1,0 +1,83 @@
+"""Attaches a recorded run to the attempt that was called, with what its wheel measured.
+
+What was measured is noted as it was read that day, so that no later reading moves a result.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from unspool.contest import Attempt, Contest, Kind
+from unspool.errors import UnspoolError
+from unspool.judging.log import contest_in, same_name
+from unspool.kept import Readings
+from unspool.reading.events.types import Reading
+from unspool.runs import stored_run
+from unspool.store import Store
+
+BY_ITSELF = "unspool"  # who attached it
+Measured = dict[str, float | None]
+NOTHING: Measured = {"furthest_m": None, "resting_m": None, "time_s": None}
+
+
+def attach_run(store: Store, run_id: str, car: str) -> str | None:
+    """The contest that took it, None if it is no called attempt's.
+
+    car: the car's name, "" if nobody said which; then it is the called one's, if only one was.
+    """
+    for contest in reversed(store.contests.listed()):
+        state = contest_in(store, contest)
+        if not state.closed and (one := _waiting(state, car)):
+            data = {"entry": one.entry, "attempt": one.number}
+            measured = _measured(store, run_id, state.rules.mark_m)
+            subject = f"{one.entry}/{one.number}"
+            whole = {**data, **measured}
+            store.contests.add(contest, BY_ITSELF, Kind.RUN, whole, subject, run_id=run_id)
+            return contest
+    return None
+
+
+def measured_by_wheel(reading: Reading, mark_m: float | None) -> Measured:
+    """None for what the edges do not show, such as a run without a stop or a mark out of reach."""
+    motion = reading.motion
+    if not motion.measures_distance:
+        return dict(NOTHING)
+    of_run: Measured = {"furthest_m": reading.furthest_m, "resting_m": reading.distance_m}
+    return of_run | {"time_s": None if mark_m is None else _time_to(reading, mark_m)}
+
+
+def _time_to(reading: Reading, mark_m: float) -> float | None:
+    motion = reading.motion
+    past = np.flatnonzero(motion.distance_m >= mark_m)
+    if not past.size or past[0] == 0:
+        return None
+    around = slice(past[0] - 1, past[0] + 1)
+    at = np.interp(mark_m, motion.distance_m[around], motion.time_s[around])
+    return float(at - motion.launch_s)
+
+
+def _measured(store: Store, run_id: str, mark_m: float | None) -> Measured:
+    try:
+        run = stored_run(store.run(run_id))
+        return measured_by_wheel(Readings(store).reading(run), mark_m)
+    except UnspoolError:
+        return dict(NOTHING)
+
+
+def _waiting(contest: Contest, car: str) -> Attempt | None:
+    """The attempt that was called last of that car, if it has no run yet."""
+    called = [
+        one
+        for entry in contest.competing()
+        for one in entry.made()
+        if one.called and one.wheel is None and _may_be(contest, one, car)
+    ]
+    if not car and len(called) > 1:
+        return None
+    return max(called, key=lambda one: one.revision, default=None)
+
+
+def _may_be(contest: Contest, one: Attempt, car: str) -> bool:
+    entry = contest.entries[one.entry]
+    open_still = one.tape_m is None or contest.called == (one.entry, one.number)
+    return open_still and (not car or same_name(entry.car, car))

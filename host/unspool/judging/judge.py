@@ -1,0 +1,128 @@
+"""Judge: calls attempts and notes what was measured.
+
+Two judges may look at one attempt. What the second measures is kept beside the first one's. It does
+not count until the second has seen the first one's and says so again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from unspool.contest import Attempt, Contest, Kind
+from unspool.contest.events import alive
+from unspool.contest.order import next_attempt
+from unspool.contest.state import attempt_key
+from unspool.errors import ChangedMeanwhileError, InputError
+from unspool.judging.log import LONGEST_REMARK, Desk, events_in, said_number, said_text
+
+FURTHEST_M = 1000.0  # nobody tapes more
+LONGEST_S = 3600.0
+
+
+class Judge(Desk):
+    """Methods raise InputError if what is said cannot be, StoreError as the store does.
+
+    seen: the revision of the attempt that the judge saw, None for any.
+    """
+
+    def call_next(self, seen: int | None = None) -> tuple[int, int]:
+        """Calls the next attempt in order: the entry and the attempt's number.
+
+        seen: the contest's revision. If somebody called since, their call stands, and is returned.
+        """
+        contest = self.open_contest()
+        if seen is not None and self._called_since(seen) and contest.called:
+            return contest.called
+        following = next_attempt(contest)
+        if following is None:
+            raise InputError("all attempts were called")
+        return self.call(*following)
+
+    def call(self, entry: int, attempt: int) -> tuple[int, int]:
+        contest = self.open_contest()
+        one = _attempt(contest, entry, attempt)
+        try:
+            self._note(one, Kind.CALLED, one.revision)
+        except ChangedMeanwhileError:
+            if not self.contest.entries[entry].attempts[attempt].called:
+                raise
+        return entry, attempt
+
+    def tape(self, entry: int, attempt: int, metres: str, seen: int | None = None) -> None:
+        """Raises ChangedMeanwhileError with a question if somebody else measured it since."""
+        one = _attempt(self.open_contest(), entry, attempt)
+        value = said_number("tape", metres, FURTHEST_M)
+        with self._unless_newer(one, value, seen):
+            self._note(one, Kind.TAPE, seen, metres=value)
+
+    def time(self, entry: int, attempt: int, seconds: str, seen: int | None = None) -> None:
+        """By a stopwatch, to the mark."""
+        one = _attempt(self.open_contest(), entry, attempt)
+        value = said_number("time", seconds, LONGEST_S)
+        self._note(one, Kind.TIMED, seen, seconds=value)
+
+    def remark(self, entry: int, attempt: int, text: str) -> None:
+        one = _attempt(self.open_contest(), entry, attempt)
+        self._note(one, Kind.REMARK, None, text=said_text("remark", text, LONGEST_REMARK))
+
+    def penalty(self, entry: int, attempt: int, name: str, seen: int | None = None) -> None:
+        """One that the rules name."""
+        contest = self.open_contest()
+        one = _attempt(contest, entry, attempt)
+        found = next((p for p in contest.rules.penalties if p.name == name), None)
+        if found is None:
+            raise InputError("the rules have no such penalty; look at the page again")
+        self._note(one, Kind.PENALTY, seen, **found.model_dump())
+
+    def undo(self, event: int) -> None:
+        """Takes an event back; the log keeps both."""
+        every = events_in(self.store, self.id)
+        undone = next((one for one in every if one.number == event), None)
+        if undone is None or (undone.kind is not Kind.UNDONE and undone not in alive(every)):
+            raise InputError("that was taken back already; look at the page again")
+        key = attempt_key(undone)
+        if self.contest.closed and undone.kind is not Kind.CLOSED:
+            raise InputError("the contest is closed; take the closing back first")
+        self.note(Kind.UNDONE, _subject(*key) if key else "setup", event=event)
+
+    def _called_since(self, seen: int) -> bool:
+        every = events_in(self.store, self.id)
+        return any(one.kind is Kind.CALLED and one.number > seen for one in every)
+
+    def _note(self, one: Attempt, kind: Kind, seen: int | None, **data: object) -> None:
+        subject = _subject(one.entry, one.number)
+        self.note(kind, subject, seen, entry=one.entry, attempt=one.number, **data)
+
+    @contextmanager
+    def _unless_newer(self, one: Attempt, value: float, seen: int | None) -> Iterator[None]:
+        """Keeps the tape of a second judge as doubted, and asks; the same value needs no question.
+
+        A remark that came between is no reason to ask.
+        """
+        try:
+            yield
+        except ChangedMeanwhileError as error:
+            now = _attempt(self.contest, one.entry, one.number)
+            if now.tape_m is None or now.tape_by == self.who:
+                self._note(now, Kind.TAPE, now.revision, metres=value)
+            elif now.tape_m != value:
+                self._note(now, Kind.DOUBTED, None, metres=value)
+                raise ChangedMeanwhileError(
+                    f"{now.tape_by} measured {now.tape_m:.2f} m here in the meantime. Your"
+                    f" {value:.2f} m is kept, but does not count. Does yours count? Then send it"
+                    " again"
+                ) from error
+
+
+def _subject(entry: int, attempt: int) -> str:
+    return f"{entry}/{attempt}"
+
+
+def _attempt(contest: Contest, entry: int, attempt: int) -> Attempt:
+    """Raises InputError if the contest has no such attempt. Extra ones are for a run-off."""
+    if entry not in contest.entries:
+        raise InputError(f"the contest has no car with the number {entry}")
+    if not 1 <= attempt <= 2 * contest.rules.attempts:
+        raise InputError(f"attempt {attempt} is none of this contest")
+    return contest.entries[entry].attempts.get(attempt, Attempt(entry, attempt))

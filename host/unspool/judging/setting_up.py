@@ -1,0 +1,107 @@
+"""Organiser: sets a contest up: name, rules, teams, cars, forecasts and the order."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from secrets import token_hex
+
+from unspool.contest import Contest, Kind, drawn, parse_rules, rules_toml
+from unspool.errors import InputError
+from unspool.judging.log import Desk, said_number, said_text, same_name
+from unspool.store import Store
+
+MOST_ENTRIES = 500
+HEAVIEST_G = 100_000.0
+OLDEST = 120.0
+FURTHEST = 10_000.0  # of a forecast, in m or s
+
+
+class Organiser(Desk):
+    """Methods raise InputError if what is said cannot be, StoreError as the store does."""
+
+    @classmethod
+    def make(cls, store: Store, who: str, name: str, rules: str = "") -> Organiser:
+        """A new contest. rules: TOML, "" for the usual ones."""
+        called, settings = said_text("name", name), parse_rules(rules, "the rules")
+        made = cls(store, store.contests.make(), who)
+        made.note(Kind.NAMED, "setup", name=called)
+        made.note(Kind.RULES, "setup", toml=rules_toml(settings))
+        return made
+
+    def rename(self, name: str) -> None:
+        self.note(Kind.NAMED, "setup", name=said_text("name", name))
+
+    def set_rules(self, toml: str) -> None:
+        self.open_contest()
+        self.note(Kind.RULES, "setup", toml=rules_toml(parse_rules(toml, "the rules")))
+
+    def enter(self, team: str, car: str, weight: str = "", age: str = "") -> int:
+        """A car of a team, which may have others; returns its number. weight: g. age: years."""
+        contest = self.open_contest()
+        if len(contest.entries) >= MOST_ENTRIES:
+            raise InputError(f"a contest has at most {MOST_ENTRIES} cars")
+        named, called = said_text("team", team), said_text("car", car)
+        weight_g = said_number("weight", weight, HEAVIEST_G) if weight.strip() else None
+        years = said_number("age", age, OLDEST) if age.strip() else None
+        number = _team(contest, named)
+        if number is not None and _has_car(contest, number, called):
+            raise InputError(f"{named} has entered {called} already; give the car another name")
+        number = number or self.note(Kind.TEAM, "setup", name=named)
+        return self.note(Kind.ENTRY, "setup", team=number, car=called, weight_g=weight_g, age=years)
+
+    def rename_team(self, team: str, name: str) -> None:
+        """Its results stay its own: they belong to its number."""
+        contest, called = self.contest, said_text("team", name)
+        number = _team(contest, team)
+        if number is None:
+            raise InputError(f"no team is called {team[:60]!r}")
+        if _team(contest, called) not in (None, number):
+            raise InputError(f"another team is called {called} already")
+        self.note(Kind.TEAM_RENAMED, "setup", team=number, name=called)
+
+    def withdraw(self, entry: int) -> None:
+        self._one(self.open_contest(), entry)
+        self.note(Kind.WITHDRAWN, "setup", entry=entry)
+
+    def forecast(self, entry: int, value: str) -> None:
+        """Raises InputError once the car was called: then it is no forecast."""
+        contest = self.open_contest()
+        self._one(contest, entry)
+        if any(one.called for one in contest.entries[entry].made()):
+            raise InputError("a forecast comes before the first attempt is called")
+        self.note(
+            Kind.FORECAST, "setup", entry=entry, value=said_number("forecast", value, FURTHEST)
+        )
+
+    def draw(self, seed: str = "") -> str:
+        """The order by lot; returns the seed, which makes one if none is given."""
+        contest = self.open_contest()
+        chosen = said_text("seed", seed or token_hex(4))
+        entries = drawn([one.number for one in contest.competing()], chosen)
+        self.note(Kind.ORDER, "setup", entries=list(entries), seed=chosen)
+        return chosen
+
+    def set_order(self, entries: Sequence[int]) -> None:
+        """By hand. Raises InputError if it is not each competing car once."""
+        contest = self.open_contest()
+        if sorted(entries) != sorted(one.number for one in contest.competing()):
+            raise InputError("the order must name each car once")
+        self.note(Kind.ORDER, "setup", entries=list(entries), seed=None)
+
+    def close(self) -> None:
+        """The results are final."""
+        self.open_contest()
+        self.note(Kind.CLOSED, "setup")
+
+    def _one(self, contest: Contest, entry: int) -> None:
+        if entry not in contest.entries:
+            raise InputError(f"the contest has no car with the number {entry}")
+
+
+def _team(contest: Contest, name: str) -> int | None:
+    return next((n for n, team in contest.teams.items() if same_name(team, name)), None)
+
+
+def _has_car(contest: Contest, team: int, car: str) -> bool:
+    cars = (one.car for one in contest.entries.values() if one.team == team and not one.withdrawn)
+    return any(same_name(one, car) for one in cars)

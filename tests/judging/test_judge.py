@@ -1,0 +1,190 @@
+"""What organisers and judges say: two judges on one attempt, refusals, undo, hostile names."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from io import BytesIO
+from pathlib import Path
+
+import pytest
+from pypdf import PdfReader
+
+from unspool.contest import Contest, Kind, board, drawn
+from unspool.errors import ChangedMeanwhileError, InputError
+from unspool.judging import Judge, Organiser, contest_in, events_in
+from unspool.render.contest import attempt_sheet, entry_list, log_sheet, results, sheet_csv
+from unspool.render.contest.pdf import certificates_pdf, sheet_pdf
+from unspool.store import Store
+
+RULES = """
+[[penalties]]
+name = "touched"
+metres = 0.5
+"""
+HOSTILE = ("=HYPERLINK(1)", "<b>&amp;<img src=x onerror=1>", "\x1b[2Jx\u202egnp", "@" + "x" * 59)
+
+
+@pytest.fixture
+def organiser(tmp_path: Path) -> Iterator[Organiser]:
+    with Store.open(tmp_path / "s.sqlite") as store:
+        yield Organiser.make(store, "Ada", "Corridor cup (invented)", RULES)
+
+
+@pytest.fixture
+def ada(organiser: Organiser) -> Judge:
+    return Judge(organiser.store, organiser.id, "Ada")
+
+
+@pytest.fixture
+def ben(organiser: Organiser) -> Judge:
+    return Judge(organiser.store, organiser.id, "Ben")
+
+
+def best(contest: Contest) -> list[tuple[str, float | None]]:
+    return [(row.team, row.score) for row in board(contest)[0].rows]
+
+
+def test_a_second_judge_is_asked_and_nothing_is_lost(
+    organiser: Organiser, ada: Judge, ben: Judge
+) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    ada.call(entry, 1)
+    seen = ada.contest.entries[entry].attempts[1].revision
+    ada.tape(entry, 1, "12,61", seen)
+    with pytest.raises(ChangedMeanwhileError, match=r"12\.61.*12\.58"):
+        ben.tape(entry, 1, "12.58", seen)
+    attempt = ben.contest.entries[entry].attempts[1]
+    assert (attempt.tape_m, attempt.doubted) == (12.61, (("Ben", 12.58),))
+    ben.tape(entry, 1, "12.58", attempt.revision)
+    assert best(ben.contest) == [("Reed", 12.58)]
+    tapes = [
+        (one.who, one.data["metres"])
+        for one in events_in(ada.store, ada.id)
+        if "metres" in one.data
+    ]
+    assert tapes == [("Ada", 12.61), ("Ben", 12.58), ("Ben", 12.58)]
+
+
+def test_a_remark_in_between_is_no_reason_to_ask(
+    organiser: Organiser, ada: Judge, ben: Judge
+) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    ben.remark(entry, 1, "left the lane")
+    ada.tape(entry, 1, "5", seen=0)
+    ben.tape(entry, 1, "5", seen=0)  # the same value needs no question either
+    assert best(ada.contest) == [("Reed", 5.0)]
+    assert ada.contest.entries[entry].attempts[1].doubted == ()
+
+
+def test_two_who_call_the_next_call_one(organiser: Organiser, ada: Judge, ben: Judge) -> None:
+    first, second = organiser.enter("Reed", "A"), organiser.enter("Sedge", "B")
+    seen = ada.contest.revision
+    assert ada.call_next(seen) == (first, 1)
+    assert ben.call_next(seen) == (first, 1)
+    assert ben.call_next(ben.contest.revision) == (second, 1)
+
+
+def test_undo_and_closing_leave_a_trace(organiser: Organiser, ada: Judge) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    ada.tape(entry, 1, "5")
+    ada.penalty(entry, 1, "touched")
+    assert best(ada.contest) == [("Reed", 4.5)]
+    penalty = ada.contest.revision
+    ada.undo(penalty)
+    with pytest.raises(InputError):
+        ada.undo(penalty)
+    organiser.close()
+    closed = ada.contest.revision
+    for change in (
+        lambda: ada.tape(entry, 1, "9"),
+        lambda: ada.undo(penalty + 1),
+        lambda: organiser.enter("Late", "Dunlin"),
+        lambda: organiser.draw(),
+    ):
+        with pytest.raises(InputError):
+            change()
+    assert best(ada.contest) == [("Reed", 5.0)]
+    ada.undo(closed)
+    ada.tape(entry, 1, "9")
+    kinds = [one.kind for one in events_in(ada.store, ada.id)]
+    assert kinds[-6:] == [
+        *(Kind.TAPE, Kind.PENALTY, Kind.UNDONE, Kind.CLOSED, Kind.UNDONE, Kind.TAPE)
+    ]
+
+
+@pytest.mark.parametrize("typed", ["", "abc", "-1", "1e9", "nan", "1.2.3"])
+def test_a_tape_that_is_no_distance_is_refused(
+    organiser: Organiser, ada: Judge, typed: str
+) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    with pytest.raises(InputError):
+        ada.tape(entry, 1, typed)
+    with pytest.raises(InputError):
+        ada.tape(entry, 99, "1")
+    with pytest.raises(InputError):
+        ada.tape(entry + 1, 1, "1")
+    assert ada.contest.entries[entry].attempts == {}
+
+
+def test_teams_may_be_renamed_and_names_stay_apart(organiser: Organiser, ada: Judge) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    organiser.enter("Sedge", "Sandpiper")
+    ada.tape(entry, 1, "5")
+    organiser.rename_team(" reed ", "Rushes")
+    assert best(ada.contest)[0] == ("Rushes", 5.0)
+    for refused in (("Rushes", "sedge"), ("nobody", "x"), ("Rushes", " ")):
+        with pytest.raises(InputError):
+            organiser.rename_team(*refused)
+    with pytest.raises(InputError):
+        organiser.enter("RUSHES", "sandpiper")
+    assert organiser.contest.teams[organiser.contest.entries[entry].team] == "Rushes"
+
+
+def test_a_forecast_comes_before_the_first_call(organiser: Organiser, ada: Judge) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    organiser.forecast(entry, "12,5")
+    ada.call(entry, 1)
+    with pytest.raises(InputError):
+        organiser.forecast(entry, "13")
+    assert ada.contest.entries[entry].forecast == 12.5
+
+
+def test_the_seed_that_is_shown_draws_again(organiser: Organiser) -> None:
+    entries = [organiser.enter(f"Team {number}", "Car") for number in range(9)]
+    seed = organiser.draw()
+    contest = organiser.contest
+    assert contest.seed == seed
+    assert contest.order == drawn(entries, seed)
+    with pytest.raises(InputError):
+        organiser.set_order(entries[1:])
+    organiser.set_order(entries)
+    assert (organiser.contest.order, organiser.contest.seed) == (tuple(entries), None)
+
+
+def test_hostile_names_run_nothing_on_any_sheet(organiser: Organiser, ada: Judge) -> None:
+    for name in HOSTILE:
+        entry = organiser.enter(name, name)
+        ada.tape(entry, 1, "5")
+        ada.remark(entry, 1, name)
+    state = ada.contest
+    sheets = (entry_list(state), attempt_sheet(state), results(state))
+    for sheet in (*sheets, log_sheet(state, events_in(ada.store, ada.id))):
+        text = sheet_csv(sheet)
+        assert "\x1b" not in text
+        assert "\u202e" not in text
+        fields = [one for line in text.splitlines() for one in line.split(",")]
+        assert not any(one.strip('"').startswith(("=", "@")) for one in fields)
+        assert len(PdfReader(BytesIO(sheet_pdf(sheet))).pages) >= 1
+    words = "".join(
+        page.extract_text() for page in PdfReader(BytesIO(certificates_pdf(state))).pages
+    )
+    assert "<img src=x onerror=1>" in words
+    assert "First place" in words
+
+
+def test_an_empty_contest_has_its_sheets(organiser: Organiser) -> None:
+    state = contest_in(organiser.store, organiser.id)
+    for sheet in (entry_list(state), attempt_sheet(state), results(state)):
+        assert sheet_pdf(sheet) == sheet_pdf(sheet)
+        assert len(sheet_csv(sheet).splitlines()) == 1
+    assert certificates_pdf(state).startswith(b"%PDF")
