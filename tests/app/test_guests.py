@@ -14,7 +14,7 @@ from fastapi.routing import APIRoute
 
 import sample_run
 from app_parts import LIVE_KEY, filled_store, read_sample
-from unspool.app import Access, LiveBoards, LiveState, create_app
+from unspool.app import Access, LiveBoards, LiveState, Sharing, create_app
 from unspool.app.routes import page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
@@ -61,7 +61,7 @@ def test_no_guest_writes_by_any_route(store: Store, monkeypatch: pytest.MonkeyPa
     marks: list[str] = []
     live = LiveState(sample_run.sample_car(), key=LIVE_KEY)
     live.use_marks(lambda: marks.append("marked"))
-    dash = create_app(store, LiveBoards([live]), read_sample, Access(shared=True))
+    dash = create_app(store, LiveBoards([live]), read_sample, Sharing(Access(shared=True)))
     assert set(dash.callback_map) == READING_CALLBACKS | {"shown.data"}  # the last in the browser
     asks = [
         (method, route.path.replace("{run_id}", "1"))

@@ -16,6 +16,7 @@ from starlette.middleware.gzip import GZipMiddleware
 
 from unspool.app.access import Access
 from unspool.app.caching import Caching
+from unspool.app.contest_routes import serve_contests
 from unspool.app.corrections import serve_corrections
 from unspool.app.desk_routes import serve_desks
 from unspool.app.downloads import serve_mark, serve_run_files, serve_script, serve_study_files
@@ -100,6 +101,7 @@ def create_app(
     serve_rolling(server, store)
     serve_floor_estimates(server, store, studies)
     serve_worksheets(server, store)
+    serve_contests(server, studies.contests, trackside.recordings)
     serve_script(server, SAVE, save_script())
     serve_mark(server)
     lives.use_readings(studies.runs.reading, studies.runs.name)

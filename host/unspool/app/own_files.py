@@ -28,6 +28,7 @@ STYLES = (
     "desk.css",
     "worksheet.css",
     "share.css",
+    "contest.css",
     "print.css",
 )
 SCRIPTS = (
@@ -57,6 +58,7 @@ SCRIPTS = (
     "send.js",
     "worksheet.js",
     "share.js",
+    "contest.js",
     "units.js",
     "paper.js",
 )

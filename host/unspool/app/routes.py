@@ -7,12 +7,17 @@ from collections.abc import Callable
 from urllib.parse import unquote
 
 from unspool.app.attempt_names import fault_words
+from unspool.app.contest_hub import ContestHub
 from unspool.app.desk import CARS, FLOORS, Desk
 from unspool.app.live_boards import LiveBoards
 from unspool.app.pages.attempt import attempt_page, unread_page
 from unspool.app.pages.boards import PATH as BOARDS
 from unspool.app.pages.boards import boards_page
 from unspool.app.pages.cars import cars_page, new_page, one_page
+from unspool.app.pages.contest_board import contest_board_page
+from unspool.app.pages.contest_judge import judge_page
+from unspool.app.pages.contests import PATH as CONTESTS
+from unspool.app.pages.contests import contest_page, contests_page
 from unspool.app.pages.correction_form import Correctable
 from unspool.app.pages.logbook import logbook_page
 from unspool.app.pages.losses import losses_page
@@ -37,6 +42,7 @@ from unspool.store import Store
 
 _RUN = re.compile(r"/attempts/([^/]{1,64})")
 _BOARD = re.compile(r"/track/([0-9a-f]{6,8})")
+_CONTEST = re.compile(r"/contest/([0-9]{1,9})(?:/(judge|board))?")
 _SUMMARY = re.compile(r"/attempts/([^/]{1,64})/summary")
 _THING = re.compile(r"/(cars|floors)(?:/(.{1,400})|:new)", re.DOTALL)
 _DESKS = {"cars": CARS, "floors": FLOORS}
@@ -53,8 +59,10 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    known = (*(place.href for place in PLACES), SIZES, *_SHEETS, WORKSHEET, BOARDS, SHARE)
-    return path in known or any(page.fullmatch(path) for page in (_RUN, _SUMMARY, _THING, _BOARD))
+    own = (SIZES, *_SHEETS, WORKSHEET, BOARDS, SHARE, CONTESTS)
+    below = (_RUN, _SUMMARY, _THING, _BOARD, _CONTEST)
+    known = (*(place.href for place in PLACES), *own)
+    return path in known or any(page.fullmatch(path) for page in below)
 
 
 def there_is(store: Store, path: str) -> bool:
@@ -79,6 +87,8 @@ def page_for(path: str, search: str, studies: Studies, lives: LiveBoards) -> Pag
     try:
         if path in ("/", BOARDS) or _BOARD.fullmatch(path):
             return _track(path, lives)
+        if path == CONTESTS or _CONTEST.fullmatch(path):
+            return _contest(path, query, studies.contests)
         if path == "/logbook":
             return logbook_page(studies.runs.store)
         if path == WORKSHEET:
@@ -89,10 +99,8 @@ def page_for(path: str, search: str, studies: Studies, lives: LiveBoards) -> Pag
             return _thing(_DESKS[thing[1]], thing[2], query, studies)
         if path in _STUDIES:
             return _STUDIES[path](query, studies)
-        if run := _SUMMARY.fullmatch(path):
-            return _summary(run[1], query, studies.runs)
-        if run := _RUN.fullmatch(path):
-            return _one_run(run[1], studies.runs)
+        if run := _SUMMARY.fullmatch(path) or _RUN.fullmatch(path):
+            return (_summary if _SUMMARY.fullmatch(path) else _one_run)(run[1], query, studies.runs)
     except UnspoolError as error:
         return error_page(fault_words(error, studies.runs.store))
     return not_found_page(path)
@@ -104,6 +112,15 @@ def _track(path: str, lives: LiveBoards) -> Page:
     return track_page(lives) if path == "/" else boards_page(lives)
 
 
+def _contest(path: str, query: Query, hub: ContestHub) -> Page:
+    found = _CONTEST.fullmatch(path)
+    if found is None:
+        return contests_page(hub)
+    if found[2] == "judge":
+        return judge_page(hub, found[1], query)
+    return (contest_board_page if found[2] else contest_page)(hub, found[1])
+
+
 def _thing(desk: Desk, name: str | None, query: Query, studies: Studies) -> Page:
     """name: as the browser's address has it; None for a new car or floor."""
     store, drafts = studies.runs.store, studies.drafts
@@ -112,7 +129,7 @@ def _thing(desk: Desk, name: str | None, query: Query, studies: Studies) -> Page
     return one_page(store, drafts, desk, unquote(name), query)
 
 
-def _one_run(run_id: str, runs: RunCache) -> Page:
+def _one_run(run_id: str, _query: Query, runs: RunCache) -> Page:
     try:
         run = runs.stored(run_id)
     except InputError:

@@ -70,6 +70,7 @@ def _units() -> html.Footer:
         [
             html.P(dcc.Link("Let others look on", href="/share"), className="links"),
             html.Div([html.Span("Read in"), *buttons], className="units"),
+            html.P(dcc.Link("Contests", href="/contest"), className="links"),
             html.P("Fields that you type into keep the units that they name.", className="quiet"),
         ],
         className="foot",

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
 
 from unspool.app.attempt_names import with_names
+from unspool.app.contest_hub import ContestHub
 from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
@@ -61,6 +62,7 @@ class Studies:
     def __init__(self, runs: RunCache, jobs: Jobs | None = None) -> None:
         self.runs = runs
         self.drafts = Drafts()  # of the forms of cars and floors
+        self.contests = ContestHub(runs.store)
         self.jobs = jobs or Jobs()
 
     def comparison(self, runs: tuple[str, ...], by: str) -> Job[Comparison]:

@@ -18,6 +18,7 @@ from unspool.contest import (
 )
 from unspool.contest.events import alive
 from unspool.render.words.contest import error_text, place_text, score_text
+from unspool.render.words.units import NBSP
 
 Line = tuple[str, ...]
 ALL = "All cars"
@@ -78,6 +79,20 @@ def log_sheet(contest: Contest, events: Sequence[Event]) -> Sheet:
 
 def class_title(contest: Contest, name: str) -> str:
     return name or (NO_CLASS if contest.rules.classes else ALL)
+
+
+def event_text(contest: Contest, one: Event) -> str:
+    """In a line: "Reed, Sandpiper, attempt 1: tape 12.61 m"."""
+    entry = contest.entries.get(one.data.get("entry", 0))
+    of = f"{contest.title(entry)}, attempt {one.data['attempt']}: " if entry else ""
+    return f"{of}{one.kind.replace('_', ' ')} {_value(one)}".strip()
+
+
+def _value(one: Event) -> str:
+    for name, unit in (("text", ""), ("name", ""), ("metres", "m"), ("seconds", "s")):
+        if name in one.data:
+            return f"{one.data[name]:.2f}{NBSP}{unit}" if unit else str(one.data[name])
+    return ""
 
 
 def _entry(contest: Contest, one: Entry) -> Line:

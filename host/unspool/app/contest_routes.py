@@ -1,0 +1,108 @@
+"""The addresses of a contest: what its pages send, its sheets, and its socket.
+
+The guard keeps those who only look on from all that changes.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from functools import partial
+from logging import getLogger
+
+from fastapi import FastAPI, Request, Response, WebSocket
+from fastapi.responses import JSONResponse
+
+from unspool.app.contest_acts import act, make
+from unspool.app.contest_hub import ContestHub
+from unspool.app.contest_socket import contest_socket
+from unspool.app.downloads import attachment, or_error
+from unspool.app.recordings import BoardRun, Recordings
+from unspool.app.workers import in_worker
+from unspool.contest import Contest
+from unspool.errors import InputError, UnspoolError
+from unspool.judging import attach_run, events_in
+from unspool.render.contest import Sheet, attempt_sheet, entry_list, log_sheet, results, sheet_csv
+from unspool.render.words.values import as_sentence
+
+NEW = "/contest/new"
+LONGEST_BYTES = 20_000
+_ATTACHING = ThreadPoolExecutor(1, "attach")
+Sent = dict[str, str]
+
+
+def serve_contests(server: FastAPI, hub: ContestHub, recordings: Recordings) -> None:
+    @server.post(NEW)
+    async def new(request: Request) -> Response:
+        return await _answer(request, partial(make, hub))
+
+    @server.post("/contest/{contest}/say")
+    async def say(contest: str, request: Request) -> Response:
+        return await _answer(request, partial(act, hub, contest))
+
+    @server.get("/contest/{contest}/sheets/{sheet}.{ending}")
+    async def sheet(contest: str, sheet: str, ending: str) -> Response:
+        return await or_error(lambda: _sheet(hub, contest, sheet, ending))
+
+    @server.websocket("/contest/{contest}/live")
+    async def live(contest: str, socket: WebSocket) -> None:
+        await contest_socket(hub, contest, socket)
+
+    recordings.on_run(lambda run: _ATTACHING.submit(_attach, hub, run))
+
+
+def _attach(hub: ContestHub, run: BoardRun) -> None:
+    """The run is saved already, so a fault here loses nothing: a judge has the tape."""
+    try:
+        if contest := attach_run(hub.store, run.run_id, run.car):
+            hub.changed(contest)
+    except Exception:
+        getLogger(__name__).exception("run %s could not be attached", run.run_id)
+
+
+async def _answer(request: Request, do: Callable[[Sent], Sent]) -> Response:
+    body = await request.body()
+    return await in_worker(lambda: _done(do, body))
+
+
+def _done(do: Callable[[Sent], Sent], body: bytes) -> Response:
+    try:
+        said = do(_sent(body))
+        return JSONResponse(said, 409 if "seen" in said else 200)
+    except InputError as error:
+        return JSONResponse({"text": as_sentence(str(error))}, 409)
+    except UnspoolError as error:
+        return JSONResponse({"text": as_sentence(str(error))}, 500)
+
+
+def _sent(body: bytes) -> Sent:
+    """Texts by name. Raises InputError for anything else."""
+    try:
+        sent = json.loads(body) if len(body) <= LONGEST_BYTES else None
+    except (ValueError, RecursionError):
+        sent = None
+    if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
+        raise InputError("that is nothing that a page of unspool sends")
+    return sent
+
+
+def _sheet(hub: ContestHub, contest: str, sheet: str, ending: str) -> Response:
+    from unspool.render.contest.pdf import certificates_pdf, sheet_pdf  # its library takes a moment
+
+    state = hub.state(contest)
+    name = f"unspool-contest-{contest}-{sheet}.{ending}"
+    if (sheet, ending) == ("certificates", "pdf"):
+        return attachment(certificates_pdf(state), name, "application/pdf")
+    makers: dict[str, Callable[[Contest], Sheet]] = {
+        "entries": entry_list,
+        "attempts": attempt_sheet,
+        "results": results,
+        "log": lambda one: log_sheet(one, events_in(hub.store, contest)),
+    }
+    if sheet not in makers or ending not in ("pdf", "csv"):
+        raise InputError("there is no such sheet")
+    made = makers[sheet](state)
+    if ending == "csv":
+        return attachment("\ufeff" + sheet_csv(made), name, "text/csv")
+    return attachment(sheet_pdf(made), name, "application/pdf")

@@ -1,0 +1,129 @@
+"""A contest's pages over their addresses: what they send, their sheets, and who may."""
+
+from __future__ import annotations
+
+import asyncio
+import json
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Any
+
+import httpx
+import pytest
+
+from app_parts import filled_store, read_sample
+from unspool.app import Access, LiveBoards, Sharing, create_app
+from unspool.app.contest_hub import ContestHub
+from unspool.app.routes import is_page, page_for
+from unspool.app.run_cache import RunCache
+from unspool.app.studies import Studies
+from unspool.judging import Judge, Organiser, contest_in, events_in
+from unspool.store import Store
+
+HOME = "http://127.0.0.1:8437"
+HOSTILE = '<img src=x onerror="window.hacked=1">'
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with filled_store(tmp_path, ("Sandpiper",)) as opened:
+        yield opened
+
+
+def asked(
+    store: Store, path: str, sent: Any = None, client: str = "127.0.0.1", shared: bool = False
+) -> httpx.Response:
+    app = create_app(store, None, read_sample, Sharing(Access(shared=shared))).server
+
+    async def answer() -> httpx.Response:
+        transport = httpx.ASGITransport(app, client=(client, 1))
+        async with httpx.AsyncClient(transport=transport, base_url=HOME) as http:
+            if sent is None:
+                return await http.get(path)
+            return await http.post(path, content=json.dumps(sent))
+
+    return asyncio.run(answer())
+
+
+def test_two_judges_by_their_pages_and_nothing_is_lost(store: Store) -> None:
+    made = asked(store, "/contest/new", {"name": HOSTILE}).json()
+    say = f"{made['href']}/say"
+    car = {"act": "enter", "team": HOSTILE, "car": "Sandpiper", "weight": "1,5"}
+    assert asked(store, say, car).status_code == 200
+    state = contest_in(store, "1")
+    (entry,) = state.entries
+    tape = {"act": "tape", "entry": str(entry), "attempt": "1", "seen": "0"}
+    assert asked(store, say, tape | {"metres": "12,61", "who": "Ada"}).status_code == 200
+    second = asked(store, say, tape | {"metres": "12.58", "who": "Ben"})
+    assert second.status_code == 409
+    assert contest_in(store, "1").entries[entry].attempts[1].tape_m == 12.61
+    again = tape | {"metres": "12.58", "who": "Ben", "seen": second.json()["seen"]}
+    assert asked(store, say, again).status_code == 200
+    assert contest_in(store, "1").entries[entry].attempts[1].tape_m == 12.58
+    assert [one.who.split(" ")[0] for one in events_in(store, "1")][-3:] == ["Ada", "Ben", "Ben"]
+    studies = Studies(RunCache(store, read_sample))
+    for path in ("/contest", "/contest/1", "/contest/1/judge", "/contest/1/board"):
+        assert is_page(path)
+        assert "unspool made a mistake" not in str(page_for(path, "", studies, LiveBoards()).body)
+
+
+@pytest.mark.parametrize(
+    "sent",
+    [
+        *([], "x", {"act": 1}, {}, {"act": "nothing"}, {"act": "tape"}),
+        {"act": "tape", "entry": "9", "attempt": "1", "metres": "1"},
+        {"act": "undo", "event": "99"},
+        {"act": "undo", "event": "-1"},
+        {"act": "rules", "rules": "attempts = 0"},
+        {"act": "enter", "team": " ", "car": "x"},
+        {"act": "move", "entry": "x"},
+    ],
+)
+def test_what_no_page_sends_changes_nothing(store: Store, sent: object) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    before = made.contest.revision
+    answer = asked(store, f"/contest/{made.id}/say", sent)
+    assert (answer.status_code, made.contest.revision) == (409, before)
+    assert answer.json()["text"].endswith(".")
+    assert asked(store, "/contest/77/say", {"act": "next"}).status_code == 409
+
+
+def test_guests_look_on_and_judge_nothing(store: Store) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    made.enter("Reed", "Sandpiper")
+    guest = {"client": "192.0.2.7", "shared": True}
+    answer = asked(store, f"/contest/{made.id}/say", {"act": "next"}, **guest)
+    assert answer.status_code == 403
+    assert made.contest.called is None
+    assert asked(store, f"/contest/{made.id}/sheets/results.csv", **guest).status_code == 200
+
+
+@pytest.mark.parametrize("sheet", ["entries", "attempts", "results", "certificates", "log"])
+def test_sheets(store: Store, sheet: str) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    made.enter("=1+1", "Sandpiper")
+    paper = asked(store, f"/contest/1/sheets/{sheet}.pdf")
+    assert paper.content.startswith(b"%PDF")
+    table = asked(store, f"/contest/1/sheets/{sheet}.csv")
+    assert (table.status_code == 404) == (sheet == "certificates")
+    assert ",=1+1" not in table.text
+    assert asked(store, "/contest/1/sheets/nothing.pdf").status_code == 404
+    assert asked(store, "/contest/2/sheets/results.pdf").status_code == 404
+
+
+def test_however_many_watch_the_store_is_asked_once_a_second(store: Store) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    now = [0.0]
+    hub = ContestHub(store, lambda: now[0])
+    heard: list[str] = []
+    leave = hub.subscribe(lambda: heard.append("news"))
+    first = hub.revision(made.id)
+    entry = made.enter("Reed", "Sandpiper")  # as another program does
+    assert hub.revision(made.id) == first
+    now[0] = 1.0
+    assert hub.revision(made.id) == entry
+    Judge(store, made.id, "Ada").tape(entry, 1, "5")
+    hub.changed(made.id)
+    assert (hub.revision(made.id), heard) == (entry + 1, ["news"])
+    leave()
+    assert hub.state(made.id) is hub.state(made.id)
