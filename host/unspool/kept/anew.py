@@ -26,9 +26,12 @@ def parts(rows: Sequence[RunRow]) -> list[Sequence[RunRow]]:
 
 
 def read_part(store: Store, rows: Sequence[RunRow]) -> None:
-    """Reads these runs and keeps their lines. Raises StoreError if they cannot be kept."""
-    lines = Lines(store)
-    store.write_lines([lines.make(row) for row in rows])
+    """Reads those of these runs that are due still, and keeps their lines.
+
+    Raises StoreError if they cannot be kept.
+    """
+    lines, known = Lines(store), store.lines([row.id for row in rows])
+    store.write_lines([lines.make(row) for row in rows if is_due(row, known.get(row.id))])
 
 
 def read_all(store: Store, progress: Progress) -> int:

@@ -47,9 +47,12 @@ class Line:
     fault: str = ""
 
 
-def listed(connection: Connection) -> dict[str, Line]:
-    """By the run's id. Damaged ones are left out."""
-    lines = map(_line, connection.execute(select(schema.lines)))
+def listed(connection: Connection, of: Sequence[str] | None = None) -> dict[str, Line]:
+    """By the run's id, of all runs or of these. Damaged ones are left out."""
+    wanted = select(schema.lines)
+    if of is not None:
+        wanted = wanted.where(_LINES.run_id.in_([int(run) for run in of]))
+    lines = map(_line, connection.execute(wanted))
     return {line.run_id: line for line in lines if line}
 
 

@@ -251,10 +251,13 @@ class Store(OpenStore):
         if self._unwritable is None:
             self._keeper.keep(run_id, key, code, data)
 
-    def lines(self) -> dict[str, Line]:
-        """What `keep_lines` was given, by the runs' ids, whether it still holds or not."""
+    def lines(self, of: Sequence[str] | None = None) -> dict[str, Line]:
+        """What `keep_lines` was given, by the runs' ids, whether it still holds or not.
+
+        of: only these runs.
+        """
         with self._read() as connection:
-            return lines.listed(connection)
+            return lines.listed(connection, of)
 
     def write_lines(self, made: Sequence[Line]) -> None:
         """The same, but waits for its turn, and raises StoreError."""
