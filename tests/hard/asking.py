@@ -32,7 +32,8 @@ MOST_OUTPUT = 4 * 2**20
 LOOK_S = 0.002
 DUMP_S = 0.5  # for a command that hangs to say where
 # The app takes a second to import and no file or argument reaches it.
-NOT_NEEDED = ("unspool.app", "unspool.__main__")
+# the last is run by Alembic alone
+NOT_NEEDED = ("unspool.app", "unspool.__main__", "unspool.store.steps.env")
 
 
 @dataclass(frozen=True)
