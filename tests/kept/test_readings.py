@@ -274,7 +274,7 @@ def test_a_store_that_may_only_be_read_keeps_nothing(
         raise StoreError("the store may not be written by this user")
 
     with monkeypatch.context() as patch:
-        patch.setattr("unspool.store.opening.open_database", refuse)
+        patch.setattr("unspool.store.opening.open_place", refuse)
         with Store.open(path) as store:
             Readings(store).reading(stored_run(store.run("1")))
     assert kept(path, "id") == []
