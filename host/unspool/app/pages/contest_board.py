@@ -14,7 +14,7 @@ from unspool.contest.order import next_attempt
 from unspool.render.contest.sheets import class_title
 from unspool.render.words.contest import error_text, place_text, score_text
 
-ROWS = 6  # at a time: as many as a hall can read from its last row
+ROWS = 5  # at a time: as many as fit on a projector in letters for the last row of a hall
 
 Line = tuple[str, str, str, str]  # place, team, car, score
 
