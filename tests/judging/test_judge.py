@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from pypdf import PdfReader
 
-from unspool.contest import Contest, Kind, board, drawn
+from unspool.contest import Contest, ContestCode, Kind, board, drawn, findings
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging import Judge, Organiser, contest_in, events_in
 from unspool.render.contest import attempt_sheet, entry_list, log_sheet, results, sheet_csv
@@ -57,6 +57,7 @@ def test_a_second_judge_is_asked_and_nothing_is_lost(
     assert (attempt.tape_m, attempt.doubted) == (12.61, (("Ben", 12.58),))
     ben.tape(entry, 1, "12.58", attempt.revision)
     assert best(ben.contest) == [("Reed", 12.58)]
+    assert ContestCode.TWO_TAPES not in [one.code for one in findings(ben.contest)]
     tapes = [
         (one.who, one.data["metres"])
         for one in events_in(ada.store, ada.id)
@@ -180,6 +181,14 @@ def test_hostile_names_run_nothing_on_any_sheet(organiser: Organiser, ada: Judge
     )
     assert "<img src=x onerror=1>" in words
     assert "First place" in words
+
+
+def test_rules_longer_than_a_page_are_cut_on_paper_alone(organiser: Organiser) -> None:
+    names = [f"penalty {number} {'x' * 45}" for number in range(20)]
+    organiser.set_rules("".join(f'[[penalties]]\nname = "{name}"\n' for name in names))
+    sheet = log_sheet(organiser.contest, events_in(organiser.store, organiser.id))
+    assert all(name in sheet_csv(sheet) for name in names)
+    assert names[-1] not in PdfReader(BytesIO(sheet_pdf(sheet))).pages[0].extract_text()
 
 
 def test_an_empty_contest_has_its_sheets(organiser: Organiser) -> None:

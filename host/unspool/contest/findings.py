@@ -26,6 +26,8 @@ def _of_attempt(contest: Contest, entry: Entry, attempt: Attempt) -> Iterator[Fi
     rules = contest.rules
     where: dict[str, Value] = {"entry": contest.title(entry), "attempt": attempt.number}
     for who, metres in attempt.doubted:
+        if metres == attempt.tape_m:
+            continue  # it counts by now
         said: dict[str, Value] = {"metres_m": metres, "who": who, "counts_m": attempt.tape_m or 0.0}
         yield warning(ContestCode.TWO_TAPES, **where, **said)
     void = any(one.void for one in attempt.penalties)

@@ -27,6 +27,7 @@ from unspool.safe_text import visible
 PADDING = 6.0  # that a page's frame adds inside its margins
 BEST = 3  # places that get a certificate
 SIZE = 8.5
+LONGEST = 300  # characters of a cell: a row must fit on a page; the CSV has all of them
 
 
 def sheet_pdf(sheet: Sheet) -> bytes:
@@ -87,7 +88,8 @@ def _shares(part: Part) -> Sequence[float]:
 
 
 def _text(words: str, size: float = 10.0, font: str = PLAIN) -> Flowable:
-    return paragraph(visible(words), size, font)
+    shown = visible(words)
+    return paragraph(shown if len(shown) <= LONGEST else f"{shown[:LONGEST]}...", size, font)
 
 
 def _made(title: str, parts: list[Flowable]) -> bytes:
