@@ -50,7 +50,7 @@ def demo(
     where = store_place(store or DEMO)
     print("demo: invented cars on an invented track; their runs are saved in", where, flush=True)
     count = runs or MOST_RUNS
-    output = _Output(count, store)
+    output = _Output(count, DEMO if store is None else str(where))
     with (
         start(board, speed, count, windings=LIVE_WINDINGS) as shown,
         open_store(store or DEMO) as opened,
@@ -83,8 +83,8 @@ def _recorded(demo: Demo) -> RecordedCar:
 class _Output:
     """Prints the reading of each run, and after the last one how to see them again."""
 
-    def __init__(self, count: int, store: str | None) -> None:
-        self._left, self._store = count, store or DEMO
+    def __init__(self, count: int, store: str) -> None:
+        self._left, self._store = count, store
 
     def __call__(self, run_id: str, reading: Reading) -> None:
         from unspool.render.text.reading import show_reading
