@@ -14,8 +14,12 @@ from app_parts import car_text
 from board_rig import powered
 from unspool.app import BoardRun, LiveBoards, Recordings, Trackside, create_app
 from unspool.app.boards import Boards, OwnBoard
+from unspool.contest import Wheel
 from unspool.instrument.link import Link
 from unspool.instrument.link.virtual import Pipe, VirtualLink
+from unspool.judging import Judge, Organiser
+from unspool.kept import Readings
+from unspool.runs import stored_run
 from unspool.store import BoardCar, Store
 from unspool.virtual.demo.scenario import CORRIDOR, corridor, sandpiper
 from unspool.virtual.demo.wheel_script import wheel_script
@@ -85,9 +89,20 @@ def bench(store: Store) -> Iterator[Bench]:
         made.trackside.close()
 
 
+def measured(contest: Organiser, entry: int, attempt: int) -> Wheel:
+    """What the wheel of that attempt measured, once its run was read."""
+    give_up = time.monotonic() + 60
+    while (found := contest.contest.entries[entry].attempts[attempt].wheel) is None:
+        assert time.monotonic() < give_up
+        time.sleep(0.02)
+    return found
+
+
 def test_a_board_remembers_its_car_and_says_so(bench: Bench) -> None:
     runs: list[BoardRun] = []
     leave = bench.trackside.recordings.on_run(runs.append)
+    contest = Organiser.make(bench.store, "Ada", "Corridor cup")
+    called = Judge(bench.store, contest.id, "Ada").call(contest.enter("Reed", "sandpiper"), 1)
     chosen = {"car": "Sandpiper", "floor": "Corridor"}
     assert bench.post("/track/start", board="one", **chosen)[0] == 200
     assert bench.post("/track/start", board="one", **chosen)[0] == 409
@@ -104,6 +119,9 @@ def test_a_board_remembers_its_car_and_says_so(bench: Bench) -> None:
     assert one is not None
     assert runs == [BoardRun("1", 0x11, "Sandpiper", "Corridor", one.key)]
     leave()
+    wheel = measured(contest, *called)
+    reading = Readings(None).reading(stored_run(bench.store.run("1")))
+    assert (wheel.run, wheel.furthest_m) == ("1", reading.furthest_m)
     assert bench.post("/track/end")[0] == 409  # which one?
     assert bench.post("/track/end", recorded=one.key)[0] == 200
     bench.until((0x22, "Dunlin", "Ready to wind"))
