@@ -43,6 +43,11 @@ def test_the_second_of_two_judges_is_refused_on_one_subject_alone(store: Store) 
     assert [one.who for one in store.contests.events(contest)] == ["Ada", "Ben", "Ben"]
 
 
+def test_contests_are_listed_as_they_were_made(store: Store) -> None:
+    made = [store.contests.make() for _ in range(12)]
+    assert store.contests.listed() == made
+
+
 @pytest.mark.parametrize("name", ["", "7", "-1", "1 ", "9" * 50, "x"])
 def test_a_contest_that_is_not_there(store: Store, name: str) -> None:
     with pytest.raises(InputError):

@@ -56,7 +56,8 @@ class Contests:
     def listed(self) -> list[str]:
         """The ids, the newest last."""
         with self._read() as connection:
-            return [str(one) for one in connection.execute(select(_CONTESTS.id)).scalars()]
+            ids = select(_CONTESTS.id).order_by(_CONTESTS.id)
+            return [str(one) for one in connection.execute(ids).scalars()]
 
     def events(self, contest: str) -> list[Noted]:
         """In the order of their numbers. Raises InputError if there is no such contest."""
