@@ -53,7 +53,7 @@ def shell(banner: Banner) -> html.Div:
             ),
             banner_part(banner),
             html.Main(html.P("Opening the page."), id="main", tabIndex="-1"),
-            _units(),
+            _foot(),
             dcc.Store(id="again"),  # changes if the page is to be made again in place
             dcc.Store(id="title"),
             dcc.Store(id="shown"),
@@ -62,15 +62,16 @@ def shell(banner: Banner) -> html.Div:
     )
 
 
-def _units() -> html.Footer:
-    """The units to read in. The script units.js keeps what is pressed."""
+def _foot() -> html.Footer:
+    """What is not of one place, and the units to read in: the script units.js keeps the choice."""
     choices = ((ReadingUnits.METRIC, "Metres, grams"), (ReadingUnits.FEET, "Feet, inches, ounces"))
     buttons = [button(text, data_units=units, data_local="") for units, text in choices]
+    contests = dcc.Link("Contests", href="/contest")
+    onward = [contests, dcc.Link("Let others look on", href="/share")]
     return html.Footer(
         [
-            html.P(dcc.Link("Let others look on", href="/share"), className="links"),
+            html.P(onward, className="links"),
             html.Div([html.Span("Read in"), *buttons], className="units"),
-            html.P(dcc.Link("Contests", href="/contest"), className="links"),
             html.P("Fields that you type into keep the units that they name.", className="quiet"),
         ],
         className="foot",
