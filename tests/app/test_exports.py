@@ -15,6 +15,7 @@ import sample_run
 from app_parts import car_text, filled_store, read_sample
 from unspool.app import create_app
 from unspool.app.access import Access
+from unspool.app.sharing import Sharing
 from unspool.bundle import read_bundle
 from unspool.errors import StoreError
 from unspool.reading.edges.edge_file import edge_text
@@ -156,7 +157,7 @@ def test_a_store_that_cannot_be_written_takes_no_file(store: Store, client: Test
 
 
 def test_a_guest_may_take_files_and_bring_none(store: Store) -> None:
-    server = create_app(store, None, read_sample, Access(shared=True)).server
+    server = create_app(store, None, read_sample, Sharing(Access(shared=True))).server
     guest = TestClient(server, base_url="http://192.168.7.7:8437", client=("192.168.7.9", 5000))
     assert guest.post("/import?name=a.csv&car=Dunlin", content=EDGES).status_code == 403
     assert guest.get("/bundle.zip?run=1").status_code == 200

@@ -21,6 +21,7 @@ from unspool.app.line_maker import LineMaker
 from unspool.app.logbook import logbook_json
 from unspool.app.pages.logbook import logbook_page
 from unspool.app.permissions import may_change
+from unspool.app.sharing import Sharing
 from unspool.ends import Ends
 from unspool.finding import Severity, note, warning
 from unspool.kept.lines import Lines, spark_of
@@ -177,7 +178,7 @@ def test_the_demos_attempts_are_loaded_once(tmp_path: Path) -> None:
 
 
 def test_a_guest_reads_and_changes_nothing(store: Store) -> None:
-    server = create_app(store, None, read_sample, Access(shared=True)).server
+    server = create_app(store, None, read_sample, Sharing(Access(shared=True))).server
     guest = TestClient(server, base_url="http://192.0.2.9", client=("192.0.2.77", 5000))
     assert len(guest.get("/logbook/rows").json()["rows"]) == 2
     for path in ("/logbook/demo", "/attempts/corrections", "/attempts/undo"):
