@@ -59,6 +59,9 @@ def record(store: Store, seed: int, runs: int = 3) -> list[str]:
     for run_id in ids:
         store.correct(run_id, {Field.CAR: rng.choice(CARS), Field.NOTE: f"n{seed}\0"}, "Ada")
     store.correct(ids[0], {Field.TAGS: ("heat",), Field.TAPED_M: 7.25}, "Ben")
+    contest = store.contests.make()
+    store.contests.add(contest, "Ada", "team", {"name": f"team {seed}"}, "1")
+    store.contests.add(contest, "Ben", "run", {"run": ids[0], "time_s": None}, "2", run_id=ids[0])
     store.cars.save(CARS[seed % 3] + "# new\n", CARS[seed % 3].split('"')[1], "Ada")
     return ids
 

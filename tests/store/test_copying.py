@@ -123,6 +123,21 @@ def test_a_run_corrected_in_both_stores_stays_as_it_is_there(tmp_path: Path, pla
         assert [here.run(run).builder_note for run in "12"] == ["here", "there alone"]
 
 
+def test_a_contest_follows_with_the_numbers_of_its_runs(tmp_path: Path, place: Place) -> None:
+    source = made(tmp_path / "a", 2)
+    with Store.open(made(place, 1)) as there, Store.open(source) as here:
+        copy(here, there)
+        here.contests.add("1", "Ada", "note", {"a": 1})
+        assert copy(here, there).events == 1
+        (event,) = [one for one in there.contests.events("2") if one.run_id]
+        assert event.run_id == event.data["run"] == "8"
+        assert there.run("8").builder_note == here.run("1").builder_note
+        there.contests.add("2", "Ben", "note", {})
+        here.contests.add("1", "Ada", "note", {})
+        assert copy(here, there).contests_apart == ["1"]
+        assert len(there.contests.events("2")) == 4
+
+
 def test_a_version_chosen_there_later_stays_chosen(tmp_path: Path, place: Place) -> None:
     old, new = 'name = "Dunlin"\n# old', 'name = "Dunlin"\n# new'
     with Store.open(tmp_path / "a") as here, Store.open(place) as there:

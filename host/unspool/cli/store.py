@@ -89,6 +89,10 @@ def _lines(did: Copied) -> list[str]:
     lines += [
         f"run {run} was corrected in both stores; what was said there stays" for run in did.apart
     ]
+    lines += [
+        f"contest {one} went on in both stores; what was noted there stays"
+        for one in did.contests_apart
+    ]
     if did.damaged:
         lines.append(f"{counted(did.damaged, 'row')} left out, damaged in the store copied from")
     return lines

@@ -25,13 +25,22 @@ class Copied:
     grown_runs: int = 0
     corrections: int = 0
     damaged: int = 0
+    events: int = 0  # of contests
     runs: dict[str, str] = field(default_factory=dict)
     apart: list[str] = field(default_factory=list)
+    contests_apart: list[str] = field(default_factory=list)
 
     @property
     def rows(self) -> int:
         """How many are new in all."""
-        return self.sheets + self.captures + self.chunks + self.new_runs + self.corrections
+        return (
+            self.sheets
+            + self.captures
+            + self.chunks
+            + self.new_runs
+            + self.corrections
+            + self.events
+        )
 
     @property
     def renumbered(self) -> dict[str, str]:

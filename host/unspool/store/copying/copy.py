@@ -17,6 +17,7 @@ from unspool.store import board_cars, schema
 from unspool.store.copying.captures import copy_captures
 from unspool.store.copying.choice import Choice, choose
 from unspool.store.copying.chunks import copy_chunks
+from unspool.store.copying.contests import copy_contests
 from unspool.store.copying.copied import Copied, Progress
 from unspool.store.copying.histories import copy_histories
 from unspool.store.copying.numbers import last_given
@@ -54,6 +55,8 @@ def copy(
         ids = Ids(sheets, _captures(here, target, chosen, did, progress))
         _runs(here, target, chosen, ids, floor, did, progress)
         if tag is None:
+            with target._write() as there:
+                copy_contests(here, there, did)
             _board_cars(here, target)
     return did
 

@@ -79,7 +79,8 @@ class HandOver(Closing):
 
     def _state(self) -> _State:
         """Another one whenever there may be something to copy."""
-        tables = (schema.chunks, schema.corrections, schema.versions, schema.captures)
+        logs = (schema.corrections, schema.versions, schema.contest_events)
+        tables = (schema.captures, schema.chunks, *logs)
         newest = [select(func.max(table.c.id)) for table in tables]
         runs = select(func.count(), func.sum(schema.runs.c.edges)).select_from(schema.runs)
         with self._source._read() as connection:
