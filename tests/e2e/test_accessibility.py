@@ -88,7 +88,12 @@ def _opened(browser: BrowserContext, address: str, selector: str) -> Page:
     return page
 
 
-@pytest.mark.parametrize("path", [*(p.href[1:] for p in PLACES[1:]), "attempts/1", "nowhere"])
+SHEETS = ["worksheet", "attempts/1/summary"]
+
+
+@pytest.mark.parametrize(
+    "path", [*(p.href[1:] for p in PLACES[1:]), "attempts/1", *SHEETS, "nowhere"]
+)
 def test_a_page_is_for_everybody(browser: BrowserContext, address: str, path: str) -> None:
     page = _opened(browser, address + path, "h1")
     look(page)

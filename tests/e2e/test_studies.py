@@ -167,7 +167,9 @@ def test_a_slider_draws_another_run_at_once(server: PageServer, page: Page) -> N
     page.goto(server.address + "next-winding?run=1&goal=farthest")
     expect(page.locator("#picture-trial .js-plotly-plot")).to_be_visible(timeout=60_000)
     weight = page.get_by_role("slider", name="Weight")
+    page.keyboard.press("Tab")
     weight.focus()
+    expect(weight).to_have_css("outline-style", "solid")
     for _ in range(4):
         page.keyboard.press("ArrowRight")
     said = page.locator("[data-said]")
