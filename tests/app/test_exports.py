@@ -92,7 +92,7 @@ def test_a_bundle_out_of_one_app_goes_into_another(
         there = client_of(other)
         added = there.post("/import?name=b.zip", content=answer.content)
         assert added.json() == {
-            "text": "Added as runs 1 to 2.",
+            "text": "Added 2 attempts.",
             "runs": [{"run": "1", "already_there": False}, {"run": "2", "already_there": False}],
         }
         again = there.post("/import?name=b.zip", content=answer.content).json()
@@ -103,7 +103,7 @@ def test_a_bundle_out_of_one_app_goes_into_another(
 def test_an_edge_file_is_dropped_for_a_car_and_a_track(store: Store, client: TestClient) -> None:
     store.tracks.save('name = "Hall"\n', "Hall", "Ada")
     where = "/import?name=b%0A.csv&car=dunlin&track=HALL"
-    assert client.post(where, content=EDGES).json()["text"] == "Added as run 3."
+    assert client.post(where, content=EDGES).json()["text"] == "Added one attempt."
     run = store.run("3")
     assert (run.car_text, run.track_text) == (car_text("Dunlin"), 'name = "Hall"\n')
     assert run.source == "b.csv"

@@ -9,6 +9,7 @@ from dataclasses import replace
 from math import prod
 from pathlib import Path
 from typing import Any
+from urllib.parse import quote
 
 import numpy as np
 import pytest
@@ -21,6 +22,7 @@ from unspool.app.jobs import Jobs
 from unspool.app.live_boards import LiveBoards
 from unspool.app.pages.page import Page
 from unspool.app.pages.sizes_form import GUESTS_SETS, sizes_request
+from unspool.app.pages.winding_form import plan_request
 from unspool.app.permissions import may_change
 from unspool.app.query import parse_query
 from unspool.app.routes import page_for
@@ -253,7 +255,7 @@ def test_parts_that_gain_nothing_are_not_fitted(studies: Studies) -> None:
 @pytest.mark.parametrize(
     ("address", "said"),
     [
-        ("/next-winding?goal=farthest", "Choose one run"),
+        ("/next-winding?goal=farthest", "Choose one attempt"),
         ("/next-winding?run=1&goal=reach", "where the mark is"),
         ("/next-winding?run=1&goal=farthest&start_margin=0.5", "margin: found 0.5"),
         ("/next-winding?run=1&goal=fastest&mark=900", "Sandpiper"),
@@ -347,3 +349,9 @@ def test_a_guest_tries_fewer_sizes(studies: Studies) -> None:
         may_change.reset(token)
     assert prod(len(axis.values) for axis in asked.axes) == GUESTS_SETS
     assert prod(len(axis.values) for axis in sizes_request(studies, query).axes) > GUESTS_SETS
+
+
+def test_a_decimal_comma_is_understood_in_lists_of_sizes() -> None:
+    for typed in ("500 640,5", "500; 640.5", "500, 640,5"):
+        asked = plan_request(parse_query(f"run=1&goal=farthest&weights_g={quote(typed)}"))
+        assert asked.owned.weights_g == (500.0, 640.5)

@@ -40,7 +40,7 @@ def test_runs_go_to_another_store_once(here: list[str], tmp_path: Path, capsys: 
     }
     for store in (there, here):
         assert run(["import", file, *store]) == 0
-        assert capsys.readouterr().out.startswith("The store has all 2 runs already")
+        assert capsys.readouterr().out.startswith("The store has all 2 attempts already")
     with Store.open(tmp_path / "there.sqlite") as store:
         assert [(row.source, row.builder_note) for row in store.runs()] == [("a.csv", "x")] * 2
 
@@ -54,9 +54,9 @@ def test_what_was_added_is_said(here: list[str], tmp_path: Path, capsys: Capsys)
     for file in (one, both, one):
         assert run(["import", file, *there]) == 0
     assert capsys.readouterr().out.splitlines() == [
-        "Added as run 1.",
-        "Added as run 2. Of 2 the store had 1 already.",
-        "The store has this run already; nothing was added.",
+        "Added one attempt. It is run 1.",
+        "Added one attempt. Of 2 the store had 1 already. It is run 2.",
+        "The store has this attempt already; nothing was added.",
     ]
 
 

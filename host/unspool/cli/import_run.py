@@ -113,4 +113,12 @@ def _answer_bundle(kept: list[Imported], as_json: bool) -> None:
         runs = [{"run": one.run_id, "already_there": one.already_there} for one in kept]
         print_json({"unspool": 1, "runs": runs})
     else:
-        print(imported_words([(one.run_id, one.already_there) for one in kept]))
+        print(imported_words([(one.run_id, one.already_there) for one in kept]) + _numbers(kept))
+
+
+def _numbers(kept: list[Imported]) -> str:
+    """The numbers that commands take."""
+    added = [one.run_id for one in kept if not one.already_there]
+    if len(added) == 1:
+        return f" It is run {added[0]}."
+    return f" They are runs {added[0]} to {added[-1]}." if added else ""

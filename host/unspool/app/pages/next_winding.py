@@ -127,7 +127,7 @@ def _reach(plan: Plan) -> Component:
         for one in reversed(plan.ranges)
     ]
     figures = [
-        Tile("should stop at", quantity(p.distance_m, "m"), note=f"9 of 10 runs: {ends}"),
+        Tile("should stop at", quantity(p.distance_m, "m"), note=f"9 of 10 attempts: {ends}"),
         Tile("held back by", holds_words(plan), note=" and ".join(binding_limits(plan))),
         *flat,
     ]
@@ -175,7 +175,7 @@ def _expected(plan: Plan) -> list[str]:
     sentences = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % from {low} to {high})."]
     if plan.learnt_from:
         learnt = f"The losses come from {attempts_words(plan.learnt_from)}."
-        sentences.append(f"{learnt} The interval is that of one more run.")
+        sentences.append(f"{learnt} The interval is that of one more attempt.")
     if plan.mark_s is not None:
         sentences.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
     return sentences

@@ -36,7 +36,7 @@ def plan_request(query: Query) -> PlanRequest:
     """What the address asks to plan. Raises InputError if something is missing."""
     runs = query.ids()
     if len(runs) != 1:
-        raise InputError("choose one run: the plan is for its car and its track")
+        raise InputError("choose one attempt: the plan is for its car and its floor")
     return PlanRequest(
         runs[0],
         query.ids("learn"),
@@ -74,17 +74,18 @@ def _wheels(query: Query) -> tuple[WheelSize, ...]:
 
 
 def _words(typed: str) -> list[str]:
-    return re.split(r"[,;\s]+", typed.strip(",; ")) if typed else []
+    """Sizes with spaces or semicolons between them. A comma inside of one is a decimal comma."""
+    return [word.replace(",", ".") for word in re.split(r"[;\s]+|,\s+", typed.strip(",; ")) if word]
 
 
 def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
-    """ "500, 640.5" as numbers. Raises InputError for anything else."""
+    """ "500 640.5" as numbers. Raises InputError for anything else."""
     typed = query.text(name)
     words = _words(typed)
     if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
         raise InputError(
-            f'parts that you own: found "{typed}", expected sizes in {unit} with commas, '
-            "such as 500, 640.5"
+            f'parts that you own: found "{typed}", expected sizes in {unit} with spaces between '
+            "them, such as 500 640.5"
         )
     return tuple(float(word) for word in words)
 
@@ -148,7 +149,7 @@ def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
     return html.Details(
         [
             html.Summary("Also try other parts that I own"),
-            html.P("Sizes with commas between them, such as 500, 640.5.", className="quiet"),
+            html.P("Sizes with spaces between them, such as 500 640.5.", className="quiet"),
             *(text(name, label, query.text(name)) for name, label in fields.items()),
         ],
         open=any(query.text(name) for name in fields),

@@ -20,7 +20,7 @@ Row = tuple[str, ...]
 WIND_HEADS = ("", "tier", "drum", "turns", "string", "mark at")
 COURSE_HEADS = ("on the track", "where", "when")
 SPLIT_HEADS = ("at", "after")
-WRITE_IN = ("run", "stopped at", "time", "what was changed, what was seen")
+WRITE_IN = ("attempt", "stopped at", "time", "what was changed, what was seen")
 MARKS = (
     "Measure the marks along the string from its end at the drum. Wind the wheel backwards, the "
     "tiers in this order, until each mark comes to the drum."

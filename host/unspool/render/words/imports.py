@@ -10,8 +10,8 @@ def imported_words(kept: Sequence[tuple[str, bool]]) -> str:
     added = [run for run, was_there in kept if not was_there]
     there = len(kept) - len(added)
     if not added:
-        every = "this run" if len(kept) == 1 else f"all {len(kept)} runs"
+        every = "this attempt" if len(kept) == 1 else f"all {len(kept)} attempts"
         return f"The store has {every} already; nothing was added."
-    numbers = f"run {added[0]}" if len(added) == 1 else f"runs {added[0]} to {added[-1]}"
+    count = "one attempt" if len(added) == 1 else f"{len(added)} attempts"
     known = f" Of {len(kept)} the store had {there} already." * bool(there)
-    return f"Added as {numbers}.{known}"
+    return f"Added {count}.{known}"
