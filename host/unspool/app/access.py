@@ -19,6 +19,9 @@ from typing import TypeVar
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from unspool.app.rights import Right
+
+OWNERS = frozenset({Right.JUDGE, Right.STATION, Right.OWN})
 COOKIE = "unspool_access"
 PIN_DIGITS = 6
 FREE_TRIES = 3  # fingers slip
@@ -44,7 +47,7 @@ class Access:
         self.shared = shared
         self.pin = f"{randbelow(10**PIN_DIGITS):0{PIN_DIGITS}d}"
         self._clock = clock
-        self._sessions: OrderedDict[str, float] = OrderedDict()  # by token: when it ends
+        self._sessions: OrderedDict[str, tuple[float, Right]] = OrderedDict()  # by token
         # By client: how many wrong PINs, and when the next is accepted.
         self._wrong: OrderedDict[str, tuple[int, float]] = OrderedDict()
 
@@ -60,19 +63,34 @@ class Access:
 
     def may_change(self, scope: Scope) -> bool:
         """Whether the request comes from this computer, or from somebody who gave the PIN."""
+        return Right.OWN in self.rights(scope)
+
+    def rights(self, scope: Scope) -> frozenset[Right]:
+        """What the request may do beside looking on. Who owns may do it all, but HERE."""
         client = scope.get("client")
         if not self.shared or (client and client[0] in ("127.0.0.1", "::1")):
-            return True
+            return OWNERS
+        given = self._session(scope)
+        return OWNERS if given is Right.OWN else frozenset({given} if given else ())
+
+    def _session(self, scope: Scope) -> Right | None:
+        """What the cookie's session gives."""
         try:
             cookie = SimpleCookie(Headers(scope=scope).get("cookie", ""))
         except CookieError:
-            return False
+            return None
         given = cookie[COOKIE].value if COOKIE in cookie else ""
         now = self._clock()
-        return any(
-            compare_digest(given.encode(), token.encode()) and now < ends
-            for token, ends in self._sessions.items()
-        )
+        for token, (ends, right) in self._sessions.items():
+            if compare_digest(given.encode(), token.encode()) and now < ends:
+                return right
+        return None
+
+    def let_in(self, right: Right) -> str:
+        """The cookie's value of a new session with that right."""
+        token = token_urlsafe(32)
+        _remember(self._sessions, token, (self._clock() + COOKIE_S, right))
+        return token
 
     def try_pin(self, pin: str, client: str) -> str | None:
         """The cookie's value for the right PIN, None for a wrong one or one that came too soon."""
@@ -81,9 +99,7 @@ class Access:
         now = self._clock()
         if compare_digest(pin.strip().encode(), self.pin.encode()):
             self._wrong.pop(client, None)
-            token = token_urlsafe(32)
-            _remember(self._sessions, token, now + COOKIE_S)
-            return token
+            return self.let_in(Right.OWN)
         wrong = self._wrong.get(client, (0, 0.0))[0] + 1
         wait = min(2.0 ** (wrong - FREE_TRIES + 1), LONGEST_WAIT_S) if wrong >= FREE_TRIES else 0.0
         _remember(self._wrong, client, (wrong, now + wait))

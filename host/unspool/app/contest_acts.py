@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from unspool.app.contest_hub import ContestHub
-from unspool.app.permissions import asker
+from unspool.app.permissions import asker, holds
+from unspool.app.rights import Right
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging import Judge, Organiser
 from unspool.judging.log import LONGEST_TEXT
@@ -27,6 +28,8 @@ def act(hub: ContestHub, contest: str, sent: Sent) -> Sent:
     """
     name = sent.get("act", "")
     if name in _SET_UP:
+        if not holds(Right.OWN):
+            raise InputError("only who may change everything sets a contest up; give that PIN")
         text = _SET_UP[name](Organiser(hub.store, contest, who(sent)), sent)
     elif name in _JUDGE:
         return _judged(hub, contest, name, sent)

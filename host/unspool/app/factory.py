@@ -114,7 +114,11 @@ def create_app(
     # Added last, so that it stands around everything else.
     csp = policy(list(dash.csp_hashes()))
     server.add_middleware(
-        Guard, policy=csp, is_page=partial(there_is, store), access=sharing.access
+        Guard,
+        policy=csp,
+        is_page=partial(there_is, store),
+        access=sharing.access,
+        routes=lambda: server.routes,
     )
     return dash
 

@@ -4,43 +4,54 @@
   socket, must come from our own pages: its Origin is its Host. Programs send no Origin and may.
 - Pages load nothing from elsewhere and run no script except ours (Content-Security-Policy). So a
   name from a file could do no harm even if it reached a page as markup.
-- Only names of this computer are answered, and guests without the PIN change nothing (Access).
+- Only names of this computer are answered. Each request takes the right that rights.py names.
 - An address without a page is answered with 404. The page says so in words.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
 from starlette.responses import PlainTextResponse
+from starlette.routing import BaseRoute
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from unspool.app.access import Access
-from unspool.app.permissions import client, may_change
+from unspool.app.permissions import client, holds, may_change, rights
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rate import Rate
 from unspool.app.request_body import MALFORMED, BodyRefusedError, Held, whole_body
+from unspool.app.rights import SAFE, Right, right_for
 from unspool.app.workers import in_worker
 
-_SAFE = ("GET", "HEAD", "OPTIONS")
 # Addresses that are answered by something other than a page. The others are looked up in is_page.
 _NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon", PIN_PATH)
-# Where Dash asks for pages; no callback of ours changes anything.
+# Where Dash asks for pages.
 _PAGE_POSTS = "/_dash-"
 ANOTHER_SITE = "Only pages of this server may do that.\n"
 NOT_THIS_COMPUTER = "unspool answers under its computer's own names and addresses only.\n"
 TOO_MANY = "That was too much at once; wait some seconds.\n"
+ONLY_HERE = "That is for the computer that runs unspool alone.\n"
 LOOK_ONLY = "You may look on here. To change something, give the PIN at /pin first.\n"
 
 
 class Guard:
-    """policy is the Content-Security-Policy. is_page says whether a path has a page."""
+    """policy is the Content-Security-Policy. is_page says whether a path has a page.
+
+    routes: those of the app at present.
+    """
 
     def __init__(
-        self, app: ASGIApp, policy: str, is_page: Callable[[str], bool], access: Access
+        self,
+        app: ASGIApp,
+        policy: str,
+        is_page: Callable[[str], bool],
+        access: Access,
+        routes: Callable[[], Sequence[BaseRoute]],
     ) -> None:
+        self._routes = routes
         self._app, self._policy, self._is_page, self._access = app, policy, is_page, access
         self._rate = Rate()
 
@@ -48,12 +59,13 @@ class Guard:
         if scope["type"] not in ("http", "websocket"):
             await self._app(scope, receive, send)
             return
-        may_change.set(self._access.may_change(scope))
+        rights.set(self._access.rights(scope))
+        may_change.set(Right.OWN in rights.get())
         client.set(scope["client"][0] if scope.get("client") else "")
         refusal = self._refusal(scope, Headers(scope=scope))
         if refusal:
             await _refuse(refusal, 403, scope, receive, send)
-        elif not may_change.get() and not self._rate.allows(client.get()):
+        elif not rights.get() and not self._rate.allows(client.get()):
             await _refuse(TOO_MANY, 429, scope, receive, send)
         elif scope["type"] == "websocket":
             await self._app(scope, receive, send)
@@ -63,7 +75,7 @@ class Guard:
     async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
         """A request whose body is too large, too slow or not what our pages send is refused."""
         try:
-            if scope["method"] not in _SAFE:
+            if scope["method"] not in SAFE:
                 receive = await whole_body(scope, receive)
         except BodyRefusedError as error:
             await _refuse(str(error), error.status, scope, receive, send)
@@ -85,9 +97,10 @@ class Guard:
             return NOT_THIS_COMPUTER
         if _needs_same_origin(scope) and not _has_same_origin(headers):
             return ANOTHER_SITE
-        if _changes(scope) and not may_change.get():
-            return LOOK_ONLY
-        return ""
+        right = right_for(scope, self._routes())
+        if holds(right):
+            return ""
+        return ONLY_HERE if right is Right.HERE else LOOK_ONLY
 
     def _with_headers(self, scope: Scope, send: Send) -> Send:
         async def send_with_headers(message: Message) -> None:
@@ -128,15 +141,8 @@ def policy(script_hashes: list[str]) -> str:
     )
 
 
-def _changes(scope: Scope) -> bool:
-    if scope["type"] == "websocket" or scope["method"] in _SAFE:
-        return False
-    path = scope["path"]
-    return path != PIN_PATH and not path.startswith(_PAGE_POSTS)
-
-
 def _needs_same_origin(scope: Scope) -> bool:
-    return bool(scope["type"] == "websocket" or scope["method"] not in _SAFE)
+    return bool(scope["type"] == "websocket" or scope["method"] not in SAFE)
 
 
 def _has_same_origin(headers: Headers) -> bool:

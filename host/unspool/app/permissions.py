@@ -7,14 +7,29 @@ from __future__ import annotations
 
 from contextvars import ContextVar
 
+from unspool.app.rights import Right
 from unspool.corrections import this_user
 
+# What the PIN that was given allows, beside looking on.
+rights: ContextVar[frozenset[Right]] = ContextVar("rights", default=frozenset())
 may_change: ContextVar[bool] = ContextVar("may_change", default=True)
+HERE = ("127.0.0.1", "::1")
 # The network address of the client.
 client: ContextVar[str] = ContextVar("client", default="127.0.0.1")
 
 
+def asks_from_here() -> bool:
+    """Whether the present request comes from the computer that runs unspool."""
+    return client.get() in HERE
+
+
+def holds(right: Right) -> bool:
+    """Whether who asks has the right."""
+    if right is Right.HERE:
+        return asks_from_here()
+    return right is Right.LOOK or may_change.get() or right in rights.get()
+
+
 def asker() -> str:
     """Who asks, for the history of what they change."""
-    here = client.get() in ("127.0.0.1", "::1")
-    return this_user() if here else f"with the PIN, from {client.get()}"
+    return this_user() if asks_from_here() else f"with the PIN, from {client.get()}"

@@ -13,6 +13,8 @@ from typing import Any
 
 from starlette.types import Message, Receive, Scope, Send
 
+from unspool.app.permissions import holds
+from unspool.app.rights import right_for_callback
 from unspool.bundle import LARGEST_BUNDLE_BYTES
 
 # A page sends its address and the values of its form, some kB.
@@ -23,6 +25,7 @@ IMPORT = "/import"
 LONGEST_IMPORT_S = 120.0
 TOO_LARGE = "That is more than a page of unspool sends.\n"
 TOO_SLOW = "The request took too long to arrive.\n"
+NOT_YOURS = "That is not for those who look on.\n"
 MALFORMED = "That is not a request that a page of unspool makes.\n"
 # What Dash asks for a page's parts with.
 CALLBACK = "/_dash-update-component"
@@ -46,8 +49,12 @@ async def whole_body(scope: Scope, receive: Receive) -> Receive:
         body = await asyncio.wait_for(_read(receive, most), longest_s)
     except TimeoutError:
         raise BodyRefusedError(TOO_SLOW, 408) from None
-    if scope["path"] == CALLBACK and not _is_callback(body):
-        raise BodyRefusedError(MALFORMED, 400)
+    if scope["path"] == CALLBACK:
+        asked = _callback(body)
+        if asked is None:
+            raise BodyRefusedError(MALFORMED, 400)
+        if not holds(right_for_callback(asked["output"])):
+            raise BodyRefusedError(NOT_YOURS, 403)
     given = False
 
     async def replay() -> Message:
@@ -73,14 +80,15 @@ async def _read(receive: Receive, most: int) -> bytes:
             return bytes(body)
 
 
-def _is_callback(body: bytes) -> bool:
+def _callback(body: bytes) -> dict[str, Any] | None:
     try:
         asked = json.loads(body)
     except (ValueError, RecursionError):
-        return False
-    return isinstance(asked, dict) and all(
+        return None
+    right = isinstance(asked, dict) and all(
         isinstance(asked.get(key), kind) for key, kind in _CALLBACK_KEYS.items()
     )
+    return asked if right else None
 
 
 class Held:

@@ -7,19 +7,15 @@ from collections.abc import Callable
 from fastapi import FastAPI, Response
 from fastapi.responses import PlainTextResponse
 
-from unspool.app.sharing import Sharing, asks_from_here
+from unspool.app.sharing import Sharing
 from unspool.app.workers import in_worker
 from unspool.errors import InputError
 from unspool.render.words.values import as_sentence
-
-ONLY_HERE = "Only the computer that runs unspool begins or ends the sharing.\n"
 
 
 def serve_sharing(server: FastAPI, sharing: Sharing) -> None:
     def add(path: str, act: Callable[[], None], said: str) -> None:
         async def answer() -> Response:
-            if not asks_from_here():
-                return PlainTextResponse(ONLY_HERE, 403)
             try:
                 await in_worker(act)
             except InputError as error:

@@ -7,18 +7,10 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from unspool.app.access import Access, own_addresses
-from unspool.app.permissions import client
 from unspool.errors import InputError
 
 if TYPE_CHECKING:
     from dash import Dash
-
-HERE = ("127.0.0.1", "::1")
-
-
-def asks_from_here() -> bool:
-    """Whether the present request comes from the computer that runs unspool."""
-    return client.get() in HERE
 
 
 class Sharing:

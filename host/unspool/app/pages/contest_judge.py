@@ -12,9 +12,10 @@ from unspool.app.pages.contest_form import form, root, say, typed
 from unspool.app.pages.page import Page
 from unspool.app.parts import attributes, empty
 from unspool.app.parts.texts import local_time
-from unspool.app.permissions import may_change
+from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.query import Query
+from unspool.app.rights import Right
 from unspool.contest import Attempt, Contest, Event, Kind
 from unspool.contest.events import alive
 from unspool.contest.order import next_attempt
@@ -31,7 +32,7 @@ def judge_page(hub: ContestHub, contest: str, query: Query) -> Page:
     """Raises InputError if there is no such contest."""
     state = hub.state(contest)
     title = f"Judge: {state.name}"
-    if not may_change.get():
+    if not holds(Right.JUDGE):
         pin = html.Span(["To judge, give the ", html.A("PIN", href=PIN_PATH), " first."])
         return Page(title, empty(title, pin))
     events = events_in(hub.store, contest)

@@ -8,9 +8,9 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.parts import answer, attributes, button
-from unspool.app.permissions import may_change
+from unspool.app.permissions import asks_from_here, may_change
 from unspool.app.pin import PATH as PIN_PATH
-from unspool.app.sharing import Sharing, asks_from_here
+from unspool.app.sharing import Sharing
 
 PATH = "/share"
 TITLE = "Let others look on"

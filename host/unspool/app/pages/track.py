@@ -19,8 +19,9 @@ from unspool.app.pages.boards import boards_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.track_car import advice, change_car, choose_car
 from unspool.app.parts import attributes, button, empty, fold, save_buttons
-from unspool.app.permissions import may_change
+from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.rights import Right
 from unspool.car import Car
 
 KEY = (
@@ -134,7 +135,7 @@ def _marks(tiers: int) -> list[Component]:
     sound = html.Button("Sound on", type="button", className="second", **attributes(data_sound=""))
     if tiers < 2:
         return [sound]
-    if not may_change.get():
+    if not holds(Right.STATION):
         return [dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True), sound]
     return [
         html.Button(["Next tier ", html.Kbd("n")], type="button", **attributes(data_mark="next")),
@@ -167,7 +168,7 @@ def _speed(car: Car) -> html.Figure:
 
 
 def _ending(car: Car) -> Component:
-    if not may_change.get():
+    if not holds(Right.STATION):
         return html.P(dcc.Link("Give the PIN to end the recording", href=PIN_PATH, refresh=True))
     return fold(
         f"Recording {car.name}",

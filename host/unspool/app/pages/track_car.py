@@ -9,8 +9,9 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.track_setup import choice
 from unspool.app.parts import attributes, button, empty
-from unspool.app.permissions import may_change
+from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.rights import Right
 
 
 def choose_car(texts: dict[str, Any], name: str) -> html.Div:
@@ -36,7 +37,7 @@ def change_car() -> list[Component]:
 def advice(advised: dict[str, str]) -> html.Div:
     """What the board remembers; the button takes it."""
     take = attributes(data_act="/track/car", data_car=advised["car"], data_floor=advised["floor"])
-    hidden = not (advised["car"] and may_change.get())
+    hidden = not (advised["car"] and holds(Right.STATION))
     return html.Div(
         [
             html.P(advised["text"], role="status", **attributes(data_live="advised")),
@@ -49,7 +50,7 @@ def advice(advised: dict[str, str]) -> html.Div:
 
 
 def _choosing() -> list[Component]:
-    if not may_change.get():
+    if not holds(Right.STATION):
         return [html.P(dcc.Link("Give the PIN to choose it", href=PIN_PATH, refresh=True))]
     end = html.Div(
         [

@@ -9,8 +9,9 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.parts import attributes, button, empty, fold
-from unspool.app.permissions import may_change
+from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.rights import Right
 from unspool.instrument.firmware import BOARDS
 
 STEPS = (("car", "Car"), ("floor", "Floor"), ("board", "Board"))
@@ -19,14 +20,14 @@ STEPS = (("car", "Car"), ("floor", "Floor"), ("board", "Board"))
 def setup(last_run: str, session: str) -> html.Div:
     """last_run: the id of the attempt that was recorded last, "" if there was none."""
     body = [html.H1("Start a recording"), _last(last_run), *_form()]
-    if not may_change.get():
+    if not holds(Right.STATION):
         body = [_guest()]
     return html.Div(body, id="track", **attributes(data_phase="setup", data_session=session))
 
 
 def setup_beside() -> list[Component]:
     """Below the boards that are recorded already: how to add one."""
-    if not may_change.get():
+    if not holds(Right.STATION):
         return []
     return [html.H2("Record another board"), *_form()]
 

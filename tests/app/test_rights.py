@@ -1,0 +1,112 @@
+"""The table of rights: every route and callback stands in it, and nobody writes without a right."""
+
+from __future__ import annotations
+
+import asyncio
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+import httpx
+import pytest
+from fastapi import FastAPI
+from starlette.routing import BaseRoute, Mount, WebSocketRoute
+
+from app_parts import filled_store, read_sample
+from unspool.app import Access, Sharing, create_app
+from unspool.app.access import COOKIE
+from unspool.app.rights import CALLBACKS, ROUTES, SAFE, SOCKET, Right
+from unspool.store import Store
+
+ROLES = {
+    "guest": (None, {Right.LOOK}),
+    "judge": (Right.JUDGE, {Right.LOOK, Right.JUDGE}),
+    "station": (Right.STATION, {Right.LOOK, Right.STATION}),
+    "owner": (Right.OWN, {Right.LOOK, Right.JUDGE, Right.STATION, Right.OWN}),
+}
+CALLBACK = "/_dash-update-component"
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with filled_store(tmp_path, ("Sandpiper",)) as opened:
+        yield opened
+
+
+def _keys(routes: list[BaseRoute]) -> set[tuple[str, str]]:
+    """The keys of the table, by our own way to them: what the server has."""
+    found = set()
+    for route in routes:
+        if isinstance(route, Mount):
+            assert route.path == "/assets"
+            continue
+        is_socket = isinstance(route, WebSocketRoute)
+        methods = [SOCKET] if is_socket else getattr(route, "methods", [])
+        found |= {(method, getattr(route, "path", "")) for method in methods}
+    return found
+
+
+async def _statuses(
+    server: FastAPI, asks: list[tuple[str, str, object]], token: str | None
+) -> list[int]:
+    """client: on another computer, perhaps with a session."""
+    transport = httpx.ASGITransport(server, client=("192.0.2.7", 1), raise_app_exceptions=False)
+    cookies = {COOKIE: token} if token else {}
+    async with httpx.AsyncClient(
+        transport=transport, base_url="http://192.0.2.9", cookies=cookies
+    ) as http:
+        return [(await http.request(how, path, json=sent)).status_code for how, path, sent in asks]
+
+
+def _app(store: Store) -> tuple[FastAPI, Access]:
+    access = Access(shared=True)
+    return create_app(store, None, read_sample, Sharing(access)).server, access
+
+
+def test_the_table_has_every_route_and_callback_and_no_other(store: Store) -> None:
+    dash = create_app(store, None, read_sample)
+    assert _keys(dash.server.routes) == set(ROUTES)
+    assert set(dash.callback_map) == set(CALLBACKS)
+    for (method, path), right in ROUTES.items():
+        if method not in (*SAFE, SOCKET) and path not in (CALLBACK, "/pin"):
+            assert right is not Right.LOOK, path
+
+
+@pytest.mark.parametrize("role", ROLES)
+def test_no_route_writes_without_its_right(store: Store, role: str) -> None:
+    """Bodies are wrong on purpose: those who have the right get any answer but a refusal."""
+    server, access = _app(store)
+    right, held = ROLES[role]
+    token = access.let_in(right) if right else None
+    posts = [key for key in _keys(server.routes) if key[0] not in (*SAFE, SOCKET)]
+    posts = sorted(key for key in posts if key[1] not in (CALLBACK, "/pin"))
+    asks = [(how, re.sub(r"\{\w+\}", "1", path), []) for how, path in posts]
+    refused = [ROUTES[key] not in held for key in posts]
+    # what an owner may do is done by other tests: here a demo or a board would begin
+    asked = [n for n, key in enumerate(posts) if refused[n] or ROUTES[key] is Right.JUDGE]
+    found = asyncio.run(_statuses(server, [asks[n] for n in asked], token))
+    assert [status == 403 for status in found] == [refused[n] for n in asked]
+
+
+def test_what_the_table_lacks_is_for_this_computer_alone(store: Store) -> None:
+    server, access = _app(store)
+    server.add_api_route("/new", lambda: "done", methods=["GET", "POST"])
+    server.router.routes.insert(0, server.router.routes.pop())
+    asks: list[tuple[str, str, object]] = [("GET", "/new", None), ("POST", "/new", {})]
+    unknown = {"output": "store.data", "inputs": [], "changedPropIds": []}
+    asks += [("POST", CALLBACK, unknown), ("POST", "/share/end", {}), ("PUT", "/", {})]
+    token = access.let_in(Right.OWN)
+    assert asyncio.run(_statuses(server, asks, token)) == [403] * 5
+
+
+def test_a_judge_sets_no_contest_up(store: Store) -> None:
+    server, access = _app(store)
+    asks: list[tuple[str, str, object]] = [("POST", "/contest/new", {"name": "Cup"})]
+    assert asyncio.run(_statuses(server, asks, access.let_in(Right.OWN))) == [200]
+    say = "/contest/1/say"
+    enter = {"act": "enter", "team": "Reed", "car": "Sandpiper"}
+    judge = access.let_in(Right.JUDGE)
+    assert asyncio.run(_statuses(server, [("POST", say, enter)], judge)) == [409]
+    owner = access.let_in(Right.OWN)
+    assert asyncio.run(_statuses(server, [("POST", say, enter)], owner)) == [200]
+    assert asyncio.run(_statuses(server, [("POST", say, {"act": "next"})], judge)) == [200]
