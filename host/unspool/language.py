@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
+from datetime import date
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -68,6 +69,15 @@ def later(message: str) -> str:
 def localised(number: str) -> str:
     """A number that is written with a point, with the decimal sign of the present language."""
     return number if language() == ENGLISH else number.replace(".", _decimal_sign(language()))
+
+
+def day_words(day: date) -> str:
+    """`28 Nov 2026`, as the present language writes it."""
+    if language() == ENGLISH:
+        return f"{day.day} {day:%b %Y}"
+    from babel.dates import format_date
+
+    return format_date(day, "medium", locale=language())
 
 
 @cache

@@ -14,6 +14,7 @@ from pypdf import PdfReader
 
 from chromium import chromium
 from unspool.car import FLAT, Car, Tier, Track
+from unspool.language import LANGUAGES, _, in_language
 from unspool.render.card.html import card_html
 from unspool.render.card.pdf import card_pdf
 from unspool.render.card.words import cautions, facts, string_words, strip_rows
@@ -98,6 +99,18 @@ def test_the_page_needs_nothing_else() -> None:
     page = card_html(winding_card(scenario.dunlin()))
     assert Words(page).fetched == []
     assert not re.search(r"url\(|@import|https?:", page)
+
+
+@pytest.mark.parametrize("code", LANGUAGES)
+def test_a_card_speaks_the_language_asked_for(code: str) -> None:
+    made = winding_card(scenario.dunlin(), scenario.corridor(), day=date(2026, 11, 28))
+    with in_language(code):
+        paper, page, heads = pdf_text(made), card_html(made), [_("Split times"), _("Mind")]
+    assert f'<html lang="{code}"' in page
+    for text in (paper, Words(page).text):
+        assert all(head in text for head in heads)
+        assert ("from under the weight" in text) == (code == "en")
+        assert ("0.66 m" in text) == (code == "en")
 
 
 @pytest.mark.browser

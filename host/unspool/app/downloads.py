@@ -16,11 +16,12 @@ from unspool.app.jobs import Job
 from unspool.app.own_files import ASSETS
 from unspool.app.pages.winding_form import plan_request
 from unspool.app.plain_page import plain_page
-from unspool.app.query import Query, parse_query
+from unspool.app.query import Query, language_of, parse_query
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
+from unspool.language import in_language
 from unspool.reading.edges.edge_file import edge_text
 from unspool.render.card.html import card_html
 from unspool.render.json.reading import run_json
@@ -71,22 +72,24 @@ def serve_study_files(server: FastAPI, studies: Studies) -> None:
     _add_study_route(server, "/next-winding/card.pdf", plan, _card_paper)
 
 
-def _comparison_file(comparison: Comparison) -> Response:
+def _comparison_file(comparison: Comparison, _query: Query) -> Response:
     return attachment(comparison_csv(comparison), "unspool-compare.csv", "text/csv")
 
 
-def _losses_file(calibration: Calibration) -> Response:
+def _losses_file(calibration: Calibration, _query: Query) -> Response:
     return attachment(losses_toml(calibration), "unspool-losses.toml", "application/toml")
 
 
-def _card_page(plan: Plan) -> Response:
-    return HTMLResponse(card_html(_card(plan)))
+def _card_page(plan: Plan, query: Query) -> Response:
+    with in_language(language_of(query)):
+        return HTMLResponse(card_html(_card(plan)))
 
 
-def _card_paper(plan: Plan) -> Response:
+def _card_paper(plan: Plan, query: Query) -> Response:
     from unspool.render.card.pdf import card_pdf  # its library takes a moment to load
 
-    return attachment(card_pdf(_card(plan)), "unspool-card.pdf", "application/pdf")
+    with in_language(language_of(query)):
+        return attachment(card_pdf(_card(plan)), "unspool-card.pdf", "application/pdf")
 
 
 def serve_script(server: FastAPI, path: str, text: str) -> None:
@@ -115,7 +118,7 @@ def _add_study_route(
     server: FastAPI,
     path: str,
     request_job: Callable[[Query], Job[T]],
-    make: Callable[[T], Response],
+    make: Callable[[T, Query], Response],
 ) -> None:
     """Adds a file that is made from a job's result. No thread waits while the job is at work."""
 
@@ -126,7 +129,9 @@ def _add_study_route(
             if isinstance(job, Response):
                 return _shown(job, path)
             if job.wait(0.0):
-                return _shown(await or_error(partial(_made, job, make)), path)
+                return _shown(
+                    await or_error(partial(_made, job, lambda result: make(result, query))), path
+                )
             await asyncio.sleep(LOOK_S)
         return Response(status_code=499)
 

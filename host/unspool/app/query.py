@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from urllib.parse import parse_qsl, urlencode
 
 from unspool.errors import one_fault
+from unspool.language import ENGLISH, LANGUAGES
 from unspool.typed import decimal, typed_number
 
 # More runs than anybody makes in a season, few enough to read in a minute.
@@ -67,3 +68,8 @@ def address(path: str, fields: Mapping[str, object]) -> str:
     """path?name=value..., with one pair for each value of a list. Empty fields are left out."""
     given = {name: value for name, value in fields.items() if value not in (None, "", [], ())}
     return f"{path}?{urlencode(given, doseq=True)}" if given else path
+
+
+def language_of(query: Query) -> str:
+    """The language that a page's address asks for, English if it asks for none that there is."""
+    return query.one_of("language", tuple(LANGUAGES)) or ENGLISH

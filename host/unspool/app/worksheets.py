@@ -12,10 +12,10 @@ from fastapi.responses import JSONResponse
 
 from unspool.app.downloads import attachment, or_error
 from unspool.app.permissions import may_change
-from unspool.app.query import Query, parse_query
+from unspool.app.query import Query, language_of, parse_query
 from unspool.car import FLAT, Car, Track, parse_car, parse_track
 from unspool.errors import InputError
-from unspool.language import ENGLISH, LANGUAGES, in_language
+from unspool.language import in_language
 from unspool.render.words.reading_units import ReadingUnits, reading_in
 from unspool.render.words.worksheet import formula_text, mark_text, question_text
 from unspool.store import Store
@@ -51,10 +51,6 @@ def sheet_words(query: Query) -> Iterator[str]:
     code = language_of(query)
     with in_language(code), reading_in(ReadingUnits.METRIC):
         yield code
-
-
-def language_of(query: Query) -> str:
-    return query.one_of("language", tuple(LANGUAGES)) or ENGLISH
 
 
 def _car(store: Store, name: str) -> Car | None:

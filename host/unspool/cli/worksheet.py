@@ -8,10 +8,11 @@ from typing import Annotated
 import typer
 
 from unspool.cli.output_files import Force, write_new
+from unspool.cli.sheet_language import SheetLanguage, sheet_language
 from unspool.cli.sources import TrackFile, track_of
 from unspool.cli.streams import console
 from unspool.errors import one_fault
-from unspool.language import ENGLISH, LANGUAGES, in_language
+from unspool.language import ENGLISH
 
 
 def worksheet(
@@ -19,9 +20,7 @@ def worksheet(
     out: Annotated[Path, typer.Option(help="File to write: FILE.pdf.")],
     track: TrackFile = None,
     key: Annotated[bool, typer.Option("--key", help="Write the teacher's key instead.")] = False,
-    language: Annotated[
-        str, typer.Option(help=f"Language of the sheet: {', '.join(LANGUAGES)}.")
-    ] = ENGLISH,
+    language: SheetLanguage = ENGLISH,
     force: Force = False,
 ) -> None:
     """Write a worksheet for a class: forecast, sums about this car, and what if."""
@@ -31,11 +30,10 @@ def worksheet(
 
     if out.suffix.lower() != ".pdf":
         raise one_fault("--out", str(out), "a name that ends in .pdf")
-    if language not in LANGUAGES:
-        raise one_fault("--language", language, f"one of {', '.join(LANGUAGES)}")
+    spoken = sheet_language(language)
     the_car = load_car(car)
     sheet = sheet_of(the_car, track_of(track))
-    with in_language(language):
+    with spoken:
         write_new(out, key_pdf(sheet) if key else worksheet_pdf(sheet), force=force)
     what = "the teacher's key" if key else "the worksheet"
     console().print(f"{out}: {what} of {the_car.name}", soft_wrap=True)

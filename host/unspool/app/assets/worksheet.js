@@ -112,8 +112,12 @@
 
   /* The same page with other choices. */
   const again = () => {
-    const chosen = [...document.querySelectorAll("[data-sheet]")].filter((one) => one.value);
-    location.search = new URLSearchParams(chosen.map((one) => [one.dataset.sheet, one.value]));
+    const search = new URLSearchParams(location.search);
+    document.querySelectorAll("[data-sheet]").forEach((one) => {
+      if (one.value) search.set(one.dataset.sheet, one.value);
+      else search.delete(one.dataset.sheet);
+    });
+    location.search = search;
   };
 
   document.addEventListener("click", (event) => {

@@ -9,15 +9,17 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.pages.run_choice import SHOWN, at_hand
+from unspool.app.pages.sheet_choice import sheet_choice
 from unspool.app.pages.sizes_form import sizes_form
 from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.pages.trial_form import trial_form
 from unspool.app.pages.winding_form import PATH, plan_form, plan_request
 from unspool.app.parts import Cells, Tile, answer, fold, picture, table, tiles
-from unspool.app.query import Query, address
+from unspool.app.query import Query, address, language_of
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import UnspoolError
 from unspool.finding import Finding, Severity
+from unspool.language import LANGUAGES
 from unspool.render.figures.tornado import tornado_figure
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import (
@@ -50,7 +52,7 @@ def next_winding_page(query: Query, studies: Studies) -> Page:
     newest = at_hand(studies.runs.choices(SHOWN))
     if not newest:
         return nothing_yet(TITLE, PLACE)
-    asked = query if query.pairs else _of_the_car_at_hand(newest)
+    asked = query if _asks(query) else _of_the_car_at_hand(newest, query)
     study = StudyPage(
         TITLE,
         PLACE,
@@ -72,10 +74,15 @@ def _choices(studies: Studies, query: Query, *, opened: bool) -> Component:
     return fold("Another goal, limit, car or part", plan_form(studies, query), opened=opened)
 
 
-def _of_the_car_at_hand(newest: tuple[str, ...]) -> Query:
+def _asks(query: Query) -> bool:
+    """False if it names nothing but the language of the card."""
+    return any(name != "language" for name, _value in query.pairs)
+
+
+def _of_the_car_at_hand(newest: tuple[str, ...], query: Query) -> Query:
     """The farthest run of the car that ran last, with the losses of its newest attempts."""
     learn = tuple(("learn", run) for run in newest)
-    return Query((("goal", Aim.FARTHEST), ("run", newest[0]), *learn))
+    return Query((("goal", Aim.FARTHEST), ("run", newest[0]), *learn, *query.pairs))
 
 
 def _error_text(error: UnspoolError) -> str:
@@ -219,8 +226,10 @@ def _downloads(query: Query) -> Component:
     fields: dict[str, list[str]] = {}
     for key, value in query.pairs:
         fields.setdefault(key, []).append(value)
+    language = language_of(query)
     return html.P(
         [
+            sheet_choice("language", "Language of the card", list(LANGUAGES.items()), language),
             html.A("Winding card (PDF)", href=address(f"{PATH}/card.pdf", fields), download=""),
             html.A("Winding card (page)", href=address(f"{PATH}/card.html", fields)),
         ],

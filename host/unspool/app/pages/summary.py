@@ -7,9 +7,8 @@ from dash import dcc, html
 from unspool.app.pages.page import Page
 from unspool.app.pages.sheet_choice import sheet_choice
 from unspool.app.parts import attributes, local_time, picture
-from unspool.app.query import Query
+from unspool.app.query import Query, language_of
 from unspool.app.run_cache import AnalysedRun
-from unspool.app.worksheets import language_of
 from unspool.language import LANGUAGES, _, in_language, language
 from unspool.reading.events.types import Reading
 from unspool.render.figures.speed import speed_figure

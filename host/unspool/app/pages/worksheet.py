@@ -13,8 +13,8 @@ from unspool.app.pages.sheet_choice import sheet_choice
 from unspool.app.parts import attributes, empty, fold
 from unspool.app.parts.fields import NUMBER_BOX
 from unspool.app.permissions import may_change
-from unspool.app.query import Query, address
-from unspool.app.worksheets import CHECK, FORECAST, PAPER, TAPED, language_of, sheet_of, sheet_words
+from unspool.app.query import Query, address, language_of
+from unspool.app.worksheets import CHECK, FORECAST, PAPER, TAPED, sheet_of, sheet_words
 from unspool.language import LANGUAGES, _
 from unspool.render.words.worksheet import formula_text, option_text, question_text
 from unspool.store import Store

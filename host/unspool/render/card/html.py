@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
+from unspool.language import _, language
 from unspool.render.card import words
 from unspool.render.figures import palette
 from unspool.study.plan.winding_card import WindingCard
@@ -63,36 +64,43 @@ h2 {{ break-after: avoid; }}
 def card_html(card: WindingCard) -> str:
     """The page as a whole document."""
     name = escape(words.title(card))
+    on_string, on_track = (
+        _("Marks on the string, from the drum"),
+        _("Along the track, from the launch"),
+    )
+    wind, run, splits = _("Wind"), _("Run"), _("Split times")
+    mind, measured = _("Mind"), _("Measured")
+    how = f"{words.string_words(card)} {_(words.MARKS)}"
     cautions = words.cautions(card)
     rows = FIXED_ROWS + TIER_ROWS * len(card.windings) + len(cautions)
     rows += max(len(card.prediction.events), len(card.splits))
     size = LARGEST_PX * min(1.0, SHEET_ROWS / rows)
     return f"""<!doctype html>
-<html lang="en" data-unspool="1" style="--size: {size:.1f}px">
+<html lang="{language()}" data-unspool="1" style="--size: {size:.1f}px">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>Winding card: {name}</title>
+<title>{escape(words.whole_title(card))}</title>
 <style>{_STYLE}</style>
 </head>
 <body>
 <h1>{name}</h1>
 <p class="first">{escape(words.outcome(card))}</p>
 <dl>{_facts(card)}</dl>
-<h2>Wind</h2>
+<h2>{wind}</h2>
 {_table(words.WIND_HEADS, words.wind_rows(card), "winds", named=2)}
-<p>{escape(words.string_words(card))} {escape(words.MARKS)}</p>
-{_strip("Marks on the string, from the drum", words.string_marks(card))}
+<p>{escape(how)}</p>
+{_strip(on_string, words.string_marks(card))}
 <div class="two after">
-<section><h2>Run</h2>
+<section><h2>{run}</h2>
 {_table(words.COURSE_HEADS, words.course_rows(card), named=1)}</section>
-<section><h2>Split times</h2>
+<section><h2>{splits}</h2>
 {_table(words.SPLIT_HEADS, words.split_rows(card), named=1)}</section>
 </div>
-{_strip("Along the track, from the launch", words.track_marks(card))}
-<h2>Mind</h2>
+{_strip(on_track, words.track_marks(card))}
+<h2>{mind}</h2>
 <ul>{"".join(f"<li>{escape(text)}</li>" for text in cautions)}</ul>
-<h2>Measured</h2>
+<h2>{measured}</h2>
 {_table(words.WRITE_IN, [("",) * len(words.WRITE_IN)] * words.BLANK_RUNS, "blank")}
 </body>
 </html>
@@ -104,8 +112,11 @@ def _facts(card: WindingCard) -> str:
     return "".join(f"<div>{pair}</div>" for pair in pairs)
 
 
-def _table(heads: Sequence[str], rows: Sequence[words.Row], kind: str = "", named: int = 0) -> str:
+def _table(
+    columns: Sequence[str], rows: Sequence[words.Row], kind: str = "", named: int = 0
+) -> str:
     """The first `named` columns are words, the rest numbers."""
+    heads = words.heads(columns)
 
     def line(cells: Sequence[str], tag: str) -> str:
         classes = [

@@ -9,6 +9,7 @@ from reportlab.lib.pagesizes import A4
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
+from unspool.language import _
 from unspool.render.card import words
 from unspool.render.paper import (
     BOLD,
@@ -38,7 +39,7 @@ def card_pdf(card: WindingCard) -> bytes:
     scale = min(1.0, (A4[1] - 2.0 * MARGIN) / sum(heights))
     stream = BytesIO()
     sheet = Canvas(stream, pagesize=A4, invariant=1)
-    sheet.setTitle(f"Winding card: {words.title(card)}")
+    sheet.setTitle(words.whole_title(card))
     sheet.setCreator("unspool")
     sheet.translate(MARGIN, A4[1] - MARGIN)
     sheet.scale(scale, scale)
@@ -52,13 +53,14 @@ def card_pdf(card: WindingCard) -> bytes:
 
 def _parts(card: WindingCard) -> list[Flowable]:
     half = 0.5 * WIDTH
-    splits = words.split_rows(card)
+    wind = words.heads(words.WIND_HEADS)
+    splits, course = words.split_rows(card), words.heads(words.COURSE_HEADS)
     beside = Table(
         [
-            [heading("Run", half - 12), heading("Split times", half - 12)],
+            [heading(_("Run"), half - 12), heading(_("Split times"), half - 12)],
             [
-                table(words.COURSE_HEADS, words.course_rows(card), (0.5, 0.25, 0.25), half - 12, 1),
-                table(words.SPLIT_HEADS, splits, (0.5, 0.5), half - 12, 1),
+                table(course, words.course_rows(card), (0.5, 0.25, 0.25), half - 12, 1),
+                table(words.heads(words.SPLIT_HEADS), splits, (0.5, 0.5), half - 12, 1),
             ],
         ],
         colWidths=[half, half],
@@ -69,18 +71,18 @@ def _parts(card: WindingCard) -> list[Flowable]:
         paragraph(words.title(card), 20, BOLD),
         paragraph(words.outcome(card), 11, BOLD),
         _facts(card),
-        heading("Wind"),
-        table(words.WIND_HEADS, words.wind_rows(card), (0.06, 0.34, 0.18, 0.12, 0.15, 0.15),
+        heading(_("Wind")),
+        table(wind, words.wind_rows(card), (0.06, 0.34, 0.18, 0.12, 0.15, 0.15),
               WIDTH, 2, 13),
         Spacer(0, 4),
-        paragraph(f"{words.string_words(card)} {words.MARKS}"),
+        paragraph(f"{words.string_words(card)} {_(words.MARKS)}"),
         MarkStrip(words.string_marks(card)),
         beside,
         Spacer(0, 6),
         MarkStrip(words.track_marks(card)),
-        heading("Mind"),
+        heading(_("Mind")),
         *(paragraph(f"\u2022 {caution}") for caution in words.cautions(card)),
-        heading("Measured"),
+        heading(_("Measured")),
         _blank(),
     ]  # fmt: skip
 
@@ -108,7 +110,7 @@ def _blank() -> Table:
         ("TEXTCOLOR", (0, 0), (-1, 0), QUIET),
         ("GRID", (0, 1), (-1, -1), 0.4, RULE),
     ]
-    rows = [list(words.WRITE_IN), *([""] * len(shares) for _ in range(words.BLANK_RUNS))]
+    rows = [words.heads(words.WRITE_IN), *([""] * len(shares) for _ in range(words.BLANK_RUNS))]
     heights = [14.0, *[21.0] * words.BLANK_RUNS]
     return Table(rows, [s * WIDTH for s in shares], heights, style=TableStyle(style))
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from math import isfinite
 
 from unspool.car import Tier
+from unspool.language import _, day_words, later, localised, many
 from unspool.render.figures.frame import CROWDED
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import sentence
@@ -17,11 +18,23 @@ from unspool.study.plan.winding_card import WindingCard
 
 Row = tuple[str, ...]
 
-WIND_HEADS = ("", "tier", "drum", "turns", "string", "mark at")
-COURSE_HEADS = ("on the track", "where", "when")
-SPLIT_HEADS = ("at", "after")
-WRITE_IN = ("attempt", "stopped at", "time", "what was changed, what was seen")
-MARKS = (
+WIND_HEADS = (
+    "",
+    later("tier"),
+    later("drum"),
+    later("turns"),
+    later("string"),
+    later("mark at"),
+)
+COURSE_HEADS = (later("on the track"), later("where"), later("when"))
+SPLIT_HEADS = (later("at"), later("after"))
+WRITE_IN = (
+    later("attempt"),
+    later("stopped at"),
+    later("time"),
+    later("what was changed, what was seen"),
+)
+MARKS = later(
     "Measure the marks along the string from its end at the drum. Wind the wheel backwards, the "
     "tiers in this order, until each mark comes to the drum."
 )
@@ -31,46 +44,77 @@ MOST_LABELS = 8  # more do not fit below a strip
 
 
 def title(card: WindingCard) -> str:
-    return f"{card.car.name} on {card.track.name}"
+    return _("{car} on {floor}", car=card.car.name, floor=card.track.name)
+
+
+def whole_title(card: WindingCard) -> str:
+    """The title of the document."""
+    return _("Winding card: {name}", name=title(card))
+
+
+def heads(columns: Sequence[str]) -> list[str]:
+    """The heads of a table's columns."""
+    return [_(one) for one in columns]
 
 
 def facts(card: WindingCard) -> list[tuple[str, str]]:
     """What the card is of, each with its name: car, weight, goal, losses and day."""
     car = card.car
-    weight = f"{sized(1e3 * car.weight_mass_kg, 'g')}, falls {_mm(car.drop_m)}"
-    learnt = f"from {attempts_words(card.learnt_from)}" if card.learnt_from else "of the car file"
-    rows = [("car", car.name), ("floor", card.track.name), ("weight", weight)]
-    rows += [("goal", goal_words(card.goal))] if card.goal else []
-    rows += [("losses", learnt)]
-    return [*rows, ("made on", f"{card.day.day} {card.day:%b %Y}")] if card.day else rows
+    mass, drop = sized(1e3 * car.weight_mass_kg, "g"), _mm(car.drop_m)
+    weight = _("{mass}, falls {drop}", mass=mass, drop=drop)
+    rows = [(_("car"), car.name), (_("floor"), card.track.name), (_("weight"), weight)]
+    rows += [(_("goal"), goal_words(card.goal))] if card.goal else []
+    rows += [(_("losses"), _learnt(card))]
+    return [*rows, (_("made on"), day_words(card.day))] if card.day else rows
+
+
+def _learnt(card: WindingCard) -> str:
+    if not card.learnt_from:
+        return _("of the car file")
+    return _("from {attempts}", attempts=attempts_words(card.learnt_from))
 
 
 def outcome(card: WindingCard) -> str:
     """What the car should do, in a sentence."""
     p = card.prediction
     if not p.starts:
-        return "Wound like this, it does not start."
+        return _("Wound like this, it does not start.")
     if not isfinite(p.distance_m):
-        return "With the losses in its car file, nothing stops it."
+        return _("With the losses in its car file, nothing stops it.")
     low, high = quantity(p.distance_low_m, "m", 1), quantity(p.distance_high_m, "m", 1)
+    share = f"90{NBSP}%"
     stop, time = quantity(p.distance_m, "m", 1), quantity(p.duration_s, "s", 1)
-    return f"It should stop at {stop} (90{NBSP}% between {low} and {high}) after {time}."
+    return _(
+        "It should stop at {stop} ({share} between {low} and {high}) after {time}.",
+        stop=stop,
+        share=share,
+        low=low,
+        high=high,
+        time=time,
+    )
 
 
 def cautions(card: WindingCard) -> list[str]:
     """What to mind: the prediction's findings, then what every car needs."""
-    return [*(sentence(finding) for finding in card.prediction.findings), *AT_THE_TRACK]
+    return [*(sentence(finding) for finding in card.prediction.findings), *heads(AT_THE_TRACK)]
 
 
 def string_words(card: WindingCard) -> str:
     """How the string wound compares with the drop."""
-    wound, drop = _mm(card.string_m), _mm(card.car.drop_m)
-    turns = f"{card.turns:g}{NBSP}turns"
+    turns = many("{count}\u00a0turn", "{count}\u00a0turns", card.turns)
+    said = {"turns": turns, "wound": _mm(card.string_m), "drop": _mm(card.car.drop_m)}
     if abs(card.spare_m) < 0.0005:
-        return f"{turns}, {wound} of string: all of the drop."
+        return _("{turns}, {wound} of string: all of the drop.", **said)
     if card.spare_m > 0.0:
-        return f"{turns}, {wound} of string for a drop of {drop}: {_mm(card.spare_m)} stay unused."
-    return f"{turns}, {wound} of string for a drop of {drop}: the weight lands before it is off."
+        return _(
+            "{turns}, {wound} of string for a drop of {drop}: {spare} stay unused.",
+            **said,
+            spare=_mm(card.spare_m),
+        )
+    return _(
+        "{turns}, {wound} of string for a drop of {drop}: the weight lands before it is off.",
+        **said,
+    )
 
 
 def wind_rows(card: WindingCard) -> list[Row]:
@@ -80,7 +124,7 @@ def wind_rows(card: WindingCard) -> list[Row]:
             f"{number}.",
             _short(one.tier),
             _across(tiers[one.tier], card.car.string_diameter_m),
-            f"{one.turns:g}",
+            localised(f"{one.turns:g}"),
             _mm(one.string_m),
             _mm(one.mark_m),
         )
@@ -102,7 +146,11 @@ def split_rows(card: WindingCard) -> list[Row]:
 def _place(distance_m: float) -> str:
     """A whole number of metres, or what that is in feet."""
     value, unit = as_read(distance_m, "m")
-    return f"{value:g}{NBSP}{unit}" if value == distance_m else quantity(distance_m, "m", 1)
+    return (
+        f"{localised(f'{value:g}')}{NBSP}{unit}"
+        if value == distance_m
+        else quantity(distance_m, "m", 1)
+    )
 
 
 def string_marks(card: WindingCard) -> list[tuple[float, str]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
@@ -29,7 +30,7 @@ def live_figure(
     Axis ranges are fixed, so that neither a new point nor a redraw moves what a user zoomed to.
     `reach_m` widens the x axis if the car has outrun its prediction.
     """
-    figure = empty_figure("distance (m)", "speed (m/s)")
+    figure = empty_figure(_("distance (m)"), _("speed (m/s)"))
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured([], []))
     figure.update_layout(uirevision="live", showlegend=False, height=None)
@@ -49,7 +50,7 @@ def live_figure(
 def speed_figure(reading: Reading) -> go.Figure:
     """A whole run: measured speed, prediction, events found and expected."""
     motion, prediction = reading.motion, reading.prediction
-    figure = empty_figure("distance (m)", "speed (m/s)", legend_rows=4)
+    figure = empty_figure(_("distance (m)"), _("speed (m/s)"), legend_rows=4)
     figure.add_trace(_expected(prediction))
     figure.add_trace(_measured(motion.distance_m, motion.speed_m_s))
     _mark_expected(figure, prediction)
@@ -59,25 +60,26 @@ def speed_figure(reading: Reading) -> go.Figure:
 
 
 def _expected(prediction: Prediction | None) -> go.Scatter:
-    curve = prediction.curve if prediction else None
+    curve, name = prediction.curve if prediction else None, _("expected")
     return go.Scatter(
         x=curve.distance_m if curve else [],
         y=curve.speed_m_s if curve else [],
-        name="expected",
+        name=name,
         mode="lines",
         line={"color": palette.EXPECTED, "width": 2, "dash": "6px,4px"},
-        hovertemplate="expected<br>%{x:.2f} m<br>%{y:.2f} m/s<extra></extra>",
+        hovertemplate=name + "<br>%{x:.2f} m<br>%{y:.2f} m/s<extra></extra>",
     )
 
 
 def _measured(distance_m: object, speed_m_s: object) -> go.Scatter:
+    name = _("measured")
     return go.Scatter(
         x=distance_m,
         y=speed_m_s,
-        name="measured",
+        name=name,
         mode="lines",
         line={"color": palette.MEASURED, "width": 3},
-        hovertemplate="measured<br>%{x:.2f} m<br>%{y:.2f} m/s<extra></extra>",
+        hovertemplate=name + "<br>%{x:.2f} m<br>%{y:.2f} m/s<extra></extra>",
     )
 
 
@@ -89,7 +91,7 @@ def _mark_expected(figure: go.Figure, prediction: Prediction) -> None:
             x=[e.distance_m for e in events],
             y=[e.speed_m_s for e in events],
             text=[plain(event_word(e)) for e in events],
-            name="expected events",
+            name=_("expected events"),
             mode="markers",
             cliponaxis=False,
             marker={
@@ -98,19 +100,23 @@ def _mark_expected(figure: go.Figure, prediction: Prediction) -> None:
                 "color": palette.PAPER,
                 "line": {"color": palette.EXPECTED, "width": 2},
             },
-            hovertemplate="expected: %{text}<br>%{x:.2f} m<extra></extra>",
+            hovertemplate=_("expected") + ": %{text}<br>%{x:.2f} m<extra></extra>",
         )
     )
     low, high = prediction.distance_low_m, prediction.distance_high_m
+    stop = _(
+        "stop expected between {low} and {high}",
+        low=quantity(low, "m"),
+        high=quantity(high, "m"),
+    )
     figure.add_trace(
         go.Scatter(
             x=[low, high],
             y=[0.0, 0.0],
-            name="expected stop, 90 %",
+            name=_("expected stop, {share}", share="90 %"),
             mode="lines",
             cliponaxis=False,
             line={"color": palette.EXPECTED, "width": 7},
-            hovertemplate=f"stop expected between {quantity(low, 'm')} and {quantity(high, 'm')}"
-            "<extra></extra>",
+            hovertemplate=f"{stop}<extra></extra>",
         )
     )

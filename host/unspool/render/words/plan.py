@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from unspool.car import Tier
+from unspool.language import _
 from unspool.render.words.reading_units import as_read
 from unspool.render.words.units import quantity
 from unspool.render.words.values import Text, Values, number
@@ -101,17 +102,17 @@ def best_words(plan: Plan) -> str:
 def distance_words(goal: Goal) -> str:
     """Which distance a plan for the farthest run counts."""
     if goal.counts is Counts.FURTHEST:
-        return "the furthest point counts"
-    return "the resting place counts"
+        return _("the furthest point counts")
+    return _("the resting place counts")
 
 
 def goal_words(goal: Goal) -> str:
     """What is wanted, in a few words: `go farthest (the resting place counts)`."""
     mark = quantity(goal.mark_m, "m")
     return {
-        Aim.FARTHEST: f"go farthest ({distance_words(goal)})",
-        Aim.FASTEST: f"pass {mark} soonest",
-        Aim.REACH: f"stop at {mark}",
+        Aim.FARTHEST: _("go farthest ({distance})", distance=distance_words(goal)),
+        Aim.FASTEST: _("pass {mark} soonest", mark=mark),
+        Aim.REACH: _("stop at {mark}", mark=mark),
     }[goal.aim]
 
 
@@ -136,7 +137,7 @@ def attempts_words(names: Sequence[str]) -> str:
     """The names of a few attempts; of many the first, and how many others there are."""
     if len(names) <= MOST_NAMED:
         return "; ".join(names)
-    return f"{names[0]} and {len(names) - 1} others"
+    return _("{first} and {others} others", first=names[0], others=len(names) - 1)
 
 
 def gain_words(goal: Goal) -> str:

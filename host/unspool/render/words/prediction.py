@@ -2,118 +2,144 @@
 
 from __future__ import annotations
 
+from unspool.language import _, localised, many
 from unspool.model.codes import PredictionCode
 from unspool.render.words.values import Text, Values, in_mm, listed, number, shown, words
 
 
 def _does_not_start(v: Values) -> str:
-    return (
-        f"The car does not start: the first tier pulls with only {shown(v, 'start_margin')} of the "
-        "force that it takes. Take a larger first tier, a heavier weight or freer wheels."
+    return _(
+        "The car does not start: the first tier pulls with only {margin} of the "
+        "force that it takes. Take a larger first tier, a heavier weight or freer wheels.",
+        margin=shown(v, "start_margin"),
     )
 
 
 def _may_not_start(v: Values) -> str:
-    return (
-        f"With {100.0 * number(v, 'share'):.0f} % of the losses that are likely, the car does not "
-        "start. The interval is that of the others."
+    share = f"{100.0 * number(v, 'share'):.0f} %"
+    return _(
+        "With {share} of the losses that are likely, the car does not "
+        "start. The interval is that of the others.",
+        share=share,
     )
 
 
 def _stops_on_tier(v: Values) -> str:
-    return (
-        f"The car stops on tier {v['tier']!r} while the weight still hangs: this tier is too small "
-        "to pull it on."
+    return _(
+        "The car stops on tier {tier!r} while the weight still hangs: this tier is too small "
+        "to pull it on.",
+        tier=v["tier"],
     )
 
 
-def _never_stops(_: Values) -> str:
-    return (
+def _never_stops(_values: Values) -> str:
+    return _(
         "Nothing stops this car, as rolling_coefficient and constant_drag_n are both 0. Give one "
         "of them under [losses]."
     )
 
 
 def _rolls_back(v: Values) -> str:
-    return f"The car rolls back from {shown(v, 'from_m')}. Keep the floor behind it clear, too."
+    return _(
+        "The car rolls back from {place}. Keep the floor behind it clear, too.",
+        place=shown(v, "from_m"),
+    )
 
 
 def _larger_tier(v: Values) -> str:
-    return (
-        f"Tier {v['tier']!r} is larger than {v['before']!r} before it. The string goes slack and "
-        "then jerks, and nothing is gained."
+    return _(
+        "Tier {tier!r} is larger than {before!r} before it. The string goes slack and "
+        "then jerks, and nothing is gained.",
+        tier=v["tier"],
+        before=v["before"],
     )
 
 
 def _taper_outruns_weight(v: Values) -> str:
-    return (
-        f"The taper of {v['tier']!r} outruns the weight: the predicted distance is too long. Make "
-        "the taper gentler."
+    return _(
+        "The taper of {tier!r} outruns the weight: the predicted distance is too long. Make "
+        "the taper gentler.",
+        tier=v["tier"],
     )
 
 
 def _wheels_slip(v: Values) -> str:
-    return (
-        f"The driven wheels slip: they grip with {shown(v, 'margin')} of the force that they need. "
-        "The prediction holds only if they do not slip."
+    return _(
+        "The driven wheels slip: they grip with {margin} of the force that they need. "
+        "The prediction holds only if they do not slip.",
+        margin=shown(v, "margin"),
     )
 
 
 def _tips_back(v: Values) -> str:
-    return (
-        f"The car tips back at the start: what holds its front down is {shown(v, 'margin')} of "
-        "what lifts it. Lower the car, make it longer, or start on a smaller tier."
+    return _(
+        "The car tips back at the start: what holds its front down is {margin} of "
+        "what lifts it. Lower the car, make it longer, or start on a smaller tier.",
+        margin=shown(v, "margin"),
     )
 
 
 def _string_may_break(v: Values) -> str:
-    return (
-        f"The string may break at a knot: it pulls with up to {shown(v, 'peak_tension_n', 0)}, and "
-        f"a knot holds {shown(v, 'margin')} of that. Take a stronger string and stand clear."
+    return _(
+        "The string may break at a knot: it pulls with up to {pull}, and "
+        "a knot holds {margin} of that. Take a stronger string and stand clear.",
+        margin=shown(v, "margin"),
+        pull=shown(v, "peak_tension_n", 0),
     )
 
 
 def _string_margin_low(v: Values) -> str:
-    return (
-        f"The string pulls with up to {shown(v, 'peak_tension_n', 0)}, and a knot holds only "
-        f"{shown(v, 'margin', 1)} times that. Take a stronger string, and keep faces away from it."
+    return _(
+        "The string pulls with up to {pull}, and a knot holds only "
+        "{margin} times that. Take a stronger string, and keep faces away from it.",
+        margin=shown(v, "margin", 1),
+        pull=shown(v, "peak_tension_n", 0),
     )
 
 
 def _string_too_long(v: Values) -> str:
-    return (
-        f"The string on the drum is {shown(v, 'string_m')} for a drop of {shown(v, 'drop_m')}. "
-        "Check turns and diameters."
+    return _(
+        "The string on the drum is {string} for a drop of {drop}. Check turns and diameters.",
+        string=shown(v, "string_m"),
+        drop=shown(v, "drop_m"),
     )
 
 
 def _weight_lands_first(v: Values) -> str:
-    return f"The weight lands with {in_mm(v, 'spare_m')} of string still on the drum."
+    return _(
+        "The weight lands with {spare} of string still on the drum.", spare=in_mm(v, "spare_m")
+    )
 
 
 def _drop_not_used(v: Values) -> str:
-    return (
-        f"The string lets go {in_mm(v, 'early_m')} before the weight lands, which leaves "
-        f"{shown(v, 'left_j')} in the weight."
+    return _(
+        "The string lets go {early} before the weight lands, which leaves {left} in the weight.",
+        early=in_mm(v, "early_m"),
+        left=shown(v, "left_j"),
     )
 
 
 def _break_away_below_rolling(v: Values) -> str:
-    break_away, rolling = number(v, "break_away"), number(v, "rolling")
-    return (
-        f"break_away_coefficient {break_away:g} is below rolling_coefficient {rolling:g}. At rest "
-        "the car is held by the larger of both."
+    return _(
+        "break_away_coefficient {break_away} is below rolling_coefficient {rolling}. At rest "
+        "the car is held by the larger of both.",
+        break_away=localised(f"{number(v, 'break_away'):g}"),
+        rolling=localised(f"{number(v, 'rolling'):g}"),
     )
 
 
-def _air_drag_left_out(_: Values) -> str:
-    return "Air drag is left out: give frontal_area_cm2 and drag_coefficient under [body]."
+def _air_drag_left_out(_values: Values) -> str:
+    return _("Air drag is left out: give frontal_area_cm2 and drag_coefficient under [body].")
 
 
 def _handbook_losses(v: Values) -> str:
     names = words(v, "losses")
-    are = "is a handbook value" if len(names) == 1 else "are handbook values"
-    return f"{listed(names)} {are}: calibrate from attempts."
+    return many(
+        "{names} is a handbook value: calibrate from attempts.",
+        "{names} are handbook values: calibrate from attempts.",
+        len(names),
+        names=listed(names),
+    )
 
 
 TEXTS: dict[str, Text] = {

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from unspool.language import later
+
 NEAR_THE_CAR = (
     "Keep feet and hands from under the weight. Protect your eyes near the wound string. Keep the "
     "run-out clear."
 )
-RESPONSIBLE = "Follow local rules and the person who is responsible for the place."
+RESPONSIBLE = later("Follow local rules and the person who is responsible for the place.")
 # The same for the trackside, a line each.
 AT_THE_TRACK = (
-    "Keep feet and hands from under the weight. Protect your eyes near the wound string.",
-    "Wind the car at the place where it runs, with its tower clear of people.",
-    "Keep the run-out clear and fenced. Nobody stands in front of a wound car.",
+    later("Keep feet and hands from under the weight. Protect your eyes near the wound string."),
+    later("Wind the car at the place where it runs, with its tower clear of people."),
+    later("Keep the run-out clear and fenced. Nobody stands in front of a wound car."),
     RESPONSIBLE,
 )

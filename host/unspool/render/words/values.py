@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from unspool.finding import Value
+from unspool.language import _, later
 from unspool.render.words.units import quantity
 
 Values = Mapping[str, Value]
@@ -93,7 +94,7 @@ def times(count: float) -> str:
     return {1: "once", 2: "twice"}.get(int(count), f"{count:g} times")
 
 
-def listed(names: tuple[str, ...], last: str = "and") -> str:
+def listed(names: tuple[str, ...], last: str = later("and")) -> str:
     """`a`, `a and b`, `a, b and c`."""
     *first, end = names
-    return f"{', '.join(first)} {last} {end}" if first else end
+    return f"{', '.join(first)} {_(last)} {end}" if first else end
