@@ -56,11 +56,12 @@ def bundled(store: Store) -> bytes:
 
 
 def known(store: Store, run: str) -> dict[str, Any]:
-    """All that a store knows of a run, but the number of its revision and of its row."""
+    """All that a store knows of a run, but what only counts in that store: its row, its revision."""
     found = store.run(run)
     train = found.train
     edges = [column.tolist() for column in (train.time_s, train.direction, train.number)]
-    rest = {k: v for k, v in vars(found).items() if k not in ("id", "revision", "train", "source")}
+    own = ("id", "revision", "basis", "train", "source")
+    rest = {k: v for k, v in vars(found).items() if k not in own}
     more = train.lost_before, train.ending, store.history(run), store.attempt(run)
     return {**rest, "edges": edges, "more": more}
 

@@ -10,7 +10,7 @@ from pathlib import Path
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import BrowserContext, ConsoleMessage, Locator, Page, expect
 
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium
@@ -26,7 +26,8 @@ FIRST = re.compile(r"^Sandpiper, [0-9]+ [A-Z][a-z]{2}( [0-9]{4})?, 1st$")
 LEFT = "net::ERR_ABORTED"  # the page was left or closed while it still fetched
 PLOT = "#track .plot"
 DRAWN = f"document.querySelector('{PLOT}')?.data?.[1]?.x?.length ?? 0"
-ADDRESSES = (*(place.href for place in PLACES), "/attempts/1", "/attempts/2", "/attempts/99")
+MISSING = "/attempts/99"
+ADDRESSES = (*(place.href for place in PLACES), "/attempts/1", "/attempts/2", MISSING)
 
 
 @dataclass
@@ -59,6 +60,12 @@ def served(tmp_path: Path) -> Iterator[ServedPages]:
 Opener = Callable[..., Page]
 
 
+def _is_complaint(message: ConsoleMessage, path: str) -> bool:
+    """The browser itself reports that an attempt which is not there is answered with 404."""
+    known = path == MISSING and "404" in message.text
+    return message.type in ("error", "warning") and not known
+
+
 @pytest.fixture
 def open_page(browser: BrowserContext, served: ServedPages) -> Iterator[Opener]:
     """Opens an address; afterwards no page may have complained or asked anything elsewhere."""
@@ -69,7 +76,7 @@ def open_page(browser: BrowserContext, served: ServedPages) -> Iterator[Opener]:
         pages.append(page)
         page.set_viewport_size({"width": width, "height": height})
         complain = served.complaints.append
-        page.on("console", lambda m: m.type in ("error", "warning") and complain(m.text))
+        page.on("console", lambda m: _is_complaint(m, path) and complain(m.text))
         page.on("pageerror", lambda error: complain(str(error)))
         page.on("request", lambda r: _at_home(r.url, served) or complain(f"asked {r.url}"))
         page.on("requestfailed", lambda r: r.failure == LEFT or complain(f"failed {r.url}"))
