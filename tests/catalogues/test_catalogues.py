@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 
 from catalogues.messages import OTHERS, catalogue, forms, in_code, messages, wrong_fields
 from unspool.language import LANGUAGES, _, in_language, localised, many
+from unspool.render.words.attempts import attempt_name
 
 
 @pytest.fixture(scope="module")
@@ -45,3 +48,10 @@ def test_counts_take_the_form_of_the_language(code: str) -> None:
         said = [many(one, more, n, tier="run", radius="8 mm") for n in (1, 2)]
     assert said[0] != said[1]
     assert "2" in said[1]
+
+
+def test_an_attempt_is_named_in_the_language() -> None:
+    day = date(2026, 11, 28)
+    assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28 Nov, 3rd"
+    with in_language("de"):
+        assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28.11.2026, Nr. 3"

@@ -33,11 +33,12 @@ from unspool.app.pages.track import board_page, track_page
 from unspool.app.pages.worksheet import PATH as WORKSHEET
 from unspool.app.pages.worksheet import worksheet_page
 from unspool.app.places import PLACES
-from unspool.app.query import Query, parse_query
+from unspool.app.query import Query, language_of, parse_query
 from unspool.app.run_cache import RunCache
 from unspool.app.sheet_choices import car_choices, floor_choices, history_with_versions
 from unspool.app.studies import Studies
 from unspool.errors import InputError, UnspoolError
+from unspool.language import in_language
 from unspool.store import Store
 
 _RUN = re.compile(r"/attempts/([^/]{1,64})")
@@ -148,7 +149,8 @@ def _one_run(run_id: str, _query: Query, runs: RunCache) -> Page:
 
 def _summary(run_id: str, query: Query, runs: RunCache) -> Page:
     try:
-        name = runs.name(run_id)
+        with in_language(language_of(query)):
+            name = runs.name(run_id)
     except InputError:
         return no_run_page(run_id)
     return summary_page(runs.analysed(run_id), name, query)

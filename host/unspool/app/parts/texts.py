@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
+from unspool.language import day_words
 from unspool.render.words.units import quantity
 
 LONGEST_SHORT = 60  # characters
@@ -14,7 +15,7 @@ LONGEST_SHORT = 60  # characters
 def local_time(moment: datetime) -> str:
     """The moment on this computer's clock: "25 Nov 2025, 14:03"."""
     local = moment.astimezone()
-    return f"{local.day} {local:%b %Y, %H:%M}"
+    return f"{day_words(local.date())}, {local:%H:%M}"
 
 
 def short_note(note: str) -> str:

@@ -6,6 +6,8 @@ import re
 from importlib.resources import files
 from typing import Any
 
+from unspool.language import _
+
 KINDS = ("png", "svg")
 LONGEST_NAME = 80  # leaves room for a folder in the shortest limits of today's systems
 
@@ -29,4 +31,4 @@ def file_name(*words: str) -> str:
 
 def save_word(kind: str) -> str:
     """What the button of "png" or "svg" says."""
-    return f"Save as {kind.upper()}"
+    return _("Save as {kind}", kind=kind.upper())

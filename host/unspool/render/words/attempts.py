@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-NO_CAR = "No car"
+from unspool.language import ENGLISH, _, day_words, language, later
+
+NO_CAR = later("No car")
 
 
 def attempt_name(car: str | None, day: date, number: int, today: date) -> str:
@@ -12,6 +14,10 @@ def attempt_name(car: str | None, day: date, number: int, today: date) -> str:
 
     The year is said if it is not today's. car: None for a run without one.
     """
+    if language() != ENGLISH:
+        return _(
+            "{car}, {day}, no. {number}", car=car or _(NO_CAR), day=day_words(day), number=number
+        )
     year = f" {day.year}" if day.year != today.year else ""
     return f"{car or NO_CAR}, {day.day} {day:%b}{year}, {ordinal(number)}"
 
