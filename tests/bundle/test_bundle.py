@@ -56,7 +56,7 @@ def bundled(store: Store) -> bytes:
 
 
 def known(store: Store, run: str) -> dict[str, Any]:
-    """All that a store knows of a run, but what only counts in that store: its row, its revision."""
+    """All that a store knows of a run, but what counts in that store alone."""
     found = store.run(run)
     train = found.train
     edges = [column.tolist() for column in (train.time_s, train.direction, train.number)]
