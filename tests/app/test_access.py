@@ -12,7 +12,8 @@ from starlette.types import Scope
 import sample_run
 from app_parts import LINK_UP
 from unspool.app import Access, LiveBoards, LiveState, Sharing, create_app
-from unspool.app.access import COOKIE, COOKIE_S, REMEMBERED
+from unspool.app.access import COOKIE, COOKIE_S, OWNERS, REMEMBERED
+from unspool.app.rights import Right
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
 
@@ -152,3 +153,14 @@ def test_marking_a_tier_needs_the_pin(server: object, marks: list[str], access: 
 
     asyncio.run(visit())
     assert marks == ["marked", "marked"]
+
+
+def test_each_pin_gives_its_right_and_no_other() -> None:
+    access = Access(shared=True)
+    assert len(set(access.pins.values())) == 3
+    for right in (Right.JUDGE, Right.STATION):
+        token = access.try_pin(access.pins[right], GUEST)
+        assert access.rights(_scope(GUEST, f"{COOKIE}={token}")) == {right}
+    token = access.try_pin(access.pin, GUEST)
+    assert access.rights(_scope(GUEST, f"{COOKIE}={token}")) == OWNERS
+    assert access.rights(_scope(GUEST)) == frozenset()

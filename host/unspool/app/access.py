@@ -1,7 +1,8 @@
 """Access: who may look on and who may change things when the pages are shared on a network.
 
-People at this computer may do everything. Others only look on until they give the PIN that the
-terminal shows. A PIN is short, so a client that gives wrong ones has to wait longer each time.
+People at this computer may do everything. Others only look on until they give a PIN: the judge's,
+a station's, or the owner's, which the terminal shows. A PIN is short, so a client that gives wrong
+ones has to wait longer each time.
 """
 
 from __future__ import annotations
@@ -45,11 +46,17 @@ class Access:
         self, *, shared: bool = False, clock: Callable[[], float] = time.monotonic
     ) -> None:
         self.shared = shared
-        self.pin = f"{randbelow(10**PIN_DIGITS):0{PIN_DIGITS}d}"
+        # By what they allow: all different, and new at each start.
+        self.pins = dict(zip((Right.OWN, Right.JUDGE, Right.STATION), _pins(3), strict=True))
         self._clock = clock
         self._sessions: OrderedDict[str, tuple[float, Right]] = OrderedDict()  # by token
         # By client: how many wrong PINs, and when the next is accepted.
         self._wrong: OrderedDict[str, tuple[int, float]] = OrderedDict()
+
+    @property
+    def pin(self) -> str:
+        """The owner's."""
+        return self.pins[Right.OWN]
 
     def is_own_name(self, host: str | None) -> bool:
         """Whether the Host of a request is a name of this computer.
@@ -62,7 +69,7 @@ class Access:
         return self.shared and (_is_address(name) or name in _own_names())
 
     def may_change(self, scope: Scope) -> bool:
-        """Whether the request comes from this computer, or from somebody who gave the PIN."""
+        """Whether the request comes from this computer, or from somebody who gave the owner's."""
         return Right.OWN in self.rights(scope)
 
     def rights(self, scope: Scope) -> frozenset[Right]:
@@ -93,13 +100,14 @@ class Access:
         return token
 
     def try_pin(self, pin: str, client: str) -> str | None:
-        """The cookie's value for the right PIN, None for a wrong one or one that came too soon."""
+        """The cookie's value for a right PIN, None for a wrong one or one that came too soon."""
         if self.wait_s(client) > 0.0:
             return None
         now = self._clock()
-        if compare_digest(pin.strip().encode(), self.pin.encode()):
-            self._wrong.pop(client, None)
-            return self.let_in(Right.OWN)
+        for right, own in self.pins.items():
+            if compare_digest(pin.strip().encode(), own.encode()):
+                self._wrong.pop(client, None)
+                return self.let_in(right)
         wrong = self._wrong.get(client, (0, 0.0))[0] + 1
         wait = min(2.0 ** (wrong - FREE_TRIES + 1), LONGEST_WAIT_S) if wrong >= FREE_TRIES else 0.0
         _remember(self._wrong, client, (wrong, now + wait))
@@ -109,6 +117,13 @@ class Access:
         """Seconds until the next PIN of this client is accepted."""
         next_try_at = self._wrong.get(client, (0, 0.0))[1]
         return max(next_try_at - self._clock(), 0.0)
+
+
+def _pins(count: int) -> list[str]:
+    found: set[str] = set()
+    while len(found) < count:
+        found.add(f"{randbelow(10**PIN_DIGITS):0{PIN_DIGITS}d}")
+    return list(found)
 
 
 def _remember(kept: OrderedDict[str, T], key: str, value: T) -> None:

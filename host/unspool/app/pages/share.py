@@ -8,8 +8,9 @@ from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
 from unspool.app.parts import answer, attributes, button
-from unspool.app.permissions import asks_from_here, may_change
+from unspool.app.permissions import asks_from_here, holds, may_change
 from unspool.app.pin import PATH as PIN_PATH
+from unspool.app.rights import Right
 from unspool.app.sharing import Sharing
 
 PATH = "/share"
@@ -18,6 +19,16 @@ CAREFUL = (
     "Everybody on this network can then see every page. What they send and see travels without"
     " encryption, so share on a network that you trust."
 )
+
+PINS = {
+    Right.JUDGE: ("To judge", "It calls attempts and keeps what the judge measures, no more."),
+    Right.STATION: (
+        "To run a station",
+        "It starts and ends a board, chooses its car, marks tiers, checks its sensors and puts"
+        " firmware on it, no more.",
+    ),
+    Right.OWN: ("To change everything", "It can do whatever you can, but not end the sharing."),
+}
 
 
 def share_page(sharing: Sharing) -> Page:
@@ -32,6 +43,9 @@ def _guest() -> list[Component]:
     """On another device: who shares is asked at the computer itself."""
     if may_change.get():
         return [answer("You gave the PIN: you can change everything here but the sharing itself.")]
+    for right in (Right.JUDGE, Right.STATION):
+        if holds(right):
+            return [answer("You gave a PIN.", f"{PINS[right][0]}: {PINS[right][1]}")]
     return [
         answer("You look on.", "The app runs on another computer, which shows a PIN."),
         html.P(dcc.Link("Give the PIN to change something", href=PIN_PATH, refresh=True)),
@@ -54,18 +68,21 @@ def _on(sharing: Sharing) -> list[Component]:
         html.Div([_address(one) for one in addresses], className="addresses"),
         html.Section(
             [
-                html.H2("PIN"),
-                html.P(sharing.access.pin, className="bigpin"),
-                html.P(
-                    "Without it they look on. With it they can do whatever you can, but not end the"
-                    " sharing. It is a new one each time unspool starts."
-                ),
+                html.H2("PINs"),
+                *(part for right in PINS for part in _pin(sharing, right)),
+                html.P("Without a PIN they look on. The PINs are new each time unspool starts."),
             ],
             className="plate",
         ),
         html.P(CAREFUL, className="quiet"),
         html.P(_end(sharing), className="act"),
     ]
+
+
+def _pin(sharing: Sharing, right: Right) -> list[Component]:
+    title, text = PINS[right]
+    pin = html.P(sharing.access.pins[right], className="bigpin")
+    return [html.H3(title), pin, html.P(text)]
 
 
 def _end(sharing: Sharing) -> Component | str:
