@@ -11,6 +11,7 @@ from unspool.finding import Finding, warning
 from unspool.reading.events.cause import _LESS, _MORE, Cause
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.words.attempt_result import TapedWheel, result_words, tape_words, went_words
+from unspool.render.words.reading_units import ReadingUnits, reading_in
 
 
 def _result(distance_m: float, expected_m: float) -> str:
@@ -53,6 +54,12 @@ def test_the_likely_cause_follows(went_m: float, cause: str | None, parts: list[
     said = went_words(went_m, sample_prediction(), cause).replace("\u00a0", " ")
     assert [part for part in parts if part not in said] == []
     assert ("floor" in said) == ("floor" in parts)
+
+
+def test_both_ends_of_the_range_are_read_in_feet() -> None:
+    with reading_in(ReadingUnits.FEET):
+        said = went_words(12.0, sample_prediction(), None)
+    assert "37.23 to 46.08" in said, "11.35 m and 14.05 m"
 
 
 def test_every_finding_that_may_be_the_cause_has_its_words() -> None:

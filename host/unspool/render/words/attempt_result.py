@@ -10,7 +10,7 @@ from unspool.reading.events.cause import Cause, cause_of
 from unspool.reading.events.codes import ReadingCode
 from unspool.reading.events.types import Reading
 from unspool.render.words.result import end_words
-from unspool.render.words.units import quantity
+from unspool.render.words.units import between, quantity
 from unspool.render.words.values import Values, as_sentence, maybe, number
 
 AS_EXPECTED = 0.01  # of the distance: no two attempts of one winding are nearer to each other
@@ -62,7 +62,7 @@ def went_words(went_m: float, expected: Prediction | None, cause: str | None) ->
     side = "past" if off > 0 else "short of"
     low, high = expected.distance_low_m, expected.distance_high_m
     within = low <= went_m <= high
-    ends = f"{quantity(low, '')} to {quantity(high, 'm')}"
+    ends = between(low, high, "m", word=" to ")
     known = f", within its range ({ends})" if within else ""
     why = f": {_why(cause, off, within)}" if cause else ""
     return f"{went}, {quantity(abs(off), 'm')} {side} the expected {due}{known}{why}."

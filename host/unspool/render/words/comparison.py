@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import floor, log10
 
 from unspool.finding import in_words
-from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN, plus_minus
+from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN, between, plus_minus
 from unspool.render.words.units import quantity as with_unit
 from unspool.render.words.values import Text, Values, counted, listed, number, words
 from unspool.study.compare import (
@@ -144,7 +144,7 @@ def between_words(d: Difference) -> str:
     """ "0.20 to 0.64 m", without the sign that the words have."""
     low, high = sorted(abs(end) for end in d.estimate.interval or (0.0, 0.0))
     digits = _digits((high - low) / 2.0)
-    return f"{with_unit(low, '', digits)} to {with_unit(high, d.quantity.unit, digits)}"
+    return between(low, high, d.quantity.unit, digits, " to ")
 
 
 def _counts(d: Difference) -> str:
