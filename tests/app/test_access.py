@@ -12,7 +12,7 @@ from starlette.types import Scope
 import sample_run
 from app_parts import LINK_UP
 from unspool.app import Access, LiveBoards, LiveState, Sharing, create_app
-from unspool.app.access import COOKIE, COOKIE_S, OWNERS, REMEMBERED
+from unspool.app.access import COOKIE, COOKIE_S, FREE_TRIES, OWNERS, REMEMBERED
 from unspool.app.rights import Right
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
@@ -164,3 +164,11 @@ def test_each_pin_gives_its_right_and_no_other() -> None:
     token = access.try_pin(access.pin, GUEST)
     assert access.rights(_scope(GUEST, f"{COOKIE}={token}")) == OWNERS
     assert access.rights(_scope(GUEST)) == frozenset()
+
+
+def test_a_judges_pin_makes_guesses_of_the_owners_no_cheaper() -> None:
+    access = Access(shared=True, clock=Clock())
+    for _ in range(FREE_TRIES):
+        assert access.try_pin(access.pins[Right.JUDGE], GUEST) is not None
+        assert access.try_pin("x", GUEST) is None
+    assert access.wait_s(GUEST) > 0.0

@@ -106,7 +106,9 @@ class Access:
         now = self._clock()
         for right, own in self.pins.items():
             if compare_digest(pin.strip().encode(), own.encode()):
-                self._wrong.pop(client, None)
+                # Else a judge's own PIN between two guesses would make guesses free.
+                if right is Right.OWN:
+                    self._wrong.pop(client, None)
                 return self.let_in(right)
         wrong = self._wrong.get(client, (0, 0.0))[0] + 1
         wait = min(2.0 ** (wrong - FREE_TRIES + 1), LONGEST_WAIT_S) if wrong >= FREE_TRIES else 0.0
