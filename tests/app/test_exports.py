@@ -128,6 +128,7 @@ def test_another_file_is_refused_in_a_sentence(
     answer = client.post(f"/import?{query}", content=body)
     assert (answer.status_code, len(answer.text.splitlines())) == (409, 1)
     assert says in answer.text
+    assert "?." not in answer.text
     assert len(store.runs()) == 2
 
 

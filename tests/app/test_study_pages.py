@@ -237,12 +237,12 @@ def _answer(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> dict[st
 
 
 def test_a_plan_picks_among_what_the_builder_owns(studies: Studies) -> None:
-    page = _page(studies, "/next-winding?run=1&goal=farthest&weights_g=300,+900.5&tier_mm:run=11")
+    page = _page(studies, "/next-winding?run=1&goal=farthest&weights_g=300;+900,5&tier_mm:run=11")
     text = _text(page)
     assert "Fit the weight 900.5 g" in text
     assert "losses come from" not in text
     fields = _fields(page)
-    assert (fields["weights_g"], fields["tier_mm:run"]) == ("300, 900.5", "11")
+    assert (fields["weights_g"], fields["tier_mm:run"]) == ("300; 900,5", "11")
     assert fields["tier_mm:start"] == fields["wheels_mm"] == ""
 
 

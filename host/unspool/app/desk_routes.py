@@ -20,6 +20,7 @@ from unspool.app.workers import in_worker
 from unspool.car.editing import with_table, without_table
 from unspool.car.toml_source import LARGEST_FILE_BYTES, decoded
 from unspool.errors import ChangedMeanwhileError, InputError, UnspoolError
+from unspool.render.words.values import as_sentence
 from unspool.store import Shelf, Shelved, Store
 from unspool.versions import save_car, save_track
 
@@ -125,9 +126,9 @@ class _Routes:
         try:
             theirs = self._shelf.one(self._desk.name_of(mine))
         except InputError:
-            return PlainTextResponse(f"Not saved: {why}.", 409)
+            return PlainTextResponse(as_sentence(f"Not saved: {why}"), 409)
         if sent["seen"] == 0:  # a new one of a name that is there
-            return PlainTextResponse(f"Not saved: {why}.", 409)
+            return PlainTextResponse(as_sentence(f"Not saved: {why}"), 409)
         both = merged(sent["base"], mine, theirs.current.text)
         draft = self._drafts.put(Draft(theirs.current.text, both.text, theirs.revision))
         page = f"{self._desk.address(theirs.name)}?draft={draft}"
@@ -154,9 +155,9 @@ async def _answered(make: Callable[[], Response]) -> Response:
     try:
         return await in_worker(make)
     except InputError as error:
-        return PlainTextResponse(f"Not saved: {error}.", 409)
+        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 409)
     except UnspoolError as error:
-        return PlainTextResponse(f"Not saved: {error}.", 500)
+        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 500)
 
 
 def _text(data: bytes, name: str) -> str:

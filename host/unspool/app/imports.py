@@ -11,6 +11,7 @@ from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
 from unspool.imports import EdgeFileOf, import_file
 from unspool.render.words.imports import imported_words
+from unspool.render.words.values import as_sentence
 from unspool.store import Store
 
 LONGEST_NAME = 120
@@ -39,9 +40,9 @@ def serve_imports(server: FastAPI, store: Store) -> None:
         try:
             return await in_worker(keep)
         except InputError as error:
-            return PlainTextResponse(f"Not imported: {error}.", 409)
+            return PlainTextResponse(as_sentence(f"Not imported: {error}"), 409)
         except UnspoolError as error:
-            return PlainTextResponse(f"Not imported: {error}.", 500)
+            return PlainTextResponse(as_sentence(f"Not imported: {error}"), 500)
 
 
 def _known(store: Store, car: str, track: str) -> EdgeFileOf:

@@ -104,7 +104,7 @@ def _facts(card: WindingCard) -> Table:
 
 
 def _blank() -> Table:
-    shares = (0.08, 0.16, 0.14, 0.62)
+    shares = (0.10, 0.16, 0.14, 0.60)
     style: Style = [
         ("FONT", (0, 0), (-1, 0), PLAIN, 8.5),
         ("TEXTCOLOR", (0, 0), (-1, 0), QUIET),
