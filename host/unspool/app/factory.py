@@ -108,19 +108,22 @@ def create_app(
     serve_trackside(server, trackside)
     serve_sharing(server, sharing)
     serve_pin_page(server, sharing.access)
+    _add_layers(server, policy(list(dash.csp_hashes())), store, sharing.access)
+    return dash
+
+
+def _add_layers(server: FastAPI, csp: str, store: Store, access: Access) -> None:
     server.add_middleware(GZipMiddleware, compresslevel=PACKING)
     server.add_middleware(Caching)
     server.add_middleware(ReadingUnitsOfBrowser)
     # Added last, so that it stands around everything else.
-    csp = policy(list(dash.csp_hashes()))
     server.add_middleware(
         Guard,
         policy=csp,
         is_page=partial(there_is, store),
-        access=sharing.access,
+        access=access,
         routes=lambda: server.routes,
     )
-    return dash
 
 
 def _dash(server: FastAPI) -> Dash:
