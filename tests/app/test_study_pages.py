@@ -355,3 +355,9 @@ def test_a_decimal_comma_is_understood_in_lists_of_sizes() -> None:
     for typed in ("500 640,5", "500; 640.5", "500, 640,5"):
         asked = plan_request(parse_query(f"run=1&goal=farthest&weights_g={quote(typed)}"))
         assert asked.owned.weights_g == (500.0, 640.5)
+
+
+@pytest.mark.parametrize("typed", ["500,640", "500,640,700", "1,2,3"])
+def test_a_list_that_could_be_read_in_two_ways_is_refused(typed: str) -> None:
+    with pytest.raises(InputError, match="two ways"):
+        plan_request(parse_query(f"run=1&goal=farthest&weights_g={quote(typed)}"))

@@ -74,7 +74,15 @@ def _wheels(query: Query) -> tuple[WheelSize, ...]:
 
 
 def _words(typed: str) -> list[str]:
-    """Sizes with spaces or semicolons between them. A comma inside of one is a decimal comma."""
+    """Sizes with spaces or semicolons between them. A comma inside of one is a decimal comma.
+
+    Raises InputError for "500,640" and "1,2,3", which could be read in two ways.
+    """
+    if found := re.search(r"\d+,(\d{3}(?!\d)|\d+,\d+)", typed):
+        raise InputError(
+            f'parts that you own: "{found[0]}" can be read in two ways; '
+            "put a space between two sizes"
+        )
     return [word.replace(",", ".") for word in re.split(r"[;\s]+|,\s+", typed.strip(",; ")) if word]
 
 

@@ -70,7 +70,7 @@ def in_kg(values: Values, name: str) -> str:
 
 
 def in_mm(values: Values, name: str) -> str:
-    return quantity(1e3 * number(values, name), "mm", 1)
+    return quantity(1e3 * number(values, name), "mm", 2)
 
 
 def in_m(values: Values, name: str, digits: int = 3) -> str:
