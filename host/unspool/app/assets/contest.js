@@ -118,7 +118,7 @@
 
   document.addEventListener("click", (event) => {
     const button = event.target.closest("[data-say]");
-    if (button) send(button);
+    if (button && page()) send(button);
     if (event.target.closest("[data-hold]")) {
       held = !held;
       show();
