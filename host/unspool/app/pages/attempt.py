@@ -21,7 +21,7 @@ from unspool.app.parts import (
     winding_text,
 )
 from unspool.app.run_cache import AnalysedRun
-from unspool.finding import Finding
+from unspool.finding import Finding, Severity
 from unspool.reading.events.types import Reading
 from unspool.render.figures.gallery import CaptionedFigure, reading_figures
 from unspool.render.words.attempt_result import TapedWheel, result_words, tape_words
@@ -58,16 +58,20 @@ def attempt_page(analysed: AnalysedRun, correctable: Correctable, called: str) -
     turns = measured.counted or tuple(tier.turns for tier in measured.car.drum)
     figures = _figures(reading)
     first, *others = reading_figures(reading)
+    # A warning must be read before anything is believed; notes may wait.
+    urgent = any(one.severity is Severity.WARNING for one in reading.findings)
+    findings = _findings(reading.findings)
     body = html.Article(
         [
             _head(run, measured, called),
             answer(result_words(reading)),
-            _findings(reading.findings),
+            *([findings] if urgent else []),
             html.Section(
                 [_drawn(first, reading, run.id), media_part(run.id, called, reading, figures)],
                 className="pictures one",
             ),
             tiles(figures, "The attempt in figures"),
+            *([] if urgent else [findings]),
             *_taped(reading, run.taped_m, measured),
             *_folds(reading, run.id, others),
             correction_form(correctable, turns),

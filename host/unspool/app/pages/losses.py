@@ -53,6 +53,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
         table(f"Losses of {car.name}, from {len(calibration.runs)} attempts", TERM_HEAD, terms),
         *(html.P(sentence(both)) for both in calibration.together),
         _advice(calibration),
+        _use(calibration, runs),
         html.Section(
             [
                 html.H2("Modelled and measured"),
@@ -66,7 +67,6 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
             ],
             className="pictures one",
         ),
-        _use(calibration, runs),
     ]
 
 
