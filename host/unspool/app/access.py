@@ -20,6 +20,7 @@ from typing import TypeVar
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from unspool.app.permissions import HERE
 from unspool.app.rights import Right
 
 OWNERS = frozenset({Right.JUDGE, Right.STATION, Right.OWN})
@@ -75,7 +76,7 @@ class Access:
     def rights(self, scope: Scope) -> frozenset[Right]:
         """What the request may do beside looking on. Who owns may do it all, but HERE."""
         client = scope.get("client")
-        if not self.shared or (client and client[0] in ("127.0.0.1", "::1")):
+        if not self.shared or (client and client[0] in HERE):
             return OWNERS
         given = self._session(scope)
         return OWNERS if given is Right.OWN else frozenset({given} if given else ())

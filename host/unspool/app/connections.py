@@ -13,6 +13,8 @@ from typing import ClassVar
 import h11
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
+from unspool.app.permissions import HERE
+
 try:
     from resource import RLIMIT_NOFILE, getrlimit
 except ImportError:  # Windows has no such limit
@@ -25,7 +27,6 @@ else:
         return getrlimit(RLIMIT_NOFILE)[0]
 
 
-HERE = ("127.0.0.1", "::1")
 # A browser opens six at a time; a phone may have some pages open.
 MOST_A_CLIENT = 32
 # For all guests together; two hundred people with two connections each.

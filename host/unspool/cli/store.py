@@ -45,7 +45,7 @@ def read(name: From) -> None:
 
 def _read_again(opened: Store, progress: Callable[[int, int], None]) -> int:
     from unspool.errors import InputError
-    from unspool.kept.anew import read_all
+    from unspool.kept.again import read_all
     from unspool.store import Server
 
     if not isinstance(opened.place, Server):

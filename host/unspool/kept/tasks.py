@@ -18,7 +18,7 @@ from procrastinate.schema import SchemaManager
 from procrastinate.types import JSONValue
 
 from unspool.errors import StoreError
-from unspool.kept.anew import AT_ONCE, Progress, due, read_part
+from unspool.kept.again import AT_ONCE, Progress, due, read_part
 from unspool.kept.code_version import code_version
 from unspool.store import RunRow, Server, Store
 from unspool.store.server_errors import server_error

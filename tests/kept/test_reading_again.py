@@ -12,8 +12,8 @@ import pytest
 
 from database_server import DatabaseServer, running
 from unspool.errors import StoreError
-from unspool.kept import anew
-from unspool.kept.anew import due, read_all
+from unspool.kept import again
+from unspool.kept.again import due, read_all
 from unspool.kept.code_version import code_version
 from unspool.kept.tasks import Together
 from unspool.store import Place, Store
@@ -23,9 +23,9 @@ from unspool.virtual.truth import run
 RUNS = 6
 CHILD = """
 import sys
-from unspool.kept import anew, tasks
+from unspool.kept import again, tasks
 from unspool.store import Store, place_of
-anew.AT_ONCE = tasks.AT_ONCE = 2
+again.AT_ONCE = tasks.AT_ONCE = 2
 tasks.DEAD_S = 1.0
 place = place_of(sys.argv[1])
 with Store.open(place) as store:
@@ -63,7 +63,7 @@ def start(place: object) -> subprocess.Popen[str]:
 def test_a_file_is_read_again_and_goes_on_where_it_was_broken_off(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(anew, "AT_ONCE", 2)
+    monkeypatch.setattr(again, "AT_ONCE", 2)
     far: list[tuple[int, int]] = []
 
     def stop(done: int, of: int) -> None:
