@@ -21,7 +21,10 @@ _FORM = f"""<form method="post" action="/pin" class="pin">
 <button type="submit">Continue</button>
 </form>
 <p><a href="/">Only look on</a></p>"""
-ASK = "The computer that runs unspool shows the PIN in its terminal. Without it you can only look."
+ASK = (
+    'The computer that runs unspool shows the PIN on its page "Let others look on". Without it you'
+    " can only look."
+)
 
 
 def serve_pin_page(server: FastAPI, access: Access) -> None:
@@ -45,7 +48,7 @@ def serve_pin_page(server: FastAPI, access: Access) -> None:
 
 def _refusal(wait_s: float) -> str:
     if wait_s == 0.0:
-        return "That is not the PIN. Look at the terminal again."
+        return "That is not the PIN. Look at that computer again."
     return f"That is not the PIN, or it came too soon. Try again in {ceil(wait_s)} s."
 
 
