@@ -9,6 +9,7 @@ from unspool.store.carried import Carried
 from unspool.store.contests import Contests, Noted
 from unspool.store.lines import Line
 from unspool.store.opening import default_path
+from unspool.store.pins import Hashed, KeptPin, Pins
 from unspool.store.place import Place, Server, place_of
 from unspool.store.rows import (
     Attempt,
@@ -48,12 +49,15 @@ __all__ = [
     "Correction",
     "Field",
     "FoundRun",
+    "Hashed",
     "How",
     "Imported",
+    "KeptPin",
     "KnownEdges",
     "Line",
     "Noted",
     "Origin",
+    "Pins",
     "Place",
     "RunRow",
     "Said",

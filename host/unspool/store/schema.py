@@ -204,3 +204,21 @@ contest_events = Table(
     Column("run_id", Integer, ForeignKey("runs.id")),  # of an attempt that was recorded
     Index("contest_events_number", "contest_id", "number", unique=True),
 )
+
+# Who has a PIN that stays. A copy leaves them out: they open this store's pages alone.
+pins = Table(
+    "pins",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("key", Text, nullable=False),  # the name_key of it
+    Column("role", Text, nullable=False),
+    Column("salt", LargeBinary, nullable=False),
+    Column("hash", LargeBinary, nullable=False),  # by scrypt, with these three
+    Column("n", Integer, nullable=False),
+    Column("r", Integer, nullable=False),
+    Column("p", Integer, nullable=False),
+    Column("made_us", Integer, nullable=False),
+    Column("who", Text, nullable=False),
+    Index("pins_key", "key", unique=True),
+)

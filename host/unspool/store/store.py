@@ -21,6 +21,7 @@ from unspool.store.database_errors import as_store_error
 from unspool.store.kept import Keeper
 from unspool.store.lines import Line
 from unspool.store.opening import OpenStore
+from unspool.store.pins import Pins
 from unspool.store.place import Place
 from unspool.store.rows import (
     Attempt,
@@ -49,6 +50,7 @@ class Store(OpenStore):
 
     cars, tracks: those that the store knows by name, with their versions.
     contests: those that are judged with it, with their logs.
+    pins: those that open its pages.
     """
 
     def __init__(self, place: Place, engine: Engine) -> None:
@@ -58,6 +60,7 @@ class Store(OpenStore):
         self.cars = Shelf("car", place, schema.cars, self._read, self._write)
         self.tracks = Shelf("track", place, schema.tracks, self._read, self._write)
         self.contests = Contests(self._read, self._write)
+        self.pins = Pins(self._read, self._write)
 
     def close(self) -> None:
         super().close()
