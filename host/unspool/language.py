@@ -28,6 +28,12 @@ LANGUAGES: Mapping[str, str] = {
 _language: ContextVar[str] = ContextVar("language", default=ENGLISH)
 
 
+def choose_language(code: str) -> None:
+    """For all that is said in the present context. Raises KeyError for one that there is not."""
+    LANGUAGES[code]
+    _language.set(code)
+
+
 def language() -> str:
     """The code of the present language, a key of LANGUAGES."""
     return _language.get()
@@ -47,7 +53,7 @@ def in_language(code: str) -> Iterator[None]:
 def _(message: str, /, **values: object) -> str:
     """The message in the present language, with the values in its {fields}."""
     code = language()
-    text = message if code == ENGLISH else _messages(code).get(message, message)
+    text = message if code == ENGLISH else single_messages(code).get(message, message)
     return text.format(**values) if values else text
 
 
@@ -57,7 +63,7 @@ def many(one: str, more: str, count: float, /, **values: object) -> str:
     if code == ENGLISH:
         text = one if count == 1 else more
     else:
-        text = _plurals(code).get(one, (one, more))[_plural(code, count)]
+        text = plurals(code).get(one, (one, more))[plural_form(code, count)]
     return text.format(count=localised(f"{count:g}"), **values)
 
 
@@ -68,7 +74,7 @@ def later(message: str) -> str:
 
 def localised(number: str) -> str:
     """A number that is written with a point, with the decimal sign of the present language."""
-    return number if language() == ENGLISH else number.replace(".", _decimal_sign(language()))
+    return number.replace(".", decimal_sign(language()))
 
 
 def day_words(day: date) -> str:
@@ -81,14 +87,19 @@ def day_words(day: date) -> str:
 
 
 @cache
-def _decimal_sign(code: str) -> str:
+def decimal_sign(code: str) -> str:
+    """What separates a number's whole part from the rest: a point or a comma."""
+    if code == ENGLISH:
+        return "."
     from babel.numbers import get_decimal_symbol
 
     return get_decimal_symbol(code)
 
 
-def _plural(code: str, count: float) -> int:
+def plural_form(code: str, count: float) -> int:
     """Of the two forms that all these languages have. French and Portuguese count 0 as one."""
+    if code == ENGLISH:
+        return int(count != 1)
     from babel.plural import PluralRule
 
     rule: PluralRule = _locale(code).plural_form
@@ -103,12 +114,13 @@ def _locale(code: str) -> Any:  # a babel.Locale, whose library is loaded for ot
 
 
 @cache
-def _messages(code: str) -> Mapping[str, str]:
+def single_messages(code: str) -> Mapping[str, str]:
+    """The translation of each message without a plural, by its English."""
     return {one.id: one.string for one in _catalogue(code) if one.string and not one.pluralizable}
 
 
 @cache
-def _plurals(code: str) -> Mapping[str, tuple[str, str]]:
+def plurals(code: str) -> Mapping[str, tuple[str, str]]:
     """The two forms of each plural, by the English of one."""
     forms = (one for one in _catalogue(code) if one.pluralizable)
     return {one.id[0]: (one.string[0], one.string[-1]) for one in forms if all(one.string)}

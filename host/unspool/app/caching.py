@@ -7,7 +7,7 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 KEEP = "public, max-age=31536000, immutable"
 ASK_AGAIN = "no-cache"
-_HASHED = ("/assets/", "/save.js")
+_HASHED = ("/assets/", "/words/", "/save.js")
 _COMPONENTS = "/_dash-component-suites/"
 
 

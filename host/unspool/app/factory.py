@@ -35,13 +35,14 @@ from unspool.app.pages.page import Page
 from unspool.app.pages.share import PATH as SHARE
 from unspool.app.pages.share import share_page
 from unspool.app.pin import serve_pin_page
-from unspool.app.reading_units import ReadingUnitsOfBrowser
+from unspool.app.reader import Reader
 from unspool.app.rolling import serve_rolling
 from unspool.app.routes import page_for, there_is
 from unspool.app.run_cache import RunCache
+from unspool.app.script_words import serve_words
 from unspool.app.share_routes import serve_sharing
 from unspool.app.sharing import Sharing
-from unspool.app.shell import INDEX, links, scripts, shell, styles
+from unspool.app.shell import INDEX, in_reader_language, links, scripts, shell, styles
 from unspool.app.studies import Studies
 from unspool.app.trackside import Trackside
 from unspool.app.trackside_routes import serve_trackside
@@ -103,6 +104,7 @@ def create_app(
     serve_worksheets(server, store)
     serve_contests(server, studies.contests, trackside.recordings)
     serve_script(server, SAVE, save_script())
+    serve_words(server)
     serve_mark(server)
     lives.use_readings(studies.runs.reading, studies.runs.name)
     serve_trackside(server, trackside)
@@ -115,7 +117,7 @@ def create_app(
 def _add_layers(server: FastAPI, csp: str, store: Store, access: Access) -> None:
     server.add_middleware(GZipMiddleware, compresslevel=PACKING)
     server.add_middleware(Caching)
-    server.add_middleware(ReadingUnitsOfBrowser)
+    server.add_middleware(Reader)
     # Added last, so that it stands around everything else.
     server.add_middleware(
         Guard,
@@ -126,9 +128,18 @@ def _add_layers(server: FastAPI, csp: str, store: Store, access: Access) -> None
     )
 
 
+class _Pages(Dash):
+    """Dash makes one page that holds all others; each reader gets it in the own language."""
+
+    # Dash does not type this; it always passes the parts by name.
+    def interpolate_index(self, **parts: Any) -> str:  # type: ignore[override]
+        page = super().interpolate_index(**parts)  # type: ignore[no-untyped-call]
+        return in_reader_language(page)
+
+
 def _dash(server: FastAPI) -> Dash:
     save = f"{SAVE}?{content_hash(save_script().encode())}"
-    dash = Dash(
+    dash = _Pages(
         "unspool",
         server=server,  # type: ignore[arg-type]  # Dash accepts it, but its signature does not
         assets_folder=str(ASSETS),

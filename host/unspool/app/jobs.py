@@ -10,6 +10,7 @@ from __future__ import annotations
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
+from contextvars import copy_context
 from functools import partial
 from threading import Condition, Event, Thread
 from typing import Any, Generic, TypeVar, cast
@@ -46,6 +47,7 @@ class Job(Generic[T]):
     def __init__(self, key: Hashable, work: Callable[[Progress], T]) -> None:
         self.key, self._work = key, work
         self.of_owner, self.client = may_change.get(), client.get()
+        self._reader = copy_context()  # its progress is said in the language of who asked first
         self.asked_at = time.monotonic()
         self._done = Event()
         self._result: T | None = None
@@ -74,7 +76,7 @@ class Job(Generic[T]):
     def run(self, progress: Progress) -> None:
         """Raises only _PutOffError; what the work raises comes out of `result`."""
         try:
-            self._result = self._work(progress)
+            self._result = self._reader.run(self._work, progress)
         except _PutOffError:
             raise
         except _StoppedError:

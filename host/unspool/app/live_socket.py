@@ -19,7 +19,7 @@ from unspool.app.cursor import Cursor
 from unspool.app.live_boards import LiveBoards
 from unspool.app.live_state import LiveState
 from unspool.app.workers import in_worker
-from unspool.render.figures.reading_units import in_reading_units
+from unspool.render.figures.reading_units import for_reader
 from unspool.render.words.reading_units import reading_of
 
 # An answer at least this often shows the page that the server lives, and shows us a page that left.
@@ -82,7 +82,7 @@ def _read(watched: LiveState | LiveBoards, cursor: Cursor) -> dict[str, Any] | N
         if name in news:
             news[name] = [factor * one for one in news[name]]
     if "figure" in news:
-        shown = in_reading_units(go.Figure(news["figure"]))
+        shown = for_reader(go.Figure(news["figure"]))
         news["figure"] = json.loads(shown.to_json())
     return news
 

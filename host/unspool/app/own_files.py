@@ -32,6 +32,7 @@ STYLES = (
     "print.css",
 )
 SCRIPTS = (
+    "words.js",
     "server.js",
     "unsaved.js",
     "pictures.js",
@@ -59,7 +60,7 @@ SCRIPTS = (
     "worksheet.js",
     "share.js",
     "contest.js",
-    "units.js",
+    "settings.js",
     "paper.js",
 )
 # plotly's own bundle of the kinds of picture that we draw: a third of the whole library.

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from unspool.language import later
+
 
 @dataclass(frozen=True)
 class Place:
-    """name: the page's `place`, and the class of its mark in the navigation."""
+    """name: the page's `place`, and the class of its mark in the navigation. text: in English."""
 
     name: str
     text: str
@@ -15,10 +17,10 @@ class Place:
 
 
 PLACES = (
-    Place("track", "Track", "/"),
-    Place("logbook", "Logbook", "/logbook"),
-    Place("side-by-side", "Side by side", "/side-by-side"),
-    Place("losses", "Losses", "/losses"),
-    Place("next-winding", "Next winding", "/next-winding"),
-    Place("cars", "Cars", "/cars"),
+    Place("track", later("Track"), "/"),
+    Place("logbook", later("Logbook"), "/logbook"),
+    Place("side-by-side", later("Side by side"), "/side-by-side"),
+    Place("losses", later("Losses"), "/losses"),
+    Place("next-winding", later("Next winding"), "/next-winding"),
+    Place("cars", later("Cars"), "/cars"),
 )

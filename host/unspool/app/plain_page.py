@@ -7,9 +7,10 @@ from html import escape
 from fastapi.responses import HTMLResponse
 
 from unspool.app.own_files import STYLES, address
+from unspool.language import language
 
 _PAGE = """<!DOCTYPE html>
-<html lang="en">
+<html lang="{language}">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">
@@ -32,4 +33,6 @@ def plain_page(title: str, heading: str, text: str, markup: str, status: int = 2
     """title, heading and text are words; markup is ours, and stands below them as it is."""
     styles = "\n".join(f'<link rel="stylesheet" href="{address(file)}">' for file in STYLES)
     words = {"title": escape(title), "heading": escape(heading), "text": escape(text)}
-    return HTMLResponse(_PAGE.format(**words, markup=markup, styles=styles), status)
+    return HTMLResponse(
+        _PAGE.format(**words, language=language(), markup=markup, styles=styles), status
+    )

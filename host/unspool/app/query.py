@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from urllib.parse import parse_qsl, urlencode
 
 from unspool.errors import one_fault
-from unspool.language import ENGLISH, LANGUAGES
+from unspool.language import LANGUAGES, language
 from unspool.typed import decimal, typed_number
 
 # More runs than anybody makes in a season, few enough to read in a minute.
@@ -71,5 +71,5 @@ def address(path: str, fields: Mapping[str, object]) -> str:
 
 
 def language_of(query: Query) -> str:
-    """The language that a page's address asks for, English if it asks for none that there is."""
-    return query.one_of("language", tuple(LANGUAGES)) or ENGLISH
+    """The language that a page's address asks for, or else the reader's."""
+    return query.one_of("language", tuple(LANGUAGES)) or language()

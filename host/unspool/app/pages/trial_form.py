@@ -11,7 +11,7 @@ from dash import dcc, html
 from unspool.app.parts import attributes, save_buttons
 from unspool.app.query import Query, address
 from unspool.app.trials import PATH, TIER, TURNS
-from unspool.render.figures.reading_units import in_reading_units
+from unspool.render.figures.reading_units import for_reader
 from unspool.render.figures.trial import trial_figure
 from unspool.render.html.saving import CONFIG
 from unspool.render.words.reach import reach_words, shown, span_name, span_unit
@@ -55,7 +55,7 @@ def trial_form(plan: Plan, query: Query) -> html.Section:
 
 def _picture(plan: Plan) -> html.Div:
     """What stays in view while a slider is moved. Its height is the style sheet's."""
-    figure = in_reading_units(trial_figure(plan.prediction)).update_layout(height=None)
+    figure = for_reader(trial_figure(plan.prediction)).update_layout(height=None)
     return html.Div(
         [
             html.P("", className="said", role="status", **attributes(data_said="")),

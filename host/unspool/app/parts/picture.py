@@ -8,7 +8,7 @@ import plotly.graph_objects as go
 from dash import dcc, html
 
 from unspool.app.parts.texts import attributes
-from unspool.render.figures.reading_units import in_reading_units
+from unspool.render.figures.reading_units import for_reader
 from unspool.render.html.saving import CONFIG, KINDS, file_name, save_word
 
 
@@ -17,7 +17,7 @@ def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> ht
 
     what: what it shows, in a word. of: the car and the run; both go into the name of a saved file.
     """
-    figure = in_reading_units(figure)
+    figure = for_reader(figure)
     return html.Figure(
         [
             dcc.Graph(

@@ -1,4 +1,4 @@
-"""A picture in the units that its reader chose: axes, values, marks and what hovers over them.
+"""A picture as its reader reads: units of axes, values, marks and what hovers, and decimal sign.
 
 Pictures are made in metric units, with the unit of an axis in its title: "distance (m)".
 """
@@ -12,12 +12,23 @@ from typing import Any
 import numpy as np
 import plotly.graph_objects as go
 
+from unspool.language import decimal_sign, language
 from unspool.render.words.reading_units import Reading, reading_of
 
+THIN_SPACE = "\u2009"  # between thousands
 _TITLE = re.compile(r"^(.*)\(([^()]+)\)$")
 # What is measured along each axis, by trace and by shape or annotation.
 _OF_TRACE = {"x": ("x", "x0"), "y": ("y", "y0"), "z": ("z", "zmin", "zmax")}
 _OF_MARK = {"x": ("x", "x0", "x1"), "y": ("y", "y0", "y1")}
+
+
+def for_reader(figure: go.Figure) -> go.Figure:
+    """The same picture, or a copy in the reader's units with the reader's decimal sign."""
+    shown = in_reading_units(figure)
+    sign = decimal_sign(language())
+    if sign == ".":
+        return shown
+    return go.Figure(shown).update_layout(separators=f"{sign}{THIN_SPACE}")
 
 
 def in_reading_units(figure: go.Figure) -> go.Figure:

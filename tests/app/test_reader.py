@@ -1,0 +1,54 @@
+"""How a browser reads: its language, by cookie or by what the browser asks for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from starlette.testclient import TestClient
+
+from app_parts import filled_store, read_sample
+from unspool.app import create_app
+
+
+@pytest.fixture(scope="module")
+def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
+    with filled_store(tmp_path_factory.mktemp("store")) as store:
+        yield TestClient(
+            create_app(store, analyse=read_sample).server,
+            client=("127.0.0.1", 1),
+            base_url="http://127.0.0.1",
+        )
+
+
+@pytest.mark.parametrize(
+    ("cookie", "accepted", "code"),
+    [
+        ("", "", "en"),
+        ("", "de-AT,de;q=0.9,en;q=0.8", "de"),
+        ("", "en;q=0.3, fr ;q=0.7, *;q=nonsense", "fr"),
+        ("", "nl,pt-BR;q=0.5", "pt"),
+        ("", ";;,=,q=1", "en"),
+        ("es", "de", "es"),
+        ("xx", "de", "de"),
+    ],
+)
+def test_a_page_is_in_the_language_of_its_reader(
+    client: TestClient, cookie: str, accepted: str, code: str
+) -> None:
+    headers = {"accept-language": accepted, "cookie": f"unspool_language={cookie}"}
+    page = client.get("/", headers=headers).text
+    assert f'<html lang="{code}">' in page
+    assert ("/words/" in page) == (code != "en")
+
+
+def test_scripts_get_the_messages_of_a_language(client: TestClient) -> None:
+    assert 'decimal": ","' in client.get("/words/de.js").text
+    assert client.get("/words/xx.js").status_code == 404
+    assert client.get("/words/en.js").status_code == 404
+
+
+def test_files_keep_english(client: TestClient) -> None:
+    german = {"accept-language": "de"}
+    there = client.get("/attempts/1/reading.json", headers=german).text
+    assert there == client.get("/attempts/1/reading.json").text
