@@ -27,10 +27,13 @@ from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.render.words.board import ENDINGS
 from unspool.store import Store, StoredRun
 from unspool.virtual.demo.board import BoardLine, VirtualBoard
-from unspool.virtual.demo.wheel_script import WheelScript
+from unspool.virtual.demo.scenario import corridor, sandpiper
+from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
 
 PATIENCE_S = 60.0
 CAR = 'name = "Sandpiper"\n'
+# Half of the turns that the car's file says: half of the time goes by until the car stands.
+HALF_WOUND = (1.75, 2.65)
 
 # A recorder as a process of its own: port, store, and how fast the board's time passes. It prints
 # the name of each notice.
@@ -45,6 +48,12 @@ link.pace = float(sys.argv[3])
 tell = lambda notice: print(type(notice).__name__, flush=True)
 Recorder(link, Store.open(Path(sys.argv[2])), observers=[tell]).run()
 """
+
+
+def short_script(seed: int = 3, runs: int = 1) -> WheelScript:
+    """Of a run of 12 s, from 16 s after power-on. The car is wound from 4 s to 12 s."""
+    car, track = sandpiper(), corridor()
+    return wheel_script(car, track, runs, seed, first_s=4.0, windings=(HALF_WOUND,))
 
 
 @dataclass

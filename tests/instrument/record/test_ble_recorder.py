@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from board_rig import Told, assert_whole, has_whole_run, powered, recording, wait_for
+from board_rig import Told, assert_whole, has_whole_run, powered, recording, short_script, wait_for
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.errors import LinkError
@@ -23,18 +23,17 @@ from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.record import Phase, Recorder
 from unspool.store import Store
 from unspool.virtual.demo.board import VirtualBoard
-from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
+from unspool.virtual.demo.wheel_script import WheelScript
 
 SANDPIPER = BleAddress("Sandpiper")
 SPEED = 8.0  # seconds of the board in one of ours
 QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=2.0, write_s=5.0, idle_s=1.0)
-IN_RUN_S = 26.0  # on the board's clock; the run is from 22.9 s to 38.3 s
+IN_RUN_S = 18.0  # on the board's clock; the run is from 16.2 s to 28.0 s
 
 
 @pytest.fixture(scope="module")
 def script() -> WheelScript:
-    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=3.0)
+    return short_script()
 
 
 @pytest.fixture

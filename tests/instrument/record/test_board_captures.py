@@ -13,7 +13,16 @@ from pathlib import Path
 
 import pytest
 
-from board_rig import RECORDER, Told, assert_whole, has_whole_run, powered, recording, wait_for
+from board_rig import (
+    RECORDER,
+    Told,
+    assert_whole,
+    has_whole_run,
+    powered,
+    recording,
+    short_script,
+    wait_for,
+)
 from unspool.errors import CaptureTakenError
 from unspool.instrument.link.serial import SerialLink
 from unspool.instrument.link.virtual import Pipe, VirtualLink
@@ -21,10 +30,9 @@ from unspool.instrument.record import BoardSeen, Phase, Recorder, rebuild
 from unspool.reading.edges.ending import Ending
 from unspool.store import BoardKey, Store
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
-from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
+from unspool.virtual.demo.wheel_script import WheelScript
 
-SPEED = 10.0
+SPEED = 20.0
 
 
 class Port(VirtualLink):
@@ -53,12 +61,12 @@ class Plug:
 
 @pytest.fixture(scope="module")
 def script() -> WheelScript:
-    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+    return short_script()
 
 
 @pytest.fixture(scope="module")
 def other_script() -> WheelScript:
-    return wheel_script(sandpiper(), corridor(), runs=1, seed=9, first_s=8.0)
+    return short_script(seed=9)
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from board_rig import Told, assert_whole, powered, recording, wait_for
+from board_rig import Told, assert_whole, powered, recording, short_script, wait_for
 from golden_wire import hello
 from unspool.errors import BoardError, StoreError
 from unspool.finding import Finding
@@ -34,7 +34,7 @@ class LastingLink(VirtualLink):
 
 @pytest.fixture(scope="module")
 def script() -> WheelScript:
-    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+    return short_script()
 
 
 @pytest.fixture

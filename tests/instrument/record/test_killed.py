@@ -14,15 +14,14 @@ import sys
 import time
 from pathlib import Path
 
-from board_rig import RECORDER, Tapped, powered, wait_for
+from board_rig import RECORDER, Tapped, powered, short_script, wait_for
 from unspool.instrument.record import RunContext, rebuild
 from unspool.instrument.record.capture_reader import CaptureReader
 from unspool.instrument.wire.decoded import EdgeBatch, EdgeGap
 from unspool.render.words.board import ENDINGS
 from unspool.store import Store
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
-from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
+from unspool.virtual.demo.wheel_script import WheelScript
 
 KILLS = int(os.environ.get("UNSPOOL_KILLS", "8"))
 LONGEST_LIFE_S = 1.5
@@ -47,7 +46,7 @@ def whole(script: WheelScript, store: Store) -> bool:
 
 def test_killed_at_random_moments(tmp_path: Path) -> None:
     rng = random.Random(20_240)
-    script = wheel_script(sandpiper(), corridor(), runs=1 + KILLS // 8, seed=3, first_s=8.0)
+    script = short_script(runs=1 + KILLS // 8)
     terminal, path = PseudoTerminal(), tmp_path / "s"
     tapped = Tapped(terminal)
     command = [sys.executable, "-c", RECORDER, terminal.port, str(path), str(SPEED)]

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from board_rig import Told, assert_whole, powered, wait_for
+from board_rig import Told, assert_whole, powered, short_script, wait_for
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.instrument.link import Link
@@ -16,8 +16,6 @@ from unspool.instrument.link.ble_address import BleAddress
 from unspool.instrument.link.virtual import Pipe, VirtualLink
 from unspool.instrument.record import Phase, Recorders, RunContext
 from unspool.store import Store
-from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import wheel_script
 
 SPEED = 8.0
 QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=2.0, write_s=5.0, idle_s=1.0)
@@ -27,7 +25,7 @@ CAR = RunContext('name = "Sandpiper"\n', None, 20)
 def test_a_radio_out_of_reach_disturbs_no_other(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    script = wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+    script = short_script()
     with (
         FakeBluez(tmp_path) as bluez,
         Store.open(tmp_path / "s") as store,

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from board_rig import Told, assert_whole, powered, wait_for
+from board_rig import Told, assert_whole, powered, short_script, wait_for
 from unspool.errors import BoardTakenError, InputError, LinkError
 from unspool.instrument.link import Link
 from unspool.instrument.link.serial import SerialLink
@@ -19,8 +19,7 @@ from unspool.reading.edges.ending import Ending
 from unspool.store import Store
 from unspool.virtual.demo.board import BoardLine
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
-from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import WheelScript, wheel_script
+from unspool.virtual.demo.wheel_script import WheelScript
 
 SPEED = 20.0
 SANDPIPER, DUNLIN = (RunContext(f'name = "{name}"\n', None, 20) for name in ("Sandpiper", "Dunlin"))
@@ -62,7 +61,7 @@ def named(link: Link, spec: str) -> Link:
 
 @pytest.fixture(scope="module")
 def script() -> WheelScript:
-    return wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+    return short_script()
 
 
 @pytest.fixture
@@ -178,7 +177,7 @@ def test_a_board_that_moves_in_a_run_takes_its_run_along(
 
 
 def test_another_car_is_told_in_the_middle_of_a_run(store: Store, recorders: Recorders) -> None:
-    two_runs = wheel_script(sandpiper(), corridor(), runs=2, seed=3, first_s=8.0)
+    two_runs = short_script(runs=2)
     pipe = Pipe()
     with powered(pipe, two_runs.edges, SPEED, identity=9):
         board = Board(recorders, named(VirtualLink(pipe), "serial:A"))
