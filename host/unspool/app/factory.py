@@ -51,13 +51,14 @@ from unspool.app.warming import warmed
 from unspool.app.workers import in_worker
 from unspool.app.worksheets import serve_worksheets
 from unspool.kept.lines import Lines
+from unspool.language import _, later
 from unspool.render.html.saving import save_script
 from unspool.store import Store
 
 if TYPE_CHECKING:
     from unspool.kept.readings import Analyse
 
-OUR_FAULT = (
+OUR_FAULT = later(
     "unspool made a mistake on this page. Nothing that was recorded is lost. The terminal in which"
     " unspool runs says more: please add that to a bug report."
 )
@@ -117,8 +118,7 @@ def create_app(
 def _add_layers(server: FastAPI, csp: str, store: Store, access: Access) -> None:
     server.add_middleware(GZipMiddleware, compresslevel=PACKING)
     server.add_middleware(Caching)
-    server.add_middleware(Reader)
-    # Added last, so that it stands around everything else.
+    # The guard stands around all that answers.
     server.add_middleware(
         Guard,
         policy=csp,
@@ -126,6 +126,7 @@ def _add_layers(server: FastAPI, csp: str, store: Store, access: Access) -> None
         access=access,
         routes=lambda: server.routes,
     )
+    server.add_middleware(Reader)  # only sets how the reader reads, for the guard's refusals too
 
 
 class _Pages(Dash):
@@ -188,4 +189,4 @@ def _page(path: str, search: str, studies: Studies, lives: LiveBoards, sharing: 
         return page_for(path, search, studies, lives)
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)
-        return error_page(OUR_FAULT)
+        return error_page(_(OUR_FAULT))

@@ -25,16 +25,17 @@ from unspool.app.rate import Rate
 from unspool.app.request_body import MALFORMED, BodyRefusedError, Held, whole_body
 from unspool.app.rights import SAFE, Right, right_for
 from unspool.app.workers import in_worker
+from unspool.language import _, later
 
 # Addresses that are answered by something other than a page. The others are looked up in is_page.
 _NOT_PAGES = ("/_dash", "/assets/", "/_reload-hash", "/_favicon", PIN_PATH)
 # Where Dash asks for pages.
 _PAGE_POSTS = "/_dash-"
-ANOTHER_SITE = "Only pages of this server may do that.\n"
-NOT_THIS_COMPUTER = "unspool answers under its computer's own names and addresses only.\n"
-TOO_MANY = "That was too much at once; wait some seconds.\n"
-ONLY_HERE = "That is for the computer that runs unspool alone.\n"
-LOOK_ONLY = "You may look on here. To change something, give the PIN at /pin first.\n"
+ANOTHER_SITE = later("Only pages of this server may do that.")
+NOT_THIS_COMPUTER = later("unspool answers under its computer's own names and addresses only.")
+TOO_MANY = later("That was too much at once; wait some seconds.")
+ONLY_HERE = later("That is for the computer that runs unspool alone.")
+LOOK_ONLY = later("You may look on here. To change something, give the PIN at /pin first.")
 
 
 class Guard:
@@ -89,10 +90,10 @@ class Guard:
         except Exception:  # our callbacks raise nothing, so the request is not one of our pages'
             await _refuse(MALFORMED, 400, scope, receive, send)
         else:
-            await answer.release(MALFORMED)
+            await answer.release(f"{_(MALFORMED)}\n")
 
     def _refusal(self, scope: Scope, headers: Headers) -> str:
-        """Why the request is refused; empty if it is not."""
+        """Why the request is refused, in English; empty if it is not."""
         if not self._access.is_own_name(headers.get("host")):
             return NOT_THIS_COMPUTER
         if _needs_same_origin(scope) and not _has_same_origin(headers):
@@ -156,9 +157,10 @@ def _has_same_origin(headers: Headers) -> bool:
 
 
 async def _refuse(why: str, status: int, scope: Scope, receive: Receive, send: Send) -> None:
+    """why: a message, in English."""
     if scope["type"] == "websocket":
         # A close before the accept is answered with 403.
-        await send({"type": "websocket.close", "code": 1008, "reason": why.strip()})
+        await send({"type": "websocket.close", "code": 1008, "reason": _(why)})
     else:
-        refusal = PlainTextResponse(why, status)
+        refusal = PlainTextResponse(f"{_(why)}\n", status)
         await refusal(scope, receive, send)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from html import escape
 from math import ceil
 from urllib.parse import parse_qs
 
@@ -11,17 +12,18 @@ from fastapi.responses import HTMLResponse, RedirectResponse
 from unspool.app.access import COOKIE, COOKIE_S, PIN_DIGITS, Access
 from unspool.app.permissions import client
 from unspool.app.plain_page import plain_page
+from unspool.language import _, later
 
 PATH = "/pin"
 LONGEST_FORM = 200  # bytes
-_FORM = f"""<form method="post" action="/pin" class="pin">
+_FORM = """<form method="post" action="/pin" class="pin">
 <label for="pin">PIN</label>
-<input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{PIN_DIGITS}"
+<input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{digits}"
  autofocus>
-<button type="submit">Continue</button>
+<button type="submit">{onward}</button>
 </form>
-<p><a href="/">Only look on</a></p>"""
-ASK = (
+<p><a href="/">{look}</a></p>"""
+ASK = later(
     'The computer that runs unspool shows the PIN on its page "Let others look on". Without it you'
     " can only look."
 )
@@ -30,7 +32,7 @@ ASK = (
 def serve_pin_page(server: FastAPI, access: Access) -> None:
     @server.get(PATH)
     async def ask() -> Response:
-        return _page(ASK)
+        return _page(_(ASK))
 
     @server.post(PATH)
     async def take(request: Request) -> Response:
@@ -48,9 +50,11 @@ def serve_pin_page(server: FastAPI, access: Access) -> None:
 
 def _refusal(wait_s: float) -> str:
     if wait_s == 0.0:
-        return "That is not the PIN. Look at that computer again."
-    return f"That is not the PIN, or it came too soon. Try again in {ceil(wait_s)} s."
+        return _("That is not the PIN. Look at that computer again.")
+    return _("That is not the PIN, or it came too soon. Try again in {wait} s.", wait=ceil(wait_s))
 
 
 def _page(text: str, status: int = 200) -> HTMLResponse:
-    return plain_page("PIN", "Give the PIN", text, _FORM, status)
+    words = {"onward": escape(_("Continue")), "look": escape(_("Only look on"))}
+    form = _FORM.format(digits=PIN_DIGITS, **words)
+    return plain_page("PIN", _("Give the PIN"), text, form, status)

@@ -16,6 +16,7 @@ from starlette.types import Message, Receive, Scope, Send
 from unspool.app.permissions import holds
 from unspool.app.rights import right_for_callback
 from unspool.bundle import LARGEST_BUNDLE_BYTES
+from unspool.language import later
 
 # A page sends its address and the values of its form, some kB.
 MOST_BYTES = 512 * 1024
@@ -23,17 +24,17 @@ LONGEST_S = 20.0
 # Files are larger, and come from those alone who may change things.
 IMPORT = "/import"
 LONGEST_IMPORT_S = 120.0
-TOO_LARGE = "That is more than a page of unspool sends.\n"
-TOO_SLOW = "The request took too long to arrive.\n"
-NOT_YOURS = "That is not for those who look on.\n"
-MALFORMED = "That is not a request that a page of unspool makes.\n"
+TOO_LARGE = later("That is more than a page of unspool sends.")
+TOO_SLOW = later("The request took too long to arrive.")
+NOT_YOURS = later("That is not for those who look on.")
+MALFORMED = later("That is not a request that a page of unspool makes.")
 # What Dash asks for a page's parts with.
 CALLBACK = "/_dash-update-component"
 _CALLBACK_KEYS = {"output": str, "inputs": list, "changedPropIds": list}
 
 
 class BodyRefusedError(Exception):
-    """Why a body is refused, as a sentence, with the status of the answer."""
+    """Why a body is refused, as a message in English, with the status of the answer."""
 
     def __init__(self, why: str, status: int) -> None:
         super().__init__(why)

@@ -13,6 +13,7 @@ from unspool.app.live_boards import LiveBoards
 from unspool.app.pages.page import Page
 from unspool.app.pages.track_setup import setup, setup_beside
 from unspool.app.parts import attributes
+from unspool.language import _
 
 PATH = "/track"
 
@@ -20,18 +21,18 @@ PATH = "/track"
 def boards_page(lives: LiveBoards) -> Page:
     """Only what to choose, if nothing is recorded."""
     if not lives.shown:
-        return Page("Track", setup(lives.idle.run_id, lives.session), place="track")
+        return Page(_("Track"), setup(lives.idle.run_id, lives.session), place="track")
     lines = [_line(one) for one in lives.lines]
     body = html.Div(
         [
-            html.H1("Boards"),
+            html.H1(_("Boards")),
             html.Ul(lines, className="boards", **attributes(data_boards="")),
             *setup_beside(),
         ],
         id="track",
         **attributes(data_phase="boards", data_session=lives.session),
     )
-    return Page("Boards", body, place="track")
+    return Page(_("Boards"), body, place="track")
 
 
 def _line(one: BoardLine) -> html.Li:

@@ -5,23 +5,22 @@ from __future__ import annotations
 from dash import dcc, html
 
 from unspool.app.pages.page import Page
-from unspool.app.parts import empty
+from unspool.app.parts import empty, with_parts
+from unspool.language import _
 
 
 def not_found_page(address: str) -> Page:
     return Page(
-        "Nothing here",
+        _("Nothing here"),
         empty(
-            "There is no page here",
-            html.Span(["No page of unspool has the address ", html.Code(address), "."]),
-            html.Span(
-                [
-                    "Go to ",
-                    dcc.Link("Track", href="/"),
-                    " or to the ",
-                    dcc.Link("Logbook", href="/logbook"),
-                    ".",
-                ]
+            _("There is no page here"),
+            with_parts(
+                _("No page of unspool has the address {address}."), address=html.Code(address)
+            ),
+            with_parts(
+                _("Go to {track} or to the {logbook}."),
+                track=_link("Track", "/"),
+                logbook=_logbook(),
             ),
         ),
     )
@@ -29,32 +28,33 @@ def not_found_page(address: str) -> Page:
 
 def no_run_page(run_id: str) -> Page:
     return Page(
-        "No such attempt",
+        _("No such attempt"),
         empty(
-            "This store has no such attempt",
-            html.Span(
-                [
-                    "There is no attempt of number ",
-                    html.Code(run_id),
-                    "; perhaps it is in another store.",
-                ]
+            _("This store has no such attempt"),
+            with_parts(
+                _("There is no attempt of number {number}; perhaps it is in another store."),
+                number=html.Code(run_id),
             ),
-            html.Span(
-                ["All attempts of this store are in the ", dcc.Link("list", href="/logbook"), "."]
-            ),
+            with_parts(_("All attempts of this store are in the {logbook}."), logbook=_logbook()),
         ),
         place="logbook",
     )
 
 
 def no_thing_page(noun: str, name: str) -> Page:
-    """noun: a car or a floor."""
+    """noun: "car" or "floor"."""
+    is_car = noun == "car"
     return Page(
-        f"No such {noun}",
+        _("No such car") if is_car else _("No such floor"),
         empty(
-            f"There is no {noun} of that name",
-            html.Span(["No ", noun, " here is called ", html.Code(name), "."]),
-            html.Span(["All of them are in ", dcc.Link("Cars", href="/cars"), "."]),
+            _("There is no car of that name") if is_car else _("There is no floor of that name"),
+            with_parts(
+                _("No car here is called {name}.")
+                if is_car
+                else _("No floor here is called {name}."),
+                name=html.Code(name),
+            ),
+            with_parts(_("All of them are in {cars}."), cars=_link("Cars", "/cars")),
         ),
         place="cars",
     )
@@ -62,5 +62,14 @@ def no_thing_page(noun: str, name: str) -> Page:
 
 def error_page(sentence: str) -> Page:
     """What went wrong, in its own sentence, with a way back."""
-    back = html.Span(["Go back to the ", dcc.Link("Logbook", href="/logbook"), "."])
-    return Page("Trouble", empty("This cannot be shown", sentence, back))
+    back = with_parts(_("Go back to the {logbook}."), logbook=_logbook())
+    return Page(_("Trouble"), empty(_("This cannot be shown"), sentence, back))
+
+
+def _logbook() -> dcc.Link:
+    return _link("Logbook", "/logbook")
+
+
+def _link(place: str, href: str) -> dcc.Link:
+    """place: by its English name, which is a message of places.py."""
+    return dcc.Link(_(place), href=href)

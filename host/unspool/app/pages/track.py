@@ -23,13 +23,14 @@ from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rights import Right
 from unspool.car import Car
+from unspool.language import _, later
 
 KEY = (
-    ("measured", "measured"),
-    ("expected", "expected"),
-    ("awaited", "event expected"),
-    ("found", "event found"),
-    ("stop", "stop expected, 90 %"),
+    ("measured", later("measured")),
+    ("expected", later("expected")),
+    ("awaited", later("event expected")),
+    ("found", later("event found")),
+    ("stop", later("stop expected, 90 %")),
 )
 
 
@@ -49,31 +50,31 @@ def board_page(lives: LiveBoards, name: str) -> Page:
 def _page(live: LiveState) -> Page:
     texts = live.texts()
     body = _recording(texts, live.car) if live.car else choose_car(texts, live.line.name)
-    return Page("Track", body, place="track")
+    return Page(_("Track"), body, place="track")
 
 
 def _gone(lives: LiveBoards, name: str) -> Page:
     """Nobody records the board now. The page follows as soon as somebody does."""
     body = empty(
-        "This board is not recorded now",
-        "This page follows as soon as its recording starts.",
-        dcc.Link("See the boards that are here", href=BOARDS),
+        _("This board is not recorded now"),
+        _("This page follows as soon as its recording starts."),
+        dcc.Link(_("See the boards that are here"), href=BOARDS),
     )
     root = attributes(data_phase="gone", data_session=lives.session, data_recorded=name)
-    return Page("Track", html.Div(body, id="track", **root), place="track")
+    return Page(_("Track"), html.Div(body, id="track", **root), place="track")
 
 
 def _recording(texts: dict[str, Any], car: Car) -> html.Div:
     return html.Div(
         [
-            html.H1(f"Track: {car.name}", className="unseen"),
+            html.H1(_("Track: {car}", car=car.name), className="unseen"),
             _beside(texts),
             _outcome(texts),
             _winding(texts["tiers"]),
             html.Section(
                 [_dial(i, dial) for i, dial in enumerate(texts["dials"])],
                 className="dials",
-                **attributes(aria_label="Figures"),
+                **attributes(aria_label=_("Figures")),
             ),
             _lane(texts),
             html.P(texts["trouble"], role="status", className="trouble", **_place("trouble")),
@@ -105,7 +106,7 @@ def _outcome(texts: dict[str, Any]) -> html.Div:
     return html.Div(
         [
             html.P(texts["answer"], role="status", **_place("answer")),
-            html.A("See the attempt", href=texts["run"] or None, **_place("run")),
+            html.A(_("See the attempt"), href=texts["run"] or None, **_place("run")),
         ],
         className="outcome",
     )
@@ -127,19 +128,23 @@ def _winding(tiers: list[dict[str, Any]]) -> html.Section:
             html.Div(_marks(len(tiers)), className="marks"),
         ],
         className="wound",
-        **attributes(aria_label="Winding"),
+        **attributes(aria_label=_("Winding")),
     )
 
 
 def _marks(tiers: int) -> list[Component]:
-    sound = html.Button("Sound on", type="button", className="second", **attributes(data_sound=""))
+    sound = html.Button(
+        _("Sound on"), type="button", className="second", **attributes(data_sound="")
+    )
     if tiers < 2:
         return [sound]
     if not holds(Right.STATION):
-        return [dcc.Link("Give the PIN to mark tiers", href=PIN_PATH, refresh=True), sound]
+        return [dcc.Link(_("Give the PIN to mark tiers"), href=PIN_PATH, refresh=True), sound]
     return [
-        html.Button(["Next tier ", html.Kbd("n")], type="button", **attributes(data_mark="next")),
-        html.Button("Undo", type="button", className="second", **attributes(data_mark="last")),
+        html.Button(
+            [_("Next tier"), " ", html.Kbd("n")], type="button", **attributes(data_mark="next")
+        ),
+        html.Button(_("Undo"), type="button", className="second", **attributes(data_mark="last")),
         sound,
         html.P("", role="status", **_place("marked")),
     ]
@@ -153,7 +158,7 @@ def _lane(texts: dict[str, Any]) -> html.Section:
             html.P(texts["stop"], className="stop", **_place("stop")),
         ],
         className="lane",
-        **attributes(aria_label="The car on its lane"),
+        **attributes(aria_label=_("The car on its lane")),
     )
 
 
@@ -161,7 +166,9 @@ def _speed(car: Car) -> html.Figure:
     return html.Figure(
         [
             html.Div(className="plot", **attributes(data_plot="track")),
-            html.Figcaption([html.Span([html.I(className=f"key {k}"), text]) for k, text in KEY]),
+            html.Figcaption(
+                [html.Span([html.I(className=f"key {k}"), _(text)]) for k, text in KEY]
+            ),
             save_buttons("speed", (car.name, "live")),
         ]
     )
@@ -169,14 +176,14 @@ def _speed(car: Car) -> html.Figure:
 
 def _ending(car: Car) -> Component:
     if not holds(Right.STATION):
-        return html.P(dcc.Link("Give the PIN to end the recording", href=PIN_PATH, refresh=True))
+        return html.P(dcc.Link(_("Give the PIN to end the recording"), href=PIN_PATH, refresh=True))
     return fold(
-        f"Recording {car.name}",
-        html.P("What was recorded is saved. An attempt that is under way ends here."),
-        html.Div(button("End the recording", data_act="/track/end")),
+        _("Recording {car}", car=car.name),
+        html.P(_("What was recorded is saved. An attempt that is under way ends here.")),
+        html.Div(button(_("End the recording"), data_act="/track/end")),
         html.P("", role="status", **attributes(data_said="")),
         *change_car(),
-        html.P(dcc.Link("Record another board", href=BOARDS), className="links"),
+        html.P(dcc.Link(_("Record another board"), href=BOARDS), className="links"),
     )
 
 

@@ -12,13 +12,18 @@ from unspool.app.parts import attributes, button, empty
 from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rights import Right
+from unspool.language import _
 
 
 def choose_car(texts: dict[str, Any], name: str) -> html.Div:
     """The page of a board that is recorded before anybody said its car. name: of the board."""
-    asked = f"In which car is {name}?" if texts["needs_car"] else f"Waiting for the board on {name}"
-    kept = "All that the board sends is kept. Its next attempt gets the car that is chosen here."
-    body: list[Component] = [empty(asked, kept), *_choosing()]
+    asks = (
+        _("In which car is {board}?")
+        if texts["needs_car"]
+        else _("Waiting for the board on {board}")
+    )
+    kept = _("All that the board sends is kept. Its next attempt gets the car that is chosen here.")
+    body: list[Component] = [empty(asks.format(board=name), kept), *_choosing()]
     root = attributes(
         data_phase="carless", data_session=texts["session"], data_recorded=texts["key"]
     )
@@ -28,9 +33,14 @@ def choose_car(texts: dict[str, Any], name: str) -> html.Div:
 def change_car() -> list[Component]:
     """In the fold of a recording: another car or floor from now on."""
     return [
-        html.H2("Another car or floor"),
-        html.P("A run that is under way is then that car's. Runs that were saved keep theirs."),
-        *_form("Record this one"),
+        html.H2(_("Another car or floor")),
+        html.P(
+            _(
+                "An attempt that is under way is then that car's. Attempts that were saved keep"
+                " theirs."
+            )
+        ),
+        *_form(_("Record this one")),
     ]
 
 
@@ -41,7 +51,7 @@ def advice(advised: dict[str, str]) -> html.Div:
     return html.Div(
         [
             html.P(advised["text"], role="status", **attributes(data_live="advised")),
-            html.Button("Record that one", type="button", hidden=hidden, **take),
+            html.Button(_("Record that one"), type="button", hidden=hidden, **take),
             html.P("", role="status", **attributes(data_said="")),
         ],
         className="advised act",
@@ -51,11 +61,11 @@ def advice(advised: dict[str, str]) -> html.Div:
 
 def _choosing() -> list[Component]:
     if not holds(Right.STATION):
-        return [html.P(dcc.Link("Give the PIN to choose it", href=PIN_PATH, refresh=True))]
+        return [html.P(dcc.Link(_("Give the PIN to choose it"), href=PIN_PATH, refresh=True))]
     end = html.Div(
         [
             html.Button(
-                "End the recording",
+                _("End the recording"),
                 type="button",
                 className="second",
                 **attributes(data_act="/track/end"),
@@ -64,16 +74,16 @@ def _choosing() -> list[Component]:
         ],
         className="act",
     )
-    return [*_form("Record this car"), end]
+    return [*_form(_("Record this car")), end]
 
 
 def _form(text: str) -> list[Component]:
     said = html.P("", role="status", **attributes(data_said=""))
     return [
         html.Form(
-            [choice("car", "Car"), choice("floor", "Floor")],
+            [choice("car", _("Car")), choice("floor", _("Floor"))],
             className="setup",
-            **attributes(aria_label="The car of this board", data_setup=""),
+            **attributes(aria_label=_("The car of this board"), data_setup=""),
         ),
         html.Div([button(text, data_act="/track/car"), said], className="act"),
     ]

@@ -13,13 +13,14 @@ from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rights import Right
 from unspool.instrument.firmware import BOARDS
+from unspool.language import _, later
 
-STEPS = (("car", "Car"), ("floor", "Floor"), ("board", "Board"))
+STEPS = (("car", later("Car")), ("floor", later("Floor")), ("board", later("Board")))
 
 
 def setup(last_run: str, session: str) -> html.Div:
     """last_run: the id of the attempt that was recorded last, "" if there was none."""
-    body = [html.H1("Start a recording"), _last(last_run), *_form()]
+    body = [html.H1(_("Start a recording")), _last(last_run), *_form()]
     if not holds(Right.STATION):
         body = [_guest()]
     return html.Div(body, id="track", **attributes(data_phase="setup", data_session=session))
@@ -29,26 +30,26 @@ def setup_beside() -> list[Component]:
     """Below the boards that are recorded already: how to add one."""
     if not holds(Right.STATION):
         return []
-    return [html.H2("Record another board"), *_form()]
+    return [html.H2(_("Record another board")), *_form()]
 
 
 def _guest() -> Component:
     return empty(
-        "Nothing is recorded now",
-        "This page follows as soon as a recording starts.",
-        dcc.Link("Give the PIN to start one", href=PIN_PATH, refresh=True),
+        _("Nothing is recorded now"),
+        _("This page follows as soon as a recording starts."),
+        dcc.Link(_("Give the PIN to start one"), href=PIN_PATH, refresh=True),
     )
 
 
 def _last(run_id: str) -> Component:
-    link = html.A("See the last attempt", href=f"/attempts/{run_id}" if run_id else None)
+    link = html.A(_("See the last attempt"), href=f"/attempts/{run_id}" if run_id else None)
     return html.P([link], className="outcome" if run_id else "unseen")
 
 
 def _form() -> list[Component]:
-    start = html.Button("Start the recording", type="button", **attributes(data_act="/track/start"))
+    start = button(_("Start the recording"), data_act="/track/start")
     every = html.Button(
-        "Record every board that is here",
+        _("Record every board that is here"),
         type="button",
         className="second",
         hidden=True,
@@ -57,9 +58,9 @@ def _form() -> list[Component]:
     said = html.P("", role="status", **attributes(data_said=""))
     return [
         html.Form(
-            [choice(name, legend) for name, legend in STEPS],
+            [choice(name, _(legend)) for name, legend in STEPS],
             className="setup",
-            **attributes(aria_label="What to record", data_setup=""),
+            **attributes(aria_label=_("What to record"), data_setup=""),
         ),
         html.Div([start, every, said], className="act"),
         _sensors(),
@@ -74,27 +75,29 @@ def choice(name: str, legend: str) -> Component:
         html.P("", role="status", className="quiet", **attributes(data_none=name)),
     ]
     if name == "car":
-        parts.append(html.P(dcc.Link("Describe a car", href="/cars"), className="links"))
+        parts.append(html.P(dcc.Link(_("Describe a car"), href="/cars"), className="links"))
     if name == "board":
         look = attributes(data_act="/track/look")
         parts.append(
-            html.Button("Look for radio boards", type="button", className="second", **look)
+            html.Button(_("Look for radio boards"), type="button", className="second", **look)
         )
     return html.Fieldset(parts)
 
 
 def _sensors() -> Component:
     return fold(
-        "Check the sensors",
+        _("Check the sensors"),
         html.P(
-            "Turn the driven wheel by hand in the direction in which the car runs, with no string"
-            " wound. Both lines must step up and down, one a little after the other."
+            _(
+                "Turn the driven wheel by hand in the direction in which the car runs, with no"
+                " string wound. Both lines must step up and down, one a little after the other."
+            )
         ),
         html.Div(
             [
-                button("Begin the check", data_act="/track/sensors"),
+                button(_("Begin the check"), data_act="/track/sensors"),
                 html.Button(
-                    "End it",
+                    _("End it"),
                     type="button",
                     className="second",
                     **attributes(data_act="/track/sensors/end"),
@@ -110,22 +113,26 @@ def _sensors() -> Component:
 
 def _firmware() -> Component:
     """Writing takes a minute, so it shows how far it is. The kind is for a board without ours."""
-    kinds = [html.Option("Find it out", value="", selected=True)]
+    kinds = [html.Option(_("Find it out"), value="", selected=True)]
     kinds += [html.Option(f"{one.chip} ({one.name})", value=one.name) for one in BOARDS.values()]
     lose = attributes(data_flash="lose")
     given_up = html.Button(
-        "Give up the edges on it", type="button", className="second", hidden=True, **lose
+        _("Give up the edges on it"), type="button", className="second", hidden=True, **lose
     )
     return fold(
-        "Put the firmware on a board",
+        _("Put the firmware on a board"),
         html.P(
-            "Plug the board in by its cable, and choose it above. This replaces whatever program is"
-            " on it, and takes about a minute. Leave the cable in until it is done."
+            _(
+                "Plug the board in by its cable, and choose it above. This replaces whatever"
+                " program is on it, and takes about a minute. Leave the cable in until it is done."
+            )
         ),
         html.Label(
-            [html.Span("Which board it is", className="name"), html.Select(kinds, name="kind")]
+            [html.Span(_("Which board it is"), className="name"), html.Select(kinds, name="kind")]
         ),
-        html.Div([button("Put the firmware on it", data_flash="keep"), given_up], className="act"),
+        html.Div(
+            [button(_("Put the firmware on it"), data_flash="keep"), given_up], className="act"
+        ),
         html.P("", role="status", **attributes(data_firmware="said")),
         html.Progress(value="0", max="1", hidden=True, **attributes(data_firmware="share")),
     )

@@ -9,7 +9,13 @@ from unspool.app.parts.fields import NUMBER_BOX, Field, button, field, form_erro
 from unspool.app.parts.fold import fold
 from unspool.app.parts.picture import picture, save_buttons
 from unspool.app.parts.table import Cell, Cells, table
-from unspool.app.parts.texts import attributes, local_time, short_note, winding_text
+from unspool.app.parts.texts import (
+    attributes,
+    local_time,
+    short_note,
+    winding_text,
+    with_parts,
+)
 
 __all__ = [
     "NUMBER_BOX",
@@ -32,4 +38,5 @@ __all__ = [
     "table",
     "tiles",
     "winding_text",
+    "with_parts",
 ]

@@ -9,6 +9,7 @@ from dash import html
 from dash.development.base_component import Component
 
 from unspool.app.parts.texts import attributes
+from unspool.language import _
 
 
 @dataclass(frozen=True)
@@ -33,9 +34,11 @@ def answer(sentence: str | Component, *more: str | Component) -> html.Div:
     )
 
 
-def tiles(figures: Sequence[Tile], label: str = "In figures") -> html.Section:
+def tiles(figures: Sequence[Tile], label: str = "") -> html.Section:
     return html.Section(
-        [_tile(one) for one in figures], className="tiles", **attributes(aria_label=label)
+        [_tile(one) for one in figures],
+        className="tiles",
+        **attributes(aria_label=label or _("In figures")),
     )
 
 
@@ -45,7 +48,7 @@ def _tile(one: Tile) -> html.Div:
         html.Span(one.value, className="value"),
     ]
     if one.expected:
-        parts.append(html.Span(f"expected {one.expected}", className="expected"))
+        parts.append(html.Span(_("expected {what}", what=one.expected), className="expected"))
     if one.note:
         parts.append(html.Span(one.note, className="remark"))
     return html.Div(parts, className="tile worse" if one.worse else "tile")

@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from datetime import datetime
 from typing import Any
 
-from unspool.language import day_words
+from dash import html
+from dash.development.base_component import Component
+
+from unspool.language import _, day_words
 from unspool.render.words.units import quantity
 
 LONGEST_SHORT = 60  # characters
+_FIELD = re.compile(r"\{(\w+)\}")
 
 
 def local_time(moment: datetime) -> str:
@@ -26,7 +31,16 @@ def short_note(note: str) -> str:
 
 def winding_text(wound: Iterable[tuple[str, float]]) -> str:
     """ "3.50 turns on start, 5.30 turns on run"."""
-    return ", ".join(f"{quantity(turns, 'turns')} on {name}" for name, turns in wound)
+    return ", ".join(
+        _("{turns} on {tier}", turns=quantity(turns, "turns"), tier=name) for name, turns in wound
+    )
+
+
+def with_parts(text: str, **parts: Component) -> html.Span:
+    """A sentence with parts of a page in its {fields}, such as a link."""
+    pieces: list[str | Component] = list(_FIELD.split(text))
+    pieces[1::2] = [parts[str(name)] for name in pieces[1::2]]
+    return html.Span(pieces)
 
 
 def attributes(**attributes: str) -> dict[str, Any]:
