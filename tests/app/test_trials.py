@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 
 from app_parts import car_text
 from unspool.app import create_app
-from unspool.app.reading_units import COOKIE
+from unspool.app.reader import UNITS
 from unspool.car import parse_car
 from unspool.model import predict
 from unspool.store import Store
@@ -59,13 +59,13 @@ def test_a_browser_that_reads_in_feet_gets_feet_and_its_files_stay_metric(
 ) -> None:
     asked = {"run": "1", "weight_g": "700"}
     metric, file = client.get(TRY, params=asked).json(), client.get("/attempts/1/reading.json")
-    cookie = {"cookie": f"{COOKIE}=feet"}
+    cookie = {"cookie": f"{UNITS}=feet"}
     feet = client.get(TRY, params=asked, headers=cookie).json()
     assert feet["stop"] == pytest.approx([one / 0.3048 for one in metric["stop"]], abs=0.005)
     assert max(feet["x"]) == pytest.approx(max(metric["x"]) / 0.3048, abs=0.005)
     assert ("\u00a0ft" in feet["said"], "\u00a0m" in feet["said"]) == (True, False)
     assert client.get("/attempts/1/reading.json", headers=cookie).json() == file.json()
-    unknown = client.get(TRY, params=asked, headers={"cookie": f"{COOKIE}=cubits"}).json()
+    unknown = client.get(TRY, params=asked, headers={"cookie": f"{UNITS}=cubits"}).json()
     assert unknown == metric
 
 
