@@ -12,8 +12,9 @@ from starlette.types import Scope
 import sample_run
 from app_parts import LINK_UP
 from unspool.app import Access, LiveBoards, LiveState, Sharing, create_app
-from unspool.app.access import COOKIE, COOKIE_S, FREE_TRIES, OWNERS, REMEMBERED
+from unspool.app.access import COOKIE, COOKIE_S, OWNERS
 from unspool.app.rights import Right
+from unspool.app.throttle import FREE_TRIES, REMEMBERED
 from unspool.instrument.record.notices import Phase, PhaseChanged
 from unspool.store import Store
 

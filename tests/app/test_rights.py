@@ -13,10 +13,14 @@ from fastapi import FastAPI
 from starlette.routing import BaseRoute, Mount, WebSocketRoute
 
 from app_parts import filled_store, read_sample
+from cheap_pins import cheap
 from unspool.app import Access, Sharing, create_app
 from unspool.app.access import COOKIE
 from unspool.app.rights import CALLBACKS, ROUTES, SAFE, SOCKET, Right
+from unspool.pins import give
 from unspool.store import Store
+
+__all__ = ["cheap"]
 
 ROLES = {
     "guest": (None, {Right.LOOK}),
@@ -24,6 +28,8 @@ ROLES = {
     "station": (Right.STATION, {Right.LOOK, Right.STATION}),
     "owner": (Right.OWN, {Right.LOOK, Right.JUDGE, Right.STATION, Right.OWN}),
 }
+# A PIN of this start, and one that is kept under a name.
+WAYS = [(role, kept) for role in ROLES for kept in (False, True) if role != "guest" or not kept]
 CALLBACK = "/_dash-update-component"
 
 
@@ -72,12 +78,22 @@ def test_the_table_has_every_route_and_callback_and_no_other(store: Store) -> No
             assert right is not Right.LOOK, path
 
 
-@pytest.mark.parametrize("role", ROLES)
-def test_no_route_writes_without_its_right(store: Store, role: str) -> None:
+def _token(store: Store, access: Access, role: str, kept: bool) -> str | None:
+    right = ROLES[role][0]
+    if right is None:
+        return None
+    pin = give(store, "Ana", role, "Ada") if kept else access.pins[right]
+    return access.try_pin(pin, "192.0.2.7", "Ana")
+
+
+@pytest.mark.usefixtures("cheap")
+@pytest.mark.parametrize(("role", "kept"), WAYS)
+def test_no_route_writes_without_its_right(store: Store, role: str, kept: bool) -> None:
     """Bodies are wrong on purpose: those who have the right get any answer but a refusal."""
     server, access = _app(store)
-    right, held = ROLES[role]
-    token = access.let_in(right) if right else None
+    held = ROLES[role][1]
+    token = _token(store, access, role, kept)
+    assert (token is None) == (role == "guest")
     posts = [key for key in _keys(server.routes) if key[0] not in (*SAFE, SOCKET)]
     posts = sorted(key for key in posts if key[1] not in (CALLBACK, "/pin"))
     asks = [(how, re.sub(r"\{\w+\}", "1", path), []) for how, path in posts]

@@ -1,8 +1,7 @@
 """Access: who may look on and who may change things when the pages are shared on a network.
 
 People at this computer may do everything. Others only look on until they give a PIN: the judge's,
-a station's, or the owner's, which the terminal shows. A PIN is short, so a client that gives wrong
-ones has to wait longer each time.
+a station's, or the owner's, which the terminal shows, or one that is kept under their name.
 """
 
 from __future__ import annotations
@@ -11,33 +10,60 @@ import re
 import socket
 import time
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from hashlib import sha256
 from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
 from secrets import compare_digest, randbelow, token_urlsafe
-from typing import TypeVar
+from threading import Lock
 
 from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from unspool.app.kept_pins import KeptPins
 from unspool.app.permissions import HERE
 from unspool.app.rights import Right
+from unspool.app.throttle import Throttle
+from unspool.pins import Role
+from unspool.store import KeptPin
 
 OWNERS = frozenset({Right.JUDGE, Right.STATION, Right.OWN})
+RIGHT_OF = {Role.JUDGE: Right.JUDGE, Role.STATION: Right.STATION, Role.OWNER: Right.OWN}
 COOKIE = "unspool_access"
 PIN_DIGITS = 6
-FREE_TRIES = 3  # fingers slip
-LONGEST_WAIT_S = 60.0
 # An afternoon; then the PIN is asked for again.
 COOKIE_S = 12 * 3600.0
-# Clients whose wrong PINs, and sessions that, are remembered; the oldest is forgotten first.
+# Sessions that are remembered; the oldest is forgotten first.
 REMEMBERED = 1000
+# Whose a PIN of a start is, for the history.
+_OF_START = {Right.JUDGE: "the judge", Right.STATION: "a station", Right.OWN: "the owner"}
 
 
 # `name`, `name:port`, `[address]` or `[address]:port` (RFC 9110, section 7.2).
 _HOST = re.compile(r"(?:\[(?P<v6>[0-9A-Fa-f:.]+)\]|(?P<name>[^\[\]:/@\s]+))(?::\d{1,5})?")
 
-T = TypeVar("T")
+
+@dataclass(frozen=True)
+class Session:
+    """kept: the PIN that was given, None for one of this start. ends: by the clock."""
+
+    right: Right
+    ends: float = 0.0
+    kept: KeptPin | None = None
+
+    @property
+    def rights(self) -> frozenset[Right]:
+        """What it allows beside looking on."""
+        return OWNERS if self.right is Right.OWN else frozenset({self.right})
+
+    @property
+    def whose(self) -> str:
+        return f"{self.kept.role} {self.kept.name}" if self.kept else _OF_START[self.right]
+
+
+def _none() -> Sequence[KeptPin]:
+    return ()
 
 
 class Access:
@@ -50,9 +76,14 @@ class Access:
         # By what they allow: all different, and new at each start.
         self.pins = dict(zip((Right.OWN, Right.JUDGE, Right.STATION), _pins(3), strict=True))
         self._clock = clock
-        self._sessions: OrderedDict[str, tuple[float, Right]] = OrderedDict()  # by token
-        # By client: how many wrong PINs, and when the next is accepted.
-        self._wrong: OrderedDict[str, tuple[int, float]] = OrderedDict()
+        self.kept = KeptPins(_none, clock)
+        self.throttle = Throttle(clock)
+        self._lock = Lock()
+        self._sessions: OrderedDict[bytes, Session] = OrderedDict()  # by the token's digest
+
+    def use_kept(self, read: Callable[[], Sequence[KeptPin]]) -> None:
+        """The PINs that the store keeps open these pages, too."""
+        self.kept = KeptPins(read, self._clock)
 
     @property
     def pin(self) -> str:
@@ -78,48 +109,60 @@ class Access:
         client = scope.get("client")
         if not self.shared or (client and client[0] in HERE):
             return OWNERS
-        given = self._session(scope)
-        return OWNERS if given is Right.OWN else frozenset({given} if given else ())
+        session = self.session(scope)
+        return session.rights if session else frozenset()
 
-    def _session(self, scope: Scope) -> Right | None:
-        """What the cookie's session gives."""
+    def session(self, scope: Scope) -> Session | None:
+        """That of the cookie. It ends, too, when its PIN is taken away."""
         try:
             cookie = SimpleCookie(Headers(scope=scope).get("cookie", ""))
         except CookieError:
             return None
         given = cookie[COOKIE].value if COOKIE in cookie else ""
-        now = self._clock()
-        for token, (ends, right) in self._sessions.items():
-            if compare_digest(given.encode(), token.encode()) and now < ends:
-                return right
-        return None
+        with self._lock:
+            session = self._sessions.get(_digest(given))
+        if session is None or self._clock() >= session.ends:
+            return None
+        return session if session.kept is None or self.kept.knows(session.kept) else None
 
-    def let_in(self, right: Right) -> str:
+    def let_in(self, right: Right, kept: KeptPin | None = None) -> str:
         """The cookie's value of a new session with that right."""
         token = token_urlsafe(32)
-        _remember(self._sessions, token, (self._clock() + COOKIE_S, right))
+        with self._lock:
+            self._sessions[_digest(token)] = Session(right, self._clock() + COOKIE_S, kept)
+            while len(self._sessions) > REMEMBERED:
+                self._sessions.popitem(last=False)
         return token
 
-    def try_pin(self, pin: str, client: str) -> str | None:
-        """The cookie's value for a right PIN, None for a wrong one or one that came too soon."""
-        if self.wait_s(client) > 0.0:
+    def try_pin(self, pin: str, client: str, name: str = "") -> str | None:
+        """The cookie's value for a right PIN, None for a wrong one or one that came too soon.
+
+        name: whose it is, if it is a kept one. That takes a moment, so not on the event loop.
+        """
+        if not self.throttle.begin(client):
             return None
-        now = self._clock()
+        right, kept = self._opened(pin, name)
+        if right is None:
+            return None
+        self.throttle.was_right(client, forget=right is Right.OWN)
+        return self.let_in(right, kept)
+
+    def _opened(self, pin: str, name: str) -> tuple[Right | None, KeptPin | None]:
         for right, own in self.pins.items():
-            if compare_digest(pin.strip().encode(), own.encode()):
-                # Else a judge's own PIN between two guesses would make guesses free.
-                if right is Right.OWN:
-                    self._wrong.pop(client, None)
-                return self.let_in(right)
-        wrong = self._wrong.get(client, (0, 0.0))[0] + 1
-        wait = min(2.0 ** (wrong - FREE_TRIES + 1), LONGEST_WAIT_S) if wrong >= FREE_TRIES else 0.0
-        _remember(self._wrong, client, (wrong, now + wait))
-        return None
+            if compare_digest("".join(pin.split()).encode(), own.encode()):
+                return right, None
+        kept = self.kept.opened_by(name, pin) if name.strip() else None
+        if kept is None or kept.role not in set(Role):
+            return None, None
+        return RIGHT_OF[Role(kept.role)], kept
 
     def wait_s(self, client: str) -> float:
         """Seconds until the next PIN of this client is accepted."""
-        next_try_at = self._wrong.get(client, (0, 0.0))[1]
-        return max(next_try_at - self._clock(), 0.0)
+        return self.throttle.wait_s(client)
+
+
+def _digest(token: str) -> bytes:
+    return sha256(token.encode()).digest()
 
 
 def _pins(count: int) -> list[str]:
@@ -127,13 +170,6 @@ def _pins(count: int) -> list[str]:
     while len(found) < count:
         found.add(f"{randbelow(10**PIN_DIGITS):0{PIN_DIGITS}d}")
     return list(found)
-
-
-def _remember(kept: OrderedDict[str, T], key: str, value: T) -> None:
-    kept.pop(key, None)
-    kept[key] = value
-    while len(kept) > REMEMBERED:
-        kept.popitem(last=False)
 
 
 def own_addresses() -> list[str]:

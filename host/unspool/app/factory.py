@@ -84,6 +84,7 @@ def create_app(
     """
     sharing, trackside = sharing or Sharing(Access()), trackside or Trackside.of(store, lives)
     lives = trackside.lives
+    sharing.access.use_kept(store.pins.listed)
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=warmed)
     dash = _dash(server)
     dash.layout = lambda: shell(lives.banner())

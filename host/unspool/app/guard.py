@@ -19,12 +19,12 @@ from starlette.routing import BaseRoute
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from unspool.app.access import Access
-from unspool.app.permissions import client, holds, may_change, rights
+from unspool.app.permissions import client, holds, may_change, rights, whose_pin
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rate import Rate
 from unspool.app.request_body import MALFORMED, BodyRefusedError, Held, whole_body
 from unspool.app.rights import SAFE, Right, right_for
-from unspool.app.workers import in_worker
+from unspool.app.workers import in_pin_worker, in_worker
 from unspool.language import _, later
 
 # Addresses that are answered by something other than a page. The others are looked up in is_page.
@@ -60,9 +60,7 @@ class Guard:
         if scope["type"] not in ("http", "websocket"):
             await self._app(scope, receive, send)
             return
-        rights.set(self._access.rights(scope))
-        may_change.set(Right.OWN in rights.get())
-        client.set(scope["client"][0] if scope.get("client") else "")
+        await self._know(scope)
         refusal = self._refusal(scope, Headers(scope=scope))
         if refusal:
             await _refuse(refusal, 403, scope, receive, send)
@@ -72,6 +70,17 @@ class Guard:
             await self._app(scope, receive, send)
         else:
             await self._answer(scope, receive, self._with_headers(scope, send))
+
+    async def _know(self, scope: Scope) -> None:
+        """Who asks, and what they may do."""
+        session = self._access.session(scope)
+        if session and session.kept and not self._access.kept.is_fresh:
+            await in_pin_worker(self._access.kept.now)
+            session = self._access.session(scope)
+        rights.set(self._access.rights(scope))
+        whose_pin.set(session.whose if session else "")
+        may_change.set(Right.OWN in rights.get())
+        client.set(scope["client"][0] if scope.get("client") else "")
 
     async def _answer(self, scope: Scope, receive: Receive, send: Send) -> None:
         """A request whose body is too large, too slow or not what our pages send is refused."""

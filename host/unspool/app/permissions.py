@@ -1,6 +1,6 @@
 """Who asks for the present answer, and whether they may change things or only look on.
 
-The guard sets both around each request. A page is made in that request's context.
+The guard sets all this around each request. A page is made in that request's context.
 """
 
 from __future__ import annotations
@@ -14,6 +14,8 @@ from unspool.corrections import this_user
 rights: ContextVar[frozenset[Right]] = ContextVar("rights", default=frozenset())
 may_change: ContextVar[bool] = ContextVar("may_change", default=True)
 HERE = ("127.0.0.1", "::1")
+# Whose PIN was given.
+whose_pin: ContextVar[str] = ContextVar("whose_pin", default="")
 # The network address of the client.
 client: ContextVar[str] = ContextVar("client", default="127.0.0.1")
 
@@ -32,4 +34,6 @@ def holds(right: Right) -> bool:
 
 def asker() -> str:
     """Who asks, for the history of what they change."""
-    return this_user() if asks_from_here() else f"with the PIN, from {client.get()}"
+    if asks_from_here():
+        return this_user()
+    return f"with the PIN of {whose_pin.get()}, from {client.get()}"

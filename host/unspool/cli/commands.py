@@ -8,6 +8,7 @@ import typer
 
 import unspool
 from unspool.cli import (
+    access,
     calibrate,
     captures,
     card,
@@ -81,6 +82,7 @@ app.command("bundle")(import_run.bundle)
 app.command("runs")(library.runs)
 app.add_typer(store.store, name="store")
 app.add_typer(contest.contest, name="contest")
+app.add_typer(access.access, name="access")
 app.command("correct")(correct.correct)
 app.command("cars")(cars.cars)
 app.command("tracks")(cars.tracks)
