@@ -1,4 +1,4 @@
-"""Throttle: whoever gives wrong PINs has to wait longer each time, and nobody else has."""
+"""Throttle: a client that gives wrong PINs waits longer each time, and no other waits with it."""
 
 from __future__ import annotations
 
