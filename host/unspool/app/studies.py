@@ -92,7 +92,7 @@ class Studies:
         """What a result depends on: the readings, and the runs' notes. Raises InputError."""
         stored = (self.runs.stored(run) for run in runs)
         return tuple(
-            (state_of(run), run.builder_note, run.discarded, self.runs.name(run.id))
+            (state_of(run), run.builder_note, run.discarded, run.taped_m, self.runs.name(run.id))
             for run in stored
         )
 

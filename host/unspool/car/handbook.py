@@ -142,6 +142,14 @@ class LossPrior:
     def usual_efficiency(self) -> float:
         return 1.0 - sum(part.amount * part.spread.usual for part in self.drive)
 
+    @property
+    def efficiency_ends(self) -> tuple[float, float]:
+        """Between which 90 % of such drives are: their lost shares have a log-normal law."""
+        mean, sd = _moments(self.drive)
+        spread = log(1.0 + (sd / mean) ** 2)
+        middle, factor = mean * exp(-0.5 * spread), exp(HALF_IN_SDS * sqrt(spread))
+        return 1.0 - middle * factor, 1.0 - middle / factor
+
     def _factor(self, part: Part) -> float:
         return self.floor.usual if part.rolls else 1.0
 

@@ -39,6 +39,7 @@ class Calibrations:
 def _key(runs: Sequence[MeasuredRun]) -> str:
     """A digest of everything that the result rests on, apart from the code."""
     each = tuple(
-        (run.name, run.train, run.car, run.track, run.counted, run.turns_from) for run in runs
+        (run.name, run.train, run.car, run.track, run.counted, run.turns_from, run.taped_m)
+        for run in runs
     )
     return hashlib.sha256(plain(("calibration", each))).hexdigest()

@@ -12,7 +12,20 @@ from unspool.study.calibration import CalibrationCode as Code
 from unspool.study.calibration.coasts import LawFault
 
 SUM = {"resistance_n": 0.205, "mass_kg": 1.55}
+TAPE = {"tapes": 3, "around_m": 0.3996, "fits_m": 0.3882, "low_m": 0.3871, "high_m": 0.3893}
+SEEN = {"usual_low": 0.65, "usual_high": 0.97, "low": 0.8, "high": 0.9}
+LARGER = {"weight": 0.05, "around": -0.03, "drum": 0.04}
+SMALLER = {"weight": -0.05, "around": None, "drum": -0.04}
 FINDINGS = [
+    *(warning(Code.TAPE_DISAGREES, may_slip=slip, **TAPE) for slip in (False, True)),
+    *(
+        warning(Code.DRIVE_UNUSUAL, drive=drive, **SEEN, **off)
+        for drive, off in ((1.01, LARGER), (0.99, LARGER), (0.6, SMALLER))
+    ),
+    *(
+        note(Code.DRIVE_OTHERWISE, said=0.92, drive=0.88, low=0.87, high=0.89, **off)
+        for off in (LARGER, SMALLER)
+    ),
     warning(Code.TOO_FEW_EDGES, run="run 3", edges=1),
     warning(Code.SLOWING_NOT_SEEN, run="run 3"),
     warning(Code.RUN_LEFT_OUT, run="run 3", found="did_not_start"),

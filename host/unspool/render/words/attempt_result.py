@@ -12,12 +12,10 @@ from unspool.reading.events.types import Reading
 from unspool.render.words.result import end_words
 from unspool.render.words.units import between, quantity
 from unspool.render.words.values import Values, as_sentence, maybe, number
+from unspool.study.calibration.tapes import SLIPS, TAPE_SHARE
 
 AS_EXPECTED = 0.01  # of the distance: no two attempts of one winding are nearer to each other
 SHOWN_M = 0.005  # half of the last digit that is shown
-# A tape that is laid along the run by hand is right to a few millimetres in a metre.
-TAPE_SHARE = 0.003
-_SLIPS = (ReadingCode.SLIP_AT_START, ReadingCode.SLIPPING)
 _ROLL_OUT = (
     "Roll the car out by hand over a taped length: that measures the circumference without a slip."
 )
@@ -116,7 +114,7 @@ def _circumferences(now_m: float, ratio: float) -> str:
 
 def _slipped_m(reading: Reading) -> float:
     """How much further a driven wheel turned than the car went, as far as findings say."""
-    return sum(_lost_m(finding.values) for finding in reading.findings if finding.code in _SLIPS)
+    return sum(_lost_m(finding.values) for finding in reading.findings if finding.code in SLIPS)
 
 
 def _lost_m(values: Values) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from unspool.finding import in_words
+from unspool.render.words.car_doubts import drive_otherwise, drive_unusual, tape_disagrees
 from unspool.render.words.values import (
     Text,
     Values,
@@ -272,6 +273,9 @@ TEXTS: dict[str, Text] = {
     CalibrationCode.FLOOR_ONE_WAY: _floor_one_way,
     CalibrationCode.ROLLED_BACK: _rolled_back,
     CalibrationCode.WOUND_OTHERWISE: _wound_otherwise,
+    CalibrationCode.TAPE_DISAGREES: tape_disagrees,
+    CalibrationCode.DRIVE_UNUSUAL: drive_unusual,
+    CalibrationCode.DRIVE_OTHERWISE: drive_otherwise,
     CalibrationCode.SPEED_DRAG_TOGETHER: _speed_drag_together,
     CalibrationCode.RESISTANCE_TOGETHER: _resistance_together,
     CalibrationCode.ONE_MASS: _one_mass,

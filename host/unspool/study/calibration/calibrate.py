@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -15,6 +15,7 @@ from unspool.model.simulate import simulate
 from unspool.study.calibration.advice import advise
 from unspool.study.calibration.car_errors import CarError, errors_of_all
 from unspool.study.calibration.data_only_sd import data_only_sd
+from unspool.study.calibration.drive_doubt import ShownDrive, drive_doubt
 from unspool.study.calibration.fitted_runs import (
     FittedRun,
     alike_coasts,
@@ -28,9 +29,11 @@ from unspool.study.calibration.posterior_samples import draw
 from unspool.study.calibration.priors import Prior, prior_of, states_constant_drag, vouched_prior
 from unspool.study.calibration.run_coasts import growing_drag
 from unspool.study.calibration.shared_prior import SharedPrior
+from unspool.study.calibration.tapes import Tapes
 from unspool.study.calibration.terms import correlation_of, resistance_of, speed_drag_of, terms_of
 from unspool.study.calibration.types import (
     CONSTANT,
+    EFFICIENCY,
     TERMS,
     Array,
     Calibration,
@@ -157,6 +160,7 @@ def calibration_of(estimated: Estimated) -> Calibration:
         residual_sd_m=_residual_sd(outcomes),
         scatter=float(np.median(draws.scatter[:, 0])),
         findings=(
+            *_doubts(estimated, outcomes),
             *advise(runs, terms, outcomes, resistance, speed_drag, vouched),
             *growing_drag(alike_coasts(fitted, outcomes)),
         ),
@@ -165,6 +169,21 @@ def calibration_of(estimated: Estimated) -> Calibration:
         errors=errors,
         vouched=vouched,
     )
+
+
+def _doubts(estimated: Estimated, outcomes: Sequence[RunOutcome]) -> Iterator[Finding]:
+    """What speaks against the first car's file: losses are no better than it."""
+    found, runs = estimated.found, [one.run for one in estimated.fitted]
+    car = runs[0].car
+    taped = Tapes.of([
+        run for run, one in zip(runs, outcomes, strict=True)
+        if not one.is_bad and run.car.encoder_wheel == car.encoder_wheel
+    ])  # fmt: skip
+    if taped and (doubt := taped.doubt(car)):
+        yield doubt
+    shown = ShownDrive.of(found.pooled, found.prior)
+    if shown and found.terms[EFFICIENCY].known:
+        yield from drive_doubt(shown, car, taped)
 
 
 def _outcome(fitted: FittedRun, found: _Posterior, odd: float) -> RunOutcome:

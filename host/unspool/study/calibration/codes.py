@@ -24,6 +24,10 @@ class CalibrationCode(StrEnum):
     UNLIKE_FLOOR = "unlike_floor"
     FLOOR_NOT_SHOWN = "floor_not_shown"
     FLOOR_ONE_WAY = "floor_one_way"
+    # What speaks against the car file.
+    TAPE_DISAGREES = "tape_disagrees"
+    DRIVE_UNUSUAL = "drive_unusual"
+    DRIVE_OTHERWISE = "drive_otherwise"
     # What the runs leave open.
     RESISTANCE_TOGETHER = "resistance_together"
     SPEED_DRAG_TOGETHER = "speed_drag_together"

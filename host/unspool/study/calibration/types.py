@@ -38,7 +38,8 @@ ROLLING, CONSTANT, LINEAR, DRAG, EFFICIENCY = range(5)
 class CalibrationRun:
     """One run as it was read; winding is the turns on each tier, None as the car file says.
 
-    counted: the recorder counted them while it watched the wheel.
+    counted: the recorder counted them while it watched the wheel. taped_m: how far it went by the
+    tape, None if nobody measured.
     """
 
     reading: Reading
@@ -47,11 +48,12 @@ class CalibrationRun:
     winding: tuple[float, ...] | None = None
     name: str = ""
     counted: bool = False
+    taped_m: float | None = None
 
     @classmethod
     def of(cls, run: MeasuredRun, reading: Reading) -> CalibrationRun:
         counted = run.turns_from is TurnsFrom.COUNTED
-        return cls(reading, run.car, run.track, run.counted, run.name, counted)
+        return cls(reading, run.car, run.track, run.counted, run.name, counted, run.taped_m)
 
     @property
     def wound_car(self) -> Car:
