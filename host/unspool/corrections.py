@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.runs import car_of, stored_run
 from unspool.said_faults import said_faults
 from unspool.store import Field, Said, Store, StoredRun, Turns
@@ -100,8 +101,14 @@ def on_tiers(run: StoredRun, turns: Sequence[float]) -> Turns:
     car = car_of(run)
     if len(turns) != len(car.drum):
         raise InputError(
-            f"run {run.id}: {len(turns)} counts of turns for the {len(car.drum)} tiers of"
-            f" {car.name}; give one for each tier"
+            _(
+                "run {run}: {count} counts of turns for the {tiers} tiers of {car};"
+                " give one for each tier",
+                run=run.id,
+                count=len(turns),
+                tiers=len(car.drum),
+                car=car.name,
+            )
         )
     return tuple((tier.name, float(n)) for tier, n in zip(car.drum, turns, strict=True))
 

@@ -11,6 +11,8 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
+from unspool.language import _
+
 
 class UnspoolError(Exception):
     """Base of all errors that have a sentence for the user."""
@@ -27,7 +29,12 @@ class Fault:
     expected: str
 
     def __str__(self) -> str:
-        return f"{self.where}: found {self.found}, expected {self.expected}"
+        return _(
+            "{where}: found {found}, expected {expected}",
+            where=self.where,
+            found=self.found,
+            expected=self.expected,
+        )
 
 
 class InputError(UnspoolError):
@@ -105,6 +112,9 @@ def own_faults(where: str) -> Iterator[None]:
         raise
     except Exception as error:  # of any kind: it is our own
         raise OwnFaultError(
-            f"{where}: unspool made a mistake of its own ({type(error).__name__}: {error}); please"
-            " report it"
+            _(
+                "{where}: unspool made a mistake of its own ({fault}); please report it",
+                where=where,
+                fault=": ".join((type(error).__name__, str(error))),
+            )
         ) from error

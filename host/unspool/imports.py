@@ -10,6 +10,7 @@ from unspool.bundle import LARGEST_BUNDLE_BYTES, is_bundle, read_bundle
 from unspool.car import OfRun, parse_car, parse_track
 from unspool.corrections import refuse_impossible
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.reading.edges.edge_file import parse_edges
 from unspool.store import Field, Imported, Said, Store
 
@@ -43,9 +44,11 @@ def read_any(path: Path) -> bytes:
         with path.open("rb") as file:
             return file.read(LARGEST_BUNDLE_BYTES + 1)
     except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror or error}") from error
+        raise InputError(
+            _("{path}: cannot be read: {reason}", path=path, reason=error.strerror or error)
+        ) from error
     except ValueError as error:  # a NUL in the path
-        raise InputError(f"{path!s}: is no path of a file") from error
+        raise InputError(_("{path}: is no path of a file", path=path)) from error
 
 
 def import_bundle(store: Store, data: bytes, name: str) -> list[Imported]:
@@ -72,5 +75,7 @@ def import_file(
     if is_bundle(data):
         return import_bundle(store, data, name)
     if known is None:
-        raise InputError(f"{name}: an edge file does not say which car ran; choose the car first")
+        raise InputError(
+            _("{name}: an edge file does not say which car ran; choose the car first", name=name)
+        )
     return [import_edges(store, data, name, known, who)]

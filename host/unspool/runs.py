@@ -7,6 +7,7 @@ from pathlib import Path
 from unspool.car import FLAT, Car, OfRun, Track, parse_car, parse_track
 from unspool.car.winding import counted_turns
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.reading.edges.edge_file import read_edge_file
 from unspool.store.rows import StoredRun, Turns
 from unspool.study.measured_run import MeasuredRun
@@ -41,8 +42,12 @@ def refuse_discarded(run: MeasuredRun) -> None:
     """Raises InputError for a run that somebody discarded: it must not count among others."""
     if run.discarded:
         raise InputError(
-            f"{run.name} was discarded, so it counts for nothing; leave it out, or take it back"
-            f" with unspool correct {run.stored} --restore"
+            _(
+                "{run} was discarded, so it counts for nothing; leave it out,"
+                " or take it back with unspool correct {number} --restore",
+                run=run.name,
+                number=run.stored,
+            )
         )
 
 
@@ -50,9 +55,9 @@ def car_of(run: StoredRun) -> Car:
     """The run's own car, as it was in that run. Raises InputError if there is none."""
     name = f"run {run.id}"
     if run.car_text is None:
-        raise InputError(f"{name} was recorded without a car, so it cannot be read")
+        raise InputError(_("{run} was recorded without a car, so it cannot be read", run=name))
     of_run = OfRun(run.weight_g, run.circumference_mm, run.circumference_sd_mm)
-    return parse_car(run.car_text, f"the car of {name}", of_run)
+    return parse_car(run.car_text, _("the car of {run}", run=name), of_run)
 
 
 def edge_file_run(path: Path | str, car: Car, track: Track = FLAT) -> MeasuredRun:
@@ -73,8 +78,14 @@ def _said_turns(turns: Turns, car: Car, name: str) -> tuple[float, ...]:
     said, tiers = dict(turns), [tier.name for tier in car.drum]
     if set(said) != set(tiers):
         raise InputError(
-            f"{name}: its winding is said for the tiers {', '.join(said)}, and {car.name} has"
-            f" {', '.join(tiers)}; say the turns on these, too"
+            _(
+                "{run}: its winding is said for the tiers {said}, and {car} has"
+                " {tiers}; say the turns on these, too",
+                run=name,
+                said=", ".join(said),
+                car=car.name,
+                tiers=", ".join(tiers),
+            )
         )
     return tuple(said[tier] for tier in tiers)
 

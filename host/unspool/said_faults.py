@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from math import isfinite
 
 from unspool.errors import Fault
+from unspool.language import _, localised
 from unspool.names import name_key
 from unspool.store import Field, Said
 
@@ -23,11 +24,19 @@ def said_faults(changes: Mapping[Field, Said]) -> tuple[Fault, ...]:
 
 def _faults(field: Field, value: Said) -> list[Fault]:
     if field is Field.NOTE and isinstance(value, str) and len(value) > LONGEST_NOTE:
-        return [Fault("note", f"{len(value)} characters", f"at most {LONGEST_NOTE}")]
+        return [
+            Fault(
+                _("note"),
+                _("{count} characters", count=len(value)),
+                _("at most {most}", most=LONGEST_NOTE),
+            )
+        ]
     if field is Field.TAPED_M:
-        return _beyond("taped distance", value, "a distance", MOST_TAPED_M, "m")
+        expected = _("a distance above 0, at most {most} m", most=format(MOST_TAPED_M, "g"))
+        return _beyond(_("taped distance"), value, expected, MOST_TAPED_M)
     if field is Field.TIMED_S:
-        return _beyond("time by the stopwatch", value, "a time", MOST_TIMED_S, "s")
+        expected = _("a time above 0, at most {most} s", most=format(MOST_TIMED_S, "g"))
+        return _beyond(_("time by the stopwatch"), value, expected, MOST_TIMED_S)
     if field is Field.TURNS and isinstance(value, tuple):
         return _turn_faults([one for one in value if not isinstance(one, str)])
     if field is Field.TAGS and isinstance(value, tuple):
@@ -35,33 +44,39 @@ def _faults(field: Field, value: Said) -> list[Fault]:
     return []
 
 
-def _beyond(where: str, value: Said, kind: str, most: float, unit: str) -> list[Fault]:
+def _beyond(where: str, value: Said, expected: str, most: float) -> list[Fault]:
     if not isinstance(value, float) or 0.0 < value <= most:
         return []
-    return [Fault(where, f"{value:g}", f"{kind} above 0, at most {most:g} {unit}")]
+    return [Fault(where, localised(f"{value:g}"), expected)]
 
 
 def _turn_faults(turns: list[tuple[str, float]]) -> list[Fault]:
-    expected = f"turns from 0 to {MOST_TURNS:g}"
+    expected = _("turns from 0 to {most}", most=format(MOST_TURNS, "g"))
     wrong = [
-        Fault(f"turns on {tier}", f"{n:g}", expected)
+        Fault(_("turns on {tier}", tier=tier), localised(f"{n:g}"), expected)
         for tier, n in turns
         if not (isfinite(n) and 0.0 <= n <= MOST_TURNS)
     ]
-    if not wrong and not any(n > 0.0 for _, n in turns):
-        return [Fault("turns", "0 on each tier", "some on one tier at least")]
+    if not wrong and not any(n > 0.0 for _tier, n in turns):
+        return [Fault(_("turns"), _("0 on each tier"), _("some on one tier at least"))]
     return wrong
 
 
 def _tag_faults(tags: list[str]) -> list[Fault]:
     faults = []
     if len(tags) > MOST_TAGS:
-        faults.append(Fault("tags", f"{len(tags)} of them", f"at most {MOST_TAGS}"))
+        faults.append(
+            Fault(
+                _("tags"),
+                _("{count} of them", count=len(tags)),
+                _("at most {most}", most=MOST_TAGS),
+            )
+        )
     if len(set(map(name_key, tags))) < len(tags):
-        faults.append(Fault("tags", "one of them twice", "each once"))
+        faults.append(Fault(_("tags"), _("one of them twice"), _("each once")))
     if not all(map(_is_tag, tags)):
-        expected = f"1 to {LONGEST_TAG} characters on one line, without a comma"
-        faults.append(Fault("tags", "a tag that is too long, or none", expected))
+        expected = _("1 to {most} characters on one line, without a comma", most=LONGEST_TAG)
+        faults.append(Fault(_("tags"), _("a tag that is too long, or none"), expected))
     return faults
 
 

@@ -6,6 +6,7 @@ import re
 from math import isfinite
 
 from unspool.errors import one_fault
+from unspool.language import _, localised
 from unspool.names import name_key
 
 LONGEST_NUMBER = 40
@@ -32,7 +33,9 @@ def typed_number(where: str, text: object) -> float:
     if value is not None:
         return value
     shown = str(text).strip()[:LONGEST_SHOWN]
-    raise one_fault(where[:80], f'"{shown}"' if shown else "nothing", "a number, such as 12.5")
+    found = f'"{shown}"' if shown else _("nothing")
+    example = _("a number, such as {example}", example=localised("12.5"))
+    raise one_fault(where[:80], found, example)
 
 
 def typed_tags(text: str) -> tuple[str, ...]:

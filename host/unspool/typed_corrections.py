@@ -5,16 +5,17 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from unspool.errors import InputError, one_fault
+from unspool.language import _, later
 from unspool.store import Field, Said, Shelf, Store, StoredRun, Tags
 from unspool.typed import decimal, typed_number, typed_tags
 
 TURNS = "turns:"  # a tier's name follows
 ADD_TAGS, REMOVE_TAGS = "add_tags", "remove_tags"
 _MEASURES = {
-    "weight_g": (Field.WEIGHT_G, "the weight"),
-    "circumference_mm": (Field.CIRCUMFERENCE_MM, "the circumference"),
-    "taped_m": (Field.TAPED_M, "the taped distance"),
-    "timed_s": (Field.TIMED_S, "the time by the stopwatch"),
+    "weight_g": (Field.WEIGHT_G, later("the weight")),
+    "circumference_mm": (Field.CIRCUMFERENCE_MM, later("the circumference")),
+    "taped_m": (Field.TAPED_M, later("the taped distance")),
+    "timed_s": (Field.TIMED_S, later("the time by the stopwatch")),
 }
 _DISCARDED = {"yes": True, "no": False}
 _VERSION = "_version"  # of the car or track in the field before it
@@ -32,10 +33,10 @@ def typed_changes(store: Store, run: StoredRun, fields: Fields) -> dict[Field, S
     turns: list[tuple[str, float]] = []
     for name, value in fields.items():
         if not isinstance(value, str):
-            raise one_fault(name[:80], "no text", "what was typed")
+            raise one_fault(name[:80], _("no text"), _("what was typed"))
         if name.startswith(TURNS):
             tier = name.removeprefix(TURNS)
-            turns.append((tier, typed_number(f"the turns on {tier}", value)))
+            turns.append((tier, typed_number(_("the turns on {tier}", tier=tier), value)))
         elif not name.endswith(_VERSION):
             field, meant = _change(store, run, name, value, fields)
             changes[field] = meant
@@ -51,7 +52,7 @@ def _change(
 ) -> tuple[Field, Said]:
     if name in _MEASURES:
         field, called = _MEASURES[name]
-        return field, typed_number(called, value) if value.strip() else None
+        return field, typed_number(_(called), value) if value.strip() else None
     if name == "note":
         return Field.NOTE, value.strip()
     if name in ("tags", ADD_TAGS, REMOVE_TAGS):
@@ -63,7 +64,7 @@ def _change(
     if name == "track":
         given = fields.get("track_version")
         return Field.TRACK, _sheet(store.tracks, value, given) if value else None
-    raise one_fault(name[:80], f'"{value[:20]}"', "what a form of unspool sends")
+    raise one_fault(name[:80], f'"{value[:20]}"', _("what a form of unspool sends"))
 
 
 def _tags(now: Tags, name: str, given: Tags) -> Tags:
@@ -83,5 +84,7 @@ def _sheet(shelf: Shelf, name: str, number: object) -> str:
     wanted = decimal(number) if isinstance(number, str) else None
     version = None if wanted is None else thing.version(int(wanted))
     if version is None:
-        raise InputError(f"the {shelf.kind} {thing.name} has no version {str(number)[:20]}")
+        raise InputError(
+            _("{name} has no version {number}", name=thing.name, number=str(number)[:20])
+        )
     return version.text

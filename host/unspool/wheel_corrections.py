@@ -7,6 +7,7 @@ from datetime import datetime
 from unspool.car.of_run import CountedWheel, counted_wheel
 from unspool.corrections import Correcting, correct_each
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _
 from unspool.store import Field, Said, Store, StoredRun
 from unspool.study.rollout import IntervalEstimate, RollOut
 
@@ -16,11 +17,15 @@ LEAST_SD_MM = 1e-3  # that a car file takes
 def proposed_circumference(out: RollOut) -> IntervalEstimate:
     """What the pushes propose for the runs of the wheel. Raises InputError if it is nothing."""
     if out.proposed_m is None:
-        raise InputError("the pushes do not agree on a circumference, so no run is corrected")
+        raise InputError(_("the pushes do not agree on a circumference, so no run is corrected"))
     if out.proposed_edges != out.edges_per_turn:
         raise InputError(
-            f"the pushes find {out.proposed_edges} edges a turn, and the car file says"
-            f" {out.edges_per_turn}; mend pulses_per_turn first, so no run is corrected"
+            _(
+                "the pushes find {found} edges a turn, and the car file says {said};"
+                " mend pulses_per_turn first, so no run is corrected",
+                found=out.proposed_edges,
+                said=out.edges_per_turn,
+            )
         )
     return out.proposed_m
 

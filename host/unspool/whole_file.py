@@ -7,6 +7,7 @@ import tempfile
 from pathlib import Path
 
 from unspool.errors import InputError
+from unspool.language import _
 
 
 def write_whole(path: Path, content: str | bytes) -> None:
@@ -19,7 +20,9 @@ def write_whole(path: Path, content: str | bytes) -> None:
         _replace(path, content if isinstance(content, bytes) else content.encode("utf-8"))
     except OSError as error:
         reason = error.strerror or str(error)
-        raise InputError(f"{path} cannot be written ({reason}); choose another place") from error
+        raise InputError(
+            _("{path} cannot be written ({reason}); choose another place", path=path, reason=reason)
+        ) from error
 
 
 def _replace(path: Path, data: bytes) -> None:

@@ -14,6 +14,7 @@ from unspool.car.sd_checks import sd_faults
 from unspool.car.turning_checks import turning_faults
 from unspool.car.unit_checks import driven_wheels, unit_faults
 from unspool.errors import Fault
+from unspool.language import _, localised
 
 Raw = Mapping[str, Any]
 # A roll-out that differs from the ruler by more than this was written in another unit.
@@ -34,8 +35,8 @@ def _names(raw: Raw) -> Iterator[Fault]:
         for index, table in enumerate(tables(raw, section)):
             name = table.get("name") if isinstance(table, dict) else None
             if isinstance(name, str) and name in seen:
-                taken = f"{found_text(name)} a second time"
-                yield fault((section, index, "name"), taken, "a name of its own")
+                taken = _("{name} a second time", name=found_text(name))
+                yield fault((section, index, "name"), taken, _("a name of its own"))
             elif isinstance(name, str):
                 seen.add(name)
 
@@ -45,12 +46,16 @@ def _driven(raw: Raw) -> Iterator[Fault]:
     given = [w.get("driven", False) for w in tables(raw, "wheels") if isinstance(w, dict)]
     if given and not driven and all(isinstance(one, bool) for one in given):
         yield fault(
-            ("wheels",), "no driven wheels", "`driven = true` in the [[wheels]] of the drum's axle"
+            ("wheels",),
+            _("no driven wheels"),
+            _("`driven = true` in the [[wheels]] of the drum's axle"),
         )
-    for index, _ in driven[1:]:
+    for index, _wheel in driven[1:]:
         path: Path = ("wheels", index, "driven")
         yield fault(
-            path, "a second driven axle", "one only: a car with two driven axles is not modelled"
+            path,
+            _("a second driven axle"),
+            _("one only: a car with two driven axles is not modelled"),
         )
 
 
@@ -59,12 +64,13 @@ def _axle(raw: Raw) -> Iterator[Fault]:
     axle = encoder.get("axle") if isinstance(encoder, dict) else None
     names = [w.get("name") for w in tables(raw, "wheels") if isinstance(w, dict)]
     if isinstance(axle, str) and names and axle not in names:
-        known = " or ".join(found_text(name) for name in names if isinstance(name, str))
-        yield fault(("encoder", "axle"), found_text(axle), f"a name of [[wheels]]: {known}")
+        known = f" {_('or')} ".join(found_text(name) for name in names if isinstance(name, str))
+        expected = _("a name of [[wheels]]: {known}", known=known)
+        yield fault(("encoder", "axle"), found_text(axle), expected)
 
 
 def _drum(raw: Raw) -> Iterator[Fault]:
-    for _, wheel in driven_wheels(raw)[:1]:
+    for _index, wheel in driven_wheels(raw)[:1]:
         wheel_diameter = number(wheel, "diameter_mm")
         if wheel_diameter is None or wheel_diameter <= 0:
             return
@@ -72,7 +78,9 @@ def _drum(raw: Raw) -> Iterator[Fault]:
             for key in ("diameter_mm", "end_diameter_mm"):
                 diameter = number(tier, key)
                 if diameter is not None and diameter >= wheel_diameter:
-                    limit = f"less than the driven wheel's {found_text(wheel_diameter)}"
+                    limit = _(
+                        "less than the driven wheel's {size}", size=found_text(wheel_diameter)
+                    )
                     yield fault(("drum", index, key), found_text(diameter), limit)
 
 
@@ -83,7 +91,10 @@ def _masses(raw: Raw) -> Iterator[Fault]:
     )
     parts = wheels + (number(raw.get("pulley"), "mass_g") or 0.0)
     if body is not None and 0 < body < parts:
-        least = f"at least the {parts:g} of its wheels and pulley, which it includes"
+        least = _(
+            "at least the {parts} of its wheels and pulley, which it includes",
+            parts=localised(format(parts, "g")),
+        )
         yield fault(("body", "mass_g"), found_text(body), least)
 
 
@@ -95,7 +106,10 @@ def _roll_out(raw: Raw) -> Iterator[Fault]:
             continue
         ratio = rolled / (pi * diameter)
         if not 1 / _LARGEST_ROLL_OUT_RATIO <= ratio <= _LARGEST_ROLL_OUT_RATIO:
-            near = f"a length near pi x diameter_mm = {pi * diameter:.4g}"
+            near = _(
+                "a length near pi x diameter_mm = {length}",
+                length=localised(format(pi * diameter, ".4g")),
+            )
             yield fault(("wheels", index, "rolling_circumference_mm"), found_text(rolled), near)
 
 
@@ -108,7 +122,9 @@ def _drag_pair(raw: Raw) -> Iterator[Fault]:
         ("drag_coefficient", "frontal_area_cm2"),
     ):
         if key not in body and other in body:
-            yield fault(("body", key), "nothing", f"a number, as `{other}` is given")
+            yield fault(
+                ("body", key), _("nothing"), _("a number, as `{other}` is given", other=other)
+            )
 
 
 def _balance(raw: Raw) -> Iterator[Fault]:
@@ -116,4 +132,5 @@ def _balance(raw: Raw) -> Iterator[Fault]:
     base, behind = number(body, "wheelbase_mm"), number(body, "centre_of_mass_to_driven_axle_mm")
     if base is not None and behind is not None and 0 < base < behind:
         path = ("body", "centre_of_mass_to_driven_axle_mm")
-        yield fault(path, found_text(behind), f"at most wheelbase_mm, {found_text(base)}")
+        most = _("at most wheelbase_mm, {base}", base=found_text(base))
+        yield fault(path, found_text(behind), most)

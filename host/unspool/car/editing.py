@@ -15,6 +15,7 @@ from tomlkit.items import AoT
 
 from unspool.car.toml_source import Table, parse_toml
 from unspool.errors import InputError
+from unspool.language import _
 
 Value = str | int | float | bool
 _BARE_LINE_END = re.compile(r"(?<!\r)\n")
@@ -55,7 +56,7 @@ def with_table(text: str, section: str, table: Mapping[str, Value]) -> str:
         document.append(section, tomlkit.aot())
     listed: Any = document[section]
     if not isinstance(listed, AoT):
-        raise InputError(f"{section} is no list of tables")
+        raise InputError(_("{section} is no list of tables", section=section))
     if len(listed):
         followed = listed[-1].as_string().endswith(("\n\n", "\n\r\n"))
         (entry if followed else listed[-1]).add(tomlkit.nl())
@@ -68,7 +69,7 @@ def without_table(text: str, section: str, number: int) -> str:
     document = _document(text)
     listed: Any = document.get(section)
     if not isinstance(listed, AoT) or not 0 <= number < len(listed):
-        raise InputError(f"there is no {section} {number + 1}")
+        raise InputError(_("there is no {section} {number}", section=section, number=number + 1))
     del listed[number]
     if not len(listed):
         document.pop(section)
@@ -76,11 +77,11 @@ def without_table(text: str, section: str, number: int) -> str:
 
 
 def _document(text: str) -> tomlkit.TOMLDocument:
-    parse_toml(text, "the file")  # says what is wrong in our words
+    parse_toml(text, _("the file"))  # says what is wrong in our words
     try:
         return tomlkit.parse(text)
     except TOMLKitError as error:
-        raise InputError(f"the file cannot be changed ({error})") from error
+        raise InputError(_("the file cannot be changed ({error})", error=error)) from error
 
 
 def _text(document: tomlkit.TOMLDocument, before: str) -> str:
@@ -88,7 +89,7 @@ def _text(document: tomlkit.TOMLDocument, before: str) -> str:
     text = tomlkit.dumps(document)
     if "\n" in before and not _BARE_LINE_END.search(before):
         text = _BARE_LINE_END.sub("\r\n", text)
-    parse_toml(text, "the changed file")
+    parse_toml(text, _("the changed file"))
     return text
 
 
@@ -112,4 +113,4 @@ def _put(document: tomlkit.TOMLDocument, path: str, value: Value | None) -> None
         else:
             table[key] = value
     except (KeyError, IndexError, TypeError, AttributeError, TOMLKitError):
-        raise InputError(f"{path[:80]}: leads to no place in the file") from None
+        raise InputError(_("{path}: leads to no place in the file", path=path[:80])) from None

@@ -17,6 +17,7 @@ from pydantic_core import ErrorDetails
 
 from unspool.car.unit_hints import unit_hint
 from unspool.errors import Fault, InputError
+from unspool.language import _, localised
 
 Path = tuple[int | str, ...]
 # A message stays shorter than a screen, whatever the file holds.
@@ -44,9 +45,9 @@ def found_text(value: object) -> str:
     if isinstance(value, bool):
         return str(value).lower()
     if isinstance(value, dict):
-        return "a table"
+        return _("a table")
     if isinstance(value, list):
-        return "a list"
+        return _("a list")
     text = f'"{value}"' if isinstance(value, str) else _number_text(value)
     return _cut(text, _LONGEST_FOUND)
 
@@ -55,7 +56,7 @@ def _number_text(value: object) -> str:
     try:
         return str(value)
     except ValueError:  # Python refuses to write an integer of more than 4,300 digits
-        return "a number of thousands of digits"
+        return _("a number of thousands of digits")
 
 
 def schema_faults(error: ValidationError, schema: type[BaseModel]) -> list[Fault]:
@@ -66,16 +67,24 @@ def schema_faults(error: ValidationError, schema: type[BaseModel]) -> list[Fault
 def _fault_of(detail: ErrorDetails, schema: type[BaseModel]) -> Fault:
     path = detail["loc"]
     if detail["type"] == "extra_forbidden":
-        return fault(path, "an unknown key", _nearest(str(path[-1]), path[:-1], schema))
+        return fault(path, _("an unknown key"), _nearest(str(path[-1]), path[:-1], schema))
     field = _field_at(path, schema)
-    expected = (field.description if field else None) or "another value"
+    expected = _expected(field)
     if detail["type"] == "missing":
-        return fault(path, "nothing", expected)
+        return fault(path, _("nothing"), expected)
     if detail["type"] == "too_long":
-        return fault(path, f"{len(detail['input'])} of them", expected)
+        return fault(path, _("{count} of them", count=len(detail["input"])), expected)
     key = ".".join(step for step in path if isinstance(step, str))
     hint = unit_hint(key, detail["input"])
     return fault(path, found_text(detail["input"]), expected + hint)
+
+
+def _expected(field: FieldInfo | None) -> str:
+    """What the field may hold, with the numbers of its range."""
+    if field is None or field.description is None:
+        return _("another value")
+    said = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
+    return _(field.description, **{name: localised(f"{n:.6g}") for name, n in said.items()})
 
 
 def _nearest(key: str, parent: Path, schema: type[BaseModel]) -> str:
@@ -85,8 +94,9 @@ def _nearest(key: str, parent: Path, schema: type[BaseModel]) -> str:
         return f"`{near[0]}`"
     elsewhere = [name for name, model in _sections(schema) if key in model.model_fields]
     if elsewhere:
-        return f"it under {' or '.join(elsewhere)}"
-    return "one of " + ", ".join(section.model_fields)
+        places = f" {_('or')} ".join(elsewhere)
+        return _("it under {places}", places=places)
+    return _("one of {keys}", keys=", ".join(section.model_fields))
 
 
 def _sections(schema: type[BaseModel]) -> Iterator[tuple[str, type[BaseModel]]]:
@@ -125,9 +135,11 @@ def refuse(source: str, faults: Sequence[Fault]) -> InputError:
     shown = faults[:MOST_FAULTS]
     lines = "".join(f"\n  {one}" for one in shown)
     if len(faults) > len(shown):
-        lines += f"\n  and {len(faults) - len(shown)} more"
-    counted = " ([0] is the first of its kind)" if any("[" in one.where for one in shown) else ""
-    return InputError(f"{source}: {len(faults)} faults to mend{counted}{lines}", tuple(faults))
+        lines += "\n  " + _("and {count} more", count=len(faults) - len(shown))
+    mend = _("{count} faults to mend", count=len(faults))
+    if any("[" in one.where for one in shown):
+        mend = _("{count} faults to mend ([0] is the first of its kind)", count=len(faults))
+    return InputError(f"{source}: {mend}{lines}", tuple(faults))
 
 
 def number(table: object, key: str) -> float | None:

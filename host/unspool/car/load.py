@@ -18,6 +18,7 @@ from unspool.car.toml_source import Table, parse_toml, read_text
 from unspool.car.track import Track
 from unspool.car.track_checks import track_faults
 from unspool.errors import Fault, InputError
+from unspool.language import _
 
 # Handbook values, for what a file leaves out, if it does not say what turns in what either.
 # Rolling: small hard wheels lie between a bicycle tyre on concrete (0.002) and a car tyre (0.015),
@@ -48,7 +49,12 @@ def parse_car(text: str, source: str, of_run: OfRun = AS_FILED) -> vehicle.Car:
 def car_of_table(raw: Table, source: str) -> vehicle.Car:
     """The car of a file that is read already. Raises InputError with every fault."""
     if "level" in raw and "body" not in raw:
-        raise InputError(f"{source}: is a track file; give a car file, and this one as the track")
+        raise InputError(
+            _(
+                "{source}: is a track file; give a car file, and this one as the track",
+                source=source,
+            )
+        )
     faults, file = _checked_car(raw)
     if file is None or faults:
         raise refuse(source, faults)
@@ -64,7 +70,9 @@ def parse_track(text: str, source: str) -> Track:
     """The track of a TOML text; `source` names it in errors. Raises InputError with every fault."""
     raw = parse_toml(text, source)
     if "body" in raw:
-        raise InputError(f"{source}: is a car file; give a track file, or none for a flat floor")
+        raise InputError(
+            _("{source}: is a car file; give a track file, or none for a flat floor", source=source)
+        )
     faults: list[Fault] = []
     file = None
     try:

@@ -8,6 +8,7 @@ from typing import Any
 
 from unspool.car.faults import Path, fault, found_text, number
 from unspool.errors import Fault
+from unspool.language import _, localised
 
 # A value that is known no better than this was not measured.
 _LARGEST_SD_SHARE = 0.5
@@ -37,7 +38,8 @@ def _of(path: Path, table: Mapping[str, Any], key: str) -> Iterator[Fault]:
     if sd is None or sd <= 0:
         return
     if measured not in table:
-        yield fault((*path, measured), "nothing", f"a value, as `{key}` is given")
+        yield fault((*path, measured), _("nothing"), _("a value, as `{key}` is given", key=key))
     elif measured not in _MAY_BE_ZERO and value is not None and 0 < value * _LARGEST_SD_SHARE < sd:
-        most = f"at most {value * _LARGEST_SD_SHARE:.4g}, half of {measured}"
+        half = localised(format(value * _LARGEST_SD_SHARE, ".4g"))
+        most = _("at most {half}, half of {measured}", half=half, measured=measured)
         yield fault((*path, key), found_text(sd), most)

@@ -7,6 +7,7 @@ from typing import Any
 
 from unspool.car.faults import fault, found_text, number, tables
 from unspool.errors import Fault
+from unspool.language import _, localised
 
 # Rise over rolled distance. A floor that a falling-weight car runs on is far below it; a height in
 # the wrong unit is above it.
@@ -25,8 +26,10 @@ def _step(raw: Mapping[str, Any], index: int) -> Iterator[Fault]:
     if x0 is None or x1 is None:
         return
     if not x1 > x0:
-        more = f"more than the {found_text(x0)} of the level before it"
+        more = _("more than the {before} of the level before it", before=found_text(x0))
         yield fault(("level", index, "distance_m"), found_text(x1), more)
     elif h0 is not None and h1 is not None and abs(h1 - h0) > STEEPEST * 1e3 * (x1 - x0):
-        slope = f"{found_text(h1)}, a slope of {(h1 - h0) / (x1 - x0) / 10:.3g} %"
-        yield fault(("level", index, "height_mm"), slope, f"a slope of at most {STEEPEST:.0%}")
+        percent = localised(format((h1 - h0) / (x1 - x0) / 10, ".3g"))
+        found = _("{height}, a slope of {percent} %", height=found_text(h1), percent=percent)
+        most = _("a slope of at most {percent} %", percent=round(100 * STEEPEST))
+        yield fault(("level", index, "height_mm"), found, most)

@@ -7,6 +7,7 @@ from typing import Any
 
 from unspool.car.faults import found_text, number, tables
 from unspool.errors import Fault
+from unspool.language import _
 
 
 def turning_faults(raw: Mapping[str, Any]) -> Iterator[Fault]:
@@ -22,12 +23,14 @@ def _of(wheel: Mapping[str, Any]) -> Iterator[tuple[str, str, str]]:
     if bearing is None:
         for key in ("shaft_mm", "bore_mm"):
             if key in wheel:
-                yield "bearing", "nothing", f'"ball" or "plain", as `{key}` is given'
+                yield "bearing", _("nothing"), _('"ball" or "plain", as `{key}` is given', key=key)
                 return
     if bearing == "plain" and "shaft_mm" not in wheel:
-        yield "shaft_mm", "nothing", 'a length, as `bearing` is "plain"'
+        yield "shaft_mm", _("nothing"), _('a length, as `bearing` is "plain"')
     if shaft is not None and bore is not None and 0 < bore < shaft:
-        yield "bore_mm", found_text(bore), f"at least shaft_mm, {found_text(shaft)}"
+        least = _("at least shaft_mm, {shaft}", shaft=found_text(shaft))
+        yield "bore_mm", found_text(bore), least
     for key, size in (("shaft_mm", shaft), ("bore_mm", bore)):
         if size is not None and wide is not None and 0 < wide <= size:
-            yield key, found_text(size), f"less than diameter_mm, {found_text(wide)}"
+            less = _("less than diameter_mm, {wide}", wide=found_text(wide))
+            yield key, found_text(size), less

@@ -11,6 +11,7 @@ from typing import Any
 
 from unspool.car.faults import fault, found_text, number, tables
 from unspool.errors import Fault
+from unspool.language import _, localised
 
 Raw = Mapping[str, Any]
 # String wound over drop. Nobody winds five times the drop, or a seventh of it: drum or drop is then
@@ -52,42 +53,49 @@ def _wound_string(raw: Raw) -> Iterator[Fault]:
     if drop is None or drop <= 0 or wound <= 0:
         return
     if not _WOUND_OVER_DROP[0] <= wound / drop <= _WOUND_OVER_DROP[1]:
-        near = f"a drop near the {wound:.4g} mm of string that diameters and turns of [[drum]] wind"
+        near = _(
+            "a drop near the {wound} mm of string that diameters and turns of [[drum]] wind",
+            wound=localised(format(wound, ".4g")),
+        )
         yield fault(("weight", "drop_mm"), found_text(drop), near)
 
 
 def _wheel_sizes(raw: Raw) -> Iterator[Fault]:
-    for _, driven in driven_wheels(raw)[:1]:
+    for _index, driven in driven_wheels(raw)[:1]:
         size = number(driven, "diameter_mm") or 0.0
         for index, wheel in enumerate(tables(raw, "wheels")):
             other = number(wheel, "diameter_mm") or 0.0
             if size <= 0 or other <= 0:
                 continue
             if not 1 / _WHEEL_RATIO <= other / size <= _WHEEL_RATIO:
-                near = f"a length in mm, as the driven wheel's {found_text(size)}"
+                near = _("a length in mm, as the driven wheel's {size}", size=found_text(size))
                 yield fault(("wheels", index, "diameter_mm"), found_text(other), near)
 
 
 def _wheelbase(raw: Raw) -> Iterator[Fault]:
     base = number(raw.get("body"), "wheelbase_mm")
-    for _, driven in driven_wheels(raw)[:1]:
+    for _index, driven in driven_wheels(raw)[:1]:
         least = _SHORTEST_WHEELBASE * (number(driven, "diameter_mm") or 0.0)
         if base is not None and 0 < base < least:
-            found = f"at least {least:.4g} mm, or the wheels run into each other"
-            yield fault(("body", "wheelbase_mm"), found_text(base), found)
+            expected = _(
+                "at least {least} mm, or the wheels run into each other",
+                least=localised(format(least, ".4g")),
+            )
+            yield fault(("body", "wheelbase_mm"), found_text(base), expected)
 
 
 def _centre_of_mass(raw: Raw) -> Iterator[Fault]:
     body = raw.get("body")
     base = number(body, "wheelbase_mm") or 0.0
-    sizes = [number(wheel, "diameter_mm") or 0.0 for _, wheel in driven_wheels(raw)[:1]]
+    sizes = [number(wheel, "diameter_mm") or 0.0 for _index, wheel in driven_wheels(raw)[:1]]
     for key, least in (
         ("centre_of_mass_to_driven_axle_mm", _NEAREST_MASS * base),
         ("centre_of_mass_height_mm", _LOWEST_MASS * sum(sizes)),
     ):
         value = number(body, key)
         if value is not None and 0 < value < least:
-            yield fault(("body", key), found_text(value), f"at least {least:.4g} mm")
+            expected = _("at least {least} mm", least=localised(format(least, ".4g")))
+            yield fault(("body", key), found_text(value), expected)
 
 
 def _inertia(raw: Raw) -> Iterator[Fault]:
@@ -98,7 +106,10 @@ def _inertia(raw: Raw) -> Iterator[Fault]:
         if inertia <= 0 or hoop <= 0:
             continue
         if not _INERTIA_SHARE[0] <= inertia / hoop <= _INERTIA_SHARE[1]:
-            near = f"mass x radius x radius of one wheel at most, {hoop:.3g}; a disc has half of it"
+            near = _(
+                "mass x radius x radius of one wheel at most, {hoop}; a disc has half of it",
+                hoop=localised(format(hoop, ".3g")),
+            )
             yield fault(("wheels", index, "inertia_kg_m2"), found_text(inertia), near)
 
 
@@ -107,5 +118,8 @@ def _constant_drag(raw: Raw) -> Iterator[Fault]:
     grams = [number(raw.get(part), "mass_g") or 0.0 for part in ("body", "weight")]
     most = _LARGEST_DRAG_SHARE * sum(grams) * _NEWTONS_PER_GRAM
     if drag is not None and 0 < most < drag:
-        least = f"at most {most:.3g}, half of the car's weight in newtons"
-        yield fault(("losses", "constant_drag_n"), found_text(drag), least)
+        expected = _(
+            "at most {most}, half of the car's weight in newtons",
+            most=localised(format(most, ".3g")),
+        )
+        yield fault(("losses", "constant_drag_n"), found_text(drag), expected)

@@ -8,15 +8,17 @@ from __future__ import annotations
 
 from math import isfinite
 
+from unspool.language import _, later
+
 Range = tuple[float, float]
 Factors = tuple[tuple[str, float], ...]
 
-_MASS: Factors = (("kilograms", 1e3), ("milligrams", 1e-3))
-_LENGTH: Factors = (("metres", 1e3), ("centimetres", 10.0), ("inches", 25.4))
-_AREA: Factors = (("square metres", 1e4), ("square millimetres", 1e-2))
-_SHARE: Factors = (("percent", 1e-2),)
+_MASS: Factors = ((later("kilograms"), 1e3), (later("milligrams"), 1e-3))
+_LENGTH: Factors = ((later("metres"), 1e3), (later("centimetres"), 10.0), (later("inches"), 25.4))
+_AREA: Factors = ((later("square metres"), 1e4), (later("square millimetres"), 1e-2))
+_SHARE: Factors = ((later("percent"), 1e-2),)
 _INERTIA: Factors = (("g cm2", 1e-7), ("g mm2", 1e-9), ("kg cm2", 1e-4))
-_WAY: Factors = (("millimetres", 1e-3), ("centimetres", 1e-2))
+_WAY: Factors = ((later("millimetres"), 1e-3), (later("centimetres"), 1e-2))
 
 USUAL: dict[str, tuple[Range, Factors]] = {
     "body.mass_g": ((100.0, 2e4), _MASS),
@@ -55,7 +57,9 @@ def unit_hint(key: str, value: object) -> str:
     (low, high), factors = USUAL[key]
     meant = ((unit, _times(value, factor)) for unit, factor in factors)
     return "".join(
-        f"; if it is in {unit}, write {right:.4g}" for unit, right in meant if low <= right <= high
+        _("; if it is in {unit}, write {right}", unit=_(unit), right=f"{right:.4g}")
+        for unit, right in meant
+        if low <= right <= high
     )
 
 
