@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, redirect_stderr, redirect_stdout
 from dataclasses import dataclass
 from pathlib import Path
 from threading import Timer
@@ -51,14 +52,27 @@ def complaint(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> str:
 
 def environment(home: Path, **more: str) -> dict[str, str]:
     """A user's environment whose data and logs stay inside `home`."""
-    mine = {
+    return {**os.environ, **_own(home), **more}
+
+
+def _own(home: Path) -> dict[str, str]:
+    return {
         "HOME": str(home),
         "XDG_DATA_HOME": str(home / "data"),
         "XDG_STATE_HOME": str(home / "state"),
         "PYTHONPATH": str(HOST),
         "COLUMNS": "100",
     }
-    return {**os.environ, **mine, **more}
+
+
+def here(*arguments: str | Path, home: Path, **env: str) -> Done:
+    """The command in this process: that saves the second in which another one starts."""
+    out, err = io.StringIO(), io.StringIO()
+    with pytest.MonkeyPatch.context() as patch, redirect_stdout(out), redirect_stderr(err):
+        for name, value in {**_own(home), **env}.items():
+            patch.setenv(name, value)
+        status = run([str(one) for one in arguments])
+    return Done(status, out.getvalue(), err.getvalue())
 
 
 def unspool(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.shell import Done, complaint, unspool
+from cli.shell import Done, complaint, here
 from unspool.car import load_track
 from unspool.reading.edges.edge_file import write_edge_file
 from unspool.virtual.demo.scenario import SANDPIPER, corridor, sandpiper
@@ -29,7 +29,7 @@ def asked(place: Path, *more: str) -> list[str]:
 
 
 def calibrate(place: Path, *more: str) -> Done:
-    return unspool(*asked(place, *more), home=place)
+    return here(*asked(place, *more), home=place)
 
 
 def test_the_floor_is_told_written_and_read_again(place: Path) -> None:
@@ -53,17 +53,12 @@ def test_the_floor_is_told_written_and_read_again(place: Path) -> None:
     assert again.status == 0, again.err
 
 
-def test_the_page_says_both(place: Path) -> None:
-    done = calibrate(place, "--slope", "--break-away")
+def test_the_text_and_the_page_say_both(place: Path) -> None:
+    done = calibrate(place, "--slope", "--break-away", "--html", str(place / "page.html"))
     assert done.status == 0, done.err
     assert "The floor, from these attempts" in done.out
     assert "Break-away coefficient: between" in done.out
     assert "--back" in done.out
-
-
-def test_the_page_with_pictures_shows_floor_and_break_away(place: Path) -> None:
-    done = calibrate(place, "--slope", "--break-away", "--html", str(place / "page.html"))
-    assert done.status == 0, done.err
     page = (place / "page.html").read_text("utf-8")
     for part in (
         'id="picture-modelled"',

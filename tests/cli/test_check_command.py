@@ -10,10 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from cli.shell import Done, environment, unspool
+from cli.shell import Done, environment, here
 from instrument.sensors.turned import Bench
 from unspool.cli.entry import run
-from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.scenario import SANDPIPER
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
@@ -29,7 +28,7 @@ def board() -> Iterator[SimulatedBoard]:
 
 
 def check(board: SimulatedBoard, bench: Bench, home: Path, *more: str | Path) -> Done:
-    """The wheel turns two seconds after the command asked for it."""
+    """The wheel turns soon after the command asked for it."""
     with subprocess.Popen(
         [sys.executable, "-m", "unspool", "check", "--cable", board.port, *map(str, more)],
         stdout=subprocess.PIPE,
@@ -40,7 +39,7 @@ def check(board: SimulatedBoard, bench: Bench, home: Path, *more: str | Path) ->
         assert process.stdout is not None
         assert process.stderr is not None
         request = (process.stderr if "--json" in more else process.stdout).readline()
-        board.show(bench.pins(board.time_s + 2.0))
+        board.show(bench.pins(board.time_s + 0.3))
         out, err = process.communicate(timeout=PATIENCE_S)
     return Done(
         process.returncode, *((out, request + err) if "--json" in more else (request + out, err))
@@ -48,7 +47,7 @@ def check(board: SimulatedBoard, bench: Bench, home: Path, *more: str | Path) ->
 
 
 def test_right_sensors(board: SimulatedBoard, tmp_path: Path) -> None:
-    done = check(board, Bench(turns=8, turns_a_second=3), tmp_path, "--car", SANDPIPER)
+    done = check(board, Bench(turns=8, turns_a_second=6), tmp_path, "--car", SANDPIPER)
     assert (done.status, done.err) == (0, "")
     assert "about ten turns" in done.out
     assert "A turn has 20 edges, as it should." in done.out
@@ -60,14 +59,14 @@ def test_one_switch_and_two_magnets(board: SimulatedBoard, tmp_path: Path) -> No
     car = tmp_path / "car.toml"
     encoder = "pulses_per_turn = 4\nsensors = 1"
     car.write_text(re.sub(r"pulses_per_turn = \d+", encoder, SANDPIPER.read_text("utf-8")), "utf-8")
-    bench = Bench(slots=2, high=0.15, b_dead=True, turns=10, turns_a_second=4)
+    bench = Bench(slots=2, high=0.15, b_dead=True, turns=10, turns_a_second=8)
     done = check(board, bench, tmp_path, "--car", car, "--json")
     assert (done.status, done.complaints[1:]) == (0, [])
     assert done.answer["edges"] == {"a": 40, "b": 0}
 
 
 def test_sensor_b_unplugged_as_json(board: SimulatedBoard, tmp_path: Path) -> None:
-    bench = Bench(turns=13, turns_a_second=4, b_dead=True)
+    bench = Bench(turns=13, turns_a_second=8, b_dead=True)
     done = check(board, bench, tmp_path, "--edges", "20", "--json")
     assert done.status == 2
     assert done.answer["unspool"] == 1
@@ -81,16 +80,10 @@ def test_sensor_b_unplugged_as_json(board: SimulatedBoard, tmp_path: Path) -> No
 
 
 def test_wheel_that_nobody_turns(board: SimulatedBoard, tmp_path: Path) -> None:
-    done = unspool("check", "--cable", board.port, "--seconds", "5", home=tmp_path)
+    done = here("check", "--cable", board.port, "--seconds", "5", home=tmp_path)
     assert done.status == 2
     assert "The wheel did not turn, or neither sensor sees the disc" in done.out
     assert len(done.complaints) == 1
-
-
-def test_nothing_of_ours_on_the_link(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    terminal = PseudoTerminal(tmp_path / "port")
-    assert run(["check", "--cable", terminal.port, "--seconds", "5"]) == 2
-    assert "speaks as a board" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.shell import complaint, unspool
+from cli.shell import complaint, here
 from unspool.finding import warning
 from unspool.reading.edges.edge_file import write_edge_file
 from unspool.render.words.findings import sentence
@@ -38,7 +38,7 @@ def _compare(folder: Path, home: Path, *more: str | Path) -> list[str | Path]:
 
 def test_files_for_programs_and_spreadsheets(folder: Path, tmp_path: Path) -> None:
     table = tmp_path / "runs.csv"
-    done = unspool(*_compare(folder, tmp_path, "--json", "--csv", table), home=tmp_path)
+    done = here(*_compare(folder, tmp_path, "--json", "--csv", table), home=tmp_path)
     assert done.status == 0, done.err
     assert done.err == f"unspool: {table}: 3 runs\n"
     groups = done.answer["groups"]
@@ -53,14 +53,14 @@ def test_files_for_programs_and_spreadsheets(folder: Path, tmp_path: Path) -> No
 
 
 def test_for_people_and_never_over_a_file(folder: Path, tmp_path: Path) -> None:
-    done = unspool(*_compare(folder, tmp_path), home=tmp_path)
+    done = here(*_compare(folder, tmp_path), home=tmp_path)
     assert done.status == 0, done.err
     assert "3.5 start + 5.3 run (" in done.out
     assert "2.5 start + 5.3 run against 3.5 start + 5.3 run" in done.out
     caution = sentence(warning(ComparisonCode.ONE_RUN, group="2.5 start + 5.3 run"))
     assert caution in " ".join(done.out.split())
     (tmp_path / "there.csv").write_text("mine")
-    refused = unspool(*_compare(folder, tmp_path, "--csv", tmp_path / "there.csv"), home=tmp_path)
+    refused = here(*_compare(folder, tmp_path, "--csv", tmp_path / "there.csv"), home=tmp_path)
     assert refused.status == 2
     assert "--force" in refused.complaints[-1]
     assert (tmp_path / "there.csv").read_text() == "mine"
@@ -68,11 +68,9 @@ def test_for_people_and_never_over_a_file(folder: Path, tmp_path: Path) -> None:
 
 def test_stored_runs(folder: Path, tmp_path: Path) -> None:
     for name, car in (("a1", "a"), ("b1", "b")):
-        kept = unspool(
-            "import", folder / f"{name}.csv", f"--car={folder / car}.toml", home=tmp_path
-        )
+        kept = here("import", folder / f"{name}.csv", f"--car={folder / car}.toml", home=tmp_path)
         assert kept.status == 0, kept.err
-    done = unspool("compare", "1", "2", "--by", "car", "--json", home=tmp_path)
+    done = here("compare", "1", "2", "--by", "car", "--json", home=tmp_path)
     assert done.status == 0, done.err
     assert [group["runs"] for group in done.answer["groups"]] == [["run 1", "run 2"]]
     mixed = next(f for f in done.answer["findings"] if f["code"] == "mixed_group")

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.shell import unspool
+from cli.shell import here
 from unspool.virtual.demo.scenario import SANDPIPER
 
 LONG = "x" * 300
@@ -30,7 +30,7 @@ COMMANDS = {
 @pytest.mark.parametrize("path", PATHS.values(), ids=PATHS)
 @pytest.mark.parametrize("command", COMMANDS.values(), ids=COMMANDS)
 def test_path_that_cannot_be_used(command: list[str], path: str, tmp_path: Path) -> None:
-    done = unspool(*(word.format(path) for word in command), home=tmp_path)
+    done = here(*(word.format(path) for word in command), home=tmp_path)
     assert done.status == 2, done.err
     assert done.out == ""
     assert len(done.complaints) == 1
@@ -51,6 +51,6 @@ def test_path_that_cannot_be_used(command: list[str], path: str, tmp_path: Path)
     ids=" ".join,
 )
 def test_number_that_cannot_be_meant(arguments: list[str], tmp_path: Path) -> None:
-    done = unspool(*arguments, home=tmp_path, timeout_s=60.0)
+    done = here(*arguments, home=tmp_path)
     assert done.status == 2, done.err
     assert len(done.complaints) == 1

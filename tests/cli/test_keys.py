@@ -104,7 +104,7 @@ def test_the_next_tier_is_marked_in_the_terminal(terminal: tuple[int, int], tmp_
         + TAKE
         + "from unspool.cli.entry import run\n"
         + f"sys.exit(run(['demo', '--runs', '1', '--no-page', '--store', {str(tmp_path / 's')!r},"
-        "'--speed', '2']))"
+        "'--speed', '4']))"
     )
     with subprocess.Popen(
         [sys.executable, "-c", command],

@@ -7,9 +7,15 @@ from pathlib import Path
 
 import pytest
 
-from cli.shell import unspool
+from cli.shell import here
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import SHORT, Module
+
+
+@pytest.fixture(autouse=True)
+def soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A test's modules are in reach from the start."""
+    monkeypatch.setattr("unspool.instrument.link.ble_scan.SCAN_S", 0.5)
 
 
 @pytest.fixture
@@ -21,7 +27,7 @@ def bluez(tmp_path: Path) -> Iterator[FakeBluez]:
 def test_modules_in_reach(bluez: FakeBluez, tmp_path: Path) -> None:
     bluez.add(Module("Dunlin [2]", "00:00:5E:00:53:02")).rssi = -88
     bluez.add(Module("Lamp", "00:00:5E:00:53:03", service=SHORT.format("180f"))).rssi = -30
-    done = unspool("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
+    done = here("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
     assert done.status == 0
     first, second = (" ".join(line.split()) for line in done.out.splitlines()[-2:])
     assert first == "Dunlin [2] yes 00:00:5E:00:53:02 -88 dBm, weak"
@@ -30,7 +36,7 @@ def test_modules_in_reach(bluez: FakeBluez, tmp_path: Path) -> None:
 
 def test_for_other_programs(bluez: FakeBluez, tmp_path: Path) -> None:
     bluez.add(Module())
-    done = unspool("links", "--json", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
+    done = here("links", "--json", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
     assert done.answer["radios"] == [
         {
             "radio": "Sandpiper",
@@ -44,20 +50,20 @@ def test_for_other_programs(bluez: FakeBluez, tmp_path: Path) -> None:
 
 
 def test_nobody_there(bluez: FakeBluez, tmp_path: Path) -> None:
-    done = unspool("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
+    done = here("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
     assert done.status == 0
     assert "no Bluetooth device was found" in done.complaints[-1]
 
 
 def test_bluetooth_is_off(tmp_path: Path) -> None:
     with FakeBluez(tmp_path, "off") as bluez:
-        done = unspool("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
+        done = here("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=bluez.bus)
     assert done.status == 0
     assert done.complaints[-1].startswith("unspool: Bluetooth is off; turn it on")
 
 
 def test_no_bus_at_all(tmp_path: Path) -> None:
     missing = f"unix:path={tmp_path}/none"
-    done = unspool("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=missing)
+    done = here("links", home=tmp_path, DBUS_SYSTEM_BUS_ADDRESS=missing)
     assert done.status == 0
     assert "switch Bluetooth on" in done.complaints[-1]

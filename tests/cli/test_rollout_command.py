@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from cli.shell import complaint, unspool
+from cli.shell import complaint, here
 from sample_run import sample_motion
 from study.rollout.hand import Hand, push
 from unspool.car import parse_car
@@ -58,7 +58,7 @@ def files(folder: Path) -> list[Path]:
 
 
 def test_for_programs(folder: Path, tmp_path: Path) -> None:
-    done = unspool("rollout", *files(folder), BY_CAR, "--length", "5", "--json", home=tmp_path)
+    done = here("rollout", *files(folder), BY_CAR, "--length", "5", "--json", home=tmp_path)
     assert (done.status, done.err) == (0, "")
     assert done.out.count("\n") == 1
     assert done.answer.keys() == KEYS
@@ -72,7 +72,7 @@ def test_for_programs(folder: Path, tmp_path: Path) -> None:
 
 
 def test_lines_for_the_car_file_make_a_car(folder: Path, tmp_path: Path) -> None:
-    done = unspool("rollout", *files(folder), BY_CAR, "--length", "5", home=tmp_path)
+    done = here("rollout", *files(folder), BY_CAR, "--length", "5", home=tmp_path)
     assert (done.status, done.err) == (0, "")
     line = next(one for one in done.out.splitlines() if one.startswith("rolling_circ"))
     text = SANDPIPER.read_text().replace("rolling_circumference_mm = 388.2", line)
@@ -84,9 +84,9 @@ def test_lines_for_the_car_file_make_a_car(folder: Path, tmp_path: Path) -> None
 
 
 def test_a_miscounted_disc_and_one_that_nothing_explains(folder: Path, tmp_path: Path) -> None:
-    twice = unspool("rollout", folder / "twice.csv", BY_CAR, "--length=5", home=tmp_path)
+    twice = here("rollout", folder / "twice.csv", BY_CAR, "--length=5", home=tmp_path)
     assert "pulses_per_turn = 40" in twice.out
-    far = unspool("rollout", folder / "far.csv", BY_CAR, "--length=5", "--json", home=tmp_path)
+    far = here("rollout", folder / "far.csv", BY_CAR, "--length=5", "--json", home=tmp_path)
     assert far.status == 0
     assert far.answer["verdict"] == "unexplained"
     assert far.answer["proposed"] is None
@@ -94,9 +94,9 @@ def test_a_miscounted_disc_and_one_that_nothing_explains(folder: Path, tmp_path:
 
 def test_stored_pushes_and_a_length_each(folder: Path, tmp_path: Path) -> None:
     for file in files(folder)[:2]:
-        assert unspool("import", file, BY_CAR, home=tmp_path).status == 0
+        assert here("import", file, BY_CAR, home=tmp_path).status == 0
     lengths = ["--length=5.0", "--length=5.004"]
-    done = unspool("rollout", "1", "2", *lengths, "--json", home=tmp_path)
+    done = here("rollout", "1", "2", *lengths, "--json", home=tmp_path)
     assert done.status == 0, done.err
     assert [one["run"] for one in done.answer["pushes"]] == ["run 1", "run 2"]
     assert [one["length_m"] for one in done.answer["pushes"]] == [5.0, 5.004]
@@ -105,11 +105,11 @@ def test_stored_pushes_and_a_length_each(folder: Path, tmp_path: Path) -> None:
 def test_page_with_pictures_and_never_over_a_file(folder: Path, tmp_path: Path) -> None:
     page = tmp_path / "rolled.html"
     asked = ["rollout", *files(folder), BY_CAR, "--length=5", f"--html={page}"]
-    assert unspool(*asked, home=tmp_path).status == 0
+    assert here(*asked, home=tmp_path).status == 0
     text = page.read_text(encoding="utf-8")
     assert text.count('id="picture-') == 2
     assert "rolling_circumference_mm = " in text
-    refused = unspool(*asked, home=tmp_path)
+    refused = here(*asked, home=tmp_path)
     assert refused.status == 2
     assert "--force" in refused.complaints[0]
 

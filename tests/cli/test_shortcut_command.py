@@ -13,7 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from cli.shell import unspool
+from cli.shell import here
 from unspool.cli.shortcut import shortcut_for
 
 PROGRAM = ("/home/a b/$venv/bin/python", "-m", "unspool")
@@ -46,7 +46,7 @@ def test_macos_gets_a_script_with_every_word_whole(program: list[str]) -> None:
 
 
 def test_it_is_written_where_the_menu_looks(tmp_path: Path) -> None:
-    done = unspool("shortcut", home=tmp_path)
+    done = here("shortcut", home=tmp_path)
     assert (done.status, done.err) == (0, "")
     written = tmp_path / "data" / "applications" / "unspool.desktop"
     assert written.exists()
@@ -55,9 +55,9 @@ def test_it_is_written_where_the_menu_looks(tmp_path: Path) -> None:
 
 
 def test_it_replaces_nothing_unless_forced(tmp_path: Path) -> None:
-    assert unspool("shortcut", "--folder", tmp_path, home=tmp_path).status == 0
-    assert unspool("shortcut", "--folder", tmp_path, home=tmp_path).status == 2
-    assert unspool("shortcut", "--folder", tmp_path, "--force", home=tmp_path).status == 0
+    assert here("shortcut", "--folder", tmp_path, home=tmp_path).status == 0
+    assert here("shortcut", "--folder", tmp_path, home=tmp_path).status == 2
+    assert here("shortcut", "--folder", tmp_path, "--force", home=tmp_path).status == 0
 
 
 def test_the_script_runs_unspool(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from unspool.cli.output_files import Force, PageFile, write_new
+from unspool.cli.output_files import Force, PageFile, refuse_to_replace, write_new
 from unspool.cli.run_selection import CarFiles, RunNames, TrackFiles, find_runs
 from unspool.cli.slope import fit_with_floor, write_track
 from unspool.cli.sources import AsJson, StoreName, calibrations_of, is_stored, readings_of
@@ -71,6 +71,9 @@ def calibrate(
 
     if not slope and (back or track_out is not None):
         raise InputError("--back and --track-out need --slope; add it, or leave them out")
+    for file in (track_out, html):
+        if file is not None:
+            refuse_to_replace(file, force=force)
     measured = find_runs(runs, car or [], track or [], store)
     given = _read(measured, store)
     floor = None

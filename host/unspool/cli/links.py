@@ -53,7 +53,7 @@ def _radios(as_json: bool) -> tuple[list[BlePeripheral], str | None]:
     if not as_json:
         to_stderr(f"looking for Bluetooth modules, {SCAN_S:.0f} s")
     try:
-        return list_ble(), None
+        return list_ble(SCAN_S), None
     except LinkError as error:
         return [], str(error)
 
