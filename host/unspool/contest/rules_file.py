@@ -9,11 +9,15 @@ from unspool.car.faults import schema_faults
 from unspool.car.toml_source import parse_toml
 from unspool.contest.rules import VERSION, Rules
 from unspool.errors import Fault, InputError, all_faults
+from unspool.language import _, later
 
 _TOGETHER = {
-    "drop_worst": ("as many as there are attempts, or more", "fewer than the attempts"),
-    "mark_m": ("nothing", "metres to the mark, which a time needs"),
-    "name": ("the same name twice", "another name for each penalty and each class"),
+    "drop_worst": (
+        later("as many as there are attempts, or more"),
+        later("fewer than the attempts"),
+    ),
+    "mark_m": (later("nothing"), later("metres to the mark, which a time needs")),
+    "name": (later("the same name twice"), later("another name for each penalty and each class")),
 }
 
 
@@ -23,8 +27,13 @@ def parse_rules(text: str, source: str) -> Rules:
     version = given.get("unspool_rules")
     if isinstance(version, int) and version > VERSION:
         raise InputError(
-            f"{source}: these rules are of a newer unspool (form {version}, this one knows"
-            f" {VERSION}); update unspool"
+            _(
+                "{source}: these rules are of a newer unspool (form {version}, this one knows"
+                " {known}); update unspool",
+                source=source,
+                version=version,
+                known=VERSION,
+            )
         )
     try:
         return Rules.model_validate(given)
@@ -33,10 +42,10 @@ def parse_rules(text: str, source: str) -> Rules:
 
 
 def _faults(error: ValidationError) -> list[Fault]:
-    (first, *_) = error.errors()
+    (first, *_others) = error.errors()
     if first["type"] == "value_error":
         where = str(first["ctx"]["error"])
-        return [Fault(where, *_TOGETHER[where])]
+        return [Fault(where, *map(_, _TOGETHER[where]))]
     return schema_faults(error, Rules)
 
 

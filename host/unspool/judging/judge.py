@@ -14,7 +14,8 @@ from unspool.contest.events import alive
 from unspool.contest.order import next_attempt
 from unspool.contest.state import attempt_key
 from unspool.errors import ChangedMeanwhileError, InputError
-from unspool.judging.log import LONGEST_REMARK, Desk, events_in, said_number, said_text
+from unspool.judging.log import CLOSED, LONGEST_REMARK, Desk, events_in, said_number, said_text
+from unspool.language import _
 
 FURTHEST_M = 1000.0  # nobody tapes more
 LONGEST_S = 3600.0
@@ -36,7 +37,7 @@ class Judge(Desk):
             return contest.called
         following = next_attempt(contest)
         if following is None:
-            raise InputError("all attempts were called")
+            raise InputError(_("all attempts were called"))
         return self.call(*following)
 
     def call(self, entry: int, attempt: int) -> tuple[int, int]:
@@ -52,19 +53,19 @@ class Judge(Desk):
     def tape(self, entry: int, attempt: int, metres: str, seen: int | None = None) -> None:
         """Raises ChangedMeanwhileError with a question if somebody else measured it since."""
         one = _attempt(self.open_contest(), entry, attempt)
-        value = said_number("tape", metres, FURTHEST_M)
+        value = said_number(_("tape"), metres, FURTHEST_M)
         with self._unless_newer(one, value, seen):
             self._note(one, Kind.TAPE, seen, metres=value)
 
     def time(self, entry: int, attempt: int, seconds: str, seen: int | None = None) -> None:
         """By a stopwatch, to the mark."""
         one = _attempt(self.open_contest(), entry, attempt)
-        value = said_number("time", seconds, LONGEST_S)
+        value = said_number(_("time"), seconds, LONGEST_S)
         self._note(one, Kind.TIMED, seen, seconds=value)
 
     def remark(self, entry: int, attempt: int, text: str) -> None:
         one = _attempt(self.open_contest(), entry, attempt)
-        self._note(one, Kind.REMARK, None, text=said_text("remark", text, LONGEST_REMARK))
+        self._note(one, Kind.REMARK, None, text=said_text(_("remark"), text, LONGEST_REMARK))
 
     def penalty(self, entry: int, attempt: int, name: str, seen: int | None = None) -> None:
         """One that the rules name."""
@@ -72,7 +73,7 @@ class Judge(Desk):
         one = _attempt(contest, entry, attempt)
         found = next((p for p in contest.rules.penalties if p.name == name), None)
         if found is None:
-            raise InputError("the rules have no such penalty; look at the page again")
+            raise InputError(_("the rules have no such penalty; look at the page again"))
         self._note(one, Kind.PENALTY, seen, **found.model_dump())
 
     def undo(self, event: int) -> None:
@@ -80,10 +81,10 @@ class Judge(Desk):
         every = events_in(self.store, self.id)
         undone = next((one for one in every if one.number == event), None)
         if undone is None or (undone.kind is not Kind.UNDONE and undone not in alive(every)):
-            raise InputError("that was taken back already; look at the page again")
+            raise InputError(_("that was taken back already; look at the page again"))
         key = attempt_key(undone)
         if self.contest.closed and undone.kind is not Kind.CLOSED:
-            raise InputError("the contest is closed; take the closing back first")
+            raise InputError(_(CLOSED))
         self.note(Kind.UNDONE, _subject(*key) if key else "setup", event=event)
 
     def _called_since(self, seen: int) -> bool:
@@ -122,7 +123,7 @@ def _subject(entry: int, attempt: int) -> str:
 def _attempt(contest: Contest, entry: int, attempt: int) -> Attempt:
     """Raises InputError if the contest has no such attempt. Extra ones are for a run-off."""
     if entry not in contest.entries:
-        raise InputError(f"the contest has no car with the number {entry}")
+        raise InputError(_("the contest has no car with the number {number}", number=entry))
     if not 1 <= attempt <= 2 * contest.rules.attempts:
-        raise InputError(f"attempt {attempt} is none of this contest")
+        raise InputError(_("attempt {number} is none of this contest", number=attempt))
     return contest.entries[entry].attempts.get(attempt, Attempt(entry, attempt))

@@ -7,13 +7,14 @@ from typing import Any
 
 from unspool.contest import Contest, Event, Kind, contest_of
 from unspool.errors import InputError, StoreError
+from unspool.language import _, later
 from unspool.names import name_key
 from unspool.store import Noted, Store
 from unspool.typed import typed_number
 
 LONGEST_TEXT = 60
 LONGEST_REMARK = 200
-CLOSED = "the contest is closed; take the closing back first"
+CLOSED = later("the contest is closed; take the closing back first")
 
 
 def events_in(store: Store, contest: str) -> tuple[Event, ...]:
@@ -26,7 +27,13 @@ def contest_in(store: Store, contest: str) -> Contest:
     try:
         return contest_of(events_in(store, contest))
     except (KeyError, TypeError, StopIteration) as error:
-        raise StoreError(f"contest {contest} is damaged in the store ({error!r})") from error
+        raise StoreError(
+            _(
+                "contest {contest} is damaged in the store ({error})",
+                contest=contest,
+                error=repr(error),
+            )
+        ) from error
 
 
 @dataclass(frozen=True)
@@ -45,7 +52,7 @@ class Desk:
         """Raises InputError if the contest is closed."""
         found = self.contest
         if found.closed:
-            raise InputError(CLOSED)
+            raise InputError(_(CLOSED))
         return found
 
     def note(self, kind: Kind, subject: str = "", seen: int | None = None, **data: Any) -> int:
@@ -56,9 +63,16 @@ def said_text(where: str, text: str, longest: int = LONGEST_TEXT) -> str:
     """The text with single spaces. Raises InputError if it is empty or too long."""
     words = " ".join(text.split())
     if not words:
-        raise InputError(f"{where}: give at least one letter")
+        raise InputError(_("{where}: give at least one letter", where=where))
     if len(words) > longest:
-        raise InputError(f"{where}: has {len(words)} characters; give {longest} at most")
+        raise InputError(
+            _(
+                "{where}: has {count} characters; give {most} at most",
+                where=where,
+                count=len(words),
+                most=longest,
+            )
+        )
     return words
 
 
@@ -66,7 +80,14 @@ def said_number(where: str, text: str, most: float) -> float:
     """Raises InputError for anything but a number from 0 to `most`."""
     value = typed_number(where, text)
     if not 0.0 <= value <= most:
-        raise InputError(f"{where}: {text.strip()[:20]} is not between 0 and {most:g}")
+        raise InputError(
+            _(
+                "{where}: {value} is not between 0 and {most}",
+                where=where,
+                value=text.strip()[:20],
+                most=format(most, "g"),
+            )
+        )
     return value
 
 

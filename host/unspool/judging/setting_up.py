@@ -8,6 +8,7 @@ from secrets import token_hex
 from unspool.contest import Contest, Kind, drawn, parse_rules, rules_toml
 from unspool.errors import InputError
 from unspool.judging.log import Desk, said_number, said_text, same_name
+from unspool.language import _
 from unspool.store import Store
 
 MOST_ENTRIES = 500
@@ -22,14 +23,14 @@ class Organiser(Desk):
     @classmethod
     def make(cls, store: Store, who: str, name: str, rules: str = "") -> Organiser:
         """A new contest. rules: TOML, "" for the usual ones."""
-        called, settings = said_text("name", name), parse_rules(rules, "the rules")
+        called, settings = said_text(_("name"), name), parse_rules(rules, _("the rules"))
         made = cls(store, store.contests.make(), who)
         made.note(Kind.NAMED, "setup", name=called)
         made.note(Kind.RULES, "setup", toml=rules_toml(settings))
         return made
 
     def rename(self, name: str) -> None:
-        self.note(Kind.NAMED, "setup", name=said_text("name", name))
+        self.note(Kind.NAMED, "setup", name=said_text(_("name"), name))
 
     def set_rules(self, toml: str) -> None:
         self.open_contest()
@@ -39,24 +40,30 @@ class Organiser(Desk):
         """A car of a team, which may have others; returns its number. weight: g. age: years."""
         contest = self.open_contest()
         if len(contest.entries) >= MOST_ENTRIES:
-            raise InputError(f"a contest has at most {MOST_ENTRIES} cars")
-        named, called = said_text("team", team), said_text("car", car)
-        weight_g = said_number("weight", weight, HEAVIEST_G) if weight.strip() else None
-        years = said_number("age", age, OLDEST) if age.strip() else None
+            raise InputError(_("a contest has at most {most} cars", most=MOST_ENTRIES))
+        named, called = said_text(_("team"), team), said_text(_("car"), car)
+        weight_g = said_number(_("weight"), weight, HEAVIEST_G) if weight.strip() else None
+        years = said_number(_("age"), age, OLDEST) if age.strip() else None
         number = _team(contest, named)
         if number is not None and _has_car(contest, number, called):
-            raise InputError(f"{named} has entered {called} already; give the car another name")
+            raise InputError(
+                _(
+                    "{team} has entered {car} already; give the car another name",
+                    team=named,
+                    car=called,
+                )
+            )
         number = number or self.note(Kind.TEAM, "setup", name=named)
         return self.note(Kind.ENTRY, "setup", team=number, car=called, weight_g=weight_g, age=years)
 
     def rename_team(self, team: str, name: str) -> None:
         """Its results stay its own: they belong to its number."""
-        contest, called = self.contest, said_text("team", name)
+        contest, called = self.contest, said_text(_("team"), name)
         number = _team(contest, team)
         if number is None:
-            raise InputError(f"no team is called {team[:60]!r}")
+            raise InputError(_("no team is called {team}", team=repr(team[:60])))
         if _team(contest, called) not in (None, number):
-            raise InputError(f"another team is called {called} already")
+            raise InputError(_("another team is called {team} already", team=called))
         self.note(Kind.TEAM_RENAMED, "setup", team=number, name=called)
 
     def withdraw(self, entry: int) -> None:
@@ -68,15 +75,15 @@ class Organiser(Desk):
         contest = self.open_contest()
         self._one(contest, entry)
         if any(one.called for one in contest.entries[entry].made()):
-            raise InputError("a forecast comes before the first attempt is called")
+            raise InputError(_("a forecast comes before the first attempt is called"))
         self.note(
-            Kind.FORECAST, "setup", entry=entry, value=said_number("forecast", value, FURTHEST)
+            Kind.FORECAST, "setup", entry=entry, value=said_number(_("forecast"), value, FURTHEST)
         )
 
     def draw(self, seed: str = "") -> str:
         """The order by lot; returns the seed, which makes one if none is given."""
         contest = self.open_contest()
-        chosen = said_text("seed", seed or token_hex(4))
+        chosen = said_text(_("seed"), seed or token_hex(4))
         entries = drawn([one.number for one in contest.competing()], chosen)
         self.note(Kind.ORDER, "setup", entries=list(entries), seed=chosen)
         return chosen
@@ -85,7 +92,7 @@ class Organiser(Desk):
         """By hand. Raises InputError if it is not each competing car once."""
         contest = self.open_contest()
         if sorted(entries) != sorted(one.number for one in contest.competing()):
-            raise InputError("the order must name each car once")
+            raise InputError(_("the order must name each car once"))
         self.note(Kind.ORDER, "setup", entries=list(entries), seed=None)
 
     def close(self) -> None:
@@ -95,7 +102,7 @@ class Organiser(Desk):
 
     def _one(self, contest: Contest, entry: int) -> None:
         if entry not in contest.entries:
-            raise InputError(f"the contest has no car with the number {entry}")
+            raise InputError(_("the contest has no car with the number {number}", number=entry))
 
 
 def _team(contest: Contest, name: str) -> int | None:
