@@ -21,9 +21,13 @@ from unspool.contest import (
     Score,
     Ties,
     board,
+    counting,
     findings,
     forecasters,
+    order_of,
+    ties,
 )
+from unspool.contest.run_offs import extra_number
 
 Teams = dict[str, list[float | None]]
 VALUES = st.one_of(st.none(), st.integers(0, 12).map(float))
@@ -132,6 +136,36 @@ def test_a_run_off_decides_and_is_asked_for() -> None:
     (only,) = board(notes.contest)
     assert [(row.team, row.place, row.score) for row in only.rows] == [("b", 1, 9.0), ("a", 2, 9.0)]
     assert findings(notes.contest) == ()
+
+
+def test_a_run_off_waits_for_all_attempts_and_can_be_repeated() -> None:
+    """The next best attempts decide first, and then a run-off of those who still tie."""
+    notes = Notes(Rules(attempts=2))
+    a, b, c = (notes.enter(team) for team in "abc")
+    for entry, second in ((a, 4.0), (b, 4.0), (c, 3.0)):
+        notes.tape(entry, 1, 9.0)
+        assert ties(notes.contest) == ()
+        notes.tape(entry, 2, second)
+    (tie,) = ties(notes.contest)
+    assert (tie.place, tie.entries) == (1, (a, b))
+    for number in (3, 4):
+        assert extra_number(notes.contest, ties(notes.contest)[0]) == number
+        notes.note(Kind.RUN_OFF, entries=[a, b], number=number)
+        assert ties(notes.contest) == ()
+        for entry in (a, b):
+            assert order_of(notes.contest)[-2:] == ((a, number), (b, number))
+            notes.tape(entry, number, 5.0 if number == 3 else 5.0 + entry)
+    assert ties(notes.contest) == ()
+    assert [(row.team, row.place) for row in board(notes.contest)[0].rows] == [
+        *(("b", 1), ("a", 2), ("c", 3)),
+    ]
+
+
+def test_the_attempts_that_make_the_score() -> None:
+    rules = Rules(score=Score.MEAN, drop_worst=1)
+    contest = measured(rules, {"a": [5.0, None, 9.0], "b": [3.0, 7.0, 4.0]})
+    found = {contest.teams[e.team]: counting(e, rules) for e in contest.entries.values()}
+    assert found == {"a": {1, 3}, "b": {2, 3}}
 
 
 def test_penalties_take_off_and_void() -> None:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from contest.made import Notes
 from unspool.contest import (
+    Class,
     ContestCode,
     Kind,
     Measure,
@@ -132,3 +133,27 @@ def test_all_faults_of_rules_are_named(text: str, where: list[str]) -> None:
 def test_rules_of_a_newer_form_are_refused() -> None:
     with pytest.raises(InputError):
         parse_rules("unspool_rules = 2", "rules")
+
+
+def test_an_attempt_that_is_repeated_starts_again_and_comes_next() -> None:
+    notes = Notes(Rules(attempts=2))
+    a, b = notes.enter("a"), notes.enter("b")
+    for entry in (a, b):
+        notes.note(Kind.CALLED, entry=entry, attempt=1)
+        notes.tape(entry, 1, 5.0)
+    assert (notes.contest.calls, notes.contest.measured) == (((a, 1), (b, 1)), (b, 1))
+    repeated = notes.note(Kind.REPEATED, entry=b, attempt=1, text="the tape slipped")
+    contest = notes.contest
+    assert (contest.called, contest.measured, next_attempt(contest)) == ((a, 1), None, (b, 1))
+    assert (contest.attempt(b, 1).tape_m, contest.attempt(b, 1).repeated) == (None, True)
+    assert contest.attempt(b, 1).revision == repeated
+    notes.note(Kind.UNDONE, event=repeated)
+    assert notes.contest.attempt(b, 1).tape_m == 5.0
+
+
+def test_what_was_entered_of_a_car_can_be_put_right() -> None:
+    notes = Notes(Rules(classes=(Class(name="light", weight_max_g=500),)))
+    entry = notes.enter("a", weight_g=900.0)
+    notes.note(Kind.ENTRY_CHANGED, entry=entry, car="Knot", weight_g=450.0, age=None)
+    found = notes.contest.entries[entry]
+    assert (found.car, found.class_in(notes.contest.rules)) == ("Knot", "light")

@@ -77,6 +77,12 @@ def test_two_judges_and_a_board_that_follows(store: Store) -> None:
         expect(board.locator(".turn").first.locator("li > b").first).to_have_text("12.08\u00a0m")
         ada.get_by_role("button", name="Take back: Reed, Sandpiper, attempt 1: penalty").click()
         expect(board.locator(".turn").first.locator("li > b").first).to_have_text("12.58\u00a0m")
+        ada.get_by_text("Make this attempt again").click()
+        ada.get_by_label("Why it is made again").fill("A visitor stood in the lane")
+        ada.get_by_role("button", name="Make it again").click()
+        expect(board.locator(".after")).to_contain_text("Reed")
+        ada.get_by_role("button", name="Take back: Reed, Sandpiper, attempt 1: is made").click()
+        expect(board.locator(".last b")).to_have_text("12.58\u00a0m")
         board.set_viewport_size({"width": 1920, "height": 1080})
         assert board.locator(".turn").first.locator("li").count() == 5
         assert board.evaluate("document.documentElement.scrollHeight") <= 1080

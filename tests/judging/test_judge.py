@@ -197,3 +197,41 @@ def test_an_empty_contest_has_its_sheets(organiser: Organiser) -> None:
         assert sheet_pdf(sheet) == sheet_pdf(sheet)
         assert len(sheet_csv(sheet).splitlines()) == 1
     assert certificates_pdf(state).startswith(b"%PDF")
+
+
+def test_a_run_off_is_called_once_and_then_its_attempts(organiser: Organiser, ada: Judge) -> None:
+    cars = [organiser.enter(team, "A") for team in ("Reed", "Sedge")]
+    with pytest.raises(InputError):
+        ada.run_off(cars[0])
+    for attempt in (1, 2, 3):
+        for entry in cars:
+            ada.call(entry, attempt)
+            ada.tape(entry, attempt, "5")
+    ada.run_off(cars[1])
+    with pytest.raises(InputError):
+        ada.run_off(cars[0])
+    assert [ada.call_next(), ada.call_next()] == [(cars[0], 4), (cars[1], 4)]
+    ada.tape(cars[0], 4, "3")
+    ada.tape(cars[1], 4, "4")
+    assert best(ada.contest) == [("Sedge", 5.0), ("Reed", 5.0)]
+
+
+def test_a_car_is_changed_and_keeps_its_attempts(organiser: Organiser, ada: Judge) -> None:
+    entry, other = organiser.enter("Reed", "A"), organiser.enter("Reed", "B")
+    ada.tape(entry, 1, "5")
+    organiser.change(entry, "C", "1,1", "13")
+    with pytest.raises(InputError):
+        organiser.change(other, "c")
+    found = organiser.contest.entries[entry]
+    assert (found.car, found.weight_g, found.age) == ("C", 1.1, 13.0)
+    assert best(organiser.contest)[0] == ("Reed", 5.0)
+
+
+def test_a_repeated_attempt_brings_no_second_forecast(organiser: Organiser, ada: Judge) -> None:
+    entry = organiser.enter("Reed", "A")
+    ada.call_next()
+    ada.repeat(entry, 1, "The tape slipped")
+    assert ada.call_next() == (entry, 1)
+    ada.repeat(entry, 1, "A visitor stood in the lane")
+    with pytest.raises(InputError):
+        organiser.forecast(entry, "5")

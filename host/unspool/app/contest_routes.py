@@ -16,6 +16,7 @@ from fastapi.responses import JSONResponse
 
 from unspool.app.contest_acts import act, make
 from unspool.app.contest_hub import ContestHub
+from unspool.app.contest_sent import Sent
 from unspool.app.contest_socket import contest_socket
 from unspool.app.downloads import attachment, or_error
 from unspool.app.recordings import BoardRun, Recordings
@@ -29,7 +30,6 @@ from unspool.render.words.values import as_sentence
 NEW = "/contest/new"
 LONGEST_BYTES = 20_000
 _ATTACHING = ThreadPoolExecutor(1, "attach")
-Sent = dict[str, str]
 
 
 def serve_contests(server: FastAPI, hub: ContestHub, recordings: Recordings) -> None:

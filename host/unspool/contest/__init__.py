@@ -11,7 +11,8 @@ from unspool.contest.order import drawn, order_of
 from unspool.contest.ranking import ranked
 from unspool.contest.rules import By, Class, Measure, Penalty, Rules, Score, Ties
 from unspool.contest.rules_file import parse_rules, rules_toml
-from unspool.contest.scoring import attempt_score, entry_score
+from unspool.contest.run_offs import Tie, ties
+from unspool.contest.scoring import attempt_score, counting, entry_score, is_over
 from unspool.contest.state import Attempt, Contest, Entry, Wheel, contest_of
 
 __all__ = [
@@ -30,17 +31,21 @@ __all__ = [
     "Row",
     "Rules",
     "Score",
+    "Tie",
     "Ties",
     "Wheel",
     "attempt_score",
     "board",
     "contest_of",
+    "counting",
     "drawn",
     "entry_score",
     "findings",
     "forecasters",
+    "is_over",
     "order_of",
     "parse_rules",
     "ranked",
     "rules_toml",
+    "ties",
 ]

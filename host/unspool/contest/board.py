@@ -92,7 +92,7 @@ def place_key(contest: Contest, entry: Entry, score: float) -> tuple[object, ...
     rules = contest.rules
     first = score if rules.least_wins else -score
     if rules.ties is Ties.NEXT_BEST:
-        return (first, tie_key(entry, rules))
+        return (first, tie_key(entry, rules), run_off_key(entry, rules))
     if rules.ties is Ties.RUN_OFF:
         return (first, run_off_key(entry, rules))
     return (first,)

@@ -23,6 +23,7 @@ class Kind(StrEnum):
     TEAM = "team"  # name
     TEAM_RENAMED = "team_renamed"  # team, name
     ENTRY = "entry"  # team, car, weight_g, age
+    ENTRY_CHANGED = "entry_changed"  # entry, car, weight_g, age
     WITHDRAWN = "withdrawn"  # entry
     FORECAST = "forecast"  # entry, value
     ORDER = "order"  # entries, seed: null if it was set by hand
@@ -33,6 +34,8 @@ class Kind(StrEnum):
     REMARK = "remark"  # entry, attempt, text
     PENALTY = "penalty"  # entry, attempt, name, metres, seconds, void
     RUN = "run"  # entry, attempt, run, furthest_m, resting_m, time_s
+    REPEATED = "repeated"  # entry, attempt, text: why it is made again; what it had counts no more
+    RUN_OFF = "run_off"  # entries, number: of the extra attempt of each
     CLOSED = "closed"
     UNDONE = "undone"  # event
 

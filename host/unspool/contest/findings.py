@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from unspool.contest.board import board
 from unspool.contest.codes import ContestCode
 from unspool.contest.rules import Ties
-from unspool.contest.scoring import measured_value, wheel_value
+from unspool.contest.run_offs import ties
+from unspool.contest.scoring import is_over, wheel_value
 from unspool.contest.state import Attempt, Contest, Entry
 from unspool.finding import Finding, Value, note, warning
 
@@ -30,8 +30,7 @@ def _of_attempt(contest: Contest, entry: Entry, attempt: Attempt) -> Iterator[Fi
             continue  # it counts by now
         said: dict[str, Value] = {"metres_m": metres, "who": who, "counts_m": attempt.tape_m or 0.0}
         yield warning(ContestCode.TWO_TAPES, **where, **said)
-    void = any(one.void for one in attempt.penalties)
-    if attempt.called and not void and measured_value(attempt, rules) is None:
+    if attempt.called and not is_over(attempt, rules):
         yield note(ContestCode.NOT_MEASURED, **where)
     wheel = wheel_value(attempt, rules)
     if rules.least_wins or wheel is None or attempt.tape_m is None:
@@ -44,8 +43,6 @@ def _of_attempt(contest: Contest, entry: Entry, attempt: Attempt) -> Iterator[Fi
 def _run_offs(contest: Contest) -> Iterator[Finding]:
     if contest.rules.ties is not Ties.RUN_OFF:
         return
-    for one in board(contest):
-        places = [row.place for row in one.rows if row.place is not None]
-        for place in sorted({p for p in places if places.count(p) > 1}):
-            tied = tuple(f"{row.team}, {row.car}" for row in one.rows if row.place == place)
-            yield warning(ContestCode.RUN_OFF_NEEDED, place=place, entries=tied)
+    for one in ties(contest):
+        tied = tuple(contest.title(contest.entries[number]) for number in one.entries)
+        yield warning(ContestCode.RUN_OFF_NEEDED, place=one.place, entries=tied)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from hashlib import sha256
 
-from unspool.contest.state import Attempt, Contest
+from unspool.contest.state import Contest
 
 
 def drawn(entries: Sequence[int], seed: str) -> tuple[int, ...]:
@@ -17,18 +17,24 @@ def drawn(entries: Sequence[int], seed: str) -> tuple[int, ...]:
 
 
 def order_of(contest: Contest) -> tuple[tuple[int, int], ...]:
-    """All attempts in their order, as entry and number: each entry's first, then each second."""
+    """All attempts in their order, as entry and number: each entry's first, then each second.
+
+    Those of run-offs follow.
+    """
     entries = [entry.number for entry in contest.competing()]
     found: list[tuple[int, int]] = []
     for number in range(1, contest.rules.attempts + 1):
         turned = contest.rules.order == "reversed" and number % 2 == 0
         found += [(entry, number) for entry in (reversed(entries) if turned else entries)]
-    return tuple(found)
+    found += [
+        (one, number) for number, those in contest.run_offs for one in entries if one in those
+    ]
+    return tuple(dict.fromkeys(found))
 
 
 def next_attempt(contest: Contest) -> tuple[int, int] | None:
     """The first in order that was not called; None if all were."""
     for entry, number in order_of(contest):
-        if not contest.entries[entry].attempts.get(number, Attempt(entry, number)).called:
+        if not contest.attempt(entry, number).called:
             return entry, number
     return None

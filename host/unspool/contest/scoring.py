@@ -11,7 +11,7 @@ from unspool.contest.state import Attempt, Entry
 
 def attempt_score(attempt: Attempt, rules: Rules) -> float | None:
     """Rounded half up to the resolution; None for one that is void or not measured."""
-    if any(one.void for one in attempt.penalties):
+    if attempt.void:
         return None
     measured = measured_value(attempt, rules)
     if measured is None:
@@ -100,13 +100,22 @@ def run_off_key(entry: Entry, rules: Rules) -> tuple[float, ...]:
     return (*keys, inf)
 
 
+def is_over(attempt: Attempt, rules: Rules) -> bool:
+    """Whether it is measured or void."""
+    return attempt.void or measured_value(attempt, rules) is not None
+
+
+def counting(entry: Entry, rules: Rules) -> frozenset[int]:
+    """The numbers of the attempts that make the entry's score as it is now."""
+    scores = {n: attempt_score(one, rules) for n, one in entry.attempts.items()}
+    sign = 1.0 if rules.least_wins else -1.0
+    best = sorted((sign * s, n) for n, s in scores.items() if s is not None and n <= rules.attempts)
+    return frozenset(number for _score, number in best[: rules.counted])
+
+
 def _done(entry: Entry, rules: Rules) -> int:
-    """How many attempts are over: measured or void."""
     regular = (one for one in entry.made() if one.number <= rules.attempts)
-    return sum(
-        any(p.void for p in one.penalties) or measured_value(one, rules) is not None
-        for one in regular
-    )
+    return sum(is_over(one, rules) for one in regular)
 
 
 def _exact(value: float) -> Decimal:

@@ -9,6 +9,8 @@ from unspool.contest.events import Event, Kind, alive
 from unspool.contest.rules import Class, Penalty, Rules
 from unspool.contest.rules_file import parse_rules
 
+RESULTS = frozenset({Kind.TAPE, Kind.TIMED, Kind.RUN, Kind.PENALTY})
+
 
 @dataclass(frozen=True)
 class Wheel:
@@ -37,7 +39,12 @@ class Attempt:
     wheel: Wheel | None = None
     penalties: tuple[Penalty, ...] = ()
     remarks: tuple[str, ...] = ()
+    repeated: bool = False
     revision: int = 0
+
+    @property
+    def void(self) -> bool:
+        return any(one.void for one in self.penalties)
 
 
 @dataclass
@@ -65,7 +72,10 @@ class Entry:
 class Contest:
     """order: entries in the order of their attempts. seed: None if it was set by hand.
 
-    called: the attempt that was called last and still counts, by entry and number.
+    calls: attempts by entry and number, the last call last. Those to be repeated are left out.
+
+    measured: the attempt of the last result. run_offs: the number of an extra attempt, and who
+    makes it.
     """
 
     name: str = ""
@@ -74,9 +84,20 @@ class Contest:
     entries: dict[int, Entry] = field(default_factory=dict)
     order: tuple[int, ...] = ()
     seed: str | None = None
-    called: tuple[int, int] | None = None
+    calls: tuple[tuple[int, int], ...] = ()
+    measured: tuple[int, int] | None = None
+    run_offs: tuple[tuple[int, tuple[int, ...]], ...] = ()
     closed: bool = False
     revision: int = 0
+
+    @property
+    def called(self) -> tuple[int, int] | None:
+        """The attempt that was called last and still counts."""
+        return self.calls[-1] if self.calls else None
+
+    def attempt(self, entry: int, number: int) -> Attempt:
+        """As it stands; one of which nothing was noted is empty."""
+        return self.entries[entry].attempts.get(number, Attempt(entry, number))
 
     def competing(self) -> list[Entry]:
         """The entries that were not withdrawn, in order; those that came later follow."""
@@ -136,6 +157,8 @@ def _take(found: Contest, event: Event) -> None:
             found.teams[data["team"]] = data["name"]
         case Kind.ORDER:
             found.order, found.seed = tuple(data["entries"]), data["seed"]
+        case Kind.RUN_OFF:
+            found.run_offs += ((data["number"], tuple(data["entries"])),)
         case Kind.CLOSED:
             found.closed = True
         case _:
@@ -150,16 +173,25 @@ def _take_entry(found: Contest, event: Event) -> None:
     elif entry := found.entries.get(data.get("entry", 0)):
         if event.kind is Kind.FORECAST:
             entry.forecast = data["value"]
+        elif event.kind is Kind.ENTRY_CHANGED:
+            entry.car, entry.weight_g, entry.age = (data[n] for n in ("car", "weight_g", "age"))
         elif event.kind is Kind.WITHDRAWN:
             entry.withdrawn = True
 
 
 def _take_attempt(found: Contest, event: Event) -> None:
     data = event.data
-    one = _attempt(found, data["entry"], data["attempt"])
+    one, key = _attempt(found, data["entry"], data["attempt"]), (data["entry"], data["attempt"])
+    others = tuple(call for call in found.calls if call != key)
+    if event.kind in RESULTS:
+        found.measured = key
     match event.kind:
         case Kind.CALLED:
-            one.called, found.called = True, (one.entry, one.number)
+            one.called, found.calls = True, (*others, key)
+        case Kind.REPEATED:
+            found.entries[one.entry].attempts[one.number] = Attempt(*key, repeated=True)
+            found.calls = others
+            found.measured = None if found.measured == key else found.measured
         case Kind.TAPE:
             one.tape_m, one.tape_by = data["metres"], event.who
         case Kind.DOUBTED:

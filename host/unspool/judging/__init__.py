@@ -4,8 +4,8 @@ What is said goes into the contest's log, with who and when, or an InputError sa
 """
 
 from unspool.judging.attaching import attach_run
-from unspool.judging.judge import Judge
+from unspool.judging.judge import Judge, may_take_back
 from unspool.judging.log import contest_in, events_in
 from unspool.judging.setting_up import Organiser
 
-__all__ = ["Judge", "Organiser", "attach_run", "contest_in", "events_in"]
+__all__ = ["Judge", "Organiser", "attach_run", "contest_in", "events_in", "may_take_back"]

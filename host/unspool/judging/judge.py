@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from unspool.contest import Attempt, Contest, Kind
+from unspool.contest import Attempt, Contest, Kind, ties
 from unspool.contest.events import alive
 from unspool.contest.order import next_attempt
+from unspool.contest.run_offs import extra_number
 from unspool.contest.state import attempt_key
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging.log import CLOSED, LONGEST_REMARK, Desk, events_in, said_number, said_text
@@ -19,6 +20,14 @@ from unspool.language import _
 
 FURTHEST_M = 1000.0  # nobody tapes more
 LONGEST_S = 3600.0
+# What a judge notes, and may take back.
+JUDGED = frozenset(
+    {
+        *(Kind.CALLED, Kind.TAPE, Kind.DOUBTED, Kind.TIMED, Kind.REMARK, Kind.PENALTY, Kind.RUN),
+        *(Kind.REPEATED, Kind.RUN_OFF),
+    }
+)
+MOST_EXTRA = 20  # attempts of one car in run-offs
 
 
 class Judge(Desk):
@@ -76,6 +85,20 @@ class Judge(Desk):
             raise InputError(_("the rules have no such penalty; look at the page again"))
         self._note(one, Kind.PENALTY, seen, **found.model_dump())
 
+    def repeat(self, entry: int, attempt: int, why: str) -> None:
+        """The attempt is made again, and is the next to be called; the log keeps what it had."""
+        one = _attempt(self.open_contest(), entry, attempt)
+        self._note(one, Kind.REPEATED, None, text=said_text(_("reason"), why, LONGEST_REMARK))
+
+    def run_off(self, entry: int) -> None:
+        """An extra attempt for each of those that tie with that car, which is one of them."""
+        contest = self.open_contest()
+        tie = next((one for one in ties(contest) if entry in one.entries), None)
+        if tie is None:
+            raise InputError(_("these do not tie now; look at the page again"))
+        number = extra_number(contest, tie)
+        self.note(Kind.RUN_OFF, "run_off", entries=list(tie.entries), number=number)
+
     def undo(self, event: int) -> None:
         """Takes an event back; the log keeps both."""
         every = events_in(self.store, self.id)
@@ -116,6 +139,12 @@ class Judge(Desk):
                 ) from error
 
 
+def may_take_back(judge: Judge, event: int) -> bool:
+    """Whether the event is a judge's: of an attempt or a run-off. The rest is the organiser's."""
+    found = next((one for one in events_in(judge.store, judge.id) if one.number == event), None)
+    return found is None or found.kind in JUDGED
+
+
 def _subject(entry: int, attempt: int) -> str:
     return f"{entry}/{attempt}"
 
@@ -124,6 +153,6 @@ def _attempt(contest: Contest, entry: int, attempt: int) -> Attempt:
     """Raises InputError if the contest has no such attempt. Extra ones are for a run-off."""
     if entry not in contest.entries:
         raise InputError(_("the contest has no car with the number {number}", number=entry))
-    if not 1 <= attempt <= 2 * contest.rules.attempts:
+    if not 1 <= attempt <= contest.rules.attempts + MOST_EXTRA:
         raise InputError(_("attempt {number} is none of this contest", number=attempt))
-    return contest.entries[entry].attempts.get(attempt, Attempt(entry, attempt))
+    return contest.attempt(entry, attempt)

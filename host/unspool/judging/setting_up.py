@@ -42,8 +42,7 @@ class Organiser(Desk):
         if len(contest.entries) >= MOST_ENTRIES:
             raise InputError(_("a contest has at most {most} cars", most=MOST_ENTRIES))
         named, called = said_text(_("team"), team), said_text(_("car"), car)
-        weight_g = said_number(_("weight"), weight, HEAVIEST_G) if weight.strip() else None
-        years = said_number(_("age"), age, OLDEST) if age.strip() else None
+        weight_g, years = said_weight(weight), said_age(age)
         number = _team(contest, named)
         if number is not None and _has_car(contest, number, called):
             raise InputError(
@@ -55,6 +54,22 @@ class Organiser(Desk):
             )
         number = number or self.note(Kind.TEAM, "setup", name=named)
         return self.note(Kind.ENTRY, "setup", team=number, car=called, weight_g=weight_g, age=years)
+
+    def change(self, entry: int, car: str, weight: str = "", age: str = "") -> None:
+        """What was entered of a car, as after the scales have been asked."""
+        contest = self.open_contest()
+        self._one(contest, entry)
+        one, called = contest.entries[entry], said_text(_("car"), car)
+        if not same_name(one.car, called) and _has_car(contest, one.team, called):
+            raise InputError(
+                _(
+                    "{team} has entered {car} already; give the car another name",
+                    team=contest.teams[one.team],
+                    car=called,
+                )
+            )
+        grams, years = said_weight(weight), said_age(age)
+        self.note(Kind.ENTRY_CHANGED, "setup", entry=entry, car=called, weight_g=grams, age=years)
 
     def rename_team(self, team: str, name: str) -> None:
         """Its results stay its own: they belong to its number."""
@@ -74,7 +89,7 @@ class Organiser(Desk):
         """Raises InputError once the car was called: then it is no forecast."""
         contest = self.open_contest()
         self._one(contest, entry)
-        if any(one.called for one in contest.entries[entry].made()):
+        if any(one.called or one.repeated for one in contest.entries[entry].made()):
             raise InputError(_("a forecast comes before the first attempt is called"))
         self.note(
             Kind.FORECAST, "setup", entry=entry, value=said_number(_("forecast"), value, FURTHEST)
@@ -103,6 +118,14 @@ class Organiser(Desk):
     def _one(self, contest: Contest, entry: int) -> None:
         if entry not in contest.entries:
             raise InputError(_("the contest has no car with the number {number}", number=entry))
+
+
+def said_weight(text: str) -> float | None:
+    return said_number(_("weight"), text, HEAVIEST_G) if text.strip() else None
+
+
+def said_age(text: str) -> float | None:
+    return said_number(_("age"), text, OLDEST) if text.strip() else None
 
 
 def _team(contest: Contest, name: str) -> int | None:

@@ -14,16 +14,16 @@ from unspool.render.words.reading_units import ReadingUnits, reading_in
 
 def all_findings() -> list[Finding]:
     light = Class(name="light", weight_max_g=500)
-    rules = Rules(classes=(light,), ties=Ties.RUN_OFF, by=By.TAPE_FIRST, attempts=2)
+    rules = Rules(classes=(light,), ties=Ties.RUN_OFF, by=By.TAPE_FIRST, attempts=1)
     notes = Notes(rules)
     first, second = (notes.enter(team, weight_g=400.0) for team in ("Reed", "Sedge"))
-    notes.enter("Rush", weight_g=900.0)
+    third = notes.enter("Rush", weight_g=900.0)
     for entry in (first, second):
         notes.tape(entry, 1, 5.0)
     notes.note(Kind.DOUBTED, "Ben", entry=first, attempt=1, metres=5.4)
     of_run = {"run": "4", "furthest_m": 7.0, "resting_m": 7.0, "time_s": None}
     notes.note(Kind.RUN, entry=second, attempt=1, **of_run)
-    notes.note(Kind.CALLED, entry=second, attempt=2)
+    notes.note(Kind.CALLED, entry=third, attempt=1)
     return list(findings(notes.contest))
 
 

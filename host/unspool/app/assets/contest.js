@@ -43,6 +43,7 @@
       const text = await answer.text();
       const found = text.startsWith("{") ? JSON.parse(text) : { text };
       if (said) said.textContent = found.text;
+      if (found.at && root.classList.contains("judge")) stay(found.at);
       if (found.href) location.assign(found.href);
       else if (answer.ok) done(form);
       else if (found.seen) button.closest("[data-seen]").dataset.seen = found.seen;
@@ -50,6 +51,12 @@
       if (said) said.textContent = LOST;
     }
     button.disabled = false;
+  }
+
+  /* The page stays with the attempt that it called, whatever others call. */
+  function stay(at) {
+    history.pushState(null, "", location.pathname + at);
+    window.dispatchEvent(new PopStateEvent("popstate"));
   }
 
   function done(form) {

@@ -1,4 +1,7 @@
-"""The board of results, for a projector: it follows the contest, and classes take turns."""
+"""The board of results, for a projector: it follows the contest, and classes take turns.
+
+Above the ranking stands what a hall asks: who is on, what the last result was, and who is next.
+"""
 
 from __future__ import annotations
 
@@ -6,77 +9,150 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.contest_hub import ContestHub
-from unspool.app.pages.contest_form import root
+from unspool.app.pages.contest_bars import bars, longest
+from unspool.app.pages.contest_form import root, say
 from unspool.app.pages.page import Page
 from unspool.app.parts import attributes
-from unspool.contest import Board, Contest, Row, board, forecasters
+from unspool.app.permissions import holds
+from unspool.app.rights import Right
+from unspool.contest import Board, Contest, Row, board, forecasters, is_over
 from unspool.contest.order import next_attempt
+from unspool.language import _
 from unspool.render.contest.sheets import class_title
-from unspool.render.words.contest import error_text, place_text, score_text
+from unspool.render.words.contest import attempt_text, error_text, place_text, score_text
+from unspool.render.words.contest_events import attempt_words
 
 ROWS = 5  # at a time: as many as fit on a projector in letters for the last row of a hall
+LANES = 2  # that one hall has room for: as many attempts are shown as being under way
 
-Line = tuple[str, str, str, str]  # place, team, car, score
+Line = tuple[str, str, str, Component | None, str]  # place, team, car, attempts, score
+Table = tuple[str, list[Line]]  # its title
 
 
 def contest_board_page(hub: ContestHub, contest: str) -> Page:
     """Raises InputError if there is no such contest."""
     state = hub.state(contest)
-    turns = [turn for one in board(state) for turn in _class(state, one)] + _guesses(state)
-    hold = html.Button("Hold", type="button", className="second", **attributes(data_hold=""))
-    head = html.Header([html.H1(state.name), html.P(_now(state), className="now"), hold])
-    back = html.P(dcc.Link("Cars, rules and sheets", href=f"/contest/{contest}"), className="back")
+    tables = [table for one in board(state) for table in _class(state, one)] + _guesses(state)
+    turns = [_turn(together) for together in _packed(tables)]
+    hold = html.Button(_("Hold"), type="button", className="second", **attributes(data_hold=""))
+    head = html.Header([html.H1(state.name), hold])
     data = root(f"/contest/{contest}/say", contest, state.revision, "always")
-    body = html.Div([head, *turns, back], className="contest projector", **data)
-    return Page(f"Results: {state.name}", body)
+    parts = [head, _hall(state), *turns, _foot(state, contest)]
+    body = html.Div(parts, className="contest projector", **data)
+    return Page(_("Results: {contest}", contest=state.name), body)
 
 
-def _now(state: Contest) -> str:
+def _foot(state: Contest, contest: str) -> Component:
+    links: list[Component] = [dcc.Link(_("Cars, rules and sheets"), href=f"/contest/{contest}")]
+    if holds(Right.JUDGE):
+        links.append(dcc.Link(_("Judge's page"), href=f"/contest/{contest}/judge"))
+        if next_attempt(state) and not state.closed:
+            links.append(say(_("Call the next"), "next", seen=str(state.revision)))
+    return html.P(links, className="back")
+
+
+def _hall(state: Contest) -> Component:
+    last = _last(state)
     if state.closed:
-        return "Final results"
-    parts = []
-    if state.called:
-        entry, attempt = state.called
-        parts.append(f"Now: {state.title(state.entries[entry])}, attempt {attempt}")
-    if following := next_attempt(state):
-        parts.append(f"Next: {state.title(state.entries[following[0]])}")
-    return ". ".join(parts)
+        return html.Div([_told("now", _("Final results"), []), *last], className="hall")
+    following = next_attempt(state)
+    after: list[Component] = [_who(state, *following)] if following else [html.B(_("nobody"))]
+    on: list[Component] = [_who(state, *key) for key in under_way(state)]
+    return html.Div(
+        [_told("now", _("Now"), on or [html.B("-")]), *last, _told("after", _("Next"), after)],
+        className="hall",
+    )
 
 
-def _class(state: Contest, one: Board) -> list[Component]:
-    return _turns(class_title(state, one.class_name), [_line(state, row) for row in one.rows])
+def under_way(state: Contest) -> tuple[tuple[int, int], ...]:
+    """The attempts that were called last and are not over, by entry and number."""
+    return tuple(
+        key
+        for key in state.calls[-LANES:]
+        if not is_over(state.attempt(*key), state.rules) and not state.entries[key[0]].withdrawn
+    )
 
 
-def _line(state: Contest, row: Row) -> Line:
-    return place_text(row.place), row.team, row.car, score_text(row.score, state.rules)
+def _last(state: Contest) -> list[Component]:
+    if state.measured is None or not is_over(state.attempt(*state.measured), state.rules):
+        return []
+    entry, number = state.measured
+    score = html.B(attempt_text(state.attempt(entry, number), state.rules), className="score")
+    row = next((r for one in board(state) for r in one.rows if r.entry == entry), None)
+    place = _("place {place} now", place=row.place) if row and row.place else ""
+    small = html.Small(", ".join(filter(None, (state.title(state.entries[entry]), place))))
+    return [_told("last", _("Last result"), [html.Span([score, small], className="who")])]
 
 
-def _guesses(state: Contest) -> list[Component]:
-    lines = [
-        (place_text(one.place), one.team, one.car, f"off by {error_text(one, state.rules)}")
+def _told(name: str, title: str, said: list[Component]) -> Component:
+    head = html.Span(title, className="title")
+    return html.Div([head, *said], className=f"{name} told")
+
+
+def _who(state: Contest, entry: int, number: int) -> Component:
+    one = state.entries[entry]
+    small = f"{one.car}, {attempt_words(state, number)}"
+    return html.Span([html.B(state.teams.get(one.team, "")), html.Small(small)], className="who")
+
+
+def _class(state: Contest, one: Board) -> list[Table]:
+    most = longest(state)
+    return _tables(class_title(state, one.class_name), [_line(state, r, most) for r in one.rows])
+
+
+def _line(state: Contest, row: Row, most: float) -> Line:
+    picture = bars(state.entries[row.entry], state.rules, most)
+    score = score_text(row.score, state.rules)
+    return place_text(row.place), row.team, row.car, picture, score
+
+
+def _guesses(state: Contest) -> list[Table]:
+    lines: list[Line] = [
+        (
+            *(place_text(one.place), one.team, one.car, None),
+            _("off by {error}", error=error_text(one, state.rules)),
+        )
         for one in forecasters(state)
     ]
-    return _turns("Who knew their car best", lines) if lines else []
+    return _tables(_("Who knew their car best"), lines) if lines else []
 
 
-def _turns(title: str, lines: list[Line]) -> list[Component]:
-    """As many turns as it takes to show all lines."""
+def _tables(title: str, lines: list[Line]) -> list[Table]:
+    """As many as it takes to show all lines."""
     starts = range(0, max(len(lines), 1), ROWS)
-    several = len(starts) > 1
+    count = len(starts)
     return [
-        _turn(f"{title}, {number} of {len(starts)}" if several else title, lines[at : at + ROWS])
+        (f"{title}, {number}/{count}" if count > 1 else title, lines[at : at + ROWS])
         for number, at in enumerate(starts, 1)
     ]
 
 
-def _turn(title: str, lines: list[Line]) -> Component:
+def _packed(tables: list[Table]) -> list[list[Table]]:
+    """Two small classes share a turn: a title needs as much room as a row."""
+    found: list[list[Table]] = []
+    for table in tables:
+        if found and len(found[-1]) == 1 and len(found[-1][0][1]) + len(table[1]) < ROWS:
+            found[-1].append(table)
+        else:
+            found.append([table])
+    return found
+
+
+def _turn(tables: list[Table]) -> Component:
+    parts = [part for title, lines in tables for part in (html.H2(title), _rows(lines))]
+    return html.Section(parts, className="turn", **attributes(data_turn=""))
+
+
+def _rows(lines: list[Line]) -> Component:
     rows = [
-        html.Li([html.Span(place, className="place"), _who(team, car), html.B(score)])
-        for place, team, car, score in lines
+        html.Li(
+            [
+                html.Span(place, className="place"),
+                html.Span([html.B(team), html.Small(car)], className="who"),
+                *([] if picture is None else [picture]),
+                html.B(score),
+            ]
+        )
+        for place, team, car, picture, score in lines
     ]
-    body = html.Ul(rows) if rows else html.P("No car is entered yet.")
-    return html.Section([html.H2(title), body], className="turn", **attributes(data_turn=""))
-
-
-def _who(team: str, car: str) -> Component:
-    return html.Span([html.B(team), html.Small(car)], className="who")
+    return html.Ul(rows) if rows else html.P(_("No car is entered yet."))

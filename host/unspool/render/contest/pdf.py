@@ -9,7 +9,8 @@ from reportlab.lib.pagesizes import A4
 from reportlab.platypus import Flowable, PageBreak, SimpleDocTemplate, Spacer, Table, TableStyle
 
 from unspool.contest import Board, Contest, Row, board
-from unspool.render.contest.sheets import Part, Sheet, class_title
+from unspool.language import _, localised
+from unspool.render.contest.sheets import Line, Part, Sheet, class_title, final_text
 from unspool.render.paper import (
     BOLD,
     MARGIN,
@@ -25,7 +26,7 @@ from unspool.render.words.contest import score_text
 from unspool.safe_text import visible
 
 PADDING = 6.0  # that a page's frame adds inside its margins
-BEST = 3  # places that get a certificate
+WRITTEN = 12.0  # points below the words of a line that is to be written in by hand
 SIZE = 8.5
 LONGEST = 300  # characters of a cell: a row must fit on a page; the CSV has all of them
 
@@ -39,36 +40,51 @@ def sheet_pdf(sheet: Sheet) -> bytes:
 
 
 def certificates_pdf(contest: Contest) -> bytes:
-    """A page for each of the first three places of each class."""
+    """A page for each car: its place if that is one of the first three of its class."""
     register_fonts()
     parts: list[Flowable] = []
     for one in board(contest):
         for row in one.rows:
-            if row.place is not None and row.place <= BEST:
-                parts += [*_certificate(contest, one, row), PageBreak()]
+            parts += [*_certificate(contest, one, row), PageBreak()]
     if not parts:
-        parts.append(_text("No car has a place yet."))
-    return _made(f"{contest.name}: certificates", parts)
+        parts.append(_text(_("No car is entered yet.")))
+    return _made(_("{contest}: certificates", contest=contest.name), parts)
 
 
 def _certificate(contest: Contest, one: Board, row: Row) -> list[Flowable]:
-    place = {1: "First place", 2: "Second place", 3: "Third place"}[row.place or BEST]
-    lines: list[Flowable] = [Spacer(0, 150), _text(contest.name, 20), Spacer(0, 60)]
-    lines += [_text(place, 34, BOLD), Spacer(0, 6)]
+    lines: list[Flowable] = [Spacer(0, 120), _centred(contest.name, 20), Spacer(0, 70)]
+    lines += [_centred(_place(row), 34, BOLD), Spacer(0, 10)]
     if one.class_name:
-        lines.append(_text(class_title(contest, one.class_name), 16))
-    lines += [Spacer(0, 50), _text(row.team, 26, BOLD), Spacer(0, 8)]
-    lines.append(_text(f"with {row.car}: {score_text(row.score, contest.rules)}", 16))
+        lines.append(_centred(class_title(contest, one.class_name), 16))
+    lines += [Spacer(0, 60), _centred(row.team, 28, BOLD), Spacer(0, 10)]
+    score = score_text(row.score, contest.rules)
+    scored = _("with {car}: {score}", car=row.car, score=score)
+    lines.append(_centred(row.car if row.score is None else scored, 16))
     if not contest.closed:
-        lines += [Spacer(0, 30), _text("Not final: the contest is still open.", 11)]
-    return lines
+        lines += [Spacer(0, 30), _centred(final_text(contest), 11)]
+    return [*lines, Spacer(0, 110), _signed()]
+
+
+def _place(row: Row) -> str:
+    firsts = {1: _("First place"), 2: _("Second place"), 3: _("Third place")}
+    return firsts.get(row.place or 0) or _("Took part")
+
+
+def _signed() -> Table:
+    """Room for the day and for a name, written by hand."""
+    cells = [_text(_("Day"), SIZE), "", _text(_("For the organisers"), SIZE)]
+    over = ("LINEABOVE", (0, 0), (0, 0), 0.6, RULE), ("LINEABOVE", (2, 0), (2, 0), 0.6, RULE)
+    widths = [share * WIDTH for share in (0.3, 0.1, 0.4)]
+    return Table([cells], colWidths=widths, style=TableStyle([*over]))
+
+
+def _centred(words: str, size: float, font: str = PLAIN) -> Flowable:
+    return paragraph(visible(words), size, font, centred=True)
 
 
 def _table(part: Part) -> Table:
     """Each cell is broken into lines, so that no name runs out of its column."""
     head = [_text(one, SIZE) for one in part.heads]
-    body = [[_text(one, SIZE, BOLD if i < part.named else PLAIN) for i, one in enumerate(line)]
-            for line in part.lines]  # fmt: skip
     style: Style = [
         ("LINEBELOW", (0, 0), (-1, -1), 0.4, RULE),
         ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
@@ -77,7 +93,16 @@ def _table(part: Part) -> Table:
         ("BOTTOMPADDING", (0, 0), (-1, -1), 5),
     ]
     widths = [share * WIDTH for share in _shares(part)]
-    return Table([head, *body], colWidths=widths, style=TableStyle(style), repeatRows=1)
+    if part.tall:
+        style.append(("BOTTOMPADDING", (0, 1), (-1, -1), WRITTEN))
+    rows = [head, *(_cells(part, line) for line in part.lines)]
+    return Table(rows, colWidths=widths, style=TableStyle(style), repeatRows=1)
+
+
+def _cells(part: Part, line: Line) -> list[Flowable]:
+    """Figures with the decimal sign of the reader's language."""
+    words = [_text(one, SIZE, BOLD) for one in line[: part.named]]
+    return [*words, *(_text(localised(one), SIZE) for one in line[part.named :])]
 
 
 def _shares(part: Part) -> Sequence[float]:

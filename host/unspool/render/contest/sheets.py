@@ -1,38 +1,50 @@
-"""What stands on each sheet of a contest: a title, and tables of words."""
+"""What stands on each sheet of a contest: a title, and tables of words and figures."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
 
 from unspool.contest import (
+    Attempt,
     Board,
     Contest,
     Entry,
     Event,
-    Rules,
+    Kind,
+    Row,
     board,
     forecasters,
     order_of,
 )
 from unspool.contest.events import alive
-from unspool.render.words.contest import error_text, place_text, score_text
-from unspool.render.words.units import NBSP
+from unspool.language import _
+from unspool.render.words.contest import (
+    attempt_figure,
+    error_figure,
+    error_unit,
+    figure,
+    place_text,
+    unit,
+)
+from unspool.render.words.contest_events import attempt_words, event_text
 
 Line = tuple[str, ...]
-ALL = "All cars"
-NO_CLASS = "No class"
 
 
 @dataclass(frozen=True)
 class Part:
-    """A table. named: how many of its first columns are words, the rest are figures."""
+    """A table. named: how many of its first columns are words.
+
+    The rest are figures, with a decimal point. tall: there is room to write in its lines.
+    """
 
     title: str
     heads: Line
     lines: tuple[Line, ...]
     named: int
+    tall: bool = False
 
 
 @dataclass(frozen=True)
@@ -44,113 +56,115 @@ class Sheet:
 
 def entry_list(contest: Contest) -> Sheet:
     """The cars in their order, with what was handed in."""
-    heads = ("Team", "Car", "Class", "No.", "Weight in g", "Age", "Forecast")
+    forecast = _("Forecast in {unit}", unit=unit(contest.rules))
+    heads = (*_names(), _("Class"), _("No."), _("Weight in g"), _("Age"), forecast)
     lines = tuple(_entry(contest, one) for one in contest.competing())
-    return Sheet(f"{contest.name}: cars", _lot(contest), (Part("Cars", heads, lines, 3),))
+    title = _("{contest}: cars", contest=contest.name)
+    return Sheet(title, _lot(contest), (Part(_("Cars"), heads, lines, 3),))
 
 
 def attempt_sheet(contest: Contest) -> Sheet:
     """All attempts in their order, with room to write for a judge without a phone."""
-    heads = ("Team", "Car", "Attempt", "Tape", "Time", "Remarks")
-    lines = []
-    for number, attempt in order_of(contest):
-        entry = contest.entries[number]
-        lines.append((contest.teams.get(entry.team, ""), entry.car, str(attempt), "", "", ""))
-    part = Part("Attempts in order", heads, tuple(lines), 2)
-    return Sheet(f"{contest.name}: attempts", _lot(contest), (part,))
+    timed = contest.rules.least_wins
+    value = _("Time in s") if timed else _("Distance in m")
+    heads = (*_names(), _("Attempt"), _("Remarks"), value)
+    lines = tuple(_attempt(contest, contest.attempt(*key)) for key in order_of(contest))
+    part = Part(_("Attempts in order"), heads, lines, 4, tall=True)
+    return Sheet(_("{contest}: attempts", contest=contest.name), _lot(contest), (part,))
 
 
 def results(contest: Contest) -> Sheet:
     """A table a class, and who knew their car best."""
-    final = "Final results." if contest.closed else "Not final: the contest is still open."
     parts = [_board(contest, one) for one in board(contest)]
     if guesses := _guesses(contest):
         parts.append(guesses)
-    return Sheet(f"{contest.name}: results", (final,), tuple(parts))
+    title = _("{contest}: results", contest=contest.name)
+    return Sheet(title, (final_text(contest),), tuple(parts))
 
 
 def log_sheet(contest: Contest, events: Sequence[Event]) -> Sheet:
     """Who noted what and when, with what was taken back."""
     counts = {one.number for one in alive(tuple(events))}
-    heads = ("When (UTC)", "Who", "What", "Of", "Said", "No.")
+    heads = (_("When (UTC)"), _("Who"), _("What"), _("Taken back"), _("No."))
     lines = tuple(_event(contest, one, one.number in counts) for one in events)
-    return Sheet(f"{contest.name}: log", (), (Part("All that was noted", heads, lines, 5),))
+    title = _("{contest}: log", contest=contest.name)
+    return Sheet(title, (), (Part(_("All that was noted"), heads, lines, 4),))
+
+
+def final_text(contest: Contest) -> str:
+    if contest.closed:
+        return _("Final results.")
+    return _("Not final: the contest is still open.")
 
 
 def class_title(contest: Contest, name: str) -> str:
-    return name or (NO_CLASS if contest.rules.classes else ALL)
+    return name or (_("No class") if contest.rules.classes else _("All cars"))
 
 
-def event_text(contest: Contest, one: Event) -> str:
-    """In a line: "Reed, Sandpiper, attempt 1: tape 12.61 m"."""
-    entry = contest.entries.get(one.data.get("entry", 0))
-    of = f"{contest.title(entry)}, attempt {one.data['attempt']}: " if entry else ""
-    return f"{of}{one.kind.replace('_', ' ')} {_value(one)}".strip()
+def _names() -> Line:
+    return _("Team"), _("Car")
 
 
-def _value(one: Event) -> str:
-    for name, unit in (("text", ""), ("name", ""), ("metres", "m"), ("seconds", "s")):
-        if name in one.data:
-            return f"{one.data[name]:.2f}{NBSP}{unit}" if unit else str(one.data[name])
-    return ""
+def _title(contest: Contest, number: int) -> Line:
+    entry = contest.entries[number]
+    return contest.teams.get(entry.team, ""), entry.car
 
 
 def _entry(contest: Contest, one: Entry) -> Line:
-    rules = contest.rules
-    known = (one.weight_g, one.age)
-    figures = ("" if value is None else f"{value:g}" for value in known)
-    forecast = "" if one.forecast is None else score_text(one.forecast, rules)
-    team, kind = contest.teams.get(one.team, ""), one.class_in(rules)
-    return (team, one.car, kind, str(one.number), *figures, forecast)
+    figures = ("" if value is None else f"{value:g}" for value in (one.weight_g, one.age))
+    forecast = figure(one.forecast, contest.rules)
+    kind = one.class_in(contest.rules)
+    return (*_title(contest, one.number), kind, str(one.number), *figures, forecast)
+
+
+def _attempt(contest: Contest, one: Attempt) -> Line:
+    said = [*(penalty.name for penalty in one.penalties), *one.remarks]
+    value = one.time_s if contest.rules.least_wins else one.tape_m
+    words = attempt_words(contest, one.number)
+    name = _title(contest, one.entry)
+    return (*name, words, ", ".join(said), figure(value, contest.rules))
 
 
 def _lot(contest: Contest) -> tuple[str, ...]:
     if not contest.order:
-        return ("The order is that of entering.",)
+        return (_("The order is that of entering."),)
     if contest.seed is None:
-        return ("The order was set by hand.",)
-    return (f"The order was drawn by lot with the seed {contest.seed}.",)
+        return (_("The order was set by hand."),)
+    return (_("The order was drawn by lot with the seed {seed}.", seed=contest.seed),)
 
 
 def _board(contest: Contest, one: Board) -> Part:
-    rules = contest.rules
-    count = max((len(row.attempts) for row in one.rows), default=rules.attempts)
-    heads = ("Place", "Team", "Car", "Score", *(f"Attempt {n + 1}" for n in range(count)))
-    lines = []
-    for row in one.rows:
-        scores = (row.score, *_padded(row.attempts, count))
-        texts = (score_text(score, rules) for score in scores)
-        lines.append((place_text(row.place), row.team, row.car, *texts))
-    return Part(class_title(contest, one.class_name), heads, tuple(lines), 3)
+    made = range(1, max((len(row.attempts) for row in one.rows), default=0) + 1)
+    titles = (attempt_words(contest, number) for number in made)
+    score = _("Score in {unit}", unit=unit(contest.rules))
+    heads = (_("Place"), *_names(), score, *(title[:1].upper() + title[1:] for title in titles))
+    lines = tuple(_row(contest, row, made) for row in one.rows)
+    return Part(class_title(contest, one.class_name), heads, lines, 3)
 
 
-def _padded(scores: Sequence[float | None], count: int) -> Iterable[float | None]:
-    return (*scores, *[None] * (count - len(scores)))
+def _row(contest: Contest, row: Row, made: range) -> Line:
+    figures = (attempt_figure(contest.attempt(row.entry, n), contest.rules) for n in made)
+    score = figure(row.score, contest.rules)
+    return (place_text(row.place), row.team, row.car, score, *figures)
 
 
 def _guesses(contest: Contest) -> Part | None:
-    rules: Rules = contest.rules
+    rules = contest.rules
     lines = tuple(
         (
-            place_text(one.place),
-            *(one.team, one.car),
-            *(score_text(one.forecast, rules), score_text(one.score, rules)),
-            error_text(one, rules),
+            *(place_text(one.place), one.team, one.car),
+            *(figure(one.forecast, rules), figure(one.score, rules), error_figure(one, rules)),
         )
         for one in forecasters(contest)
     )
-    heads = ("Place", "Team", "Car", "Forecast", "Score", "Off by")
-    return Part("Who knew their car best", heads, lines, 3) if lines else None
+    of = unit(rules)
+    heads = (_("Place"), *_names(), _("Forecast in {unit}", unit=of), _("Score in {unit}", unit=of))
+    off = _("Off by, in {unit}", unit=error_unit(rules))
+    return Part(_("Who knew their car best"), (*heads, off), lines, 3) if lines else None
 
 
 def _event(contest: Contest, one: Event, counts: bool) -> Line:
     when = datetime.fromtimestamp(one.made_us / 1e6, UTC)
-    entry = contest.entries.get(one.data.get("entry", 0))
-    of = f"{contest.title(entry)} " if entry else ""
-    if "attempt" in one.data:
-        of += f"attempt {one.data['attempt']}"
-    left = {k: v for k, v in one.data.items() if k not in ("entry", "attempt") and v is not None}
-    said = ", ".join(f"{name}: {value}" for name, value in left.items())
-    back = counts or one.kind == "undone"
-    what = one.kind.replace("_", " ") + ("" if back else " (taken back)")
-    return (f"{when:%Y-%m-%d %H:%M:%S}", one.who, what, of.strip(), said, str(one.number))
+    back = "" if counts or one.kind is Kind.UNDONE else _("taken back")
+    what = event_text(contest, one)
+    return (f"{when:%Y-%m-%d %H:%M:%S}", one.who, what, back, str(one.number))

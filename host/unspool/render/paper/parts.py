@@ -9,6 +9,7 @@ from io import BytesIO
 from typing import Any
 
 from reportlab.lib.colors import HexColor
+from reportlab.lib.enums import TA_CENTER, TA_LEFT
 from reportlab.lib.pagesizes import A4
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.pdfbase.pdfmetrics import registerFont
@@ -33,9 +34,17 @@ def register_fonts() -> None:
         registerFont(TTFont(name, BytesIO(data)))
 
 
-def paragraph(words: str, size: float = 10.0, font: str = PLAIN) -> Paragraph:
+def paragraph(
+    words: str, size: float = 10.0, font: str = PLAIN, *, centred: bool = False
+) -> Paragraph:
     style = ParagraphStyle(
-        "text", fontName=font, fontSize=size, leading=1.3 * size, textColor=INK, splitLongWords=True
+        "text",
+        fontName=font,
+        fontSize=size,
+        leading=1.3 * size,
+        textColor=INK,
+        splitLongWords=True,
+        alignment=TA_CENTER if centred else TA_LEFT,
     )
     return Paragraph(plain(words), style)
 

@@ -4,24 +4,36 @@ from __future__ import annotations
 
 from math import isinf
 
-from unspool.contest import ContestCode, Forecaster, Rules
+from unspool.contest import Attempt, ContestCode, Forecaster, Rules, attempt_score
+from unspool.language import _, localised
 from unspool.render.words.units import NBSP
 from unspool.render.words.values import Text, Values, listed, number, words
 
 TEXTS: dict[str, Text] = {
-    ContestCode.TAPE_AND_WHEEL_DIFFER: lambda v: (
-        f"{_attempt(v)}: the tape says {_metres(v, 'tape_m')}, the wheel {_metres(v, 'wheel_m')}."
-        " Look at both again."
+    ContestCode.TAPE_AND_WHEEL_DIFFER: lambda v: _(
+        "{attempt}: the tape says {tape}, the wheel {wheel}. Look at both again.",
+        attempt=_attempt(v),
+        tape=_metres(v, "tape_m"),
+        wheel=_metres(v, "wheel_m"),
     ),
-    ContestCode.TWO_TAPES: lambda v: (
-        f"{_attempt(v)}: {v['who']} measured {_metres(v, 'metres_m')}, too, and it does not count."
-        f" {_metres(v, 'counts_m')} counts."
+    ContestCode.TWO_TAPES: lambda v: _(
+        "{attempt}: {who} measured {metres}, too, and it does not count. {counts} counts.",
+        attempt=_attempt(v),
+        who=v["who"],
+        metres=_metres(v, "metres_m"),
+        counts=_metres(v, "counts_m"),
     ),
-    ContestCode.NO_CLASS: lambda v: f"{v['entry']} fits no class: give its weight and its age.",
-    ContestCode.RUN_OFF_NEEDED: lambda v: (
-        f"A run-off decides place {v['place']}: {listed(words(v, 'entries'))}."
+    ContestCode.NO_CLASS: lambda v: _(
+        "{car} fits no class: give its weight and its age.", car=v["entry"]
     ),
-    ContestCode.NOT_MEASURED: lambda v: f"{_attempt(v)}: was called, but not measured yet.",
+    ContestCode.RUN_OFF_NEEDED: lambda v: _(
+        "A run-off decides place {place}: {cars}.",
+        place=v["place"],
+        cars=listed(words(v, "entries")),
+    ),
+    ContestCode.NOT_MEASURED: lambda v: _(
+        "{attempt}: was called, but not measured yet.", attempt=_attempt(v)
+    ),
 }
 
 
@@ -29,16 +41,44 @@ def score_text(score: float | None, rules: Rules) -> str:
     """ "12.61 m", whatever units the reader has chosen: the rules are in metres."""
     if score is None:
         return "-"
-    return f"{score:.{_digits(rules)}f}{NBSP}{'s' if rules.least_wins else 'm'}"
+    return f"{localised(figure(score, rules))}{NBSP}{unit(rules)}"
+
+
+def unit(rules: Rules) -> str:
+    """Of scores."""
+    return "s" if rules.least_wins else "m"
+
+
+def figure(value: float | None, rules: Rules) -> str:
+    """A score without its unit and with a decimal point, as a table of figures has it."""
+    return "" if value is None else f"{value:.{_digits(rules)}f}"
+
+
+def attempt_text(attempt: Attempt, rules: Rules) -> str:
+    """Its score, or why it has none."""
+    return _("no result") if attempt.void else score_text(attempt_score(attempt, rules), rules)
+
+
+def attempt_figure(attempt: Attempt, rules: Rules) -> str:
+    return _("no result") if attempt.void else figure(attempt_score(attempt, rules), rules)
 
 
 def error_text(one: Forecaster, rules: Rules) -> str:
     """How wrong a forecast was."""
     if isinf(one.error):
-        return "no share of 0"
-    if rules.forecast == "relative":
-        return f"{100.0 * one.error:.1f} %"
-    return score_text(one.error, rules)
+        return _("no share of 0")
+    return f"{localised(error_figure(one, rules))}{NBSP}{error_unit(rules)}"
+
+
+def error_figure(one: Forecaster, rules: Rules) -> str:
+    """In metres, seconds or per cent, as `error_unit` says; "" for no share of a score of 0."""
+    if isinf(one.error):
+        return ""
+    return f"{100.0 * one.error:.1f}" if rules.forecast == "relative" else figure(one.error, rules)
+
+
+def error_unit(rules: Rules) -> str:
+    return "%" if rules.forecast == "relative" else unit(rules)
 
 
 def place_text(place: int | None) -> str:
@@ -51,8 +91,8 @@ def _digits(rules: Rules) -> int:
 
 
 def _attempt(values: Values) -> str:
-    return f"{values['entry']}, attempt {values['attempt']}"
+    return _("{car}, attempt {number}", car=values["entry"], number=values["attempt"])
 
 
 def _metres(values: Values, name: str) -> str:
-    return f"{number(values, name):.2f}{NBSP}m"
+    return f"{localised(f'{number(values, name):.2f}')}{NBSP}m"
