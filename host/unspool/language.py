@@ -7,7 +7,7 @@ server do not meet each other's.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from contextvars import ContextVar
 from datetime import date
@@ -70,6 +70,11 @@ def many(one: str, more: str, count: float, /, **values: object) -> str:
 def later(message: str) -> str:
     """Marks a message that stands in a table; `_` translates it when it is shown."""
     return message
+
+
+def translated(messages: Iterable[str]) -> list[str]:
+    """Messages of a table, such as the heads of its columns."""
+    return [_(one) for one in messages]
 
 
 def localised(number: str) -> str:

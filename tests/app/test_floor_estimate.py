@@ -85,10 +85,10 @@ def test_an_estimate_under_way_says_how_far_it_is_and_can_be_stopped(
 
     def estimated(_runs: object, name: str, _starts: object, progress: Progress) -> str:
         try:
-            progress("reading attempt 1 of 2")
+            progress(lambda: "reading attempt 1 of 2")
             begun.set()
             assert go_on.wait(60.0)
-            progress("reading attempt 2 of 2")
+            progress(lambda: "reading attempt 2 of 2")
         finally:
             ended.set()
         return edited(NEW_FLOOR, {"name": name})

@@ -8,7 +8,7 @@ from threading import Event
 
 import pytest
 
-from unspool.app.jobs import KEPT, MOST_WAITING, Job, Jobs
+from unspool.app.jobs import KEPT, MOST_WAITING, Job, Jobs, Progress
 from unspool.app.permissions import client, may_change
 from unspool.errors import InputError
 
@@ -31,7 +31,7 @@ def test_work_under_way_says_what_it_does() -> None:
 
     def work(progress: object) -> str:
         assert callable(progress)
-        progress("reading run 2 of 3")
+        progress(lambda: "reading run 2 of 3")
         told.set()
         go_on.wait(60.0)
         return "done"
@@ -39,9 +39,9 @@ def test_work_under_way_says_what_it_does() -> None:
     job = jobs.request("runs", work)
     assert told.wait(60.0)
     assert not job.wait(0.0)
-    assert job.doing == "reading run 2 of 3"
+    assert job.doing() == "reading run 2 of 3"
     waits = jobs.request("another", lambda progress: "later")
-    assert waits.doing == "waiting for its turn"
+    assert waits.doing() == "waiting for its turn"
     go_on.set()
     assert job.wait(60.0)
     assert waits.wait(60.0)
@@ -143,10 +143,10 @@ def test_a_guests_job_lets_the_owner_pass_and_starts_again() -> None:
     jobs, owner_asked, started = Jobs(patience_s=0.0), Event(), Event()
     done: list[str] = []
 
-    def long(progress: Callable[[str], None]) -> str:
+    def long(progress: Progress) -> str:
         started.set()
         owner_asked.wait(60.0)
-        progress("half")
+        progress(lambda: "half")
         done.append("guest")
         return "guest"
 
@@ -163,10 +163,10 @@ def test_a_job_is_stopped_at_work_and_while_it_waits() -> None:
     begun, go_on = Event(), Event()
     jobs = Jobs(patience_s=0.0)
 
-    def work(progress: Callable[[str], None]) -> str:
+    def work(progress: Progress) -> str:
         begun.set()
         assert go_on.wait(60.0)
-        progress("half of it")
+        progress(lambda: "half of it")
         return "done"
 
     job = jobs.request("slow", work)

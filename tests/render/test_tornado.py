@@ -54,7 +54,7 @@ def test_axis_says_what_the_goal_is(planned: Plan) -> None:
 def test_what_binds_in_words(planned: Plan) -> None:
     both = replace(planned, binding=("start_margin", "drop"))
     assert binding_words(both).replace("\u00a0", " ") == (
-        "Held back by the start margin of at least 1.2 and by the drop of 560 mm, all of it used."
+        "Held back by the start margin of at least 1.2 and the drop of 560 mm, all of it used."
     )
     assert binding_words(replace(planned, binding=())) == "No limit holds it back."
 

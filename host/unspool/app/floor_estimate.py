@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
@@ -18,8 +19,9 @@ from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.car.editing import edited
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _
 from unspool.render.toml.floor import track_toml
-from unspool.render.words.calibration import round_words
+from unspool.render.words.calibration import reading_words, round_words
 from unspool.runs import refuse_discarded
 from unspool.store import Store
 from unspool.study.calibration import CalibrationRun, FloorRun, calibrate_with_floor
@@ -57,9 +59,9 @@ def serve_floor_estimates(server: FastAPI, store: Store, studies: Studies) -> No
         try:
             return await in_worker(lambda: _answer(store, studies, _asked(body), who))
         except InputError as error:
-            return PlainTextResponse(fault_words(error, store, "Not done: "), 409)
+            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 409)
         except UnspoolError as error:
-            return PlainTextResponse(fault_words(error, store, "Not done: "), 500)
+            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 500)
 
 
 def _answer(store: Store, studies: Studies, asked: _Asked, who: str) -> Response:
@@ -67,7 +69,7 @@ def _answer(store: Store, studies: Studies, asked: _Asked, who: str) -> Response
     key = (PATH, asked.ticket)
     if asked.stop:
         studies.jobs.stop(key)
-        return JSONResponse({"text": "Stopped. Nothing is saved."})
+        return JSONResponse({"text": _("Stopped. Nothing is saved.")})
 
     def work(progress: Progress) -> str:
         text = _estimated(studies.runs, asked.name, asked.starts, progress)
@@ -75,24 +77,26 @@ def _answer(store: Store, studies: Studies, asked: _Asked, who: str) -> Response
 
     job = studies.jobs.request(key, work)
     if not job.wait(0.0):
-        return JSONResponse({"doing": f"Working on it: {job.doing}."}, 202)
-    return JSONResponse({"address": FLOORS.address(job.result()), "text": "The floor is saved."})
+        return JSONResponse({"doing": _("Working on it: {doing}.", doing=job.doing())}, 202)
+    return JSONResponse({"address": FLOORS.address(job.result()), "text": _("The floor is saved.")})
 
 
 def _estimated(runs: RunCache, name: str, starts: dict[str, float], progress: Progress) -> str:
     """The floor as a track file. Raises InputError if the runs do not show one."""
     placed = []
     for i, (run_id, start_m) in enumerate(starts.items(), 1):
-        progress(f"reading attempt {i} of {len(starts)}")
+        progress(partial(reading_words, i, len(starts)))
         refuse_discarded(runs.measured(run_id))
         run = runs.analysed(run_id)
         given = CalibrationRun.of(run.measured, run.reading)
         placed.append(FloorRun(given, start_m, start_m > 0.0))
-    _, floor = calibrate_with_floor(
-        placed, progress=lambda done, most: progress(round_words(done, most))
+    _losses, floor = calibrate_with_floor(
+        placed, progress=lambda done, most: progress(partial(round_words, done, most))
     )
     if not floor.shown:
-        raise InputError("these attempts do not show that the floor is uneven, so nothing is saved")
+        raise InputError(
+            _("these attempts do not show that the floor is uneven, so nothing is saved")
+        )
     return edited(track_toml(floor), {"name": name})
 
 
@@ -104,10 +108,10 @@ def _asked(body: bytes) -> _Asked:
         typed = {str(run): text for run, text in given.items() if str(text).strip()}
         ticket, stop = str(sent.get("ticket", ""))[:TICKET], sent.get("stop") is True
     except (ValueError, KeyError, TypeError, RecursionError):
-        raise InputError("that is no form that a page of unspool sends") from None
+        raise InputError(_("that is no form that a page of unspool sends")) from None
     if not 0 < len(typed) <= MOST_ATTEMPTS:
-        raise InputError("type where each attempt began that ran on this floor")
-    starts = {run: typed_number("where an attempt began", text) for run, text in typed.items()}
+        raise InputError(_("type where each attempt began that ran on this floor"))
+    starts = {run: typed_number(_("where an attempt began"), text) for run, text in typed.items()}
     if not all(0.0 <= start < FARTHEST_M for start in starts.values()):
-        raise InputError("an attempt begins at 0, or at metres from the launch line")
+        raise InputError(_("an attempt begins at 0, or at metres from the launch line"))
     return _Asked(name, starts, ticket, stop)

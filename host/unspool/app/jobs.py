@@ -17,6 +17,7 @@ from typing import Any, Generic, TypeVar, cast
 
 from unspool.app.permissions import client, may_change
 from unspool.errors import InputError
+from unspool.language import _, later
 
 # Results are a few MB at most.
 KEPT = 24
@@ -25,12 +26,18 @@ PATIENCE_S = 0.4
 # A page under way asks twice a second, a download ten times.
 ABANDONED_S = 15.0
 MOST_WAITING = 40
-BUSY = "many people are asking for something at once; try again in a minute"
-REPLACED = "this was dropped, because something else was asked for since; ask again"
-STOPPED = "it was stopped"
+BUSY = later("many people are asking for something at once; try again in a minute")
+REPLACED = later("this was dropped, because something else was asked for since; ask again")
+STOPPED = later("it was stopped")
 
 T = TypeVar("T")
-Progress = Callable[[str], None]  # takes a few words on how far the work is
+Doing = Callable[[], str]  # a few words on how far the work is, in the language of who reads them
+Progress = Callable[[Doing], None]
+
+
+def waiting() -> str:
+    """What a job does that is not begun."""
+    return _("waiting for its turn")
 
 
 class _PutOffError(Exception):
@@ -42,17 +49,17 @@ class _StoppedError(Exception):
 
 
 class Job(Generic[T]):
-    """Work under way or done. `doing` says in a few words how far it is."""
+    """Work under way or done. `doing` returns in a few words how far it is."""
 
     def __init__(self, key: Hashable, work: Callable[[Progress], T]) -> None:
         self.key, self._work = key, work
         self.of_owner, self.client = may_change.get(), client.get()
-        self._reader = copy_context()  # its progress is said in the language of who asked first
+        self._reader = copy_context()  # the work, and its error, speak to who asked first
         self.asked_at = time.monotonic()
         self._done = Event()
         self._result: T | None = None
         self.error: Exception | None = None
-        self.doing = "waiting for its turn"
+        self.doing: Doing = waiting
         self.stopped = False
 
     def wait(self, seconds: float | None) -> bool:
@@ -65,8 +72,8 @@ class Job(Generic[T]):
             raise self.error
         return cast(T, self._result)
 
-    def fail(self, error: Exception) -> None:
-        self.error = error
+    def fail(self, why: str) -> None:
+        self.error = InputError(self._reader.run(_, why))
         self._done.set()
 
     @property
@@ -80,7 +87,7 @@ class Job(Generic[T]):
         except _PutOffError:
             raise
         except _StoppedError:
-            self.error = InputError(STOPPED)
+            self.error = InputError(self._reader.run(_, STOPPED))
         except Exception as error:  # `result` raises it again, in the thread that asks
             self.error = error
         self._done.set()
@@ -144,12 +151,12 @@ class Jobs:
             if old.client == guest or old.abandoned:
                 self._drop(old)
         if sum(not one.of_owner for one in self._waiting) >= MOST_WAITING:
-            raise InputError(BUSY)
+            raise InputError(_(BUSY))
 
     def _drop(self, job: Job[Any], why: str = REPLACED) -> None:
         self._waiting.remove(job)
         self._jobs.pop(job.key, None)
-        job.fail(InputError(why))
+        job.fail(why)
 
     def _forget_old(self) -> None:
         """Results that nobody asked for lately make room; a job under way stays."""
@@ -176,7 +183,7 @@ class Jobs:
                     return job
                 self._changed.wait()
 
-    def _progress(self, job: Job[Any], doing: str) -> None:
+    def _progress(self, job: Job[Any], doing: Doing) -> None:
         job.doing = doing
         if job.stopped:
             raise _StoppedError
@@ -186,5 +193,5 @@ class Jobs:
 
     def _put_off(self, job: Job[Any]) -> None:
         with self._changed:
-            job.doing = "waiting for its turn"
+            job.doing = waiting
             self._waiting.append(job)

@@ -14,6 +14,7 @@ from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.car.editing import Value, edited
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _, later
 from unspool.render.toml.losses import losses_toml
 from unspool.store import Store
 from unspool.study.calibration import Calibration
@@ -22,6 +23,7 @@ from unspool.versions import save_car
 PATH = "/losses/write"
 # A car file that says the constant drag where the runs give rolling alone would count it twice.
 ALONE = "losses.constant_drag_n"
+BUSY = later("the losses are still being calibrated; try again in a moment")
 
 
 def serve_losses(server: FastAPI, store: Store, studies: Studies) -> None:
@@ -33,21 +35,23 @@ def serve_losses(server: FastAPI, store: Store, studies: Studies) -> None:
         try:
             said = await in_worker(lambda: _written(store, studies, query, who))
         except InputError as error:
-            return PlainTextResponse(fault_words(error, store, "Not written: "), 409)
+            return PlainTextResponse(fault_words(error, store, _("Not written: ")), 409)
         except UnspoolError as error:
-            return PlainTextResponse(fault_words(error, store, "Not written: "), 500)
+            return PlainTextResponse(fault_words(error, store, _("Not written: ")), 500)
         return PlainTextResponse(said)
 
 
 def _written(store: Store, studies: Studies, query: Query, who: str) -> str:
     """Raises ChangedMeanwhileError if somebody else changes the car at this moment."""
-    calibration = studies.calibrated(query.ids(), "try again")
+    calibration = studies.calibrated(query.ids(), _(BUSY))
     car = store.cars.one(calibration.car.name)
     text = with_losses(car.current.text, calibration)
     kept = save_car(store, text, who, car.revision)
-    return (
-        f"Written into {kept.name}, version {kept.current.number}. Attempts that were made before "
-        "keep the version that they had."
+    return _(
+        "Written into {car}, version {number}. Attempts that were made before keep the version "
+        "that they had.",
+        car=kept.name,
+        number=kept.current.number,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Hashable, Iterator
 from dataclasses import dataclass, replace
+from functools import partial
 
 from unspool.app.attempt_names import with_names
 from unspool.app.contest_hub import ContestHub
@@ -11,8 +12,9 @@ from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
 from unspool.errors import InputError
-from unspool.render.words.calibration import round_words
+from unspool.render.words.calibration import reading_words, round_words
 from unspool.render.words.plan import stage_words
+from unspool.render.words.sweep import tried_words
 from unspool.runs import refuse_discarded
 from unspool.study.calibration import Calibration, CalibrationRun, calibrate
 from unspool.study.compare import ComparedRun, Comparison, compare
@@ -73,11 +75,11 @@ class Studies:
         key = ("calibrate", self._state(runs))
         return self.jobs.request(key, lambda progress: self._calibrate(runs, progress))
 
-    def calibrated(self, runs: tuple[str, ...], again: str) -> Calibration:
-        """The calibration, waited for. Raises InputError if it takes long; again: what to do."""
+    def calibrated(self, runs: tuple[str, ...], busy: str) -> Calibration:
+        """The calibration, waited for. Raises InputError with the words `busy` if it takes long."""
         job = self.calibration(runs)
         if not job.wait(PATIENCE_S):
-            raise InputError(f"the losses are still being calibrated; {again} in a moment")
+            raise InputError(busy)
         return job.result()
 
     def plan(self, request: PlanRequest) -> Job[Plan]:
@@ -105,7 +107,7 @@ class Studies:
 
     def _analysed(self, runs: tuple[str, ...], progress: Progress) -> Iterator[AnalysedRun]:
         for i, run_id in enumerate(runs):
-            progress(f"reading attempt {i + 1} of {len(runs)}")
+            progress(partial(reading_words, i + 1, len(runs)))
             run = self.runs.analysed(run_id)
             refuse_discarded(run.measured)
             yield run
@@ -118,7 +120,7 @@ class Studies:
         def fitted() -> Calibration:
             analysed = self._analysed(runs, progress)
             given = [CalibrationRun.of(run.measured, run.reading) for run in analysed]
-            return calibrate(given, lambda done, most: progress(round_words(done, most)))
+            return calibrate(given, lambda done, most: progress(partial(round_words, done, most)))
 
         names = {one.name: self.runs.name(run) for one, run in zip(measured, runs, strict=True)}
         return with_names(self.runs.calibration(measured, fitted), names)
@@ -132,7 +134,7 @@ class Studies:
             run.track,
             request.goal,
             request.limits,
-            lambda done, count: progress(f"{done} of {count} sets of sizes tried"),
+            lambda done, count: progress(partial(tried_words, done, count)),
         )
 
     def _plan(self, request: PlanRequest, progress: Progress) -> Plan:
@@ -146,6 +148,6 @@ class Studies:
             request.limits,
             Owned.measured(run.car, sizes.weights_g, sizes.wheels_mm, dict(sizes.tiers_mm)),
             calibration=calibration,
-            on_stage=lambda stage, step, steps: progress(stage_words(stage, step, steps)),
+            on_stage=lambda *at: progress(partial(stage_words, *at)),
             turn_step=request.turn_step,
         )

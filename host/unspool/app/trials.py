@@ -22,6 +22,7 @@ from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.car import Car, Track
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _, later
 from unspool.model.outcome import Prediction
 from unspool.render.words.reading_units import reading_of
 from unspool.render.words.trial import against_words, trial_words
@@ -32,6 +33,7 @@ PATH = "/next-winding/try"
 KEPT = 24
 POINTS = 160  # of the curve; as many as a phone shows
 TIER, TURNS = "tier_mm:", "turns:"
+BUSY = later("the losses are still being calibrated; move the slider again in a moment")
 
 
 @dataclass(frozen=True)
@@ -71,11 +73,11 @@ class Trials:
     def _made(self, query: Query) -> Base:
         runs, learn = query.ids("run"), query.ids("learn")
         if len(runs) != 1:
-            raise InputError("a trial is of the car of one attempt")
+            raise InputError(_("a trial is of the car of one attempt"))
         run = self._studies.runs.measured(runs[0])
         if not learn:
             return Base(run.car, run.track, None)
-        losses = self._studies.calibrated(learn, "move the slider again")
+        losses = self._studies.calibrated(learn, _(BUSY))
         return Base(run.car, run.track, losses)
 
 
@@ -90,7 +92,8 @@ def serve_trials(server: FastAPI, studies: Studies) -> None:
             run = await in_worker(lambda: trials.run(query))
         except UnspoolError as error:
             return JSONResponse(
-                {"said": fault_words(error, studies.runs.store, "Not tried: "), "against": []}, 409
+                {"said": fault_words(error, studies.runs.store, _("Not tried: ")), "against": []},
+                409,
             )
         return JSONResponse(_answer(run, query.number("planned_m")))
 

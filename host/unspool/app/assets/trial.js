@@ -51,7 +51,7 @@
         say(form, answer);
         await draw(form, answer);
       } catch {
-        say(form, { said: "Not tried: this page has lost its connection to unspool.", against: [] });
+        say(form, { said: _("Not tried: this page has lost its connection to unspool."), against: [] });
       }
     }
     asking = false;
@@ -61,7 +61,8 @@
     const form = event.target.closest("[data-trial]");
     if (!form) return;
     const shown = event.target.closest("label").querySelector(".value");
-    shown.textContent = String(Number(Number(event.target.value).toPrecision(4)));
+    const value = Number(Number(event.target.value).toPrecision(4));
+    shown.textContent = unspool.localised(String(value));
     ask(form);
   });
 })();

@@ -15,6 +15,7 @@ from unspool.app.parts import answer, attributes, button, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.run_cache import ListedRun
 from unspool.app.studies import Studies
+from unspool.language import _, later, many, translated
 from unspool.render.figures.calibration import modelled_figure
 from unspool.render.toml.losses import losses_toml
 from unspool.render.words.energy_shares import headline
@@ -23,16 +24,16 @@ from unspool.render.words.losses import RUN_HEAD, TERM_HEAD, run_cells, term_row
 from unspool.render.words.units import quantity
 from unspool.study.calibration import Calibration
 
-TITLE, PLACE, PATH = "Losses", "losses", "/losses"
+TITLE, PLACE, PATH = later("Losses"), "losses", "/losses"
 
 
 def losses_page(query: Query, studies: Studies) -> Page:
     entries = studies.runs.choices(SHOWN)
     if not entries:
-        return nothing_yet(TITLE, PLACE)
+        return nothing_yet(_(TITLE), PLACE)
     runs = query.ids() or at_hand(entries)
     study = StudyPage(
-        TITLE, PLACE, lambda opened: _form(entries, runs, opened=opened), studies.runs.store
+        _(TITLE), PLACE, lambda opened: _form(entries, runs, opened=opened), studies.runs.store
     )
     if not runs:
         return study.form_alone()
@@ -40,30 +41,39 @@ def losses_page(query: Query, studies: Studies) -> Page:
 
 
 def _form(entries: Sequence[ListedRun], runs: tuple[str, ...], *, opened: bool) -> Component:
-    boxes = run_boxes(entries, runs, "Choose attempts of one car")
-    return fold("Choose other attempts", form(PATH, [boxes], "Calibrate"), opened=opened)
+    boxes = run_boxes(entries, runs, _("Choose attempts of one car"))
+    return fold(_("Choose other attempts"), form(PATH, [boxes], _("Calibrate")), opened=opened)
 
 
 def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
     car = calibration.car
-    rows = [tuple(cell or "none" for cell in run_cells(run)) for run in calibration.runs]
-    terms = term_rows(calibration)
+    rows = [tuple(cell or _("none") for cell in run_cells(run)) for run in calibration.runs]
+    terms, count = term_rows(calibration), len(calibration.runs)
     return [
         answer(headline(calibration)),
-        table(f"Losses of {car.name}, from {len(calibration.runs)} attempts", TERM_HEAD, terms),
+        table(
+            many(
+                "Losses of {car}, from {count} attempt",
+                "Losses of {car}, from {count} attempts",
+                count,
+                car=car.name,
+            ),
+            translated(TERM_HEAD),
+            terms,
+        ),
         *(html.P(sentence(both)) for both in calibration.together),
         _advice(calibration),
         _use(calibration, runs),
         html.Section(
             [
-                html.H2("Modelled and measured"),
+                html.H2(_("Modelled and measured")),
                 picture(
                     modelled_figure(calibration),
                     _misses(calibration),
-                    "modelled",
-                    (car.name, f"losses of {len(calibration.runs)} runs"),
+                    later("modelled"),
+                    (car.name, f"losses of {count} runs"),
                 ),
-                table("Each attempt", RUN_HEAD, rows),
+                table(_("Each attempt"), translated(RUN_HEAD), rows),
             ],
             className="pictures one",
         ),
@@ -77,11 +87,12 @@ def _advice(calibration: Calibration) -> Component:
 
 def _misses(calibration: Calibration) -> str:
     if calibration.residual_sd_m is None:
-        return "One attempt is no test of the model, which was fitted to it."
-    return (
-        f"Measured and modelled distances differ by {quantity(calibration.residual_sd_m, 'm')}. "
-        f"The resistance differs by about {quantity(100.0 * calibration.scatter, '%', 1)} from "
-        "attempt to attempt."
+        return _("One attempt is no test of the model, which was fitted to it.")
+    return _(
+        "Measured and modelled distances differ by {distance}. The resistance differs by about "
+        "{share} from attempt to attempt.",
+        distance=quantity(calibration.residual_sd_m, "m"),
+        share=quantity(100.0 * calibration.scatter, "%", 1),
     )
 
 
@@ -90,11 +101,11 @@ def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
     lines = address("/losses.toml", {"run": runs})
     return html.Section(
         [
-            html.H2("Use these losses"),
+            html.H2(_("Use these losses")),
             html.P(
                 [
                     button(
-                        f"Write them into {calibration.car.name}",
+                        _("Write them into {car}", car=calibration.car.name),
                         data_send=address(WRITE, {"run": runs}),
                     ),
                     html.Span("", role="status", **attributes(data_sent="")),
@@ -103,12 +114,12 @@ def _use(calibration: Calibration, runs: tuple[str, ...]) -> Component:
             ),
             html.P(
                 [
-                    html.A("Lines (TOML)", href=lines, download=""),
-                    dcc.Link("Plan with these losses", href=plan),
+                    html.A(_("Lines (TOML)"), href=lines, download=""),
+                    dcc.Link(_("Plan with these losses"), href=plan),
                 ],
                 className="downloads",
             ),
-            fold("The lines for a car file", _lines(calibration)),
+            fold(_("The lines for a car file"), _lines(calibration)),
         ]
     )
 
@@ -117,7 +128,7 @@ def _lines(calibration: Calibration) -> Component:
     return html.Div(
         [
             html.Pre(losses_toml(calibration), id="losses-toml", tabIndex="0"),
-            html.Button("Copy the lines", type="button", **attributes(data_copy="losses-toml")),
+            html.Button(_("Copy the lines"), type="button", **attributes(data_copy="losses-toml")),
             html.Span("", role="status", **attributes(data_copied="")),
         ],
         className="paste",

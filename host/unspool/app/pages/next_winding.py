@@ -19,42 +19,52 @@ from unspool.app.query import Query, address, language_of
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import UnspoolError
 from unspool.finding import Finding, Severity
-from unspool.language import LANGUAGES
+from unspool.language import LANGUAGES, _, later, translated
 from unspool.render.figures.tornado import tornado_figure
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import (
     LIMIT_NAMES,
-    TERM_NAMES,
     attempts_words,
     best_words,
-    binding_limits,
+    floor_name,
+    learn_words,
+    limits_words,
     order_words,
     part_name,
-    winding_words,
 )
 from unspool.render.words.reach import holds_words, range_words
-from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
+from unspool.render.words.safety import caution
 from unspool.render.words.units import UNKNOWN, between, quantity, signed
 from unspool.study.plan import Aim, Plan
 from unspool.study.plan.limits import NAMES
 
-TITLE, PLACE = "Next winding", "next-winding"
-# What a gain above 0 means.
-GAINS = {
-    Aim.FARTHEST: "goes farther",
-    Aim.FASTEST: "passes the mark sooner",
-    Aim.REACH: "stops nearer to the mark",
+TITLE, PLACE = later("Next winding"), "next-winding"
+WOUND_HEAD = (later("tier"), later("turns"), later("string"))
+MARGIN_HEAD = (later("margin"), later("planned"), later("at least"))
+# What a gain above 0 means, over a column and in a sentence.
+GAIN_HEADS = {
+    Aim.FARTHEST: later("it goes farther by"),
+    Aim.FASTEST: later("it passes the mark sooner by"),
+    Aim.REACH: later("it stops nearer to the mark by"),
 }
-CAUTION = f"{NEAR_THE_CAR} {RESPONSIBLE}"
+GAINS = {
+    Aim.FARTHEST: later("Compared with the winding in the car's file, it goes farther by {gain}."),
+    Aim.FASTEST: later(
+        "Compared with the winding in the car's file, it passes the mark sooner by {gain}."
+    ),
+    Aim.REACH: later(
+        "Compared with the winding in the car's file, it stops nearer to the mark by {gain}."
+    ),
+}
 
 
 def next_winding_page(query: Query, studies: Studies) -> Page:
     newest = at_hand(studies.runs.choices(SHOWN))
     if not newest:
-        return nothing_yet(TITLE, PLACE)
+        return nothing_yet(_(TITLE), PLACE)
     asked = query if _asks(query) else _of_the_car_at_hand(newest, query)
     study = StudyPage(
-        TITLE,
+        _(TITLE),
         PLACE,
         lambda opened: _choices(studies, asked, opened=opened),
         studies.runs.store,
@@ -67,11 +77,11 @@ def next_winding_page(query: Query, studies: Studies) -> Page:
 
 
 def _sizes(studies: Studies, query: Query) -> Component:
-    return fold("What could be built: try ranges of sizes", sizes_form(studies, query, []))
+    return fold(_("What could be built: try ranges of sizes"), sizes_form(studies, query, []))
 
 
 def _choices(studies: Studies, query: Query, *, opened: bool) -> Component:
-    return fold("Another goal, limit, car or part", plan_form(studies, query), opened=opened)
+    return fold(_("Another goal, limit, car or part"), plan_form(studies, query), opened=opened)
 
 
 def _asks(query: Query) -> bool:
@@ -102,27 +112,30 @@ def _result(plan: Plan, query: Query) -> list[Component]:
             className="findings",
         ),
         *[_finding(finding) for finding in plan.findings],
-        html.P(CAUTION, className="finding warning"),
+        html.P(caution(), className="finding warning"),
         _downloads(query),
         trial_form(plan, query),
         html.Section(
             [
-                html.H2("What one change would do"),
+                html.H2(_("What one change would do")),
                 picture(
                     tornado_figure(plan),
-                    "Each bar changes one property of the car by a tenth and winds it at its best.",
-                    "changes",
+                    _(
+                        "Each bar changes one property of the car by a tenth and winds it at its "
+                        "best."
+                    ),
+                    later("changes"),
                     (plan.car.name, "plan"),
                 ),
             ],
             className="pictures one",
         ),
-        fold("Numbers", _margins(plan), _miscounts(plan)),
+        fold(_("Numbers"), _margins(plan), _miscounts(plan)),
     ]
 
 
 def _answer(plan: Plan) -> Component:
-    return answer(f"Wind {order_words(plan.car.drum)}.", *_expected(plan))
+    return answer(_("Wind {order}.", order=order_words(plan.car.drum)), *_expected(plan))
 
 
 def _reach(plan: Plan) -> Component:
@@ -130,20 +143,28 @@ def _reach(plan: Plan) -> Component:
     p = plan.prediction
     ends = between(p.distance_low_m, p.distance_high_m, "m")
     flat = [
-        Tile(f"turns on {one.tier}", range_words(one), note="nearly as good, the others to match")
+        Tile(
+            _("turns on {tier}", tier=one.tier),
+            range_words(one),
+            note=_("nearly as good, the others to match"),
+        )
         for one in reversed(plan.ranges)
     ]
     figures = [
-        Tile("should stop at", quantity(p.distance_m, "m"), note=f"9 of 10 attempts: {ends}"),
-        Tile("held back by", holds_words(plan), note=" and ".join(binding_limits(plan))),
+        Tile(
+            _("should stop at"),
+            quantity(p.distance_m, "m"),
+            note=_("9 of 10 attempts: {ends}", ends=ends),
+        ),
+        Tile(_("held back by"), holds_words(plan), note=limits_words(plan)),
         *flat,
     ]
-    return tiles(figures, "The reach of the best")
+    return tiles(figures, _("The reach of the best"))
 
 
 def _finding(finding: Finding) -> Component:
     if finding.severity is Severity.WARNING:
-        return html.P(["Warning: ", sentence(finding)], className="finding warning")
+        return html.P([_("Warning: "), sentence(finding)], className="finding warning")
     return html.P(sentence(finding), className="finding")
 
 
@@ -153,8 +174,12 @@ def _winding(plan: Plan) -> Component:
         for tier in reversed(plan.car.drum)
         if tier.turns > 0.0
     ]
-    caption = f"Wind {plan.car.name} in this order, for {plan.track.name}"
-    return table(caption, ("tier", "turns", "string"), rows)
+    caption = _(
+        "Wind {car} in this order, for {floor}",
+        car=plan.car.name,
+        floor=floor_name(plan.track),
+    )
+    return table(caption, translated(WOUND_HEAD), rows)
 
 
 def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
@@ -164,47 +189,59 @@ def _sentences(plan: Plan, request: PlanRequest) -> list[str]:
         best_words(plan),
     ]
     if plan.most_informative is not None:
-        turns = winding_words(plan.car.drum, plan.most_informative.turns)
-        term = TERM_NAMES[plan.most_informative.term]
-        sentences.append(f"To learn most about the {term}, wind {turns} instead.")
+        sentences.append(learn_words(plan, plan.most_informative))
     return sentences
 
 
 def _parts(plan: Plan, request: PlanRequest) -> list[str]:
     if request.owned != OwnedSizes() and not plan.parts:
-        return ["None of the other parts that you own gains enough to be worth fitting."]
-    return [f"Fit the {part_name(part)} instead of the present one." for part in plan.parts]
+        return [_("None of the other parts that you own gains enough to be worth fitting.")]
+    return [
+        _("Fit the {part} instead of the present one.", part=part_name(part)) for part in plan.parts
+    ]
 
 
 def _expected(plan: Plan) -> list[str]:
     p, mark = plan.prediction, quantity(plan.goal.mark_m, "m")
     low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
-    sentences = [f"It should stop at {quantity(p.distance_m, 'm')} (90 % from {low} to {high})."]
+    sentences = [
+        _(
+            "It should stop at {place} (90 % from {low} to {high}).",
+            place=quantity(p.distance_m, "m"),
+            low=low,
+            high=high,
+        )
+    ]
     if plan.learnt_from:
-        learnt = f"The losses come from {attempts_words(plan.learnt_from)}."
-        sentences.append(f"{learnt} The interval is that of one more attempt.")
+        sentences.append(
+            _(
+                "The losses come from {attempts}. The interval is that of one more attempt.",
+                attempts=attempts_words(plan.learnt_from),
+            )
+        )
     if plan.mark_s is not None:
-        sentences.append(f"It should pass {mark} after {quantity(plan.mark_s, 's')}.")
+        time = quantity(plan.mark_s, "s")
+        sentences.append(_("It should pass {mark} after {time}.", mark=mark, time=time))
     return sentences
 
 
 def _gain(plan: Plan) -> str:
     if plan.gain is None:
-        return "With the winding in its file, the car does not reach the goal at all."
-    gain = f"it {GAINS[plan.goal.aim]} by {signed(plan.gain, plan.goal.unit).removeprefix('+')}"
-    return f"Compared with the winding in the car's file, {gain}."
+        return _("With the winding in its file, the car does not reach the goal at all.")
+    gain = signed(plan.gain, plan.goal.unit).removeprefix("+")
+    return _(GAINS[plan.goal.aim], gain=gain)
 
 
 def _margins(plan: Plan) -> Component:
     rows: list[Cells] = [
         (
-            LIMIT_NAMES[name],
+            _(LIMIT_NAMES[name]),
             quantity(getattr(plan.prediction, name), ""),
             quantity(getattr(plan.limits, name), ""),
         )
         for name in NAMES
     ]
-    return table("Margins", ("margin", "planned", "at least"), rows)
+    return table(_("Margins"), translated(MARGIN_HEAD), rows)
 
 
 def _miscounts(plan: Plan) -> Component:
@@ -212,14 +249,14 @@ def _miscounts(plan: Plan) -> Component:
     rows = [
         (
             f"{one.tier} {signed(one.turns, 'turns')}",
-            UNKNOWN if one.change is None else signed(one.change, plan.goal.unit),
+            _(UNKNOWN) if one.change is None else signed(one.change, plan.goal.unit),
             quantity(one.distance_m, "m"),
-            "yes" if one.keeps else "no",
+            _("yes") if one.keeps else _("no"),
         )
         for one in plan.miscounts
     ]
-    head = ("if wound", f"it {GAINS[plan.goal.aim]} by", "it stops at", "limits kept")
-    return table("How much a miscounted turn matters", head, rows)
+    head = (_("if wound"), _(GAIN_HEADS[plan.goal.aim]), _("it stops at"), _("limits kept"))
+    return table(_("How much a miscounted turn matters"), head, rows)
 
 
 def _downloads(query: Query) -> Component:
@@ -229,9 +266,9 @@ def _downloads(query: Query) -> Component:
     language = language_of(query)
     return html.P(
         [
-            sheet_choice("language", "Language of the card", list(LANGUAGES.items()), language),
-            html.A("Winding card (PDF)", href=address(f"{PATH}/card.pdf", fields), download=""),
-            html.A("Winding card (page)", href=address(f"{PATH}/card.html", fields)),
+            sheet_choice("language", _("Language of the card"), list(LANGUAGES.items()), language),
+            html.A(_("Winding card (PDF)"), href=address(f"{PATH}/card.pdf", fields), download=""),
+            html.A(_("Winding card (page)"), href=address(f"{PATH}/card.html", fields)),
         ],
         className="downloads",
     )

@@ -14,21 +14,22 @@ from unspool.app.pages.winding_form import choices
 from unspool.app.parts import answer, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.studies import Studies
+from unspool.language import _, later, translated
 from unspool.render.figures.sweep import sweep_figures
-from unspool.render.words.safety import NEAR_THE_CAR, RESPONSIBLE
+from unspool.render.words.safety import caution
 from unspool.render.words.sweep import NEARLY_HEAD, best_sentences, nearly_rows
 from unspool.study.sweep import Sweep
 
-TITLE, PLACE = "Sizes to build", "next-winding"
+TITLE, PLACE = later("Sizes to build"), "next-winding"
 
 
 def sizes_page(query: Query, studies: Studies) -> Page:
     newest = at_hand(studies.runs.choices(SHOWN))
     if not newest:
-        return nothing_yet(TITLE, PLACE)
+        return nothing_yet(_(TITLE), PLACE)
     asked = query if query.ids() else Query((*query.pairs, ("run", newest[0])))
     study = StudyPage(
-        TITLE, PLACE, lambda opened: _choices(studies, asked, opened=opened), studies.runs.store
+        _(TITLE), PLACE, lambda opened: _choices(studies, asked, opened=opened), studies.runs.store
     )
     return study.of(
         lambda: studies.sizes(sizes_request(studies, asked)), lambda found: _result(found, asked)
@@ -36,14 +37,15 @@ def sizes_page(query: Query, studies: Studies) -> Page:
 
 
 def _choices(studies: Studies, query: Query, *, opened: bool) -> Component:
-    more = html.Details([html.Summary("Goal, limits, car and losses"), *choices(studies, query)])
-    return fold("Other sizes", sizes_form(studies, query, [more]), opened=opened)
+    more = html.Details([html.Summary(_("Goal, limits, car and losses")), *choices(studies, query)])
+    return fold(_("Other sizes"), sizes_form(studies, query, [more]), opened=opened)
 
 
 def _result(sweep: Sweep, query: Query) -> list[Component]:
     first, *more = best_sentences(sweep)
     same = {"run": query.ids(), "learn": query.ids("learn"), "mark": sweep.goal.mark_m}
     plan = address(PLAN_PATH, {"goal": sweep.goal.aim, **same})
+    back = dcc.Link(_("Back to the winding of the car as it is"), href=plan)
     return [
         answer(first, *more),
         *[
@@ -53,7 +55,7 @@ def _result(sweep: Sweep, query: Query) -> list[Component]:
             )
             for one in sweep_figures(sweep)
         ],
-        table("How far each size can be off", NEARLY_HEAD, nearly_rows(sweep)),
-        html.P(f"{NEAR_THE_CAR} {RESPONSIBLE}", className="finding warning"),
-        html.P(dcc.Link("Back to the winding of the car as it is", href=plan), className="links"),
+        table(_("How far each size can be off"), translated(NEARLY_HEAD), nearly_rows(sweep)),
+        html.P(caution(), className="finding warning"),
+        html.P(back, className="links"),
     ]

@@ -17,13 +17,14 @@ from unspool.app.query import Query
 from unspool.app.studies import SizesRequest, Studies
 from unspool.car import Car
 from unspool.errors import InputError
+from unspool.language import _, localised
 from unspool.study.sweep import Axis, Varied, axis_of, evenly, usual_steps
 from unspool.typed import decimal
 
 PATH = "/next-winding/sizes"
 TIER = "vary_tier:"  # the tier's name follows
 GUESTS_SETS = 400  # a guest's search is coarser, because the owner's recording is beside it
-_RANGE = re.compile(r"\s*([0-9.,]+)\s*(?:to|:|-|\u2013)\s*([0-9.,]+)\s*")
+_RANGE = re.compile(r"\s*([0-9.,]+)\s*(?:to|bis|a|à|:|-|\u2013)\s*([0-9.,]+)\s*")
 
 
 @dataclass(frozen=True)
@@ -40,24 +41,31 @@ class Ranged:
 
 def ranged(car: Car) -> Iterator[Ranged]:
     """Every size of the car that a range can be typed for."""
-    yield Ranged("vary_weight", "Weight", "g", 1e3 * car.weight_mass_kg, Varied.WEIGHT)
-    yield Ranged("vary_drop", "Drop, as high as the tower", "mm", 1e3 * car.drop_m, Varied.DROP)
+    yield Ranged("vary_weight", _("Weight"), "g", 1e3 * car.weight_mass_kg, Varied.WEIGHT)
+    yield Ranged("vary_drop", _("Drop, as high as the tower"), "mm", 1e3 * car.drop_m, Varied.DROP)
     across = 2e3 * car.driven_wheel.radius_m
-    yield Ranged("vary_wheel", "Driven wheels", "mm", across, Varied.DRIVEN_WHEELS)
+    yield Ranged("vary_wheel", _("Driven wheels"), "mm", across, Varied.DRIVEN_WHEELS)
     for tier in car.drum:
         bare = 1e3 * (2.0 * tier.radius_m - car.string_diameter_m)
-        yield Ranged(f"{TIER}{tier.name}", f"Tier {tier.name}", "mm", bare, Varied.TIER, tier.name)
+        yield Ranged(
+            f"{TIER}{tier.name}",
+            _("Tier {tier}", tier=tier.name),
+            "mm",
+            bare,
+            Varied.TIER,
+            tier.name,
+        )
 
 
 def sizes_request(studies: Studies, query: Query) -> SizesRequest:
     """What the address asks for. Raises InputError if something is missing or is no range."""
     runs = query.ids()
     if len(runs) != 1:
-        raise InputError("choose one attempt: the sizes are of its car")
+        raise InputError(_("choose one attempt: the sizes are of its car"))
     car = studies.runs.measured(runs[0]).car
     asked = [(one, query.text(one.name)) for one in ranged(car) if query.text(one.name)]
     if not asked:
-        raise InputError("type a range for one size or more, such as 500 to 900")
+        raise InputError(_("type a range for one size or more, such as 500 to 900"))
     steps = _steps(len(asked))
     axes = tuple(_axis(one, text, steps) for one, text in asked)
     return SizesRequest(runs[0], query.ids("learn"), goal_of(query), limits_of(query), axes)
@@ -72,8 +80,13 @@ def _axis(one: Ranged, text: str, steps: int) -> Axis:
     low, high = (decimal(found[1]), decimal(found[2])) if found else (None, None)
     if low is None or high is None or not 0.0 < low < high:
         raise InputError(
-            f'{one.label}: found "{text}", expected two sizes in {one.unit}, the smaller first, '
-            "such as 500 to 900"
+            _(
+                '{size}: found "{typed}", expected two sizes in {unit}, the smaller first, such as '
+                "500 to 900",
+                size=one.label,
+                typed=text,
+                unit=one.unit,
+            )
         )
     return axis_of(one.what, evenly(1e-3 * low, 1e-3 * high, steps), one.tier)
 
@@ -83,11 +96,17 @@ def sizes_form(studies: Studies, query: Query, more: list[Component]) -> Compone
     car = studies.runs.measured(query.ids()[0]).car
     fields = [_field(one, query.text(one.name)) for one in ranged(car)]
     how = html.P(
-        "Type a range for the sizes that you could still build. Each set is wound at its best."
+        _("Type a range for the sizes that you could still build. Each set is wound at its best.")
     )
-    return form(PATH, [how, html.Div(fields, className="ranges"), *more], "Try these sizes")
+    return form(PATH, [how, html.Div(fields, className="ranges"), *more], _("Try these sizes"))
 
 
 def _field(one: Ranged, typed: str) -> html.Div:
-    hint = f"Now {one.now:.4g} {one.unit}: try {0.8 * one.now:.3g} to {1.2 * one.now:.3g}."
+    hint = _(
+        "Now {now} {unit}: try {low} to {high}.",
+        now=localised(f"{one.now:.4g}"),
+        unit=one.unit,
+        low=localised(f"{0.8 * one.now:.3g}"),
+        high=localised(f"{1.2 * one.now:.3g}"),
+    )
     return field(Field(one.name, one.label, typed, one.unit, hint, number=False))

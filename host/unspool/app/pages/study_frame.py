@@ -14,6 +14,7 @@ from unspool.app.jobs import Job
 from unspool.app.pages.page import Page
 from unspool.app.parts import empty
 from unspool.errors import UnspoolError
+from unspool.language import _
 from unspool.store import Store
 
 T = TypeVar("T")
@@ -21,16 +22,16 @@ T = TypeVar("T")
 
 def nothing_yet(title: str, place: str) -> Page:
     """The page of a store without an attempt."""
-    steps = html.Span(
-        [
-            "There is no attempt yet. Record one on ",
-            dcc.Link("Track", href="/"),
-            ", or import some in the ",
-            dcc.Link("Logbook", href="/logbook"),
-            ".",
-        ]
+    ways = html.Span([dcc.Link(_("Track"), href="/"), " ", dcc.Link(_("Logbook"), href="/logbook")])
+    return Page(
+        title,
+        empty(
+            title,
+            _("There is no attempt yet. Record one on Track, or import some in the Logbook."),
+            ways,
+        ),
+        place,
     )
-    return Page(title, empty(title, steps), place)
 
 
 @dataclass(frozen=True)
@@ -55,7 +56,7 @@ class StudyPage:
         try:
             job = request()
             if not job.wait(0.0):
-                return self._pending(job.doing)
+                return self._pending(job.doing())
             return self._page(show(job.result()), opened=False)
         except UnspoolError as error:
             text = fault_words(self.error_text(error), self.store)
@@ -68,7 +69,7 @@ class StudyPage:
     def _pending(self, doing: str) -> Page:
         """The browser asks for this page again until the work is done."""
         body = html.Section(
-            [html.H1(self.title), html.P(f"Working on it: {doing}.", role="status")],
+            [html.H1(self.title), html.P(_("Working on it: {doing}.", doing=doing), role="status")],
             className="pending",
         )
         return Page(self.title, body, self.place, pending=True)

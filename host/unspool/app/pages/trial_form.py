@@ -11,16 +11,18 @@ from dash import dcc, html
 from unspool.app.parts import attributes, save_buttons
 from unspool.app.query import Query, address
 from unspool.app.trials import PATH, TIER, TURNS
+from unspool.language import _, later, localised
 from unspool.render.figures.reading_units import for_reader
 from unspool.render.figures.trial import trial_figure
 from unspool.render.html.saving import CONFIG
 from unspool.render.words.reach import reach_words, shown, span_name, span_unit
 from unspool.render.words.reading_units import ReadingUnits, reading_in
+from unspool.render.words.units import unit_word
 from unspool.study.plan import Plan
 from unspool.study.plan.reach import Reach, Size, Span
 
-CAPTION = "Solid: what you try. Dashed: as planned. The bar is where it should stop."
-SCALE = (
+CAPTION = later("Solid: what you try. Dashed: as planned. The bar is where it should stop.")
+SCALE = later(
     "Below each slider: the band is nearly as good as the best, within 1 %, if all else stays. "
     "The mark is the best."
 )
@@ -36,15 +38,15 @@ def trial_form(plan: Plan, query: Query) -> html.Section:
     }
     return html.Section(
         [
-            html.H2("Try other sizes and turns"),
-            html.P(f"Nothing is written anywhere: move a slider and look. {SCALE}"),
+            html.H2(_("Try other sizes and turns")),
+            html.P([_("Nothing is written anywhere: move a slider and look."), " ", _(SCALE)]),
             html.Figure(
                 [
                     _picture(plan),
                     html.Div([_slider(one) for one in plan.reaches], className="sliders"),
                     html.Ul([], className="findings", **attributes(data_against="")),
-                    html.Figcaption(CAPTION),
-                    save_buttons("trial", (plan.car.name, "trial")),
+                    html.Figcaption(_(CAPTION)),
+                    save_buttons(later("trial"), (plan.car.name, "trial")),
                 ]
             ),
         ],
@@ -81,8 +83,8 @@ def _slider(reach: Reach) -> html.Label:
     return html.Label(
         [
             html.Span(span_name(span), className="name"),
-            html.Span(f"{value:.4g}", className="value"),
-            html.Span(span_unit(span), className="unit"),
+            html.Span(localised(f"{value:.4g}"), className="value"),
+            html.Span(unit_word(span_unit(span)), className="unit"),
             dcc.Input(id={"trial": name}, name=name, value=value, **box),
             _scale(reach),
             html.Span(words, className="reach"),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 
 from dash import html
 from dash.development.base_component import Component
@@ -11,6 +12,7 @@ from unspool.app.pages.run_choice import SHOWN, form, number, one_of, run_boxes,
 from unspool.app.query import Query
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _, later
 from unspool.render.words.plan import LIMIT_NAMES
 from unspool.study.plan import Aim, Counts, Goal, Limits
 from unspool.study.plan.evaluate import TURN_STEP
@@ -19,15 +21,15 @@ from unspool.study.plan.parts import WheelSize, wheel_size
 
 PATH = "/next-winding"
 AIMS = (
-    (Aim.FARTHEST, "go farthest"),
-    (Aim.FASTEST, "pass the mark soonest"),
-    (Aim.REACH, "stop nearest to the mark"),
+    (Aim.FARTHEST, later("go farthest")),
+    (Aim.FASTEST, later("pass the mark soonest")),
+    (Aim.REACH, later("stop nearest to the mark")),
 )
 COUNTS = (
-    (Counts.REST, "where the car comes to rest"),
-    (Counts.FURTHEST, "the furthest point that it reaches"),
+    (Counts.REST, later("where the car comes to rest")),
+    (Counts.FURTHEST, later("the furthest point that it reaches")),
 )
-MARK, STEPS = "Mark, m from the launch", "Turns in steps of"
+MARK, STEPS = later("Mark, m from the launch"), later("Turns in steps of")
 # Fields of parts that the builder owns; a tier's name follows the last.
 WEIGHTS, WHEELS, TIER = "weights_g", "wheels_mm", "tier_mm:"
 
@@ -36,23 +38,23 @@ def plan_request(query: Query) -> PlanRequest:
     """What the address asks to plan. Raises InputError if something is missing."""
     runs = query.ids()
     if len(runs) != 1:
-        raise InputError("choose one attempt: the plan is for its car and its floor")
+        raise InputError(_("choose one attempt: the plan is for its car and its floor"))
     return PlanRequest(
         runs[0],
         query.ids("learn"),
         goal_of(query),
         limits_of(query),
         _owned(query),
-        query.asked("step", STEPS) or TURN_STEP,
+        query.asked("step", _(STEPS)) or TURN_STEP,
     )
 
 
 def goal_of(query: Query) -> Goal:
     """Raises InputError if the mark that it needs is missing."""
     aim = Aim(query.one_of("goal", list(Aim)) or Aim.FARTHEST)
-    mark = None if aim is Aim.FARTHEST else query.asked("mark", MARK)
+    mark = None if aim is Aim.FARTHEST else query.asked("mark", _(MARK))
     if aim is not Aim.FARTHEST and not mark:
-        raise InputError("type where the mark is, in metres from the launch")
+        raise InputError(_("type where the mark is, in metres from the launch"))
     counts = Counts.REST
     if aim is Aim.FARTHEST:
         counts = Counts(query.one_of("counts", list(Counts)) or Counts.REST)
@@ -60,7 +62,7 @@ def goal_of(query: Query) -> Goal:
 
 
 def _owned(query: Query) -> OwnedSizes:
-    names = dict.fromkeys(key for key, _ in query.pairs if key.startswith(TIER))
+    names = dict.fromkeys(key for key, _text in query.pairs if key.startswith(TIER))
     tiers = ((name.removeprefix(TIER), _sizes(query, name, "mm")) for name in names)
     return OwnedSizes(
         _sizes(query, WEIGHTS, "g"),
@@ -80,8 +82,11 @@ def _words(typed: str) -> list[str]:
     """
     if found := re.search(r"\d+,(\d{3}(?!\d)|\d+,\d+)", typed):
         raise InputError(
-            f'parts that you own: "{found[0]}" can be read in two ways; '
-            "put a space between two sizes"
+            _(
+                'parts that you own: "{found}" can be read in two ways; put a space between two '
+                "sizes",
+                found=found[0],
+            )
         )
     return [word.replace(",", ".") for word in re.split(r"[;\s]+|,\s+", typed.strip(",; ")) if word]
 
@@ -92,22 +97,26 @@ def _sizes(query: Query, name: str, unit: str) -> tuple[float, ...]:
     words = _words(typed)
     if not all(re.fullmatch(r"[0-9]{1,6}(\.[0-9]{0,6})?", word) for word in words):
         raise InputError(
-            f'parts that you own: found "{typed}", expected sizes in {unit} with spaces between '
-            "them, such as 500 640.5"
+            _(
+                'parts that you own: found "{typed}", expected sizes in {unit} with spaces between '
+                "them, such as 500 640.5",
+                typed=typed,
+                unit=unit,
+            )
         )
     return tuple(float(word) for word in words)
 
 
 def limits_of(query: Query) -> Limits:
     """Raises InputError if something else than a number was typed."""
-    given = {name: query.asked(name, LIMIT_NAMES[name]) for name in NAMES}
+    given = {name: query.asked(name, _(LIMIT_NAMES[name])) for name in NAMES}
     return Limits(**{name: value for name, value in given.items() if value is not None})
 
 
 def plan_form(studies: Studies, query: Query) -> Component:
     owned = _owned_fields(studies, query, _run(studies, query))
-    step = number(query, "step", STEPS, TURN_STEP)
-    return form(PATH, [*choices(studies, query), step, owned], "Plan")
+    step = number(query, "step", _(STEPS), TURN_STEP)
+    return form(PATH, [*choices(studies, query), step, owned], _("Plan"))
 
 
 def _run(studies: Studies, query: Query) -> str:
@@ -119,28 +128,37 @@ def choices(studies: Studies, query: Query) -> list[Component]:
     entries = studies.runs.choices(SHOWN)
     usual = Limits()
     margins = [
-        number(query, name, f"{LIMIT_NAMES[name]}, at least", getattr(usual, name))
+        number(
+            query,
+            name,
+            _("{limit}, at least", limit=_(LIMIT_NAMES[name])),
+            getattr(usual, name),
+        )
         for name in NAMES
     ]
     return [
-        one_of("goal", "Goal", AIMS, query.one_of("goal", list(Aim)) or Aim.FARTHEST),
+        one_of("goal", _("Goal"), _shown(AIMS), query.one_of("goal", list(Aim)) or Aim.FARTHEST),
         one_of(
             "counts",
-            "Which distance counts for the farthest",
-            COUNTS,
+            _("Which distance counts for the farthest"),
+            _shown(COUNTS),
             query.one_of("counts", list(Counts)) or Counts.REST,
         ),
-        number(query, "mark", MARK),
-        html.Details([html.Summary("Limits"), *margins], className="limits"),
-        run_choice(entries, _run(studies, query), "For the car and floor of one attempt"),
+        number(query, "mark", _(MARK)),
+        html.Details([html.Summary(_("Limits")), *margins], className="limits"),
+        run_choice(entries, _run(studies, query), _("For the car and floor of one attempt")),
         html.Details(
             [
-                html.Summary("Take the losses from attempts, instead of the car file's"),
-                run_boxes(entries, query.ids("learn"), "Attempts of that car", name="learn"),
+                html.Summary(_("Take the losses from attempts, instead of the car file's")),
+                run_boxes(entries, query.ids("learn"), _("Attempts of that car"), name="learn"),
             ],
             open=bool(query.ids("learn")),
         ),
     ]
+
+
+def _shown(options: Sequence[tuple[str, str]]) -> list[tuple[str, str]]:
+    return [(value, _(words)) for value, words in options]
 
 
 def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
@@ -150,14 +168,16 @@ def _owned_fields(studies: Studies, query: Query, run: str) -> Component:
     except UnspoolError:
         drum = ()  # the page says why elsewhere
     fields = {
-        WEIGHTS: "Weights, g",
-        WHEELS: "Driven wheels, diameters in mm, or with the mass of each in g: 100:45",
-        **{f"{TIER}{tier.name}": f"Tier {tier.name}, diameters in mm" for tier in drum},
+        WEIGHTS: _("Weights, g"),
+        WHEELS: _("Driven wheels, diameters in mm, or with the mass of each in g: 100:45"),
+        **{
+            f"{TIER}{tier.name}": _("Tier {tier}, diameters in mm", tier=tier.name) for tier in drum
+        },
     }
     return html.Details(
         [
-            html.Summary("Also try other parts that I own"),
-            html.P("Sizes with spaces between them, such as 500 640.5.", className="quiet"),
+            html.Summary(_("Also try other parts that I own")),
+            html.P(_("Sizes with spaces between them, such as 500 640.5."), className="quiet"),
             *(text(name, label, query.text(name)) for name, label in fields.items()),
         ],
         open=any(query.text(name) for name in fields),

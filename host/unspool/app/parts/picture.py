@@ -8,6 +8,7 @@ import plotly.graph_objects as go
 from dash import dcc, html
 
 from unspool.app.parts.texts import attributes
+from unspool.language import _
 from unspool.render.figures.reading_units import for_reader
 from unspool.render.html.saving import CONFIG, KINDS, file_name, save_word
 
@@ -43,7 +44,7 @@ def save_buttons(what: str, of: Sequence[str]) -> html.Div:
                     save_word(kind),
                     type="button",
                     **attributes(
-                        data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {what}"
+                        data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {_(what)}"
                     ),
                 )
                 for kind in KINDS

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from html import escape
 
-from unspool.language import _, language
+from unspool.language import _, language, translated
 from unspool.render.card import words
 from unspool.render.figures import palette
 from unspool.study.plan.winding_card import WindingCard
@@ -116,7 +116,7 @@ def _table(
     columns: Sequence[str], rows: Sequence[words.Row], kind: str = "", named: int = 0
 ) -> str:
     """The first `named` columns are words, the rest numbers."""
-    heads = words.heads(columns)
+    heads = translated(columns)
 
     def line(cells: Sequence[str], tag: str) -> str:
         classes = [

@@ -9,7 +9,7 @@ from reportlab.lib.pagesizes import A4
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import Flowable, Spacer, Table, TableStyle
 
-from unspool.language import _
+from unspool.language import _, translated
 from unspool.render.card import words
 from unspool.render.paper import (
     BOLD,
@@ -53,14 +53,14 @@ def card_pdf(card: WindingCard) -> bytes:
 
 def _parts(card: WindingCard) -> list[Flowable]:
     half = 0.5 * WIDTH
-    wind = words.heads(words.WIND_HEADS)
-    splits, course = words.split_rows(card), words.heads(words.COURSE_HEADS)
+    wind = translated(words.WIND_HEADS)
+    splits, course = words.split_rows(card), translated(words.COURSE_HEADS)
     beside = Table(
         [
             [heading(_("Run"), half - 12), heading(_("Split times"), half - 12)],
             [
                 table(course, words.course_rows(card), (0.5, 0.25, 0.25), half - 12, 1),
-                table(words.heads(words.SPLIT_HEADS), splits, (0.5, 0.5), half - 12, 1),
+                table(translated(words.SPLIT_HEADS), splits, (0.5, 0.5), half - 12, 1),
             ],
         ],
         colWidths=[half, half],
@@ -110,7 +110,7 @@ def _blank() -> Table:
         ("TEXTCOLOR", (0, 0), (-1, 0), QUIET),
         ("GRID", (0, 1), (-1, -1), 0.4, RULE),
     ]
-    rows = [words.heads(words.WRITE_IN), *([""] * len(shares) for _ in range(words.BLANK_RUNS))]
+    rows = [translated(words.WRITE_IN), *([""] * len(shares) for _ in range(words.BLANK_RUNS))]
     heights = [14.0, *[21.0] * words.BLANK_RUNS]
     return Table(rows, [s * WIDTH for s in shares], heights, style=TableStyle(style))
 

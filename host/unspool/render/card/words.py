@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from math import isfinite
 
 from unspool.car import Tier
-from unspool.language import _, day_words, later, localised, many
+from unspool.language import _, day_words, later, localised, many, translated
 from unspool.render.figures.frame import CROWDED
 from unspool.render.words.events import event_word
 from unspool.render.words.findings import sentence
-from unspool.render.words.plan import attempts_words, goal_words
+from unspool.render.words.plan import attempts_words, floor_name, goal_words
 from unspool.render.words.reading_units import as_read
 from unspool.render.words.safety import AT_THE_TRACK
 from unspool.render.words.units import NBSP, between, quantity, sized
@@ -44,17 +44,12 @@ MOST_LABELS = 8  # more do not fit below a strip
 
 
 def title(card: WindingCard) -> str:
-    return _("{car} on {floor}", car=card.car.name, floor=card.track.name)
+    return _("{car} on {floor}", car=card.car.name, floor=floor_name(card.track))
 
 
 def whole_title(card: WindingCard) -> str:
     """The title of the document."""
     return _("Winding card: {name}", name=title(card))
-
-
-def heads(columns: Sequence[str]) -> list[str]:
-    """The heads of a table's columns."""
-    return [_(one) for one in columns]
 
 
 def facts(card: WindingCard) -> list[tuple[str, str]]:
@@ -96,7 +91,7 @@ def outcome(card: WindingCard) -> str:
 
 def cautions(card: WindingCard) -> list[str]:
     """What to mind: the prediction's findings, then what every car needs."""
-    return [*(sentence(finding) for finding in card.prediction.findings), *heads(AT_THE_TRACK)]
+    return [*(sentence(finding) for finding in card.prediction.findings), *translated(AT_THE_TRACK)]
 
 
 def string_words(card: WindingCard) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
 from unspool.render.words.units import plain, quantity
@@ -21,21 +22,21 @@ def modelled_figure(calibration: Calibration) -> go.Figure:
         for run in calibration.runs
         if run.left_out is None and run.measured_m is not None and run.miss_m is not None
     ]
-    figure = empty_figure("measured (m)", "modelled (m)", legend_rows=2)
+    figure = empty_figure(_("measured (m)"), _("modelled (m)"), legend_rows=2)
     span = _span(used)
     figure.add_trace(
         go.Scatter(
             x=span,
             y=span,
-            name="modelled as measured",
+            name=_("modelled as measured"),
             mode="lines",
             line={"color": palette.EXPECTED, "width": 2, "dash": "6px,4px"},
             hoverinfo="skip",
         )
     )
     for name, symbol, colour, odd in (
-        ("attempt", "circle", palette.MEASURED, False),
-        ("disagrees with the rest", "x", palette.FOUND, True),
+        (_("attempt"), "circle", palette.MEASURED, False),
+        (_("disagrees with the rest"), "x", palette.FOUND, True),
     ):
         figure.add_trace(
             _dots([dot for dot in used if dot.run.is_bad is odd], name, symbol, colour)
@@ -63,8 +64,14 @@ def _dots(dots: list[_Dot], name: str, symbol: str, colour: str) -> go.Scatter:
         mode="markers",
         showlegend=bool(dots),
         marker={"symbol": symbol, "size": 11, "color": colour},
-        hovertemplate="%{text}<br>measured %{x:.2f} m<br>modelled %{y:.2f} m"
-        "<br>difference %{customdata}<extra></extra>",
+        hovertemplate="%{text}<br>"
+        + _(
+            "measured {measured}<br>modelled {modelled}<br>difference {difference}",
+            measured="%{x:.2f} m",
+            modelled="%{y:.2f} m",
+            difference="%{customdata}",
+        )
+        + "<extra></extra>",
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
+from unspool.language import _, later
 from unspool.model.number import Floats, Indices
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
@@ -18,6 +19,7 @@ from unspool.render.words.sweep import (
     shown_score,
 )
 from unspool.render.words.units import plain
+from unspool.render.words.values import listed
 from unspool.study.plan import Aim
 from unspool.study.sweep import Axis, Sweep
 from unspool.study.sweep.types import LIMITS
@@ -31,13 +33,13 @@ _LETTERS_UP_TO = 900  # cells; more are too small for a letter
 def sweep_figures(sweep: Sweep) -> list[CaptionedFigure]:
     """Over the two ranges that matter most, with the best of the others at each place."""
     hidden = (axis for i, axis in enumerate(sweep.axes) if i not in sweep.shown_axes)
-    others = " and ".join(axis_words(axis) for axis in hidden)
-    rest = f" At each place the best is taken of {others}." if others else ""
+    others = tuple(axis_words(axis) for axis in hidden)
+    said = [_("The stronger the colour, the better.")]
+    if others:
+        said.append(_("At each place the best is taken of {others}.", others=listed(others)))
     return [
-        CaptionedFigure(
-            "sweep", sweep_figure(sweep), f"The stronger the colour, the better.{rest}"
-        ),
-        CaptionedFigure("limits", limits_figure(sweep), "What limits each set."),
+        CaptionedFigure(later("sweep"), sweep_figure(sweep), " ".join(said)),
+        CaptionedFigure(later("limits"), limits_figure(sweep), _("What limits each set.")),
     ]
 
 
@@ -45,7 +47,7 @@ def sweep_figure(sweep: Sweep) -> go.Figure:
     """What each set achieves: a line over one range, a map over two."""
     if len(sweep.axes) == 1:
         return _line(sweep)
-    score, _ = sweep.best_over(sweep.shown_axes)
+    score, _limit = sweep.best_over(sweep.shown_axes)
     figure = _map(sweep, score, _hover(sweep))
     _outline(figure, sweep, score)
     _mark_best(figure, sweep)
@@ -56,7 +58,7 @@ def limits_figure(sweep: Sweep) -> go.Figure:
     """What limits each set, a colour and a letter each."""
     if len(sweep.axes) == 1:
         return _strip(sweep)
-    _, limit = sweep.best_over(sweep.shown_axes)
+    _score, limit = sweep.best_over(sweep.shown_axes)
     x, y = _values(sweep, 0), _values(sweep, 1)
     figure = _limit_map(sweep, x, y, limit)
     figure.update_yaxes(title={"text": plain(axis_title(_axis(sweep, 1)))}, rangemode="normal")
@@ -90,7 +92,7 @@ def _line(sweep: Sweep) -> go.Figure:
             line={"color": palette.MEASURED, "width": 3},
             marker={"size": 7},
             hovertemplate="%{x:.1f}: %{y:.2f}<extra></extra>",
-            name="best winding",
+            name=_("best winding"),
         )
     )
     best = shown_score(sweep, float(np.max(sweep.score)))
@@ -155,7 +157,7 @@ def _star(x: list[float], y: list[float]) -> go.Scatter:
         mode="markers",
         marker={"symbol": "star", "size": 18, "color": palette.FOUND,
                 "line": {"color": palette.PAPER, "width": 2}},
-        hovertemplate="the best set<extra></extra>",
+        hovertemplate=_("the best set") + "<extra></extra>",
         showlegend=False,
     )  # fmt: skip
 
@@ -189,7 +191,7 @@ def _limit_map(sweep: Sweep, x: Floats, y: Floats, limit: Indices) -> go.Figure:
         letter, words = LIMIT_WORDS[LIMITS[i]]
         figure.add_trace(
             go.Scatter(
-                x=[None], y=[None], mode="markers", name=f"{letter}  {words}",
+                x=[None], y=[None], mode="markers", name=f"{letter}  {_(words)}",
                 marker={"symbol": "square", "size": 14, "color": _COLOURS[i],
                         "line": {"color": palette.INK, "width": 1}},
             )

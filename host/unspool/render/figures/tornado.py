@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
 from unspool.render.words.plan import change_name, gain_words
@@ -26,8 +27,8 @@ def tornado_figure(plan: Plan) -> go.Figure:
     figure = empty_figure(gain_words(plan.goal), "", legend_rows=1)
     names = [plain(change_name(change)) for change in plan.changes]
     ways = (
-        ("10 % less", palette.SPENT, "/", [change.less for change in plan.changes]),
-        ("10 % more", palette.GAINED, "", [change.more for change in plan.changes]),
+        (_("10 % less"), palette.SPENT, "/", [change.less for change in plan.changes]),
+        (_("10 % more"), palette.GAINED, "", [change.more for change in plan.changes]),
     )
     for word, colour, hatch, values in ways:
         figure.add_trace(
@@ -53,4 +54,4 @@ def _pattern(hatch: str, colour: str) -> dict[str, object]:
 
 
 def _effect(value: float | None, unit: str) -> str:
-    return "not possible" if value is None else signed(value, unit)
+    return _("not possible") if value is None else signed(value, unit)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.model.outcome import Prediction
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
@@ -14,11 +15,11 @@ TRIED, STOP = 1, 2  # the traces that change
 
 def trial_figure(planned: Prediction) -> go.Figure:
     """Trace TRIED is the run that is tried, STOP the interval of its stop; both as planned now."""
-    figure = empty_figure("distance (m)", "speed (m/s)")
+    figure = empty_figure(_("distance (m)"), _("speed (m/s)"))
     curve = planned.curve
     for name, style in (
-        ("as planned", {"color": palette.EXPECTED, "width": 2, "dash": "6px,4px"}),
-        ("tried", {"color": palette.MEASURED, "width": 3}),
+        (_("as planned"), {"color": palette.EXPECTED, "width": 2, "dash": "6px,4px"}),
+        (_("tried"), {"color": palette.MEASURED, "width": 3}),
     ):
         figure.add_trace(
             go.Scatter(x=curve.distance_m, y=curve.speed_m_s, name=name, mode="lines", line=style)
@@ -27,7 +28,7 @@ def trial_figure(planned: Prediction) -> go.Figure:
         go.Scatter(
             x=[planned.distance_low_m, planned.distance_high_m],
             y=[0.0, 0.0],
-            name="stops here, 9 times of 10",
+            name=_("stops here, 9 times of 10"),
             mode="lines",
             line={"color": palette.FOUND, "width": 8},
         )

@@ -13,14 +13,13 @@ from unspool.render.text.findings import finding_line
 from unspool.render.words.losses import learnt_words
 from unspool.render.words.plan import (
     LIMIT_NAMES,
-    TERM_NAMES,
     best_words,
     binding_words,
     change_name,
     distance_words,
+    learn_words,
     part_name,
     stage_words,
-    winding_words,
 )
 from unspool.render.words.safety import NEAR_THE_CAR
 from unspool.render.words.units import UNKNOWN, quantity, signed
@@ -58,9 +57,7 @@ def show_plan(screen: Console, plan: Plan) -> None:
     screen.print()
     screen.print(Text(_nearly(plan)))
     if plan.most_informative is not None:
-        turns = winding_words(plan.car.drum, plan.most_informative.turns)
-        term = TERM_NAMES[plan.most_informative.term]
-        screen.print(Text(f"To learn most about the {term}, wind {turns} after it."))
+        screen.print(Text(learn_words(plan, plan.most_informative)))
     for finding in plan.findings:
         screen.print(finding_line(finding))
     screen.print(NEAR_THE_CAR)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from unspool.finding import in_words
+from unspool.language import _
 from unspool.render.words.car_doubts import drive_otherwise, drive_unusual, tape_disagrees
 from unspool.render.words.values import (
     Text,
@@ -78,7 +79,16 @@ def _other_car(v: Values) -> str:
 
 def round_words(done: int, most: int) -> str:
     """How far a fit of all runs at once is."""
-    return f"fitting all attempts at once, round {min(done + 1, most)} of at most {most}"
+    return _(
+        "fitting all attempts at once, round {round} of at most {most}",
+        round=min(done + 1, most),
+        most=most,
+    )
+
+
+def reading_words(number: int, count: int) -> str:
+    """Which attempt is being read."""
+    return _("reading attempt {number} of {count}", number=number, count=count)
 
 
 def _other_weight(v: Values) -> str:

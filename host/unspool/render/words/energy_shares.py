@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from unspool.language import _, later
 from unspool.model import predict
 from unspool.model.outcome import EnergyLedger
 from unspool.render.words.units import NBSP
@@ -10,11 +11,11 @@ from unspool.study.calibration import Calibration
 
 # What a share is called, and which entries of the ledger it sums.
 SHARES = (
-    ("rolling", ("rolling",)),
-    ("the air", ("air",)),
-    ("the drive", ("drive",)),
-    ("the string's jumps at tier changes", ("catches",)),
-    ("the landing of the weight", ("landing", "left_in_weight")),
+    (later("rolling"), ("rolling",)),
+    (later("the air"), ("air",)),
+    (later("the drive"), ("drive",)),
+    (later("the string's jumps at tier changes"), ("catches",)),
+    (later("the landing of the weight"), ("landing", "left_in_weight")),
 )
 LEAST = 1  # J of 100: smaller shares are not worth a word
 NAMED = 3
@@ -25,11 +26,17 @@ def headline(calibration: Calibration) -> str:
     car = calibration.calibrated(calibration.car)
     shares = energy_shares(predict(car).energy)
     if not shares:
-        return f"{car.name} does not start on a level track as it is wound."
+        return _("{car} does not start on a level track as it is wound.", car=car.name)
     (most, first), *others = shares[:NAMED]
-    rest = tuple(f"{share} to {name}" for name, share in others)
-    tail = f", then {listed(rest)}" if rest else ""
-    return f"Of each 100{NBSP}J, {car.name} loses most to {most}: {first}{tail}."
+    said = {"hundred": f"100{NBSP}J", "car": car.name, "most": _(most), "first": first}
+    if not others:
+        return _("Of each {hundred}, {car} loses most to {most}: {first}.", **said)
+    rest = tuple(_("{share} to {name}", share=share, name=_(name)) for name, share in others)
+    return _(
+        "Of each {hundred}, {car} loses most to {most}: {first}, then {rest}.",
+        **said,
+        rest=listed(rest),
+    )
 
 
 def energy_shares(ledger: EnergyLedger) -> list[tuple[str, int]]:

@@ -4,42 +4,44 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from unspool.car import Tier
-from unspool.language import _
+from unspool.car import FLAT, Tier, Track
+from unspool.language import _, later, localised, many
 from unspool.render.words.reading_units import as_read
 from unspool.render.words.units import quantity
-from unspool.render.words.values import Text, Values, number
+from unspool.render.words.values import Text, Values, listed, number
 from unspool.study.plan import Aim, Counts, Goal, Plan, PlanCode, PlanStage
 from unspool.study.plan.limits import DROP
+from unspool.study.plan.most_informative import InformativeWinding
 from unspool.study.plan.parts import Part, PartKind
 from unspool.study.plan.sensitivity import CarChange, CarProperty
 
-TERM_NAMES = {
-    "rolling_coefficient": "rolling resistance",
-    "drag_area_m2": "air drag",
-    "drive_efficiency": "loss in the drive",
-}
 LIMIT_NAMES = {
-    "start_margin": "start margin",
-    "traction_margin": "traction margin",
-    "tipping_margin": "tipping margin",
-    "string_margin": "string margin",
+    "start_margin": later("start margin"),
+    "traction_margin": later("traction margin"),
+    "tipping_margin": later("tipping margin"),
+    "string_margin": later("string margin"),
 }
+LIMITS_OF = {
+    "start_margin": later("the start margin of at least {least}"),
+    "traction_margin": later("the traction margin of at least {least}"),
+    "tipping_margin": later("the tipping margin of at least {least}"),
+    "string_margin": later("the string margin of at least {least}"),
+}
+LEVEL = later("flat")
 _PROPERTY_NAMES = {
-    CarProperty.FALLING_WEIGHT: "falling weight",
-    CarProperty.BODY: "car without the weight",
-    CarProperty.DROP: "drop",
-    CarProperty.DRIVEN_WHEELS: "driven wheels",
-    CarProperty.ROLLING: "rolling coefficient",
-    CarProperty.CONSTANT_DRAG: "constant drag",
-    CarProperty.DRAG_AREA: "drag area",
-    CarProperty.DRIVE_LOSS: "loss in the drive",
+    CarProperty.FALLING_WEIGHT: later("falling weight"),
+    CarProperty.BODY: later("car without the weight"),
+    CarProperty.DROP: later("drop"),
+    CarProperty.DRIVEN_WHEELS: later("driven wheels"),
+    CarProperty.ROLLING: later("rolling coefficient"),
+    CarProperty.CONSTANT_DRAG: later("constant drag"),
+    CarProperty.DRAG_AREA: later("drag area"),
+    CarProperty.DRIVE_LOSS: later("loss in the drive"),
 }
 # What a difference above 0 means; for a mark to stop at, what a change does.
 _GAIN_NAMES = {
-    Aim.FARTHEST: "farther",
-    Aim.FASTEST: "sooner",
-    Aim.REACH: "moves the stop by",
+    Aim.FARTHEST: later("farther"),
+    Aim.REACH: later("moves the stop by"),
 }
 
 
@@ -47,56 +49,84 @@ MOST_NAMED = 3  # attempts that a sentence names
 
 # How much better the best winding is.
 _BETTER = {
-    Aim.FARTHEST: "it goes farther by",
-    Aim.FASTEST: "it passes the mark sooner by",
-    Aim.REACH: "it stops nearer to the mark by",
+    Aim.FARTHEST: later("The best winding, with any turns, is {turns}: it goes farther by {gain}."),
+    Aim.FASTEST: later(
+        "The best winding, with any turns, is {turns}: it passes the mark sooner by {gain}."
+    ),
+    Aim.REACH: later(
+        "The best winding, with any turns, is {turns}: it stops nearer to the mark by {gain}."
+    ),
+}
+_LEARN = {
+    "rolling_coefficient": later(
+        "To learn most about the rolling resistance, wind {turns} instead."
+    ),
+    "drag_area_m2": later("To learn most about the air drag, wind {turns} instead."),
+    "drive_efficiency": later("To learn most about the loss in the drive, wind {turns} instead."),
 }
 
 
 def change_name(change: CarChange) -> str:
     """The property that is changed."""
-    return f"tier {change.tier!r}" if change.tier is not None else _PROPERTY_NAMES[change.what]
+    if change.tier is not None:
+        return _("tier {tier!r}", tier=change.tier)
+    return _(_PROPERTY_NAMES[change.what])
 
 
 def part_name(part: Part) -> str:
     """`weight 640 g`, `driven wheels 100 mm, 25 g each by their size`, `tier 'run' 14 mm`."""
     if part.kind is PartKind.WEIGHT:
-        return f"weight {_size(1e3 * part.size, 'g')}"
-    if part.kind is PartKind.DRIVEN_WHEELS:
-        weighs = f"{_size(round(1e3 * (part.mass_kg or 0.0), 1), 'g')} each"
-        by = "" if part.weighed else " by their size"
-        return f"driven wheels {_size(1e3 * part.size, 'mm')}, {weighs}{by}"
-    return f"tier {part.tier!r} {_size(1e3 * part.size, 'mm')}"
+        return _("weight {mass}", mass=_size(1e3 * part.size, "g"))
+    size = _size(1e3 * part.size, "mm")
+    if part.kind is not PartKind.DRIVEN_WHEELS:
+        return _("tier {tier!r} {size}", tier=part.tier, size=size)
+    mass = _size(round(1e3 * (part.mass_kg or 0.0), 1), "g")
+    if part.weighed:
+        return _("driven wheels {size}, {mass} each", size=size, mass=mass)
+    return _("driven wheels {size}, {mass} each by their size", size=size, mass=mass)
 
 
 def _size(value: float, unit: str) -> str:
     """As it was measured; with plain spaces, as the name of a part stands in JSON, too."""
     shown, read = as_read(value, unit)
-    return f"{shown:.4g} {read}" if read != unit else f"{shown:g} {unit}"
+    return f"{localised(f'{shown:.4g}' if read != unit else f'{shown:g}')} {read}"
 
 
 def winding_words(drum: Sequence[Tier], turns: Sequence[float]) -> str:
     """`7 on start, 0.25 on run`, in the order of the drum."""
     wound = zip(drum, turns, strict=True)
-    return ", ".join(f"{n:g} on {tier.name}" for tier, n in wound if n > 0.0)
+    return ", ".join(_on(n, tier.name) for tier, n in wound if n > 0.0)
 
 
 def order_words(drum: Sequence[Tier]) -> str:
     """`5.5 turns on run, then 3.5 on start`, in the order in which a hand winds them."""
     wound = [(tier.turns, tier.name) for tier in reversed(drum) if tier.turns > 0.0]
     (turns, name), *others = wound or [(0.0, drum[0].name)]
-    return ", then ".join(
-        [f"{turns:g} turns on {name}", *(f"{n:g} on {tier}" for n, tier in others)]
-    )
+    first = many("{count} turn on {tier}", "{count} turns on {tier}", turns, tier=name)
+    return _(", then ").join([first, *(_on(n, tier) for n, tier in others)])
+
+
+def _on(turns: float, tier: str) -> str:
+    return _("{turns} on {tier}", turns=localised(f"{turns:g}"), tier=tier)
 
 
 def best_words(plan: Plan) -> str:
     """What the proposed winding gives away for being simple, in a sentence."""
     if plan.best.gain <= 0.0:
-        return "No winding is better, whatever its turns."
+        return _("No winding is better, whatever its turns.")
     turns = winding_words(plan.car.drum, plan.best.turns)
     gain = quantity(plan.best.gain, plan.goal.unit, 2)
-    return f"The best winding, with any turns, is {turns}: {_BETTER[plan.goal.aim]} {gain}."
+    return _(_BETTER[plan.goal.aim], turns=turns, gain=gain)
+
+
+def learn_words(plan: Plan, most: InformativeWinding) -> str:
+    """Which winding shows most about a loss, in a sentence."""
+    return _(_LEARN[most.term], turns=winding_words(plan.car.drum, most.turns))
+
+
+def floor_name(track: Track) -> str:
+    """What the floor is called; the one that is always there has a name in each language."""
+    return _(LEVEL) if track == FLAT else track.name
 
 
 def distance_words(goal: Goal) -> str:
@@ -118,19 +148,21 @@ def goal_words(goal: Goal) -> str:
 
 def binding_words(plan: Plan) -> str:
     """What holds the goal back, in a sentence."""
-    limits = binding_limits(plan)
-    return f"Held back by {' and by '.join(limits)}." if limits else "No limit holds it back."
+    limits = limits_words(plan)
+    return _("Held back by {limits}.", limits=limits) if limits else _("No limit holds it back.")
 
 
-def binding_limits(plan: Plan) -> list[str]:
-    """Each limit that holds the goal back, with its size."""
-    drop = f"the drop of {quantity(1e3 * plan.car.drop_m, 'mm', 0)}, all of it used"
-    return [
-        drop
-        if name == DROP
-        else f"the {LIMIT_NAMES[name]} of at least {getattr(plan.limits, name):g}"
-        for name in plan.binding
-    ]
+def limits_words(plan: Plan) -> str:
+    """Each limit that holds the goal back, with its size; empty if there is none."""
+    limits = tuple(_limit_words(plan, name) for name in plan.binding)
+    return listed(limits) if limits else ""
+
+
+def _limit_words(plan: Plan, name: str) -> str:
+    if name == DROP:
+        drop = quantity(1e3 * plan.car.drop_m, "mm", 0)
+        return _("the drop of {drop}, all of it used", drop=drop)
+    return _(LIMITS_OF[name], least=localised(f"{getattr(plan.limits, name):g}"))
 
 
 def attempts_words(names: Sequence[str]) -> str:
@@ -142,51 +174,65 @@ def attempts_words(names: Sequence[str]) -> str:
 
 def gain_words(goal: Goal) -> str:
     """What a change of the car gains, with its unit, for the axis of a picture."""
-    at = f" at {quantity(goal.mark_m, 'm')}" if goal.aim is Aim.FASTEST else ""
-    return f"{_GAIN_NAMES[goal.aim]}{at} ({goal.unit})"
+    if goal.aim is Aim.FASTEST:
+        name = _("sooner at {mark}", mark=quantity(goal.mark_m, "m"))
+    else:
+        name = _(_GAIN_NAMES[goal.aim])
+    return f"{name} ({goal.unit})"
 
 
 def stage_words(stage: PlanStage, step: int, steps: int) -> str:
     """What is under way, in a few words."""
     return {
-        PlanStage.PARTS: f"trying parts, {step} of {steps}",
-        PlanStage.WINDINGS: "trying windings",
-        PlanStage.CHANGES: "changing one thing at a time",
-        PlanStage.MOST_INFORMATIVE: "looking for the most informative winding",
+        PlanStage.PARTS: _("trying parts, {step} of {steps}", step=step, steps=steps),
+        PlanStage.WINDINGS: _("trying windings"),
+        PlanStage.CHANGES: _("changing one thing at a time"),
+        PlanStage.MOST_INFORMATIVE: _("looking for the most informative winding"),
     }[stage]
 
 
 def _mark_missed(v: Values) -> str:
     past = number(v, "past_m")
-    side = "past" if past > 0.0 else "short of"
-    return (
-        f"No winding stops at the mark: this one stops {quantity(abs(past), 'm')} {side} it. "
-        "Change the drum or the weight."
+    off = quantity(abs(past), "m")
+    if past > 0.0:
+        return _(
+            "No winding stops at the mark: this one stops {off} past it. Change the drum or the "
+            "weight.",
+            off=off,
+        )
+    return _(
+        "No winding stops at the mark: this one stops {off} short of it. Change the drum or the "
+        "weight.",
+        off=off,
     )
 
 
-def _traction_not_known(_: Values) -> str:
-    return (
+def _traction_not_known(_values: Values) -> str:
+    return _(
         "Whether the wheels slip or the car tips is not known: the car file lacks wheelbase_mm or "
         "the centre of mass. Try it with care."
     )
 
 
-def _string_strength_not_known(_: Values) -> str:
-    return (
+def _string_strength_not_known(_values: Values) -> str:
+    return _(
         "Whether the string holds is not known: the car file lacks breaking_load_n. Try it with "
         "care."
     )
 
 
 def _taper_assumed(v: Values) -> str:
-    return f"Tier {v['tier']!r} tapers. The plan stretches the taper over the planned turns."
+    return _(
+        "Tier {tier!r} tapers. The plan stretches the taper over the planned turns.", tier=v["tier"]
+    )
 
 
 def _finer_turns(v: Values) -> str:
-    return (
-        f"No winding in steps of {number(v, 'asked_turns'):g} turns keeps the limits. This one has "
-        f"steps of {number(v, 'turns'):g}: mark the string by length."
+    return _(
+        "No winding in steps of {asked} turns keeps the limits. This one has steps of {turns}: "
+        "mark the string by length.",
+        asked=localised(f"{number(v, 'asked_turns'):g}"),
+        turns=localised(f"{number(v, 'turns'):g}"),
     )
 
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from unspool.language import _, later, translated
 from unspool.render.words.units import between, sized
+from unspool.render.words.values import listed
 from unspool.study.plan import Plan
 from unspool.study.plan.flatness import TurnsRange
 from unspool.study.plan.limits import DROP, DRUM
@@ -10,30 +12,32 @@ from unspool.study.plan.reach import Reach, Size, Span
 
 # What a builder sees if a limit is broken.
 FORBIDS = {
-    "start_margin": "the pull is too weak to start it surely",
-    "traction_margin": "the wheels would slip",
-    "tipping_margin": "the front would lift",
-    "string_margin": "the string might break",
-    DRUM: "the tier would be as large as the wheel",
-    DROP: "the string would be longer than the drop",
+    "start_margin": later("the pull is too weak to start it surely"),
+    "traction_margin": later("the wheels would slip"),
+    "tipping_margin": later("the front would lift"),
+    "string_margin": later("the string might break"),
+    DRUM: later("the tier would be as large as the wheel"),
+    DROP: later("the string would be longer than the drop"),
 }
+LESS = later("Less is not possible: {why}.")
+MORE = later("More is not possible: {why}.")
 # The same in a word or two, for what holds the whole plan back.
 HOLDS = {
-    "start_margin": "weak pull at the start",
-    "traction_margin": "wheel slip",
-    "tipping_margin": "lifting front",
-    "string_margin": "strength of the string",
-    DROP: "tower height",
+    "start_margin": later("weak pull at the start"),
+    "traction_margin": later("wheel slip"),
+    "tipping_margin": later("lifting front"),
+    "string_margin": later("strength of the string"),
+    DROP: later("tower height"),
 }
 
 
 def span_name(span: Span) -> str:
     """The size as a slider is labelled."""
     return {
-        Size.WEIGHT: "Weight",
-        Size.DRIVEN_WHEELS: "Driven wheels",
-        Size.TIER: f"Tier {span.tier}",
-        Size.TURNS: f"Turns on {span.tier}",
+        Size.WEIGHT: _("Weight"),
+        Size.DRIVEN_WHEELS: _("Driven wheels"),
+        Size.TIER: _("Tier {tier}", tier=span.tier),
+        Size.TURNS: _("Turns on {tier}", tier=span.tier),
     }[span.what]
 
 
@@ -51,23 +55,24 @@ def reach_words(reach: Reach) -> str:
     """ "Best: 5.5 turns. Nearly as good: 5 to 6.25. More is not possible: ..." """
     span = reach.span
     if reach.best is None or reach.low is None or reach.high is None:
-        return "No value of it alone keeps the limits."
+        return _("No value of it alone keeps the limits.")
     if reach.low <= span.low and reach.high >= span.high:
-        return "It hardly matters by itself."
-    said = [f"Best: {_said(span, reach.best)}.", _nearly(reach, reach.low, reach.high)]
-    said += [f"{word} is not possible: {FORBIDS[limit]}." for word, limit in _forbidden(reach)]
+        return _("It hardly matters by itself.")
+    said = [_("Best: {best}.", best=_said(span, reach.best)), _nearly(reach, reach.low, reach.high)]
+    said += [_(message, why=_(FORBIDS[limit])) for message, limit in _forbidden(reach)]
     return " ".join(filter(None, said))
 
 
 def _nearly(reach: Reach, low: float, high: float) -> str:
     if low == high:
         return ""
-    return f"Nearly as good: {_said(reach.span, low)} to {_said(reach.span, high)}."
+    ends = {"low": _said(reach.span, low), "high": _said(reach.span, high)}
+    return _("Nearly as good: {low} to {high}.", **ends)
 
 
 def _forbidden(reach: Reach) -> list[tuple[str, str]]:
-    both = (("Less", reach.below), ("More", reach.above))
-    return [(word, limit) for word, limit in both if limit is not None]
+    both = ((LESS, reach.below), (MORE, reach.above))
+    return [(message, limit) for message, limit in both if limit is not None]
 
 
 def _said(span: Span, value: float) -> str:
@@ -76,7 +81,7 @@ def _said(span: Span, value: float) -> str:
 
 def holds_words(plan: Plan) -> str:
     """What holds the goal back, in a word or two."""
-    return " and ".join(HOLDS[name] for name in plan.binding) or "nothing"
+    return listed(tuple(translated(HOLDS[name] for name in plan.binding))) or _("nothing")
 
 
 def range_words(one: TurnsRange) -> str:

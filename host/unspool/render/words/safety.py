@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from unspool.language import later
+from unspool.language import _, later
 
-NEAR_THE_CAR = (
+NEAR_THE_CAR = later(
     "Keep feet and hands from under the weight. Protect your eyes near the wound string. Keep the "
     "run-out clear."
 )
@@ -16,3 +16,8 @@ AT_THE_TRACK = (
     later("Keep the run-out clear and fenced. Nobody stands in front of a wound car."),
     RESPONSIBLE,
 )
+
+
+def caution() -> str:
+    """What stands below a plan and a prediction."""
+    return f"{_(NEAR_THE_CAR)} {_(RESPONSIBLE)}"

@@ -4,33 +4,51 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from unspool.render.words.plan import goal_words
+from unspool.language import _, later
+from unspool.render.words.plan import goal_words, winding_words
 from unspool.render.words.units import quantity, sized
 from unspool.study.plan import Aim
 from unspool.study.sweep import Axis, NearlyBest, Sweep, Varied
 
 # What limits a set, with the letter that stands for it in a table.
 LIMIT_WORDS = {
-    "start_margin": ("s", "start margin: the pull is too weak"),
-    "traction_margin": ("t", "traction margin: the wheels would slip"),
-    "tipping_margin": ("f", "tipping margin: the front would lift"),
-    "string_margin": ("b", "string margin: the string might break"),
-    "drum": ("d", "drum: a tier is as large as the wheel"),
-    "drop": ("w", "winding: all that the drop allows is wound"),
-    "nothing": (".", "nothing"),
+    "start_margin": ("s", later("start margin: the pull is too weak")),
+    "traction_margin": ("t", later("traction margin: the wheels would slip")),
+    "tipping_margin": ("f", later("tipping margin: the front would lift")),
+    "string_margin": ("b", later("string margin: the string might break")),
+    "drum": ("d", later("drum: a tier is as large as the wheel")),
+    "drop": ("w", later("winding: all that the drop allows is wound")),
+    "nothing": (".", later("nothing")),
+}
+_LIMITED = {
+    "start_margin": later("Its start margin limits it: the pull is too weak."),
+    "traction_margin": later("Its traction margin limits it: the wheels would slip."),
+    "tipping_margin": later("Its tipping margin limits it: the front would lift."),
+    "string_margin": later("Its string margin limits it: the string might break."),
+    "drum": later("Its drum limits it: a tier is as large as the wheel."),
+    "drop": later("Its winding limits it: all that the drop allows is wound."),
+    "nothing": later("Nothing limits it."),
 }
 IMPOSSIBLE = "no"
-NEARLY_HEAD = ("size", "best", "within 1 % from", "to", "remark")
+NEARLY_HEAD = (
+    later("size"),
+    later("best"),
+    later("within 1 % from"),
+    later("to"),
+    later("remark"),
+)
 _NAMES = {
-    Varied.DRIVEN_WHEELS: "driven wheels",
-    Varied.WEIGHT: "weight",
-    Varied.DROP: "drop",
+    Varied.DRIVEN_WHEELS: later("driven wheels"),
+    Varied.WEIGHT: later("weight"),
+    Varied.DROP: later("drop"),
 }
 
 
 def axis_words(axis: Axis) -> str:
     """`tier run`, `driven wheels`, `weight`, `drop`."""
-    return f"tier {axis.tier}" if axis.tier is not None else _NAMES[axis.what]
+    if axis.tier is not None:
+        return _("tier {tier}", tier=axis.tier)
+    return _(_NAMES[axis.what])
 
 
 def axis_title(axis: Axis) -> str:
@@ -55,9 +73,9 @@ def score_title(sweep: Sweep) -> str:
     """What the picture shows, with its unit."""
     mark = quantity(sweep.goal.mark_m, "m")
     return {
-        Aim.FARTHEST: "distance (m)",
-        Aim.FASTEST: f"time to {mark} (s)",
-        Aim.REACH: f"distance from {mark} (m)",
+        Aim.FARTHEST: _("distance (m)"),
+        Aim.FASTEST: _("time to {mark} (s)", mark=mark),
+        Aim.REACH: _("distance from {mark} (m)", mark=mark),
     }[sweep.goal.aim]
 
 
@@ -83,8 +101,9 @@ def _nearly_row(one: NearlyBest) -> tuple[str, ...]:
 
 def _remark(one: NearlyBest) -> str:
     if one.next_stopped_by is not None:
-        return f"the next value is not possible; {LIMIT_WORDS[one.next_stopped_by][1]}"
-    return "at the end of its range: a wider one may be better" if one.at_edge else ""
+        why = _(LIMIT_WORDS[one.next_stopped_by][1])
+        return _("the next value is not possible; {why}", why=why)
+    return _("at the end of its range: a wider one may be better") if one.at_edge else ""
 
 
 def best_sentences(sweep: Sweep) -> Iterator[str]:
@@ -92,14 +111,33 @@ def best_sentences(sweep: Sweep) -> Iterator[str]:
     best, p = sweep.best, sweep.best.prediction
     sizes = zip(sweep.axes, best.values, strict=True)
     named = ", ".join(f"{axis_words(axis)} {size_words(axis, x)}" for axis, x in sizes)
-    yield f"The best set: {named}."
-    wound = ", ".join(f"{t.turns:g} on {t.name}" for t in best.car.drum if t.turns > 0.0)
-    low, high = quantity(p.distance_low_m, "m"), quantity(p.distance_high_m, "m")
-    stops = f"it stops at {quantity(p.distance_m, 'm')} (90 % between {low} and {high})"
-    passes = (
-        f"it passes {quantity(sweep.goal.mark_m, 'm')} after {quantity(best.mark_s, 's')}, and "
+    yield _("The best set: {sizes}.", sizes=named)
+    said = {
+        "wound": winding_words(best.car.drum, [tier.turns for tier in best.car.drum]),
+        "place": quantity(p.distance_m, "m"),
+        "low": quantity(p.distance_low_m, "m"),
+        "high": quantity(p.distance_high_m, "m"),
+    }
+    if sweep.goal.aim is Aim.FASTEST:
+        mark, time = quantity(sweep.goal.mark_m, "m"), quantity(best.mark_s, "s")
+        yield _(
+            "Wound {wound}, it passes {mark} after {time}, and it stops at {place} (90 % between "
+            "{low} and {high}).",
+            **said,
+            mark=mark,
+            time=time,
+        )
+    else:
+        yield _("Wound {wound}, it stops at {place} (90 % between {low} and {high}).", **said)
+    yield _(_LIMITED[best.limit])
+    share = quantity(100.0 * sweep.share_nearly_best, "%", 1)
+    yield _(
+        "Of all {count} sets, {share} are within 1 % of the best.",
+        count=sweep.score.size,
+        share=share,
     )
-    yield f"Wound {wound}, {passes if sweep.goal.aim is Aim.FASTEST else ''}{stops}."
-    yield f"It is limited by {LIMIT_WORDS[best.limit][1]}."
-    count = quantity(100.0 * sweep.share_nearly_best, "%", 1)
-    yield f"Of all {sweep.score.size} sets, {count} are within 1 % of the best."
+
+
+def tried_words(done: int, count: int) -> str:
+    """How far a search is."""
+    return _("{done} of {count} sets of sizes tried", done=done, count=count)

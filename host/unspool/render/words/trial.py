@@ -5,34 +5,47 @@ from __future__ import annotations
 from math import isfinite
 
 from unspool.finding import Severity
+from unspool.language import _, later, localised
 from unspool.model.outcome import Prediction
 from unspool.render.words.findings import sentence
-from unspool.render.words.plan import LIMIT_NAMES
 from unspool.render.words.units import quantity
 from unspool.study.plan import Limits
 from unspool.study.plan.limits import NAMES
 
+BROKEN = {
+    "start_margin": later("The start margin is {value}: keep at least {least}."),
+    "traction_margin": later("The traction margin is {value}: keep at least {least}."),
+    "tipping_margin": later("The tipping margin is {value}: keep at least {least}."),
+    "string_margin": later("The string margin is {value}: keep at least {least}."),
+}
 LEAST = 0.005  # m; less is no difference that anybody can read off a tape
 
 
 def trial_words(run: Prediction, planned_m: float | None) -> str:
     """ "It should stop at 14.30 m (90 % from ... to ...), 0.42 m farther than as planned." """
     if not run.starts:
-        return "It does not start."
+        return _("It does not start.")
     if not isfinite(run.distance_m):
-        return "Nothing stops it on this track."
+        return _("Nothing stops it on this track.")
     low, high = quantity(run.distance_low_m, "m"), quantity(run.distance_high_m, "m")
-    said = f"It should stop at {quantity(run.distance_m, 'm')} (90 % from {low} to {high})"
-    return f"{said}{_beside(run.distance_m, planned_m)}."
-
-
-def _beside(distance_m: float, planned_m: float | None) -> str:
+    said = {"place": quantity(run.distance_m, "m"), "low": low, "high": high}
     if planned_m is None:
-        return ""
-    more = distance_m - planned_m
+        return _("It should stop at {place} (90 % from {low} to {high}).", **said)
+    more = run.distance_m - planned_m
     if abs(more) < LEAST:
-        return ", as planned"
-    return f", {quantity(abs(more), 'm')} {'farther' if more > 0.0 else 'shorter'} than as planned"
+        return _("It should stop at {place} (90 % from {low} to {high}), as planned.", **said)
+    off = quantity(abs(more), "m")
+    if more > 0.0:
+        return _(
+            "It should stop at {place} (90 % from {low} to {high}), {off} farther than as planned.",
+            **said,
+            off=off,
+        )
+    return _(
+        "It should stop at {place} (90 % from {low} to {high}), {off} shorter than as planned.",
+        **said,
+        off=off,
+    )
 
 
 def against_words(run: Prediction) -> list[str]:
@@ -44,4 +57,4 @@ def against_words(run: Prediction) -> list[str]:
 
 
 def _limit(name: str, value: float, least: float) -> str:
-    return f"The {LIMIT_NAMES[name]} is {quantity(value, '', 2)}: keep at least {least:g}."
+    return _(BROKEN[name], value=quantity(value, "", 2), least=localised(f"{least:g}"))

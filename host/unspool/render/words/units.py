@@ -13,6 +13,8 @@ NBSP = "\u00a0"
 MINUS = "\u2212"
 EN_DASH = "\u2013"
 UNKNOWN = later("not known")
+# Units that are words.
+WORDED = {"turns": later("turns")}
 # A tenth of a millimetre in a metre: below what any disc and floor can mean.
 MOST_DIGITS = 4
 LEADING = 2.95  # a spread whose first digit is below 3 would lose a lot by rounding to that digit
@@ -41,13 +43,18 @@ def between(low: float, high: float, unit: str, digits: int = 2, word: str = EN_
 def sized(value: float, unit: str) -> str:
     """A size with four digits: `123.6 mm`, `640 g`."""
     shown, read = as_read(value, unit)
-    return f"{localised(f'{shown:.4g}')}{NBSP}{read}"
+    return f"{localised(f'{shown:.4g}')}{NBSP}{unit_word(read)}"
 
 
 def _written(value: float, unit: str, digits: int) -> str:
     rounded = round(value, digits) + 0.0  # turns -0.0 into 0.0
     text = localised(f"{rounded:.{digits}f}").replace("-", MINUS)
-    return text + (NBSP + unit if unit else "")
+    return text + (NBSP + unit_word(unit) if unit else "")
+
+
+def unit_word(unit: str) -> str:
+    """The unit as the reader writes it."""
+    return _(WORDED[unit]) if unit in WORDED else unit
 
 
 def signed(value: float, unit: str, digits: int = 2) -> str:
