@@ -155,6 +155,7 @@ def sample_reading(name: str = "Curlew", **changes: object) -> Reading:
                 slip_share=None,
                 left_j=0.3,
                 stored_j=3.5,
+                turns_doubted=False,
             ),
         ),
         energy=LEDGER,

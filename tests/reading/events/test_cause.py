@@ -55,6 +55,12 @@ def test_a_finding_says_why_the_drive_differed(
     assert likely_cause(sample_prediction(), *_run(drive, rolling), (note(code),)) is cause
 
 
+def test_turns_that_are_not_as_said_come_before_what_they_lead_to() -> None:
+    both = (note(ReadingCode.WEIGHT_LANDED_FIRST), note(ReadingCode.WINDING_DIFFERS))
+    cause = likely_cause(sample_prediction(), *_run(0.8, 1.0), both)
+    assert cause is ReadingCode.WINDING_DIFFERS
+
+
 def test_nothing_is_said_of_a_run_too_short_to_coast() -> None:
     x, v, _ = _run()
     short = x < CHANGE_M

@@ -118,6 +118,17 @@ def test_a_car_that_is_far_lighter_than_said_is_doubted() -> None:
     assert whole < beyond < 0.0
 
 
+@pytest.mark.parametrize("more", [0.0, -0.5])
+def test_slack_by_turns_that_are_not_as_said_is_doubted(more: float) -> None:
+    car = car_of(1002)
+    car = replace(car, drop_m=0.9 * car.wound_string_m)
+    reading = read(with_turns(car, 1, more), car, 1002)
+    landed = found(reading, "weight_landed_first")
+    assert landed is not None
+    differs = found(reading, "winding_differs") is not None
+    assert landed.values["turns_doubted"] == differs == (more != 0.0)
+
+
 def test_a_millimetre_of_slack_is_no_warning() -> None:
     car = car_of(1001)
     short = replace(car, drop_m=car.wound_string_m - 0.002)

@@ -39,7 +39,14 @@ VARIANTS = [
     note(Code.TIER_CHANGE_NOT_SEEN, from_tier="start", to_tier="run", expected_m=0.4, edges=1),
     warning(Code.DIRECTION_NOT_KNOWN, turns=2, furthest_m=12.0, rest_low_m=8.0, rest_high_m=9.0),
     warning(Code.DIRECTION_NOT_KNOWN, turns=9, furthest_m=12.0, rest_low_m=8.0, rest_high_m=8.0),
-    note(Code.EARLY_RELEASE, at_m=3.0, early_m=None, left_j=0.3, stored_j=3.5),
+    *(
+        note(code, at_m=3.0, turns_doubted=doubted, **values)
+        for doubted in (False, True)
+        for code, values in (
+            (Code.EARLY_RELEASE, {"early_m": None, "left_j": 0.3, "stored_j": 3.5}),
+            (Code.WEIGHT_LANDED_FIRST, {"slack_m": 0.03}),
+        )
+    ),
     warning(Code.STRING_HELD, at_m=3.4, lost_m_s=None, before_m_s=None, slip_share=None),
     warning(Code.STRING_HELD, at_m=3.4, lost_m_s=0.06, before_m_s=2.0, slip_share=0.03),
     warning(Code.SLIPPING, share=0.03, over_m=3.4, turns=None),

@@ -35,19 +35,16 @@ class Cause(StrEnum):
     DRIVE = "drive"
 
 
-# Findings that explain a drive that did less, or more, than expected.
+# Findings that explain a drive that did less, or more, than expected. Turns that are not as said
+# come first: what string and weight did after them may be due to them.
+_WOUND = (ReadingCode.TIERS_IN_WRONG_ORDER, ReadingCode.WINDING_DIFFERS)
 _LESS = (
+    *_WOUND,
     ReadingCode.WEIGHT_LANDED_FIRST,
     ReadingCode.EARLY_RELEASE,
     ReadingCode.STRING_HELD,
-    ReadingCode.TIERS_IN_WRONG_ORDER,
-    ReadingCode.WINDING_DIFFERS,
 )
-_MORE = (
-    ReadingCode.RELEASED_LATE,
-    ReadingCode.TIERS_IN_WRONG_ORDER,
-    ReadingCode.WINDING_DIFFERS,
-)
+_MORE = (*_WOUND, ReadingCode.RELEASED_LATE)
 
 
 def cause_of(reading: Reading) -> Cause | ReadingCode | None:

@@ -27,6 +27,14 @@ def tier_change_not_seen(v: Values) -> str:
 
 
 def weight_landed_first(v: Values) -> str:
+    if v["turns_doubted"]:
+        return _(
+            "The weight landed at {place} with string still wound. How much is not sure, for the "
+            "turns may not be as said: count them again before you wind less. By the turns as said "
+            "it is {slack}.",
+            place=shown(v, "at_m"),
+            slack=in_mm(v, "slack_m"),
+        )
     return _(
         "The weight landed at {place} with {slack} of string still wound. From there the car "
         "coasted while the string unwound slack. Wind that much less, so that the string does not "
@@ -38,6 +46,13 @@ def weight_landed_first(v: Values) -> str:
 
 def early_release(v: Values) -> str:
     said = {"left": shown(v, "left_j"), "stored": shown(v, "stored_j")}
+    if v["early_m"] is None and v["turns_doubted"]:
+        return _(
+            "By the turns as said the wound string is shorter than the drop, so {left} of {stored} "
+            "stayed in the weight. But the turns may not be as said: count them again before you "
+            "wind more.",
+            **said,
+        )
     if v["early_m"] is None:
         return _(
             "The wound string is shorter than the drop, so {left} of {stored} stayed in the "

@@ -61,13 +61,14 @@ def _of_drive(seen: Evidence, match: WindingMatch, rounded: bool, doubtful: bool
     """What the string did. One cause is named once: a wrong order makes all places wrong."""
     few = any(change.edges is not None for change in match.changes)
     vague = rounded or doubtful or few
-    end = of_end(seen, match, rounded)
     order = None if vague else wrong_order(seen, match)
-    if order is not None:
-        return [order, *end]
     # A law that takes a sway for changepoints places its own a little off.
     counts = not vague and not match.forced and not seen.motion.uncertain and seen.tone is None
-    return [*of_changes(match), *(of_winding(seen, match) if counts else []), *end]
+    found = [order] if order is not None else of_changes(match)
+    if order is None and counts:
+        found += of_winding(seen, match)
+    doubted = doubtful or _other_winding(found)
+    return [*found, *of_end(seen, match, rounded, doubted)]
 
 
 def _turns_at(seen: Evidence) -> float:

@@ -37,14 +37,16 @@ def of_changes(match: WindingMatch) -> list[Finding]:
     ]
 
 
-def of_end(seen: Evidence, match: WindingMatch, rounded: bool) -> list[Finding]:
-    """rounded: times as coarse as slots, which an edge missed there makes look like a brake."""
+def of_end(seen: Evidence, match: WindingMatch, rounded: bool, doubted: bool) -> list[Finding]:
+    """rounded: times as coarse as slots, which an edge missed there makes look like a brake.
+    doubted: the turns may be other ones than said.
+    """
     if match.end_changepoint is None:
         return []
     found_m = match.fit.law.changepoint_m[match.end_changepoint]
     out = []
     if match.end_kind is EventKind.LANDING:
-        out.append(_landed_first(seen, found_m))
+        out.append(_landed_first(seen, found_m, doubted))
     # A weight that swings leaves the car with a speed that no law without it explains.
     swings = seen.tone is not None and seen.tone.of_weight
     if _held(match) and not (swings or rounded):
@@ -52,12 +54,17 @@ def of_end(seen: Evidence, match: WindingMatch, rounded: bool) -> list[Finding]:
     return out
 
 
-def _landed_first(seen: Evidence, found_m: float) -> Finding:
+def _landed_first(seen: Evidence, found_m: float, doubted: bool) -> Finding:
     tiers = seen.machine.tiers
     slack = paid_out(seen.machine, tiers[-1].end_m) - seen.machine.drop_m
     grave = slack > max(SLACK_M, SLACK_SDS * seen.string_sd_m)
-    values = {"at_m": float(found_m), "slack_m": float(slack)}
-    return warning_if(grave, ReadingCode.WEIGHT_LANDED_FIRST, **values)
+    return warning_if(
+        grave,
+        ReadingCode.WEIGHT_LANDED_FIRST,
+        at_m=float(found_m),
+        slack_m=float(slack),
+        turns_doubted=doubted,
+    )
 
 
 def _braked(seen: Evidence, match: WindingMatch, found_m: float) -> Finding:

@@ -116,7 +116,7 @@ def _string_end(
         off_m = place.value - tiers[-1].end_m
         sd = hypot(place.sd, seen.launch_sd_m, seen.axles_share * place.value)
     if abs(off_m) < max(LEAST_OFF_M, RELEASE_SDS * sd):
-        return _short_string(seen, spans)
+        return _short_string(seen, spans, differs)
     at_m, grave = float(place.value), abs(off_m) > MISCOUNT_TURNS * turn
     string_m = float(abs(off_m) * tiers[-1].lever_at(tiers[-1].end_m))
     if off_m > 0.0:
@@ -135,11 +135,12 @@ def _string_end(
             slip_share=one_place_slip(seen, match, -off_m / tiers[-1].end_m),
             left_j=float(left),
             stored_j=float(seen.energy.stored),
+            turns_doubted=differs,
         )
     ]
 
 
-def _short_string(seen: Evidence, spans: list[Span]) -> list[Finding]:
+def _short_string(seen: Evidence, spans: list[Span], differs: bool) -> list[Finding]:
     """A string that was wound shorter than the drop, by what was said and by what was measured."""
     left, stored = seen.energy.left_in_weight, seen.energy.stored
     long_enough = _string_out_m(spans) > (1.0 - LEFT_SHARE) * seen.machine.drop_m
@@ -153,7 +154,7 @@ def _short_string(seen: Evidence, spans: list[Span]) -> list[Finding]:
         "stored_j": float(stored),
     }
     at_m = float(seen.machine.tiers[-1].end_m)
-    return [note(ReadingCode.EARLY_RELEASE, at_m=at_m, **values)]
+    return [note(ReadingCode.EARLY_RELEASE, at_m=at_m, **values, turns_doubted=differs)]
 
 
 def _may_have_landed(seen: Evidence, spans: list[Span], sd: float) -> bool:
