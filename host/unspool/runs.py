@@ -43,10 +43,9 @@ def refuse_discarded(run: MeasuredRun) -> None:
     if run.discarded:
         raise InputError(
             _(
-                "{run} was discarded, so it counts for nothing; leave it out,"
-                " or take it back with unspool correct {number} --restore",
+                "{run} was discarded, so it counts for nothing; leave it out, or {cure}",
                 run=run.name,
-                number=run.stored,
+                cure=f"take it back with unspool correct {run.stored} --restore",
             )
         )
 

@@ -10,6 +10,7 @@ from types import MappingProxyType
 
 from unspool.errors import UnspoolError
 from unspool.finding import Finding, Value
+from unspool.language import _
 from unspool.render.words.attempts import attempt_name
 from unspool.render.words.values import as_sentence
 from unspool.store import Attempt, Store
@@ -22,7 +23,7 @@ _COMMAND = re.compile(r"take it back with unspool correct [0-9]+ --restore")
 def called(run_id: str, attempt: Attempt | None) -> str:
     """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""
     if attempt is None:
-        return f"Run {run_id}"
+        return _("Run {number}", number=run_id)
     return attempt_name(attempt.car, attempt.day, attempt.number, datetime.now().date())
 
 
@@ -31,7 +32,7 @@ def fault_words(error: Exception | str, store: Store, head: str = "") -> str:
 
     head: what stands before it.
     """
-    text = _COMMAND.sub("bring it back on its page", f"{head}{error}")
+    text = _COMMAND.sub(_("bring it back on its page"), f"{head}{error}")
     return as_sentence(_RUN.sub(lambda found: _name(found[1], found[0], store), text))
 
 

@@ -22,6 +22,7 @@ from unspool.app.parts import (
 )
 from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding, Severity
+from unspool.language import _, later
 from unspool.reading.events.types import Reading
 from unspool.render.figures.gallery import CaptionedFigure, reading_figures
 from unspool.render.words.attempt_result import TapedWheel, result_words, tape_words
@@ -45,11 +46,14 @@ from unspool.store import StoredRun
 from unspool.study.measured_run import MeasuredRun
 from unspool.turns import TurnsFrom
 
-TURNS_FROM = {
-    TurnsFrom.COUNTED: "counted",
-    TurnsFrom.SAID: "as somebody said",
-    TurnsFrom.PLANNED: "as planned in the car file",
+WOUND = {
+    TurnsFrom.COUNTED: later("Wound {turns} (counted)."),
+    TurnsFrom.SAID: later("Wound {turns} (as somebody said)."),
+    TurnsFrom.PLANNED: later("Wound {turns} (as planned in the car file)."),
 }
+
+STANDS_OUT = later("What stands out")
+KIND = {Severity.NOTE: later("Note:"), Severity.WARNING: later("Warning:")}
 
 
 def attempt_page(analysed: AnalysedRun, correctable: Correctable, called: str) -> Page:
@@ -70,7 +74,7 @@ def attempt_page(analysed: AnalysedRun, correctable: Correctable, called: str) -
                 [_drawn(first, reading, run.id), media_part(run.id, called, reading, figures)],
                 className="pictures one",
             ),
-            tiles(figures, "The attempt in figures"),
+            tiles(figures, _("The attempt in figures")),
             *([] if urgent else [findings]),
             *_taped(reading, run.taped_m, measured),
             *_folds(reading, run.id, others),
@@ -100,14 +104,18 @@ def unread_page(correctable: Correctable, why: str, called: str) -> Page:
 
 def _head(run: StoredRun, measured: MeasuredRun, called: str) -> html.Header:
     lines: list[Component] = [
-        html.P(f"{local_time(run.started_at)}, from {run.source}", className="quiet"),
-        html.P(f"Wound {winding_text(measured.wound)} ({TURNS_FROM[measured.turns_from]})."),
+        html.P(_from(run), className="quiet"),
+        html.P(_(WOUND[measured.turns_from], turns=winding_text(measured.wound))),
     ]
     if run.discarded:
-        lines.append(html.P("Discarded: it counts for nothing.", className="note"))
+        lines.append(html.P(_("Discarded: it counts for nothing."), className="note"))
     if run.ending in ENDINGS:
-        lines.append(html.P(ENDINGS[run.ending], className="note"))
+        lines.append(html.P(_(ENDINGS[run.ending]), className="note"))
     return html.Header([html.H1(called), *lines])
+
+
+def _from(run: StoredRun) -> str:
+    return _("{when}, from {source}", when=local_time(run.started_at), source=run.source)
 
 
 def _figures(reading: Reading) -> tuple[Tile, ...]:
@@ -116,17 +124,17 @@ def _figures(reading: Reading) -> tuple[Tile, ...]:
         end_label(reading.motion),
         quantity(reading.distance_m, "m"),
         quantity(expected.distance_m, "m"),
-        f"furthest {quantity(reading.furthest_m, 'm')}"
+        _("furthest {place}", place=quantity(reading.furthest_m, "m"))
         if reading.furthest_m > reading.distance_m
         else "",
     )
     fastest = Tile(
-        "top speed",
+        _("top speed"),
         quantity(reading.peak_speed_m_s, "m/s"),
         quantity(expected.peak_speed_m_s, "m/s"),
     )
     lasted = Tile(
-        "duration", quantity(reading.duration_s, "s", 1), quantity(expected.duration_s, "s", 1)
+        _("duration"), quantity(reading.duration_s, "s", 1), quantity(expected.duration_s, "s", 1)
     )
     return went, fastest, lasted
 
@@ -140,7 +148,7 @@ def _taped(reading: Reading, taped_m: float | None, measured: MeasuredRun) -> li
     return [
         html.Section(
             [
-                html.H2("By the tape"),
+                html.H2(_("By the tape")),
                 html.P(as_sentence(taped_words(taped_m, reading.distance_m))),
                 html.P(tape_words(reading, taped_m, wheel)),
             ]
@@ -150,10 +158,10 @@ def _taped(reading: Reading, taped_m: float | None, measured: MeasuredRun) -> li
 
 def _findings(findings: tuple[Finding, ...]) -> html.Section:
     if not findings:
-        return html.Section([html.H2("What stands out"), html.P("Nothing odd was found.")])
+        return html.Section([html.H2(_(STANDS_OUT)), html.P(_("Nothing odd was found."))])
     return html.Section(
         [
-            html.H2("What stands out"),
+            html.H2(_(STANDS_OUT)),
             html.Ul([_finding(f) for f in warnings_first(findings)], className="findings"),
         ]
     )
@@ -161,15 +169,15 @@ def _findings(findings: tuple[Finding, ...]) -> html.Section:
 
 def _finding(finding: Finding) -> html.Li:
     """The severity is a word too, because colour alone says nothing."""
-    kind = str(finding.severity)
+    kind = _(KIND[finding.severity])
     return html.Li(
-        [html.Strong(f"{kind.capitalize()}: "), sentence(finding)], className=f"finding {kind}"
+        [html.Strong(f"{kind} "), sentence(finding)], className=f"finding {finding.severity}"
     )
 
 
 def _drawn(one: CaptionedFigure, reading: Reading, run_id: str) -> html.Div:
     drawn = picture(one.figure, one.caption, one.name, (reading.car, f"run {run_id}"))
-    return html.Div([drawn, fold("Why does it look like this?", html.Dl(_why(one, reading)))])
+    return html.Div([drawn, fold(_("Why does it look like this?"), html.Dl(_why(one, reading)))])
 
 
 def _why(one: CaptionedFigure, reading: Reading) -> list[Component]:
@@ -183,27 +191,33 @@ def _folds(reading: Reading, run_id: str, others: Sequence[CaptionedFigure]) -> 
     energy = [_drawn(one, reading, run_id) for one in others if one.name == "energy"]
     more = [_drawn(one, reading, run_id) for one in others if one.name != "energy"]
     return [
-        fold("Events", table("Events", EVENT_HEAD, event_rows(reading))),
-        fold("Energy", *energy),
-        fold("Other pictures", *more),
+        fold(_("Events"), table(_("Events"), _heads(EVENT_HEAD), event_rows(reading))),
+        fold(_("Energy"), *energy),
+        fold(_("Other pictures"), *more),
         fold(
-            "Numbers",
-            table("Stretches", STRETCH_HEAD, stretch_rows(reading)),
-            table("Measured and expected", COMPARE_HEAD, compared_rows(reading)),
+            _("Numbers"),
+            table(_("Stretches"), _heads(STRETCH_HEAD), stretch_rows(reading)),
+            table(_("Measured and expected"), _heads(COMPARE_HEAD), compared_rows(reading)),
             html.P(edges_line(reading), className="quiet"),
         ),
     ]
 
 
+def _heads(messages: Sequence[str]) -> list[str]:
+    return [_(one) for one in messages]
+
+
 def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
-    links = [html.A("Edges (CSV)", href=f"/attempts/{run.id}/edges.csv", download="")]
+    links = [html.A(_("Edges (CSV)"), href=f"/attempts/{run.id}/edges.csv", download="")]
     if whole:
-        links.append(html.A("Reading (JSON)", href=f"/attempts/{run.id}/reading.json", download=""))
+        links.append(
+            html.A(_("Reading (JSON)"), href=f"/attempts/{run.id}/reading.json", download="")
+        )
     return html.Section(
         [
-            html.H2("Files"),
+            html.H2(_("Files")),
             html.P(links, className="downloads"),
-            html.P(_onward(run.id) if whole else dcc.Link("All attempts", href="/logbook")),
+            html.P(_onward(run.id) if whole else dcc.Link(_("All attempts"), href="/logbook")),
         ]
     )
 
@@ -212,11 +226,11 @@ def _onward(run_id: str) -> html.Span:
     """Links to pages that start from this run."""
     return html.Span(
         [
-            dcc.Link("On one page, for a class", href=f"/attempts/{run_id}/summary"),
-            dcc.Link("Compare it", href=f"/side-by-side?run={run_id}"),
-            dcc.Link("Calibrate its losses", href=f"/losses?run={run_id}"),
-            dcc.Link("Plan the next winding", href=f"/next-winding?run={run_id}"),
-            dcc.Link("All attempts", href="/logbook"),
+            dcc.Link(_("On one page, for a class"), href=f"/attempts/{run_id}/summary"),
+            dcc.Link(_("Compare it"), href=f"/side-by-side?run={run_id}"),
+            dcc.Link(_("Calibrate its losses"), href=f"/losses?run={run_id}"),
+            dcc.Link(_("Plan the next winding"), href=f"/next-winding?run={run_id}"),
+            dcc.Link(_("All attempts"), href="/logbook"),
         ],
         className="links",
     )

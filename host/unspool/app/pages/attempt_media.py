@@ -9,6 +9,7 @@ import numpy as np
 from dash import html
 
 from unspool.app.parts import Tile, attributes, button, fold
+from unspool.language import _
 from unspool.reading.events.types import Reading
 from unspool.render.words.reading_units import reading_of
 
@@ -17,11 +18,13 @@ POINTS = 400  # of the trace that a video follows
 
 def media_part(run_id: str, name: str, reading: Reading, figures: Sequence[Tile]) -> html.Details:
     """assets/media.js fills it in when somebody chooses a file. figures: for a still of it."""
-    shown = [(one.label, one.value, f"expected {one.expected}") for one in figures]
+    shown = [(one.label, one.value, _("expected {what}", what=one.expected)) for one in figures]
     root = html.Div(
         [
-            html.P("Choose a video or photos of it. They stay on this computer: nothing is sent."),
-            button("Choose a file", data_media_choose="", data_local=""),
+            html.P(
+                _("Choose a video or photos of it. They stay on this computer: nothing is sent.")
+            ),
+            button(_("Choose a file"), data_media_choose="", data_local=""),
             html.P("", role="status", **attributes(data_media_said="")),
             html.Div([], **attributes(data_media_shown="")),
         ],
@@ -33,7 +36,7 @@ def media_part(run_id: str, name: str, reading: Reading, figures: Sequence[Tile]
             data_figures=json.dumps(shown),
         ),
     )
-    return fold("Video and photos", root)
+    return fold(_("Video and photos"), root)
 
 
 def _trace(reading: Reading) -> dict[str, list[float] | list[str]]:

@@ -12,11 +12,12 @@ from unspool.app.parts import NUMBER_BOX, attributes, button, fold, local_time
 from unspool.app.permissions import may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.sheet_choices import Choice
+from unspool.language import _, later, localised, many
 from unspool.render.words.corrections import change_words
 from unspool.said_faults import LONGEST_NOTE
 from unspool.store import Correction, StoredRun
 
-HEADING = "Notes and corrections"
+HEADING = later("Notes and corrections")
 
 
 @dataclass(frozen=True)
@@ -35,63 +36,65 @@ class Correctable:
 def correction_form(of: Correctable, turns: Sequence[float] = ()) -> html.Section:
     """turns: on each tier of the car; none if they are not known."""
     shown = _form(of, turns) if may_change.get() else _look(of.run)
-    parts = [html.H2(HEADING), *shown, _history(of)]
+    parts = [html.H2(_(HEADING)), *shown, _history(of)]
     return html.Section(parts, className="correcting", id="correcting")
 
 
 def _look(run: StoredRun) -> list[Component]:
-    link = dcc.Link("Give the PIN to note or correct something", href=PIN_PATH, refresh=True)
-    return [html.P(run.builder_note or "No note so far."), html.P(link)]
+    link = dcc.Link(_("Give the PIN to note or correct something"), href=PIN_PATH, refresh=True)
+    return [html.P(run.builder_note or _("No note so far.")), html.P(link)]
 
 
 def _form(of: Correctable, turns: Sequence[float]) -> list[Component]:
     run = of.run
     save = attributes(data_correct=f"/attempts/{run.id}/correction", data_seen=str(run.revision))
-    words, say = ("Bring it back", "no") if run.discarded else ("Discard this attempt", "yes")
+    words, say = _("Discard this attempt"), "yes"
+    if run.discarded:
+        words, say = _("Bring it back"), "no"
     away = html.Button(words, type="button", className="second", **save, **attributes(data_say=say))
     return [
         _note(run),
         html.Div([_tags(run), *_measures(run, ("taped_m", "timed_s"))], className="row"),
         fold(
-            "Correct the car, floor, winding, weight or wheel",
+            _("Correct the car, floor, winding, weight or wheel"),
             _sheets(of),
             *_all_turns(of.cars, turns),
             html.Div(_measures(run, ("weight_g", "circumference_mm")), className="row"),
         ),
-        html.P([html.Button("Save", type="button", **save), away], className="links"),
+        html.P([html.Button(_("Save"), type="button", **save), away], className="links"),
         html.P("", role="status", className="said", **attributes(data_corrected="")),
     ]
 
 
 def _note(run: StoredRun) -> html.Label:
     box = dcc.Textarea(value=run.builder_note, maxLength=LONGEST_NOTE, rows=2, spellCheck=True)
-    words = html.Span("What to remember; attempts can be compared by it")
+    words = html.Span(_("What to remember; attempts can be compared by it"))
     return _labelled("note", words, box, run.builder_note)
 
 
 def _tags(run: StoredRun) -> html.Label:
     said = ", ".join(run.tags)
     box = dcc.Input(value=said, type="text", autoComplete="off")
-    return _labelled("tags", html.Span("Tags, with commas between them"), box, said)
+    return _labelled("tags", html.Span(_("Tags, with commas between them")), box, said)
 
 
 def _measures(run: StoredRun, fields: Sequence[str]) -> list[html.Label]:
     """An empty weight or circumference is the car file's."""
     labels = {
-        "taped_m": "Distance by the tape, m",
-        "timed_s": "Time by the stopwatch, s",
-        "weight_g": "Weight in this attempt, g",
-        "circumference_mm": "Rolling circumference, mm",
+        "taped_m": _("Distance by the tape, m"),
+        "timed_s": _("Time by the stopwatch, s"),
+        "weight_g": _("Weight in this attempt, g"),
+        "circumference_mm": _("Rolling circumference, mm"),
     }
     values = {field: getattr(run, field) for field in fields}
     return [
-        _number(field, labels[field], "" if value is None else f"{value:g}")
+        _number(field, labels[field], "" if value is None else localised(f"{value:g}"))
         for field, value in values.items()
     ]
 
 
 def _sheets(of: Correctable) -> html.Div:
-    boxes = [_select("car", "Car", of.cars), _select("track", "Floor", of.floors)]
+    boxes = [_select("car", _("Car"), of.cars), _select("track", _("Floor"), of.floors)]
     return html.Div(boxes, className="row")
 
 
@@ -114,7 +117,11 @@ def _all_turns(cars: Sequence[Choice], turns: Sequence[float]) -> list[html.Div]
         own = tiers == cars[0].tiers
         known = turns if own and len(turns) == len(tiers) else [None] * len(tiers)
         fields = [
-            _number(f"turns:{tier}", f"Turns on {tier}", "" if n is None else f"{n:.4g}")
+            _number(
+                f"turns:{tier}",
+                _("Turns on {tier}", tier=tier),
+                "" if n is None else localised(f"{n:.4g}"),
+            )
             for tier, n in zip(tiers, known, strict=True)
         ]
         data = attributes(data_drum="/".join(tiers))
@@ -134,15 +141,15 @@ def _labelled(field: str, words: Component, box: Component, was: str) -> html.La
 def _history(of: Correctable) -> Component:
     """The newest first. Guests need not know the names of those who may change things."""
     if not of.history:
-        return html.P("Nothing was corrected so far.", className="quiet")
+        return html.P(_("Nothing was corrected so far."), className="quiet")
     lines = [_line(one) for one in reversed(of.history)]
     count = len(lines)
     undo = []
     if may_change.get():
         where = f"/attempts/{of.run.id}/undo"
         data = {"data_correct": where, "data_seen": str(of.run.revision), "data_undo": "yes"}
-        undo = [html.P(button("Undo the last change", **data))]
-    summary = f"History: {count} change{'s' * (count != 1)}"
+        undo = [html.P(button(_("Undo the last change"), **data))]
+    summary = many("History: {count} change", "History: {count} changes", count)
     return fold(summary, *undo, html.Ul(lines, className="history"))
 
 

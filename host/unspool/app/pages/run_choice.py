@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
+from unspool.app.attempt_names import called
 from unspool.app.parts import Field, attributes, field, short_note, winding_text
 from unspool.app.query import Query
 from unspool.app.run_cache import ListedRun
 from unspool.errors import InputError
+from unspool.language import localised
 from unspool.render.words.values import as_sentence
 
 SHOWN = 40  # runs in a choice; an older one can still be named in the address
@@ -35,7 +37,7 @@ def run_boxes(
     """A box for each run, the newest first; the chosen ones are ticked."""
     listed = {entry.row.id for entry in entries}
     options = [{"label": _words(entry), "value": entry.row.id} for entry in entries]
-    options += [{"label": f"Run {run}", "value": run} for run in chosen if run not in listed]
+    options += [{"label": called(run, None), "value": run} for run in chosen if run not in listed]
     boxes = dcc.Checklist(
         id={"field": name}, options=options, value=list(chosen), className="boxes"
     )
@@ -46,7 +48,7 @@ def run_choice(entries: Sequence[ListedRun], chosen: str, legend: str) -> Compon
     """A choice of one run, for a page about its car."""
     options = [(entry.row.id, _words(entry)) for entry in entries]
     if chosen not in dict(options):
-        options.append((chosen, f"Run {chosen}"))
+        options.append((chosen, called(chosen, None)))
     return one_of("run", legend, options, chosen)
 
 
@@ -63,7 +65,7 @@ def one_of(name: str, legend: str, options: Sequence[tuple[str, str]], chosen: s
 
 def number(query: Query, name: str, label: str, usual: float | None = None) -> Component:
     """A field with what was typed into it, right or wrong, or else the usual number."""
-    known, error = "" if usual is None else f"{usual:g}", ""
+    known, error = "" if usual is None else localised(f"{usual:g}"), ""
     try:
         query.asked(name, label)
     except InputError as fault:

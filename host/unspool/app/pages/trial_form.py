@@ -14,7 +14,7 @@ from unspool.app.trials import PATH, TIER, TURNS
 from unspool.language import _, later, localised
 from unspool.render.figures.reading_units import for_reader
 from unspool.render.figures.trial import trial_figure
-from unspool.render.html.saving import CONFIG
+from unspool.render.html.saving import picture_config
 from unspool.render.words.reach import reach_words, shown, span_name, span_unit
 from unspool.render.words.reading_units import ReadingUnits, reading_in
 from unspool.render.words.units import unit_word
@@ -69,7 +69,9 @@ def _picture(plan: Plan) -> html.Div:
 
 def _graph(figure: go.Figure) -> dcc.Graph:
     whole = {"height": "100%"}
-    return dcc.Graph(id="picture-trial", figure=figure, responsive=True, config=CONFIG, style=whole)
+    return dcc.Graph(
+        id="picture-trial", figure=figure, responsive=True, config=picture_config(), style=whole
+    )
 
 
 def _slider(reach: Reach) -> html.Label:

@@ -8,9 +8,23 @@ import plotly.graph_objects as go
 from dash import dcc, html
 
 from unspool.app.parts.texts import attributes
-from unspool.language import _
+from unspool.language import _, later
 from unspool.render.figures.reading_units import for_reader
-from unspool.render.html.saving import CONFIG, KINDS, file_name, save_word
+from unspool.render.html.saving import KINDS, file_name, picture_config, save_word
+
+# What pictures show, by the word in the name of a saved file.
+_SHOWN = {
+    "speed": later("speed"),
+    "stretches": later("stretches"),
+    "energy": later("energy"),
+    "time": later("speed over time"),
+    "residuals": later("residuals"),
+    "slots": later("slots"),
+    "summary": later("speed"),
+    "speeds": later("speeds"),
+    "distance": later("distance"),
+    "top-speed": later("top speed"),
+}
 
 
 def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> html.Figure:
@@ -26,7 +40,7 @@ def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> ht
                 figure=figure,
                 responsive=True,
                 style={"height": figure.layout.height},
-                config=CONFIG,
+                config=picture_config(),
             ),
             html.Figcaption(caption),
             save_buttons(what, of),
@@ -36,7 +50,7 @@ def picture(figure: go.Figure, caption: str, what: str, of: Sequence[str]) -> ht
 
 def save_buttons(what: str, of: Sequence[str]) -> html.Div:
     """Buttons for the picture in the same figure; the script of `render.html` serves them."""
-    file = file_name(*of, what)
+    file, shown = file_name(*of, what), _(_SHOWN.get(what, what))
     return html.Div(
         [
             *(
@@ -44,7 +58,7 @@ def save_buttons(what: str, of: Sequence[str]) -> html.Div:
                     save_word(kind),
                     type="button",
                     **attributes(
-                        data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {_(what)}"
+                        data_save=kind, data_name=file, aria_label=f"{save_word(kind)}: {shown}"
                     ),
                 )
                 for kind in KINDS

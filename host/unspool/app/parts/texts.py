@@ -10,8 +10,8 @@ from typing import Any
 from dash import html
 from dash.development.base_component import Component
 
-from unspool.language import _, day_words
-from unspool.render.words.units import quantity
+from unspool.language import day_words
+from unspool.render.words.corrections import turns_on
 
 LONGEST_SHORT = 60  # characters
 _FIELD = re.compile(r"\{(\w+)\}")
@@ -31,9 +31,7 @@ def short_note(note: str) -> str:
 
 def winding_text(wound: Iterable[tuple[str, float]]) -> str:
     """ "3.50 turns on start, 5.30 turns on run"."""
-    return ", ".join(
-        _("{turns} on {tier}", turns=quantity(turns, "turns"), tier=name) for name, turns in wound
-    )
+    return ", ".join(turns_on(name, turns) for name, turns in wound)
 
 
 def with_parts(text: str, **parts: Component) -> html.Span:

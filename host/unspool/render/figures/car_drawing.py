@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from math import pi
 
 from unspool.car import Car
+from unspool.language import _, localised
 from unspool.render.figures.svg import Box, circle, line, polygon, rectangle, svg, text
 
 STEEL_KG_M3 = 7850.0  # the weight is drawn as a block of steel of its mass
@@ -64,12 +65,23 @@ def car_svg(car: Car) -> str:
 
 def describe(car: Car) -> str:
     """The same in words, for those who do not see it."""
-    tiers = ", ".join(f"{t.name} {2e3 * t.radius_m:.4g} mm" for t in car.drum)
-    wheels = ", ".join(f"{w.name} {2e3 * w.radius_m:.4g} mm" for w in car.wheels)
-    return (
-        f"{car.name} from its side, to scale. Wheels: {wheels}. Drum to the middle of the string:"
-        f" {tiers}. The weight of {1e3 * car.weight_mass_kg:.4g} g falls {1e3 * car.drop_m:.4g} mm."
+    return _(
+        "{car} from its side, to scale. Wheels: {wheels}. Drum to the middle of the string: "
+        "{tiers}. The weight of {mass} falls {drop}.",
+        car=car.name,
+        wheels=", ".join(f"{one.name} {_mm(2.0 * one.radius_m)}" for one in car.wheels),
+        tiers=", ".join(f"{one.name} {_mm(2.0 * one.radius_m)}" for one in car.drum),
+        mass=_grams(car),
+        drop=_mm(car.drop_m),
     )
+
+
+def _mm(length_m: float) -> str:
+    return localised(f"{1e3 * length_m:.4g} mm")
+
+
+def _grams(car: Car) -> str:
+    return localised(f"{1e3 * car.weight_mass_kg:.4g} g")
 
 
 def _layout(car: Car) -> _Layout:
@@ -143,22 +155,23 @@ def _balance(car: Car, letters: float) -> Iterator[str]:
 def _labels(car: Car, at: _Layout, letters: float) -> Iterator[str]:
     side = at.tower + 0.5 * at.weight[0] + 6.0 + 0.6 * letters
     yield line(side, at.deck, side, at.deck + at.drop, "measure")
-    yield text(side + 0.3 * letters, at.deck + 0.5 * at.drop, f"drop {at.drop:.4g} mm")
-    grams = f"{1e3 * car.weight_mass_kg:.4g} g"
-    yield text(side + 0.3 * letters, at.deck + at.drop + 0.3 * at.weight[1], grams)
+    yield text(
+        side + 0.3 * letters, at.deck + 0.5 * at.drop, _("drop {drop}", drop=_mm(1e-3 * at.drop))
+    )
+    yield text(side + 0.3 * letters, at.deck + at.drop + 0.3 * at.weight[1], _grams(car))
     driven, (x, radius) = car.driven_wheel, at.axles[0]
     yield text(x - radius, 2.0 * radius + 0.5 * letters, _rolled(driven.rolled_out, radius), "end")
     if car.geometry is not None:
         end = at.axles[-1][0]
         yield line(0.0, -0.5 * letters, end, -0.5 * letters, "measure")
-        words = f"wheelbase {1e3 * car.geometry.wheelbase_m:.4g} mm"
+        words = _("wheelbase {base}", base=_mm(car.geometry.wheelbase_m))
         yield text(0.5 * end, -1.8 * letters, words, "middle")
 
 
 def _rolled(rolled_out: bool, radius: float) -> str:
     if rolled_out:
-        return f"rolls {2.0 * pi * radius:.4g} mm"
-    return f"\u00f8 {2.0 * radius:.4g} mm"
+        return _("rolls {length}", length=_mm(2e-3 * pi * radius))
+    return f"\u00f8 {_mm(2e-3 * radius)}"
 
 
 def _tiers(car: Car, room: Box, letters: float) -> Iterator[str]:
@@ -176,6 +189,8 @@ def _tiers(car: Car, room: Box, letters: float) -> Iterator[str]:
         yield polygon([(a, middle + b) for a, b in corners], "tier")
         if labelled:
             across, below = x + 0.5 * width, room.bottom - 1.3 * letters
-            yield text(across, middle - 0.3 * letters, f"\u00f8\u202f{first:.4g}", "middle")
-            yield text(across, below, f"{tier.turns:.4g}\u202f\u00d7", "middle")
-    yield text(room.left, room.top + 0.6 * letters, "drum, larger (mm, turns)")
+            yield text(
+                across, middle - 0.3 * letters, localised(f"\u00f8\u202f{first:.4g}"), "middle"
+            )
+            yield text(across, below, localised(f"{tier.turns:.4g}\u202f\u00d7"), "middle")
+    yield text(room.left, room.top + 0.6 * letters, _("drum, larger (mm, turns)"))

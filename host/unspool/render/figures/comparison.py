@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.render.figures import palette
 from unspool.render.figures.frame import LEGEND_ROW_PX, PLOT_PX, empty_figure
 from unspool.render.words.comparison import mean_words, quantity_name
@@ -27,9 +28,9 @@ def overlay_figure(comparison: Comparison) -> go.Figure:
     """
     groups = comparison.groups
     runs = [(letter, run) for letter, group in lettered(groups) for run in group.runs]
-    short = short_names([run.name for _, run in runs])
+    short = short_names([run.name for _letter, run in runs])
     rows = -(-len(runs) // LEGEND_COLUMNS)
-    figure = empty_figure("distance (m)", "speed (m/s)")
+    figure = empty_figure(_("distance (m)"), _("speed (m/s)"))
     for i, ((letter, run), name) in enumerate(zip(runs, short, strict=True)):
         colour, dash = line_style(i)
         figure.add_trace(
@@ -70,7 +71,7 @@ def beside_figure(comparison: Comparison) -> go.Figure:
         yaxis2={
             **figure.layout.yaxis.to_plotly_json(),
             "domain": [0.0, 0.36],
-            "title": {"text": "difference (m/s)"},
+            "title": {"text": _("difference (m/s)")},
             "rangemode": "normal",
             "zeroline": True,
             "zerolinecolor": palette.INK,
@@ -79,7 +80,7 @@ def beside_figure(comparison: Comparison) -> go.Figure:
     letters = {group.name: letter for letter, group in lettered(comparison.groups)}
     for i, one in enumerate(below, start=1):
         _difference_line(figure, i, one)
-        _name_line(figure, i, one, f"{letters[one.second]} less {letters[one.first]}")
+        _name_line(figure, i, one, _less(letters[one.second], letters[one.first]))
     return figure
 
 
@@ -106,10 +107,14 @@ def _difference_line(figure: go.Figure, i: int, one: AlongTrack) -> None:
             mode="lines",
             line={"color": _colour(i), "width": 2.5, "dash": _style(i)[1]},
             showlegend=False,
-            hovertemplate=f"{plain(one.second)} less {plain(one.first)}<br>%{{x:.2f}} m"
-            "<br>%{y:+.2f} m/s<extra></extra>",
+            hovertemplate=plain(_less(one.second, one.first))
+            + "<br>%{x:.2f} m<br>%{y:+.2f} m/s<extra></extra>",
         )
     )
+
+
+def _less(second: str, first: str) -> str:
+    return _("{second} less {first}", second=second, first=first)
 
 
 def _name_line(figure: go.Figure, i: int, one: AlongTrack, words: str) -> None:
@@ -157,7 +162,7 @@ def _row(figure: go.Figure, i: int, group: Group, summary: GroupSummary) -> None
     unit = summary.quantity.unit
     figure.add_trace(
         go.Scatter(
-            x=[value for value, _ in known],
+            x=[value for value, _name in known],
             y=[i + RUNS] * len(known),
             text=[f"{plain(name)}<br>{quantity(value, unit, 3)}" for value, name in known],
             mode="markers",
@@ -192,7 +197,7 @@ def _mean(figure: go.Figure, i: int, summary: GroupSummary) -> None:
                 "size": 18,
                 "line": {"color": _colour(i), "width": 4},
             },
-            hovertemplate=f"mean {mean_words(summary)}<extra></extra>",
+            hovertemplate=_("mean {value}", value=mean_words(summary)) + "<extra></extra>",
         )
     )
 

@@ -6,6 +6,7 @@ import numpy as np
 import plotly.graph_objects as go
 from numpy.typing import NDArray
 
+from unspool.language import _
 from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
@@ -18,12 +19,12 @@ LEAST_RING_PERCENT = 0.1
 def time_figure(reading: Reading) -> go.Figure:
     """Speed against time from the launch, measured over expected."""
     motion, expected = reading.motion, reading.prediction.curve
-    figure = empty_figure("time (s)", "speed (m/s)", 1)
+    figure = empty_figure(_("time (s)"), _("speed (m/s)"), 1)
     figure.add_trace(
         go.Scatter(
             x=expected.time_s,
             y=expected.speed_m_s,
-            name="expected",
+            name=_("expected"),
             mode="lines",
             line={"color": palette.EXPECTED, "width": 2, "dash": "dash"},
             hoverinfo="skip",
@@ -33,7 +34,7 @@ def time_figure(reading: Reading) -> go.Figure:
         go.Scatter(
             x=motion.time_s - motion.launch_s,
             y=motion.speed_m_s,
-            name="measured",
+            name=_("measured"),
             mode="lines",
             line={"color": palette.MEASURED, "width": 3},
             hovertemplate="%{x:.2f} s<br>%{y:.2f} m/s<extra></extra>",
@@ -50,7 +51,7 @@ def residual_figure(reading: Reading) -> go.Figure:
     between = np.diff(motion.distance_m)[apart] / step_s[apart]
     fitted = (0.5 * (motion.speed_m_s[1:] + motion.speed_m_s[:-1]))[apart]
     middle = (0.5 * (motion.distance_m[1:] + motion.distance_m[:-1]))[apart]
-    figure = empty_figure("distance (m)", "edge by edge less fit (mm/s)")
+    figure = empty_figure(_("distance (m)"), _("edge by edge less fit (mm/s)"))
     figure.add_trace(
         go.Scatter(
             x=middle,
@@ -75,8 +76,8 @@ def slots_figure(pitch: NDArray[np.float64]) -> go.Figure:
     reach = max(float(np.abs(off).max(initial=0.0)), LEAST_RING_PERCENT) / RING_REACH
     figure = empty_figure("", "")
     closed = np.append(off, off[:1])
-    ring = {"r": closed, "theta": angle, "mode": "lines+markers", "name": "slots"}
-    even = {"r": np.zeros(91), "theta": np.arange(91) * 4.0, "mode": "lines", "name": "even"}
+    ring = {"r": closed, "theta": angle, "mode": "lines+markers", "name": _("slots")}
+    even = {"r": np.zeros(91), "theta": np.arange(91) * 4.0, "mode": "lines", "name": _("even")}
     figure.add_trace(
         go.Scatterpolar(
             **even, line={"color": palette.EXPECTED, "width": 2, "dash": "dash"}, hoverinfo="skip"

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.model.outcome import EnergyLedger
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
-from unspool.render.words.energy import ledger_rows
+from unspool.render.words.energy import ledger_entries
 from unspool.render.words.units import UNKNOWN, quantity
 
 # Share of the stored energy that is wide enough for a figure on a phone.
@@ -18,8 +19,12 @@ FITS = 0.5
 
 @dataclass(frozen=True)
 class EnergyStep:
-    """One row: the bar runs from start_j to end_j; joules is None if it is not known."""
+    """One row: the bar runs from start_j to end_j; joules is None if it is not known.
 
+    field: of the ledger.
+    """
+
+    field: str
     name: str
     start_j: float
     end_j: float
@@ -28,11 +33,11 @@ class EnergyStep:
 
 def energy_steps(ledger: EnergyLedger) -> list[EnergyStep]:
     """The ledger as rows, each starting where the one above ended."""
-    steps = [EnergyStep("stored", 0.0, ledger.stored, ledger.stored)]
+    steps = [EnergyStep("stored", _("stored"), 0.0, ledger.stored, ledger.stored)]
     at = ledger.stored
-    for name, joules in ledger_rows(ledger):
+    for field, name, joules in ledger_entries(ledger):
         after = at - (joules or 0.0)
-        steps.append(EnergyStep(name, at, after, joules))
+        steps.append(EnergyStep(field, name, at, after, joules))
         at = after
     return steps
 
@@ -40,7 +45,7 @@ def energy_steps(ledger: EnergyLedger) -> list[EnergyStep]:
 def energy_figure(ledger: EnergyLedger) -> go.Figure:
     """A waterfall from top to bottom, which also fits a narrow screen."""
     steps = energy_steps(ledger)
-    figure = empty_figure("energy (J)", "")
+    figure = empty_figure(_("energy (J)"), "")
     figure.add_trace(
         go.Bar(
             orientation="h",
@@ -86,12 +91,12 @@ def _write_beside(figure: go.Figure, step: EnergyStep, stored: float) -> None:
 
 def _label(step: EnergyStep, stored: float) -> str:
     if step.joules is None:
-        return UNKNOWN
+        return _(UNKNOWN)
     share = f" ({quantity(100.0 * step.joules / stored, '%', 0)})" if stored > 0.0 else ""
     return quantity(step.joules, "J") + share
 
 
 def _colour(step: EnergyStep) -> str:
-    if step.name == "stored":
+    if step.field == "stored":
         return palette.GAINED
-    return palette.UNEXPLAINED if step.name == "not explained" else palette.SPENT
+    return palette.UNEXPLAINED if step.field == "unexplained" else palette.SPENT

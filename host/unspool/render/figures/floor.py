@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.render.figures import palette
 from unspool.render.figures.frame import empty_figure
 from unspool.study.calibration import SlopeProfile
@@ -12,7 +13,7 @@ from unspool.study.calibration import SlopeProfile
 
 def floor_figure(floor: SlopeProfile) -> go.Figure:
     """Height in mm against distance, with its 90 % band."""
-    figure = empty_figure("distance along the floor (m)", "height (mm)", legend_rows=1)
+    figure = empty_figure(_("distance along the floor (m)"), _("height (mm)"), legend_rows=1)
     x = floor.distance_m
     figure.add_trace(
         go.Scatter(
@@ -22,14 +23,14 @@ def floor_figure(floor: SlopeProfile) -> go.Figure:
             fillcolor=palette.UNSURE,
             line={"width": 0},
             hoverinfo="skip",
-            name="90 % band",
+            name=_("{share} band", share="90 %"),
         )
     )
     figure.add_trace(
         go.Scatter(
             x=x,
             y=1e3 * floor.height_m,
-            name="from the attempts",
+            name=_("from the attempts"),
             mode="lines+markers",
             line={"color": palette.MEASURED, "width": 3},
             marker={"size": 7},

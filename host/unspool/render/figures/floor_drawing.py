@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from unspool.car import Track
+from unspool.language import _, localised
 from unspool.render.figures.svg import Box, circle, line, polygon, svg, text
 
 WIDTH, HEIGHT = 600.0, 200.0  # of the part with the levels, in the picture's own units
@@ -34,10 +35,13 @@ def floor_svg(track: Track) -> str:
 def describe(track: Track) -> str:
     """The same in words, for those who do not see it."""
     rise = 1e3 * (max(track.height_m) - min(track.height_m))
-    return (
-        f"{track.name} from its side, in {len(track.distance_m)} levels, up to"
-        f" {track.distance_m[-1]:.4g} m from the launch line. Its highest level is {rise:.4g} mm"
-        " above its lowest."
+    return _(
+        "{floor} from its side, in {levels} levels, up to {end} from the launch line. Its highest"
+        " level is {rise} above its lowest.",
+        floor=track.name,
+        levels=len(track.distance_m),
+        end=localised(f"{track.distance_m[-1]:.4g} m"),
+        rise=localised(f"{rise:.4g} mm"),
     )
 
 
@@ -46,5 +50,5 @@ def _levels(track: Track, points: list[tuple[float, float]]) -> Iterator[str]:
     for x, h, (across, up) in zip(track.distance_m, track.height_m, points, strict=True):
         yield circle(across, up, 6.0, "level")
         if labelled:
-            yield text(across, up + 12.0, f"{1e3 * h:.4g}\u202fmm", "middle")
-            yield text(across, -40.0, f"{x:.4g}\u202fm", "middle")
+            yield text(across, up + 12.0, localised(f"{1e3 * h:.4g}\u202fmm"), "middle")
+            yield text(across, -40.0, localised(f"{x:.4g}\u202fm"), "middle")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.reading.events.types import Reading
 from unspool.render.figures.details import residual_figure, slots_figure, time_figure
 from unspool.render.figures.energy import energy_figure
@@ -28,31 +29,37 @@ def reading_figures(reading: Reading) -> list[CaptionedFigure]:
         CaptionedFigure(
             "speed",
             speed_figure(reading),
-            "Speed along the attempt. Solid: measured. Dashed: what the model expected of this "
-            "winding. Lines mark the events found, diamonds where they were expected.",
+            _(
+                "Speed along the attempt. Solid: measured. Dashed: what the model expected of this "
+                "winding. Lines mark the events found, diamonds where they were expected."
+            ),
         ),
         CaptionedFigure(
             "stretches",
             stretches_figure(reading),
-            "Speed squared is straight while one force drives; its kinks are the events. "
-            "The steeper, the harder the pull.",
+            _(
+                "Speed squared is straight while one force drives; its kinks are the events. "
+                "The steeper, the harder the pull."
+            ),
         ),
         CaptionedFigure(
             "energy",
             energy_figure(reading.energy),
-            "Where the energy of the lifted weight went.",
+            _("Where the energy of the lifted weight went."),
         ),
-        CaptionedFigure("time", time_figure(reading), "Speed over time. Dashed: expected."),
+        CaptionedFigure("time", time_figure(reading), _("Speed over time. Dashed: expected.")),
         CaptionedFigure(
             "residuals",
             residual_figure(reading),
-            "What each pair of edges says of the speed, less the fit: noise without a pattern "
-            "is good; a wave is a swinging weight or a wheel out of round.",
+            _(
+                "What each pair of edges says of the speed, less the fit: noise without a pattern "
+                "is good; a wave is a swinging weight or a wheel out of round."
+            ),
         ),
     ]
     if len(reading.motion.used) > 2 * len(reading.motion.pitch):
         slots = slots_figure(reading.motion.pitch)
         shown.append(
-            CaptionedFigure("slots", slots, "The disc's slots, wider or narrower than even.")
+            CaptionedFigure("slots", slots, _("The disc's slots, wider or narrower than even."))
         )
     return shown

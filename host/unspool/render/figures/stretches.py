@@ -8,6 +8,7 @@ from __future__ import annotations
 import numpy as np
 import plotly.graph_objects as go
 
+from unspool.language import _
 from unspool.reading.events.types import Reading, Stretch
 from unspool.reading.motion.types import Motion
 from unspool.render.figures import palette
@@ -19,12 +20,12 @@ from unspool.render.words.units import plain, with_sd
 def stretches_figure(reading: Reading) -> go.Figure:
     """Measured v^2 as dots, each stretch as its straight line, events at the kinks."""
     motion = reading.motion
-    figure = empty_figure("distance (m)", "speed squared (m²/s²)", 1 + len(reading.stretches))
+    figure = empty_figure(_("distance (m)"), _("speed squared (m²/s²)"), 1 + len(reading.stretches))
     figure.add_trace(
         go.Scatter(
             x=motion.distance_m,
             y=motion.speed_m_s**2,
-            name="measured",
+            name=_("measured"),
             mode="markers",
             marker={"color": palette.MEASURED, "size": 4, "opacity": 0.6},
             hovertemplate="%{x:.2f} m<br>%{y:.3f} m²/s²<extra></extra>",

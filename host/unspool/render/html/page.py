@@ -15,7 +15,7 @@ from unspool.finding import Finding
 from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
 from unspool.render.figures.gallery import CaptionedFigure, reading_figures
-from unspool.render.html.saving import CONFIG, KINDS, file_name, save_script, save_word
+from unspool.render.html.saving import KINDS, file_name, picture_config, save_script, save_word
 from unspool.render.words.findings import sentence, warnings_first
 from unspool.render.words.result import end_words
 from unspool.render.words.rows import (
@@ -110,7 +110,7 @@ def _figure(one: CaptionedFigure, saved: tuple[str, ...], *, first: bool) -> str
         full_html=False,
         include_plotlyjs=first,
         include_mathjax=False,
-        config={**CONFIG, "responsive": True},
+        config={**picture_config(), "responsive": True},
         div_id=f"picture-{one.name}",
     )
     below = f"<figcaption>{escape(one.caption)}</figcaption>{_save(one.name, saved)}"

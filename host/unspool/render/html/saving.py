@@ -6,16 +6,32 @@ import re
 from importlib.resources import files
 from typing import Any
 
-from unspool.language import _
+from unspool.language import ENGLISH, _, language, later
 
 KINDS = ("png", "svg")
 LONGEST_NAME = 80  # leaves room for a folder in the shortest limits of today's systems
 
 # Zooming alone: the drawing library's own camera would save as PNG only.
-CONFIG: Any = {  # each taker has a type of its own for it
+_CONFIG = {
     "displaylogo": False,
     "modeBarButtons": [["zoom2d", "pan2d", "resetScale2d"]],
 }
+# What the drawing library says itself.
+_OWN_WORDS = (
+    later("Zoom"),
+    later("Pan"),
+    later("Reset axes"),
+    later("Double-click to zoom back out"),
+)
+
+
+def picture_config() -> Any:  # each taker has a type of its own for it
+    """The settings of the drawing library, with its words in the reader's language."""
+    code = language()
+    if code == ENGLISH:
+        return _CONFIG
+    own = {"dictionary": {words: _(words) for words in _OWN_WORDS}}
+    return {**_CONFIG, "locale": code, "locales": {code: own}}
 
 
 def save_script() -> str:

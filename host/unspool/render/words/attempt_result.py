@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
+from unspool.language import _, later
 from unspool.model.outcome import Prediction
 from unspool.reading.events.cause import Cause, cause_of
 from unspool.reading.events.codes import ReadingCode
@@ -16,16 +17,38 @@ from unspool.study.calibration.tapes import SLIPS, TAPE_SHARE
 
 AS_EXPECTED = 0.01  # of the distance: no two attempts of one winding are nearer to each other
 SHOWN_M = 0.005  # half of the last digit that is shown
-_ROLL_OUT = (
+_ROLL_OUT = later(
     "Roll the car out by hand over a taped length: that measures the circumference without a slip."
 )
 _FOUND: dict[str, str] = {
-    ReadingCode.WEIGHT_LANDED_FIRST: "the weight landed before the string was off",
-    ReadingCode.EARLY_RELEASE: "the string let go early",
-    ReadingCode.RELEASED_LATE: "more string was wound than said",
-    ReadingCode.STRING_HELD: "the string held at the peg",
-    ReadingCode.TIERS_IN_WRONG_ORDER: "the tiers were wound in another order",
-    ReadingCode.WINDING_DIFFERS: "other turns were wound than said",
+    ReadingCode.WEIGHT_LANDED_FIRST: later(
+        "most likely the weight landed before the string was off"
+    ),
+    ReadingCode.EARLY_RELEASE: later("most likely the string let go early"),
+    ReadingCode.RELEASED_LATE: later("most likely more string was wound than said"),
+    ReadingCode.STRING_HELD: later("most likely the string held at the peg"),
+    ReadingCode.TIERS_IN_WRONG_ORDER: later("most likely the tiers were wound in another order"),
+    ReadingCode.WINDING_DIFFERS: later("most likely other turns were wound than said"),
+}
+# Outside of the range and within it; of each what made it less, and what more.
+_WHY: dict[str, tuple[tuple[str, str], tuple[str, str]]] = {
+    Cause.ROLLING: (
+        (
+            later("it rolled worse, most likely the floor"),
+            later("it rolled better, most likely the floor"),
+        ),
+        (later("it rolled worse"), later("it rolled better")),
+    ),
+    Cause.DRIVE: (
+        (
+            later("it was slower when the string had let go; look at weight, winding and drive"),
+            later("it was faster when the string had let go; look at weight, winding and drive"),
+        ),
+        (
+            later("it was slower when the string had let go"),
+            later("it was faster when the string had let go"),
+        ),
+    ),
 }
 
 
@@ -53,28 +76,43 @@ def went_words(went_m: float, expected: Prediction | None, cause: str | None) ->
     if expected is None:
         return f"{went}."
     if not isfinite(expected.distance_m):
-        return f"{went}. The model expected that nothing would stop it."
+        return _("{went}. The model expected that nothing would stop it.", went=went)
     off, due = went_m - expected.distance_m, quantity(expected.distance_m, "m")
     if abs(off) < max(AS_EXPECTED * expected.distance_m, SHOWN_M):
-        return f"{went}, as expected." if went == due else f"{went}, as expected ({due})."
-    side = "past" if off > 0 else "short of"
-    low, high = expected.distance_low_m, expected.distance_high_m
-    within = low <= went_m <= high
-    ends = between(low, high, "m", word=" to ")
-    known = f", within its range ({ends})" if within else ""
-    why = f": {_why(cause, off, within)}" if cause else ""
-    return f"{went}, {quantity(abs(off), 'm')} {side} the expected {due}{known}{why}."
+        if went == due:
+            return _("{went}, as expected.", went=went)
+        return _("{went}, as expected ({due}).", went=went, due=due)
+    within = expected.distance_low_m <= went_m <= expected.distance_high_m
+    said = _beside(went, off, due, _range(expected) if within else "")
+    return (
+        _("{result}: {cause}.", result=said, cause=_why(cause, off, within))
+        if cause
+        else said + "."
+    )
+
+
+def _range(expected: Prediction) -> str:
+    to = _("to")
+    return between(expected.distance_low_m, expected.distance_high_m, "m", word=f" {to} ")
+
+
+def _beside(went: str, off: float, due: str, within: str) -> str:
+    """within: the range in which it is, "" if it is outside."""
+    said = {"went": went, "off": quantity(abs(off), "m"), "due": due}
+    if within:
+        said["range"] = within
+        if off > 0:
+            return _("{went}, {off} past the expected {due}, within its range ({range})", **said)
+        return _("{went}, {off} short of the expected {due}, within its range ({range})", **said)
+    if off > 0:
+        return _("{went}, {off} past the expected {due}", **said)
+    return _("{went}, {off} short of the expected {due}", **said)
 
 
 def _why(cause: str, off: float, within: bool) -> str:
     """Within the range it is the car file's losses that may be off, and not the floor."""
-    if cause == Cause.ROLLING:
-        floor = "" if within else ", most likely the floor"
-        return f"it rolled {'better' if off > 0 else 'worse'}{floor}"
-    if cause == Cause.DRIVE:
-        look = "" if within else "; look at weight, winding and drive"
-        return f"it was {'faster' if off > 0 else 'slower'} when the string had let go{look}"
-    return f"most likely {_FOUND[cause]}"
+    causes = _WHY.get(cause)
+    return _(causes[within][off > 0]) if causes else _(_FOUND[cause])
 
 
 def tape_words(reading: Reading, taped_m: float, wheel: TapedWheel) -> str:
@@ -85,31 +123,52 @@ def tape_words(reading: Reading, taped_m: float, wheel: TapedWheel) -> str:
     """
     rolled_m = reading.distance_m
     if not reading.motion.measures_distance or rolled_m <= 0.0:
-        return "The wheel did not measure the whole attempt, so the two cannot be compared."
+        return _("The wheel did not measure the whole attempt, so the two cannot be compared.")
     apart_m = taped_m - rolled_m
     sure_m = TAPE_SHARE * rolled_m
     if abs(apart_m) <= sure_m:
-        return "Tape and wheel agree as well as a tape can be laid."
-    fits = _circumferences(wheel.circumference_m, taped_m / rolled_m)
-    if apart_m > 0.0:
-        return f"No slip makes the tape longer. If the tape is right, {fits}. {_ROLL_OUT}"
-    if not wheel.driven:
-        return (
-            "The string does not drive this wheel, so it hardly slips. If the tape is right, "
-            f"{fits}. {_ROLL_OUT}"
-        )
+        return _("Tape and wheel agree as well as a tape can be laid.")
     lost_m = _slipped_m(reading)
-    if not lost_m:
-        return f"Either the wheel slipped, or {fits}. One tape cannot separate the two. {_ROLL_OUT}"
-    found = f"The slip that was found makes about {quantity(lost_m, 'm')}"
-    if -apart_m - lost_m <= sure_m:
-        return f"{found}: the wheel turned further than the car went, because it slipped."
-    return f"{found} of it. Either the wheel slipped more, or {fits}. {_ROLL_OUT}"
+    if apart_m < 0.0 and wheel.driven and lost_m > 0.0 and -apart_m - lost_m <= sure_m:
+        return _(
+            "The slip that was found makes about {lost}: the wheel turned further than the car "
+            "went, because it slipped.",
+            lost=quantity(lost_m, "m"),
+        )
+    doubt = _doubt(wheel, longer=apart_m > 0.0, slipped=lost_m > 0.0)
+    now, fits = (
+        quantity(1e3 * around_m, "mm", 1)
+        for around_m in (wheel.circumference_m, wheel.circumference_m * taped_m / rolled_m)
+    )
+    said = _(doubt, now=now, fits=fits, **({"lost": quantity(lost_m, "m")} if lost_m else {}))
+    return f"{said} {_(_ROLL_OUT)}"
 
 
-def _circumferences(now_m: float, ratio: float) -> str:
-    now, fits = (quantity(1e3 * around_m, "mm", 1) for around_m in (now_m, now_m * ratio))
-    return f"the wheel rolls {fits} a turn instead of {now}"
+_LONGER = later(
+    "No slip makes the tape longer. If the tape is right, the wheel rolls {fits} a turn instead of "
+    "{now}."
+)
+_FREE = later(
+    "The string does not drive this wheel, so it hardly slips. If the tape is right, the wheel "
+    "rolls {fits} a turn instead of {now}."
+)
+_EITHER = later(
+    "Either the wheel slipped, or the wheel rolls {fits} a turn instead of {now}. One tape cannot "
+    "separate the two."
+)
+_PARTLY = later(
+    "The slip that was found makes about {lost} of it. Either the wheel slipped more, or the wheel "
+    "rolls {fits} a turn instead of {now}."
+)
+
+
+def _doubt(wheel: TapedWheel, *, longer: bool, slipped: bool) -> str:
+    """The message on a difference that a slip does not explain, or not alone."""
+    if longer:
+        return _LONGER
+    if not wheel.driven:
+        return _FREE
+    return _PARTLY if slipped else _EITHER
 
 
 def _slipped_m(reading: Reading) -> float:

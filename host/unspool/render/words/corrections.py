@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from unspool.errors import Fault
+from unspool.language import _, later, localised
 from unspool.render.words.form_fields import fault_words
 from unspool.render.words.units import NBSP, quantity
 
@@ -12,17 +13,17 @@ Said = str | float | bool | tuple[tuple[str, float], ...] | tuple[str, ...] | No
 
 # How a field is called, what its value is without one, and what it is with one.
 _WORDS: dict[str, tuple[str, str]] = {
-    "car": ("car", "none"),
-    "track": ("track", "level"),
-    "turns": ("winding", "as counted or planned"),
-    "weight_g": ("weight", "the car file's"),
-    "circumference_mm": ("rolling circumference", "the car file's"),
-    "circumference_sd_mm": ("its standard deviation", "the usual one"),
-    "taped_m": ("taped distance", "not measured"),
-    "timed_s": ("time by the stopwatch", "not measured"),
-    "note": ("note", "none"),
-    "tags": ("tags", "none"),
-    "discarded": ("discarded", "no"),
+    "car": (later("car"), later("none")),
+    "track": (later("track"), later("level")),
+    "turns": (later("winding"), later("as counted or planned")),
+    "weight_g": (later("weight"), later("the car file's")),
+    "circumference_mm": (later("rolling circumference"), later("the car file's")),
+    "circumference_sd_mm": (later("its standard deviation"), later("the usual one")),
+    "taped_m": (later("taped distance"), later("not measured")),
+    "timed_s": (later("time by the stopwatch"), later("not measured")),
+    "note": (later("note"), later("none")),
+    "tags": (later("tags"), later("none")),
+    "discarded": (later("discarded"), later("no")),
 }
 _UNITS = {
     "weight_g": "g",
@@ -35,50 +36,56 @@ _UNITS = {
 
 def field_word(field: str) -> str:
     """What a field of a correction is called."""
-    return _WORDS[field][0]
+    return _(_WORDS[field][0])
 
 
 def said_words(field: str, value: Said) -> str:
     """A value that was said of a run, such as "3.50 turns on start, 5.30 turns on run"."""
     if value is None or value in ("", ()):
-        return _WORDS[field][1]
+        return _(_WORDS[field][1])
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return _("yes") if value else _("no")
     if isinstance(value, tuple):
         return ", ".join(map(_one_words, value))
     if isinstance(value, float):
-        return f"{value:.6g}{NBSP}{_UNITS[field]}"  # as it was said, no digit added
+        said = localised(f"{value:.6g}")  # no digit added
+        return f"{said}{NBSP}{_UNITS[field]}"
     return " ".join(value.split())
 
 
 def _one_words(one: str | tuple[str, float]) -> str:
     """A tag, or the turns on a tier."""
-    return one if isinstance(one, str) else f"{one[1]:.2f} turns on {one[0]}"
+    return one if isinstance(one, str) else turns_on(one[0], one[1])
+
+
+def turns_on(tier: str, turns: float) -> str:
+    """ "3.50 turns on start"."""
+    return _("{turns} turns on {tier}", turns=quantity(turns, ""), tier=tier)
 
 
 def change_words(field: str, before: Said, after: Said) -> str:
     """A correction in a few words: "weight: 700.0 g (before: the car file's)"."""
     was, now = said_words(field, before), said_words(field, after)
     if was == now:  # a sheet of the same name
-        now = f"another file of {now}"
-    return f"{field_word(field)}: {now} (before: {was})"
+        now = _("another file of {name}", name=now)
+    return _("{field}: {now} (before: {was})", field=field_word(field), now=now, was=was)
 
 
 def taped_words(taped_m: float, distance_m: float) -> str:
     """The tape beside the wheel: "by the tape 12.400 m, 0.153 m less than by the wheel"."""
     more = taped_m - distance_m
-    side = "more" if more >= 0.0 else "less"
-    apart = quantity(abs(more), "m", 3)
-    return f"by the tape {quantity(taped_m, 'm', 3)}, {apart} {side} than by the wheel"
+    said = {"taped": quantity(taped_m, "m", 3), "apart": quantity(abs(more), "m", 3)}
+    if more >= 0.0:
+        return _("by the tape {taped}, {apart} more than by the wheel", **said)
+    return _("by the tape {taped}, {apart} less than by the wheel", **said)
 
 
 # Places of faults that the run's own car file would have, as the form calls them.
 _PLACES = (
-    ("weight.mass_g", "weight", "g"),
-    (".rolling_circumference_mm", "rolling circumference", "mm"),
-    ("taped distance", "taped distance", "m"),
-    ("time by the stopwatch", "time by the stopwatch", "s"),
-    ("turns on ", "", ""),
+    ("weight.mass_g", later("weight"), "g"),
+    (".rolling_circumference_mm", later("rolling circumference"), "mm"),
+    ("taped distance", later("taped distance"), "m"),
+    ("time by the stopwatch", later("time by the stopwatch"), "s"),
 )
 
 
@@ -88,7 +95,13 @@ def fault_words_of(faults: Sequence[Fault]) -> str:
 
 
 def _fault(one: Fault) -> str:
+    called, unit = _place(one.where)
+    return _("{place}: {fault}", place=called, fault=fault_words(unit, one.found, one.expected))
+
+
+def _place(where: str) -> tuple[str, str]:
+    """As the form calls it, and the unit that it is typed in."""
     for part, called, unit in _PLACES:
-        if part in one.where:
-            return f"{called or one.where}: {fault_words(unit, one.found, one.expected)}"
-    return f"{one.where}: {fault_words('', one.found, one.expected)}"
+        if part in where or where == _(called):
+            return _(called), unit
+    return where, ""

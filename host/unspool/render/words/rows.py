@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from unspool.language import _, later
 from unspool.model.outcome import Event, EventKind
 from unspool.reading.events.types import Reading
 from unspool.render.words.events import event_word, stretch_word
@@ -9,9 +10,10 @@ from unspool.render.words.units import UNKNOWN, quantity, signed, with_sd
 
 Row = tuple[str, ...]
 
-EVENT_HEAD = ("event", "where", "expected", "speed", "after")
-STRETCH_HEAD = ("stretch", "from", "to", "acceleration")
-COMPARE_HEAD = ("", "measured", "expected", "difference")
+# Messages: who shows them translates them.
+EVENT_HEAD = (later("event"), later("where"), later("expected"), later("speed"), later("after"))
+STRETCH_HEAD = (later("stretch"), later("from"), later("to"), later("acceleration"))
+COMPARE_HEAD = ("", later("measured"), later("expected"), later("difference"))
 
 
 def event_rows(reading: Reading) -> list[Row]:
@@ -56,10 +58,10 @@ def compared_rows(reading: Reading) -> list[Row]:
     expected = reading.prediction
     whole = reading.motion.measures_distance
     rows = [
-        ("distance", reading.distance_m if whole else None, expected.distance_m, "m"),
-        ("top speed", reading.peak_speed_m_s, expected.peak_speed_m_s, "m/s"),
-        ("top speed at", reading.peak_at_m, expected.peak_at_m, "m"),
-        ("duration", reading.duration_s if whole else None, expected.duration_s, "s"),
+        (_("distance"), reading.distance_m if whole else None, expected.distance_m, "m"),
+        (_("top speed"), reading.peak_speed_m_s, expected.peak_speed_m_s, "m/s"),
+        (_("top speed at"), reading.peak_at_m, expected.peak_at_m, "m"),
+        (_("duration"), reading.duration_s if whole else None, expected.duration_s, "s"),
     ]
     return [
         (name, quantity(got, unit), quantity(model, unit), _difference(got, model, unit))
@@ -68,12 +70,15 @@ def compared_rows(reading: Reading) -> list[Row]:
 
 
 def _difference(got: float | None, model: float, unit: str) -> str:
-    return UNKNOWN if got is None else signed(got - model, unit)
+    return _(UNKNOWN) if got is None else signed(got - model, unit)
 
 
 def edges_line(reading: Reading) -> str:
     motion = reading.motion
-    return (
-        f"Edges: {len(motion.train)} recorded, {len(motion.used)} used, "
-        f"{motion.ignored} ignored, {motion.missing} missing."
+    return _(
+        "Edges: {recorded} recorded, {used} used, {ignored} ignored, {missing} missing.",
+        recorded=len(motion.train),
+        used=len(motion.used),
+        ignored=motion.ignored,
+        missing=motion.missing,
     )
