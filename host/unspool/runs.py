@@ -41,11 +41,12 @@ def stored_run(run: StoredRun, car: Car | None = None, track: Track | None = Non
 def refuse_discarded(run: MeasuredRun) -> None:
     """Raises InputError for a run that somebody discarded: it must not count among others."""
     if run.discarded:
+        cure = f"take it back with unspool correct {run.stored} --restore"  # a page says another
         raise InputError(
             _(
                 "{run} was discarded, so it counts for nothing; leave it out, or {cure}",
                 run=run.name,
-                cure=f"take it back with unspool correct {run.stored} --restore",
+                cure=cure,
             )
         )
 
