@@ -6,6 +6,7 @@ import asyncio
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 import httpx
 import pytest
@@ -69,9 +70,25 @@ def _app(store: Store) -> tuple[FastAPI, Access]:
     return create_app(store, None, read_sample, Sharing(access)).server, access
 
 
+async def _started(server: FastAPI) -> set[tuple[str, str]]:
+    """Dash adds its route of all pages only as the server starts."""
+    asks = iter(({"type": "lifespan.startup"}, {"type": "lifespan.shutdown"}))
+    answers: list[str] = []
+
+    async def receive() -> Any:
+        return next(asks)
+
+    async def send(answer: Any) -> None:
+        answers.append(answer["type"])
+
+    await server({"type": "lifespan", "asgi": {"version": "3.0"}, "state": {}}, receive, send)
+    assert answers == ["lifespan.startup.complete", "lifespan.shutdown.complete"]
+    return _keys(server.routes)
+
+
 def test_the_table_has_every_route_and_callback_and_no_other(store: Store) -> None:
     dash = create_app(store, None, read_sample)
-    assert _keys(dash.server.routes) == set(ROUTES)
+    assert asyncio.run(_started(dash.server)) == set(ROUTES)
     assert set(dash.callback_map) == set(CALLBACKS)
     for (method, path), right in ROUTES.items():
         if method not in (*SAFE, SOCKET) and path not in (CALLBACK, "/pin"):

@@ -58,7 +58,8 @@ def test_others_come_in_only_while_it_is_shared(rig: Rig) -> None:
     with pytest.raises(OSError, match="refused"):
         HTTPConnection(OTHER, rig.port, timeout=2).request("GET", "/")
     assert rig.ask("POST", "/share/begin") == 200
-    assert rig.ask("GET", "/", to=OTHER, guest=True) == 200
+    for page in ("/", "/logbook", "/share", "/pin"):
+        assert rig.ask("GET", page, to=OTHER, guest=True) == 200
     assert rig.ask("POST", "/track/end", to=OTHER, guest=True) == 403
     assert rig.ask("POST", "/share/end", to=OTHER, guest=True) == 403
     port = int(rig.sharing.addresses()[0].split(":")[2].strip("/"))

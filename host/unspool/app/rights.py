@@ -29,7 +29,7 @@ _DESK = ("draft", "shape", "save", "choose", "put-away", "file")
 _LOOK = (
     *("/_dash-component-suites/{package_name}/{fingerprinted_path:path}", "/_dash-layout"),
     *("/_dash-dependencies", "/_reload-hash", "/_favicon.ico", "/favicon.ico", "/save.js", "/"),
-    "/words/{code}.js",
+    *("/words/{code}.js", "{path:path}"),  # the last is Dash's, for all pages
     *("/attempts/{run_id}/reading.json", "/attempts/{run_id}/edges.csv", "/side-by-side.csv"),
     *("/losses.toml", "/next-winding/card.html", "/next-winding/card.pdf", "/next-winding/try"),
     *("/bundle.zip", "/edges.zip", "/motion.csv", "/motion.parquet", "/logbook/rows"),
