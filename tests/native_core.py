@@ -27,17 +27,15 @@ class Setup(ctypes.Structure):
 
 
 @cache
-def library(log_bytes: int = RING_BYTES) -> ctypes.CDLL:
-    """The core with undefined behaviour turned into a crash that fails the test."""
-    sources = [str(path) for path in (*sorted(CORE.glob("*.c")), KEPT_MEMORY)]
-    trap = ("-fsanitize=undefined", "-fsanitize-undefined-trap-on-error")
-    # -Bsymbolic: the core's names must not meet those of a library that was loaded before
-    build = ("gcc", *WARNINGS, "-O2", *trap, "-shared", "-fPIC", "-Wl,-Bsymbolic")
-    with tempfile.TemporaryDirectory(prefix="unspool-core-") as folder:
-        out = f"{folder}/core.so"
-        kept = ('-DKEPT_SECTION="outlives"',)
-        subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", *kept, "-o", out, *sources], check=True)
-        core = ctypes.CDLL(out)
+def library(log_bytes: int = RING_BYTES, copy: int = 0) -> ctypes.CDLL:
+    """The core with undefined behaviour turned into a crash that fails the test.
+
+    copy: one for each board that is to live beside others, since each has one core.
+    """
+    with tempfile.NamedTemporaryFile(prefix="unspool-core-", suffix=".so") as file:
+        file.write(_compiled(log_bytes))
+        file.flush()
+        core = ctypes.CDLL(file.name)
     for name in ("core_next_byte", "core_checks", "core_takes", "core_wants_sample"):
         getattr(core, name).restype = ctypes.c_bool
     core.core_sample.argtypes = (ctypes.c_uint32, ctypes.c_uint8)
@@ -53,8 +51,24 @@ def library(log_bytes: int = RING_BYTES) -> ctypes.CDLL:
     return core
 
 
+@cache
+def _compiled(log_bytes: int) -> bytes:
+    sources = [str(path) for path in (*sorted(CORE.glob("*.c")), KEPT_MEMORY)]
+    trap = ("-fsanitize=undefined", "-fsanitize-undefined-trap-on-error")
+    # -Bsymbolic: the core's names must not meet those of a library that was loaded before
+    build = ("gcc", *WARNINGS, "-O2", *trap, "-shared", "-fPIC", "-Wl,-Bsymbolic")
+    with tempfile.TemporaryDirectory(prefix="unspool-core-") as folder:
+        out = f"{folder}/core.so"
+        kept = ('-DKEPT_SECTION="outlives"',)
+        subprocess.run([*build, f"-DLOG_BYTES={log_bytes}", *kept, "-o", out, *sources], check=True)
+        return Path(out).read_bytes()
+
+
 class NativeBoard:
-    """The C core with BoardSide's methods. One core a library: use one board at a time."""
+    """The C core with BoardSide's methods.
+
+    One core a library: use one board at a time, or give each a `copy` of its own.
+    """
 
     def __init__(
         self,
@@ -65,8 +79,9 @@ class NativeBoard:
         reset_cause: int = 1,
         identity: int = 0,
         sensors: int = 2,
+        copy: int = 0,
     ) -> None:
-        self._core = library(ring_bytes)
+        self._core = library(ring_bytes, copy)
         self._name = firmware.encode()
         self._setup = Setup(self._name, boot, reset_cause, edges_per_turn, identity, sensors == 1)
         assert not self._core.core_resume(1), "after power-on it finds no log"

@@ -5,20 +5,26 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Iterator
+from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
 import httpx
 import pytest
 
-from app_parts import filled_store, read_sample
+import sample_run
+from app_parts import car_text, filled_store, read_sample
+from board_rig import wait_for
 from unspool.app import Access, LiveBoards, Sharing, create_app
 from unspool.app.contest_hub import ContestHub
+from unspool.app.contest_runs import ContestRuns
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.judging import Judge, Organiser, contest_in, events_in
-from unspool.store import Store
+from unspool.reading.edges.ending import Ending
+from unspool.store import FoundRun, Store, Winding
 
 HOME = "http://127.0.0.1:8437"
 HOSTILE = '<img src=x onerror="window.hacked=1">'
@@ -127,3 +133,18 @@ def test_however_many_watch_the_store_is_asked_once_a_second(store: Store) -> No
     assert (hub.revision(made.id), heard) == (entry + 1, ["news"])
     leave()
     assert hub.state(made.id) is hub.state(made.id)
+
+
+def test_while_a_page_watches_runs_of_others_are_attached(store: Store) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    entry = made.enter("Reed", "Sandpiper")
+    Judge(store, made.id, "Ada").call(entry, 1)
+    now = [0.0]
+    hub = ContestHub(store, lambda: now[0])
+    hub.on_look(ContestRuns(hub).look)
+    train = replace(sample_run.sample_motion().train, ending=Ending.STOOD_STILL)
+    found = FoundRun(train, 1, 250_000.0, datetime.now(UTC), Winding(8.9), None)
+    run = store.save_found(store.begin_capture("virtual:").capture, found, car_text("Sandpiper"))
+    hub.revision(made.id)
+    wait_for(lambda: made.contest.entries[entry].attempts[1].wheel, "the run")
+    assert made.contest.entries[entry].attempts[1].wheel.run == run

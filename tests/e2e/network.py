@@ -1,24 +1,28 @@
-"""A network between a browser and the app, on which packets can get stuck for a while."""
+"""A network between two programs, which can be slow for a while, or cut."""
 
 from __future__ import annotations
 
 import socket
 import threading
+from collections.abc import Callable
 from contextlib import suppress
+from pathlib import Path
 from types import TracebackType
 
 MOST_BYTES = 65_536
+POSTGRESQL = ".s.PGSQL.5432"  # its socket in the folder that it listens in
 
 
 class Network:
-    """`address` is the app's, seen through it. As on a bad radio, what is stuck comes later."""
+    """What goes into the listener comes out at `connect`. As on a bad radio, what is stuck comes
+    later; what is cut does not come at all.
+    """
 
-    def __init__(self, address: str) -> None:
-        self._far = ("127.0.0.1", int(address.rstrip("/").rpartition(":")[2]))
-        self._listener = socket.create_server(("127.0.0.1", 0))
-        self._flows = threading.Event()
+    def __init__(self, listener: socket.socket, connect: Callable[[], socket.socket]) -> None:
+        self._listener, self._connect = listener, connect
+        self._flows, self._lock = threading.Event(), threading.Lock()
         self._flows.set()
-        self.address = f"http://127.0.0.1:{self._listener.getsockname()[1]}/"
+        self._open: set[socket.socket] | None = set()  # None while it is cut
 
     def __enter__(self) -> Network:
         threading.Thread(target=self._accept, daemon=True).start()
@@ -40,6 +44,18 @@ class Network:
     def flow(self) -> None:
         self._flows.set()
 
+    def cut(self) -> None:
+        """All that is under way ends at once, and nobody gets through until `mend`."""
+        with self._lock:
+            ends, self._open = self._open or set(), None
+        for end in ends:
+            with suppress(OSError):
+                end.shutdown(socket.SHUT_RDWR)
+
+    def mend(self) -> None:
+        with self._lock:
+            self._open = set()
+
     def _accept(self) -> None:
         with suppress(OSError):  # closed
             while True:
@@ -49,9 +65,17 @@ class Network:
     def _join(self, near: socket.socket) -> None:
         self._flows.wait()
         try:
-            far = socket.create_connection(self._far)
+            far = self._connect()
         except OSError:
-            near.close()  # the app is not there, and so the browser hears
+            near.close()  # nobody is there, and so the other hears
+            return
+        with self._lock:
+            is_cut = self._open is None
+            if self._open is not None:
+                self._open |= {near, far}
+        if is_cut:
+            near.close()
+            far.close()
             return
         for one, other in ((near, far), (far, near)):
             threading.Thread(target=self._carry, args=(one, other), daemon=True).start()
@@ -65,3 +89,31 @@ class Network:
             with suppress(OSError):
                 end.shutdown(socket.SHUT_RDWR)
             end.close()
+            with self._lock:
+                (self._open or set()).discard(end)
+
+
+class AppNetwork(Network):
+    """Between a browser and the app; `address` is the app's, seen through it."""
+
+    def __init__(self, address: str) -> None:
+        far = ("127.0.0.1", int(address.rstrip("/").rpartition(":")[2]))
+        listener = socket.create_server(("127.0.0.1", 0))
+        super().__init__(listener, lambda: socket.create_connection(far))
+        self.address = f"http://127.0.0.1:{listener.getsockname()[1]}/"
+
+
+class DatabaseNetwork(Network):
+    """Between a station and the PostgreSQL whose socket is in `there`; its own is in `here`."""
+
+    def __init__(self, here: Path, there: Path) -> None:
+        listener = socket.socket(socket.AF_UNIX)
+        listener.bind(str(here / POSTGRESQL))
+        listener.listen()
+
+        def connect() -> socket.socket:
+            far = socket.socket(socket.AF_UNIX)
+            far.connect(str(there / POSTGRESQL))
+            return far
+
+        super().__init__(listener, connect)

@@ -16,7 +16,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from chromium import chromium
-from e2e.network import Network
+from e2e.network import AppNetwork, Network
 from e2e.trackside_parts import App, Trackside, app, trackside
 from unspool.car import parse_car
 from unspool.car.new_car import NEW_CAR
@@ -36,7 +36,7 @@ def opened(folder: Path) -> Iterator[tuple[Trackside, App, Network, Page]]:
     with (
         trackside(folder) as board,
         app(folder) as started,
-        Network(started.address) as network,
+        AppNetwork(started.address) as network,
         Store.open(started.store) as store,
         chromium() as browser,
     ):

@@ -77,6 +77,29 @@ def test_a_remark_in_between_is_no_reason_to_ask(
     assert ada.contest.entries[entry].attempts[1].doubted == ()
 
 
+def test_a_run_that_was_attached_in_between_is_no_reason_to_ask(
+    organiser: Organiser, ada: Judge, ben: Judge
+) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    for name in ("Sedge", "Yarrow"):  # so that no number of an event is 0
+        organiser.enter(name, "Dunlin")
+    ada.call(entry, 1)
+    seen = ada.contest.entries[entry].attempts[1].revision
+    nothing = {"furthest_m": None, "resting_m": None, "time_s": None}
+    data = {"entry": entry, "attempt": 1, **nothing}
+    ada.store.contests.add(ada.id, "unspool", Kind.RUN, data, f"{entry}/1")
+    ada.penalty(entry, 1, "touched", seen)
+    ada.time(entry, 1, "4,5", seen)
+    attempt = ada.contest.entries[entry].attempts[1]
+    assert (len(attempt.penalties), attempt.time_s) == (1, 4.5)
+    with pytest.raises(ChangedMeanwhileError):
+        ben.penalty(entry, 1, "touched", seen)
+    with pytest.raises(ChangedMeanwhileError):
+        ben.time(entry, 1, "4.6", seen)
+    ben.time(entry, 1, "4.5", seen)
+    assert len(ada.contest.entries[entry].attempts[1].penalties) == 1
+
+
 def test_two_who_call_the_next_call_one(organiser: Organiser, ada: Judge, ben: Judge) -> None:
     first, second = organiser.enter("Reed", "A"), organiser.enter("Sedge", "B")
     seen = ada.contest.revision

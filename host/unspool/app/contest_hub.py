@@ -30,7 +30,7 @@ class ContestHub:
 
     def __init__(self, store: Store, clock: Callable[[], float] = time.monotonic) -> None:
         self.store, self._clock = store, clock
-        self._lock, self._listeners = Lock(), Listeners()
+        self._lock, self._listeners, self._lookers = Lock(), Listeners(), Listeners()
         self._seen: dict[str, _Seen] = {}
         self._states: dict[str, Contest] = {}
 
@@ -38,10 +38,12 @@ class ContestHub:
         """Raises InputError if there is no such contest."""
         with self._lock:
             seen = self._seen.get(contest)
-            if seen is None or self._clock() - seen.at_s >= FRESH_S:
-                seen = _Seen(self._clock(), self.store.contests.revision(contest))
-                self._seen[contest] = seen
-            return seen.revision
+            if seen is not None and self._clock() - seen.at_s < FRESH_S:
+                return seen.revision
+            seen = _Seen(self._clock(), self.store.contests.revision(contest))
+            self._seen[contest] = seen
+        self._lookers.notify()
+        return seen.revision
 
     def state(self, contest: str) -> Contest:
         """The contest now, which the caller only reads. Raises InputError as `revision`."""
@@ -63,3 +65,7 @@ class ContestHub:
     def subscribe(self, listener: Callable[[], object]) -> Callable[[], None]:
         """Calls it at each change made here. Returns what ends that."""
         return self._listeners.add(listener)
+
+    def on_look(self, listener: Callable[[], object]) -> None:
+        """Calls it after each look into the store, so once in FRESH_S while any page watches."""
+        self._lookers.add(listener)

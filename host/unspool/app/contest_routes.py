@@ -7,29 +7,27 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from functools import partial
-from logging import getLogger
 
 from fastapi import FastAPI, Request, Response, WebSocket
 from fastapi.responses import JSONResponse
 
 from unspool.app.contest_acts import act, make
 from unspool.app.contest_hub import ContestHub
+from unspool.app.contest_runs import ContestRuns
 from unspool.app.contest_sent import Sent
 from unspool.app.contest_socket import contest_socket
 from unspool.app.downloads import attachment, or_error
-from unspool.app.recordings import BoardRun, Recordings
+from unspool.app.recordings import Recordings
 from unspool.app.workers import in_worker
 from unspool.contest import Contest
 from unspool.errors import InputError, UnspoolError
-from unspool.judging import attach_run, events_in
+from unspool.judging import events_in
 from unspool.render.contest import Sheet, attempt_sheet, entry_list, log_sheet, results, sheet_csv
 from unspool.render.words.values import as_sentence
 
 NEW = "/contest/new"
 LONGEST_BYTES = 20_000
-_ATTACHING = ThreadPoolExecutor(1, "attach")
 
 
 def serve_contests(server: FastAPI, hub: ContestHub, recordings: Recordings) -> None:
@@ -49,16 +47,9 @@ def serve_contests(server: FastAPI, hub: ContestHub, recordings: Recordings) -> 
     async def live(contest: str, socket: WebSocket) -> None:
         await contest_socket(hub, contest, socket)
 
-    recordings.on_run(lambda run: _ATTACHING.submit(_attach, hub, run))
-
-
-def _attach(hub: ContestHub, run: BoardRun) -> None:
-    """The run is saved already, so a fault here loses nothing: a judge has the tape."""
-    try:
-        if contest := attach_run(hub.store, run.run_id, run.car):
-            hub.changed(contest)
-    except Exception:
-        getLogger(__name__).exception("run %s could not be attached", run.run_id)
+    runs = ContestRuns(hub)
+    recordings.on_run(runs.recorded)
+    hub.on_look(runs.look)
 
 
 async def _answer(request: Request, do: Callable[[Sent], Sent]) -> Response:

@@ -5,11 +5,14 @@ What was measured is noted as it was read that day, so that no later reading mov
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import numpy as np
 
-from unspool.contest import Attempt, Contest, Kind
-from unspool.errors import UnspoolError
-from unspool.judging.log import contest_in, same_name
+from unspool.contest import Attempt, Contest, Kind, contest_of
+from unspool.errors import ChangedMeanwhileError, UnspoolError
+from unspool.judging.log import contest_in, events_in, same_name
+from unspool.judging.windows import windows
 from unspool.kept import Readings
 from unspool.reading.events.types import Reading
 from unspool.runs import stored_run
@@ -28,13 +31,35 @@ def attach_run(store: Store, run_id: str, car: str) -> str | None:
     for contest in reversed(store.contests.listed()):
         state = contest_in(store, contest)
         if not state.closed and (one := _waiting(state, car)):
-            data = {"entry": one.entry, "attempt": one.number}
-            measured = _measured(store, run_id, state.rules.mark_m)
-            subject = f"{one.entry}/{one.number}"
-            whole = {**data, **measured}
-            store.contests.add(contest, BY_ITSELF, Kind.RUN, whole, subject, run_id=run_id)
+            _note(store, contest, state, one, run_id)
             return contest
     return None
+
+
+def attach_late(store: Store, contest: str) -> bool:
+    """Attaches runs that came into the store later, and says whether there was one.
+
+    A station may hand its runs over long after the next attempt was called, so their moments say
+    whose they are. Raises as `events_in`.
+    """
+    events = events_in(store, contest)
+    state = contest_of(events)
+    waits = [] if state.closed else windows(state, events)
+    if not waits:
+        return False
+    known = {event.data["run"] for event in events if event.kind is Kind.RUN}
+    found = store.contests.begun(min(w.from_us for w in waits), max(w.to_us for w in waits))
+    attached = False
+    for run in found:
+        whole = run.ending is not None and not run.ending.is_cut
+        one = next((w for w in waits if whole and w.takes(run)), None)
+        if one is None or run.run_id in known:
+            continue
+        waits.remove(one)
+        with suppress(ChangedMeanwhileError):  # another unspool has attached it
+            _note(store, contest, state, one.attempt, run.run_id, one.attempt.revision)
+            attached = True
+    return attached
 
 
 def measured_by_wheel(reading: Reading, mark_m: float | None) -> Measured:
@@ -62,6 +87,15 @@ def _measured(store: Store, run_id: str, mark_m: float | None) -> Measured:
         return measured_by_wheel(Readings(store).reading(run), mark_m)
     except UnspoolError:
         return dict(NOTHING)
+
+
+def _note(
+    store: Store, contest: str, state: Contest, one: Attempt, run_id: str, seen: int | None = None
+) -> None:
+    measured = _measured(store, run_id, state.rules.mark_m)
+    data = {"entry": one.entry, "attempt": one.number, **measured}
+    subject = f"{one.entry}/{one.number}"
+    store.contests.add(contest, BY_ITSELF, Kind.RUN, data, subject, seen, run_id)
 
 
 def _waiting(contest: Contest, car: str) -> Attempt | None:

@@ -6,10 +6,10 @@ not count until the second has seen the first one's and says so again.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
-from unspool.contest import Attempt, Contest, Kind, ties
+from unspool.contest import Attempt, Contest, Event, Kind, ties
 from unspool.contest.events import alive
 from unspool.contest.order import next_attempt
 from unspool.contest.run_offs import extra_number
@@ -70,20 +70,28 @@ class Judge(Desk):
         """By a stopwatch, to the mark."""
         one = _attempt(self.open_contest(), entry, attempt)
         value = said_number(_("time"), seconds, LONGEST_S)
-        self._note(one, Kind.TIMED, seen, seconds=value)
+
+        def differs(event: Event) -> bool:
+            return event.kind is Kind.TIMED and event.data["seconds"] != value
+
+        self._note_unless(differs, one, Kind.TIMED, seen, seconds=value)
 
     def remark(self, entry: int, attempt: int, text: str) -> None:
         one = _attempt(self.open_contest(), entry, attempt)
         self._note(one, Kind.REMARK, None, text=said_text(_("remark"), text, LONGEST_REMARK))
 
     def penalty(self, entry: int, attempt: int, name: str, seen: int | None = None) -> None:
-        """One that the rules name."""
+        """One that the rules name. Raises ChangedMeanwhileError if somebody else noted it since."""
         contest = self.open_contest()
         one = _attempt(contest, entry, attempt)
         found = next((p for p in contest.rules.penalties if p.name == name), None)
         if found is None:
             raise InputError(_("the rules have no such penalty; look at the page again"))
-        self._note(one, Kind.PENALTY, seen, **found.model_dump())
+
+        def is_same(event: Event) -> bool:
+            return event.kind is Kind.PENALTY and event.data["name"] == name
+
+        self._note_unless(is_same, one, Kind.PENALTY, seen, **found.model_dump())
 
     def repeat(self, entry: int, attempt: int, why: str) -> None:
         """The attempt is made again, and is the next to be called; the log keeps what it had."""
@@ -117,6 +125,25 @@ class Judge(Desk):
     def _note(self, one: Attempt, kind: Kind, seen: int | None, **data: object) -> None:
         subject = _subject(one.entry, one.number)
         self.note(kind, subject, seen, entry=one.entry, attempt=one.number, **data)
+
+    def _note_unless(
+        self,
+        clashes: Callable[[Event], bool],
+        one: Attempt,
+        kind: Kind,
+        seen: int | None,
+        **data: object,
+    ) -> None:
+        """Asks only for what clashes: a run that was attached since is no reason to ask."""
+        try:
+            self._note(one, kind, seen, **data)
+        except ChangedMeanwhileError:
+            mine = (one.entry, one.number)
+            since = [e for e in events_in(self.store, self.id) if e.number > (seen or 0)]
+            if any(attempt_key(event) == mine and clashes(event) for event in since):
+                raise
+            now = _attempt(self.contest, *mine)
+            self._note(now, kind, now.revision, **data)
 
     @contextmanager
     def _unless_newer(self, one: Attempt, value: float, seen: int | None) -> Iterator[None]:

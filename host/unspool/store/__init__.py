@@ -6,7 +6,7 @@ The same values go out; no object of the database leaves.
 from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store.captures import CaptureLog
 from unspool.store.carried import Carried
-from unspool.store.contests import Contests, Noted
+from unspool.store.contests import Begun, Contests, Noted
 from unspool.store.lines import Line
 from unspool.store.opening import default_path
 from unspool.store.pins import Hashed, KeptPin, Pins
@@ -37,6 +37,7 @@ from unspool.store.store import Store
 
 __all__ = [
     "Attempt",
+    "Begun",
     "BoardCar",
     "BoardKey",
     "CaptureLog",

@@ -13,11 +13,12 @@ from uuid import uuid4
 from sqlalchemy import Connection, func, insert, select
 
 from unspool.errors import ChangedMeanwhileError, InputError
+from unspool.reading.edges.ending import Ending
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged, unreadable
 from unspool.store.run_numbers import number_of
 
-_EVENTS, _CONTESTS = schema.contest_events.c, schema.contests.c
+_EVENTS, _CONTESTS, _RUNS = schema.contest_events.c, schema.contests.c, schema.runs.c
 _COLUMNS = dict(_EVENTS.items())
 Opened = Callable[[], AbstractContextManager[Connection]]
 
@@ -37,6 +38,19 @@ class Noted:
     subject: str
     data: Mapping[str, Any]
     run_id: str | None = None
+
+
+@dataclass(frozen=True)
+class Begun:
+    """When a recorded run began, and the car that it is of by now.
+
+    ending: None if it is damaged.
+    """
+
+    run_id: str
+    begun_us: int
+    car: str
+    ending: Ending | None
 
 
 @dataclass(frozen=True)
@@ -75,6 +89,22 @@ class Contests:
         with self._read() as connection:
             return _newest(connection, _known(connection, contest))
 
+    def newest(self) -> tuple[int, int]:
+        """Another value after any contest got an event, or the store a run."""
+        ids = (func.max(_EVENTS.id), func.max(_RUNS.id))
+        with self._read() as connection:
+            event, run = (connection.execute(select(one)).scalar() or 0 for one in ids)
+        return event, run
+
+    def begun(self, from_us: int, to_us: int) -> list[Begun]:
+        """The recorded runs that began then, the earliest first."""
+        columns = (_RUNS.id, _RUNS.started_us, _RUNS.ending, schema.cars.c.name)
+        runs = select(*columns).select_from(schema.runs.join(schema.cars))
+        when = (_RUNS.started_us >= from_us) & (_RUNS.started_us < to_us)
+        recorded = runs.where(when & _RUNS.capture_id.is_not(None)).order_by(_RUNS.started_us)
+        with self._read() as connection:
+            return [_begun(row) for row in connection.execute(recorded)]
+
     def add(
         self,
         contest: str,
@@ -109,6 +139,11 @@ class Contests:
             }
             connection.execute(insert(schema.contest_events).values(values))
             return number
+
+
+def _begun(row: AnyRow) -> Begun:
+    ending = Ending(row.ending) if row.ending in frozenset(Ending) else None
+    return Begun(str(row.id), row.started_us, row.name, ending)
 
 
 def _known(connection: Connection, contest: str) -> int:

@@ -91,6 +91,8 @@ def test_host_time_of_a_tick() -> None:
     early = heard(0.0, np.array([0.05, 0.002]))
     assert early.host_s(0) == pytest.approx(NOON + 0.002, abs=1e-4)
     assert BoardClock(TICK_HZ).host_s(0) is None
+    fast = heard(9e6, np.zeros(60))  # a virtual board that is sped up
+    assert fast.host_s(round(30.0 * 10.0 * TICK_HZ)) == pytest.approx(NOON + 30.0, abs=1e-3)
 
 
 def test_words_out_of_order_are_put_aside() -> None:

@@ -59,9 +59,9 @@ class BoardClock:
 
     def rate(self) -> ClockRate | None:
         """The board clock's rate; None if the session is too short."""
-        span_s = self._hull[-1][0] - self._hull[0][0] if self._hull else 0.0
-        if self._count < LEAST_POINTS or span_s < LEAST_SPAN_S:
+        if not self._is_long:
             return None
+        span_s = self._hull[-1][0] - self._hull[0][0]
         (board_s, delay_s), slope = self._line()
         if abs(slope) > PLAUSIBLE:
             return None
@@ -76,10 +76,15 @@ class BoardClock:
         if self._origin is None:
             return None
         since_s = ticks / self._tick_hz - self._origin[0]
-        if self.rate() is None:  # two early statuses may lie on any slope
+        if not self._is_long:  # two early statuses may lie on any slope
             return self._origin[1] + since_s + min(delay_s for _, delay_s in self._hull)
         (board_s, delay_s), slope = self._line()
         return self._origin[1] + since_s + delay_s + slope * (since_s - board_s)
+
+    @property
+    def _is_long(self) -> bool:
+        span_s = self._hull[-1][0] - self._hull[0][0] if self._hull else 0.0
+        return self._count >= LEAST_POINTS and span_s >= LEAST_SPAN_S
 
     def _line(self) -> tuple[Point, float]:
         """A point of the line below all points, and its slope."""
