@@ -1,6 +1,6 @@
 """The day's boards in a process of their own: the firmware's core, each behind a pseudo-terminal.
 
-Each plays what it is told to, when it is told to.
+Each plays edges as soon as the test gives them.
 """
 
 from __future__ import annotations
