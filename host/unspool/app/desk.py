@@ -17,10 +17,18 @@ from unspool.car.editing import Value, edited, value_at
 from unspool.car.new_car import NEW_CAR, NEW_FLOOR
 from unspool.car.toml_source import Table, parse_toml
 from unspool.errors import InputError
+from unspool.language import _, many
 from unspool.model import predict
 from unspool.render.figures import car_drawing, floor_drawing
 from unspool.render.words.car_fields import car_fields
-from unspool.render.words.desk import expected_words, rises_words, warning_words
+from unspool.render.words.desk import (
+    OF_CARS,
+    OF_FLOORS,
+    DeskWords,
+    expected_words,
+    rises_words,
+    warning_words,
+)
 from unspool.render.words.floor_fields import floor_fields
 from unspool.render.words.form_fields import FormField, fault_words, matters_words, measured_words
 from unspool.shelved import Version
@@ -54,10 +62,11 @@ class Shown:
 
 @dataclass(frozen=True)
 class Desk:
-    """One kind of thing: a car or a floor. path: where its pages are."""
+    """One kind of thing: a car or a floor. path: where its pages are. noun: in names of files."""
 
     path: str
     noun: str
+    words: DeskWords
     new: str
     fields: dict[str, FormField]
     _shown: Callable[[str, dict[str, FormField]], Shown]
@@ -97,8 +106,8 @@ class Desk:
             known = end + 1.0 if isinstance(end, int | float) else 0.0
             return {"distance_m": known, "height_mm": last.get("height_mm", 0)}
         names = {one.get("name") for one in listed if isinstance(one, dict)}
-        word = "tier" if section == "drum" else "axle"
-        free = (f"{word} {n}" for n in range(len(listed) + 1, len(listed) + 100))
+        word = _("tier {name}") if section == "drum" else _("axle {name}")
+        free = (word.format(name=n) for n in range(len(listed) + 1, len(listed) + 100))
         return {"name": next(n for n in free if n not in names), **NEW_TABLES[section]}
 
     def file_name(self, version: Version) -> str:
@@ -109,7 +118,7 @@ class Desk:
     def _value(self, path: str, value: Any) -> Value | None:
         known = self.fields.get(_ONE_OF_LIST.sub(".*.", path))
         if known is None or not isinstance(value, str) or len(value) > 200:
-            raise InputError("that is no form that a page of unspool sends")
+            raise InputError(_("that is no form that a page of unspool sends"))
         bare = value.strip()
         if known.text:
             return bare
@@ -127,6 +136,11 @@ class Desk:
 
 def _is_empty(text: str, section: str) -> bool:
     return parse_toml(text, "the car").get(section) == {}
+
+
+def no_version(desk: Desk, name: str, number: str) -> str:
+    """What to say of a version that is not there."""
+    return _(desk.words.no_version, name=name, number=number)
 
 
 def paths(raw: Table, known: FormField) -> list[str]:
@@ -147,8 +161,11 @@ def _faulty(error: InputError, fields: Mapping[str, FormField]) -> Shown:
         faults.setdefault(path, fault_words(known.unit if known else "", one.found, one.expected))
     if not faults:
         faults[""] = str(error)
-    count = len(faults)
-    answer = f"{count} thing{'s' * (count != 1)} to mend before it can be saved."
+    answer = many(
+        "{count} thing to mend before it can be saved.",
+        "{count} things to mend before it can be saved.",
+        len(faults),
+    )
     return Shown(answer, faults=faults)
 
 
@@ -187,5 +204,5 @@ def _as_address(svg: str) -> str:
     return "data:image/svg+xml," + quote(svg)
 
 
-CARS = Desk("/cars", "car", NEW_CAR, car_fields(), _shown_car)
-FLOORS = Desk("/floors", "floor", NEW_FLOOR, floor_fields(), _shown_floor)
+CARS = Desk("/cars", "car", OF_CARS, NEW_CAR, car_fields(), _shown_car)
+FLOORS = Desk("/floors", "floor", OF_FLOORS, NEW_FLOOR, floor_fields(), _shown_floor)

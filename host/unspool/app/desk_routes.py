@@ -10,7 +10,7 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse, PlainTextResponse
 
-from unspool.app.desk import CARS, FLOORS, NEW_TABLES, Desk
+from unspool.app.desk import CARS, FLOORS, NEW_TABLES, Desk, no_version
 from unspool.app.downloads import attachment, or_error
 from unspool.app.drafts import Draft, Drafts
 from unspool.app.merging import merged
@@ -20,6 +20,7 @@ from unspool.app.workers import in_worker
 from unspool.car.editing import with_table, without_table
 from unspool.car.toml_source import LARGEST_FILE_BYTES, decoded
 from unspool.errors import ChangedMeanwhileError, InputError, UnspoolError
+from unspool.language import _
 from unspool.render.words.values import as_sentence
 from unspool.store import Shelf, Shelved, Store
 from unspool.versions import save_car, save_track
@@ -56,7 +57,7 @@ class _Routes:
         text = self._typed(sent)
         section = sent.get("section")
         if section not in NEW_TABLES:
-            raise InputError("that is no form that a page of unspool sends")
+            raise InputError(_("that is no form that a page of unspool sends"))
         number = sent.get("remove")
         if type(number) is int:
             text = without_table(text, section, number)
@@ -81,7 +82,7 @@ class _Routes:
 
     def put_away(self, sent: Sent, who: str) -> Response:
         self._shelf.put_away(sent["name"], who)
-        return JSONResponse({"address": CARS.path, "text": "Put away."})
+        return JSONResponse({"address": CARS.path, "text": _("Put away.")})
 
     async def bring(self, request: Request) -> Response:
         """A file as the current version of the car or floor that it names."""
@@ -101,7 +102,7 @@ class _Routes:
             thing, number = self._shelf.one(query.text("name")), query.number("version")
             found = thing.current if number is None else thing.version(int(number))
             if found is None:
-                raise InputError(f"the {self._desk.noun} {thing.name} has no version {number:g}")
+                raise InputError(no_version(self._desk, thing.name, f"{number:g}"))
             return attachment(found.text.encode(), self._desk.file_name(found), "application/toml")
 
         return await or_error(make)
@@ -112,13 +113,13 @@ class _Routes:
 
     def _typed(self, sent: Sent) -> str:
         if not isinstance(sent.get("text"), str) or not isinstance(sent.get("fields"), dict):
-            raise InputError("that is no form that a page of unspool sends")
+            raise InputError(_("that is no form that a page of unspool sends"))
         if len(sent["text"].encode()) > LARGEST_FILE_BYTES:
-            raise InputError(f"this {self._desk.noun} is larger than a file of one can be")
+            raise InputError(_(self._desk.words.too_large))
         return self._desk.typed(sent["text"], sent["fields"])
 
     def _done(self, kept: Shelved) -> Response:
-        text = f"Saved as version {kept.current.number}."
+        text = _("Saved as version {number}.", number=kept.current.number)
         return JSONResponse({"address": self._desk.address(kept.name), "text": text})
 
     def _changed(self, sent: Sent, mine: str, why: str) -> Response:
@@ -126,9 +127,9 @@ class _Routes:
         try:
             theirs = self._shelf.one(self._desk.name_of(mine))
         except InputError:
-            return PlainTextResponse(as_sentence(f"Not saved: {why}"), 409)
+            return PlainTextResponse(as_sentence(_("Not saved: {why}", why=why)), 409)
         if sent["seen"] == 0:  # a new one of a name that is there
-            return PlainTextResponse(as_sentence(f"Not saved: {why}"), 409)
+            return PlainTextResponse(as_sentence(_("Not saved: {why}", why=why)), 409)
         both = merged(sent["base"], mine, theirs.current.text)
         draft = self._drafts.put(Draft(theirs.current.text, both.text, theirs.revision))
         page = f"{self._desk.address(theirs.name)}?draft={draft}"
@@ -144,7 +145,7 @@ def _posted(call: Callable[[Sent, str], Response]) -> Callable[[Request], Any]:
                 sent = json.loads(body)
                 return call(sent if isinstance(sent, dict) else {}, who)
             except (ValueError, KeyError, TypeError, RecursionError):
-                raise InputError("that is no form that a page of unspool sends") from None
+                raise InputError(_("that is no form that a page of unspool sends")) from None
 
         return await _answered(make)
 
@@ -155,12 +156,14 @@ async def _answered(make: Callable[[], Response]) -> Response:
     try:
         return await in_worker(make)
     except InputError as error:
-        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 409)
+        return PlainTextResponse(as_sentence(_("Not saved: {why}", why=error)), 409)
     except UnspoolError as error:
-        return PlainTextResponse(as_sentence(f"Not saved: {error}"), 500)
+        return PlainTextResponse(as_sentence(_("Not saved: {why}", why=error)), 500)
 
 
 def _text(data: bytes, name: str) -> str:
     if len(data) > LARGEST_FILE_BYTES:
-        raise InputError(f"{name}: is larger than a car or track file can be; give another file")
+        raise InputError(
+            _("{name}: is larger than a car or track file can be; give another file", name=name)
+        )
     return decoded(data, name)

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from unspool.car.changes import changes_between
 from unspool.car.editing import Value, edited, value_at
 from unspool.car.toml_source import Table, parse_toml
-from unspool.render.words.versions import change_line
+from unspool.language import _
+from unspool.render.words.versions import ORDER_ONLY, change_line
 from unspool.shelved import Version
 
 
@@ -24,14 +25,19 @@ class Merged:
 
     def words(self, version: Version) -> str:
         """For the one who saves later."""
-        what = "; ".join(self.theirs) or "comments or order only"
-        clash = (
-            f" You both changed {', '.join(self.both)}: yours is kept here." if self.both else ""
-        )
-        return (
-            f"Not saved yet: {version.who or 'somebody'} saved version {version.number} meanwhile"
-            f" ({what}).{clash} The form now has both changes: look at them, and save again."
-        )
+        said = [
+            _(
+                "Not saved yet: {who} saved version {number} meanwhile ({what}).",
+                who=version.who or _("somebody"),
+                number=version.number,
+                what="; ".join(self.theirs) or _(ORDER_ONLY),
+            )
+        ]
+        if self.both:
+            keys = ", ".join(self.both)
+            said.append(_("You both changed {keys}: yours is kept here.", keys=keys))
+        said.append(_("The form now has both changes: look at them, and save again."))
+        return " ".join(said)
 
 
 def merged(base: str, mine: str, theirs: str) -> Merged:

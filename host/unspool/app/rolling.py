@@ -17,6 +17,7 @@ from unspool.car import parse_car
 from unspool.car.editing import edited
 from unspool.car.of_run import CountedWheel, counted_wheel
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _, many
 from unspool.render.words.findings import sentence
 from unspool.render.words.rollout import between, millimetres
 from unspool.runs import stored_run
@@ -60,9 +61,9 @@ def serve_rolling(server: FastAPI, store: Store) -> None:
         try:
             return await in_worker(make)
         except InputError as error:
-            return PlainTextResponse(fault_words(error, store, "Not done: "), 409)
+            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 409)
         except UnspoolError as error:
-            return PlainTextResponse(fault_words(error, store, "Not done: "), 500)
+            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 500)
 
 
 def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:
@@ -72,7 +73,9 @@ def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:
     for run_id, length_m in asked.lengths_m.items():
         run = store.run(run_id)
         if run.car_text is None or counted_wheel(run.car_text, "its car") != wheel or not wheel:
-            raise InputError("one of these attempts was made with another wheel, so leave it out")
+            raise InputError(
+                _("one of these attempts was made with another wheel, so leave it out")
+            )
         measured = stored_run(run)
         pushes.append(Push(measured.name, measured.train, length_m))
     assert wheel is not None  # there is one push at least
@@ -81,7 +84,11 @@ def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:
 
 def _words(out: RollOut) -> str:
     found = out.circumference_m
-    first = f"It rolls {millimetres(found.value)} in one turn ({between(found)})."
+    first = _(
+        "It rolls {length} in one turn ({between}).",
+        length=millimetres(found.value),
+        between=between(found),
+    )
     return " ".join((first, sentence(out.verdict), *map(sentence, out.findings)))
 
 
@@ -96,8 +103,11 @@ def _write(store: Store, asked: _Asked, out: RollOut, wheel: CountedWheel, who: 
         f"{path}_sd_mm": max(round(1e3 * found.sd, 3), LEAST_SD_MM),
     }
     kept = save_car(store, edited(car.current.text, values), who)
-    return (
-        f"Written into version {kept.current.number} of the car, and given to {len(runs)} attempts."
+    return many(
+        "Written into version {number} of the car, and given to {count} attempt.",
+        "Written into version {number} of the car, and given to {count} attempts.",
+        len(runs),
+        number=kept.current.number,
     )
 
 
@@ -108,13 +118,18 @@ def _asked(body: bytes) -> _Asked:
         car, since, write = str(sent["name"]), str(sent["since"]).strip(), sent["write"] is True
         tape = str(sent["tape_sd_mm"])
     except (ValueError, KeyError, TypeError, RecursionError):
-        raise InputError("that is no form that a page of unspool sends") from None
+        raise InputError(_("that is no form that a page of unspool sends")) from None
     if not 0 < len(pushes) <= MOST_PUSHES:
-        raise InputError("type the taped length beside each attempt that was a push")
-    lengths = {run: typed_number("a taped length", text) for run, text in pushes.items()}
-    tape_m = 1e-3 * typed_number("how exactly you stop at a mark", tape)
+        raise InputError(_("type the taped length beside each attempt that was a push"))
+    lengths = {run: typed_number(_("a taped length"), text) for run, text in pushes.items()}
+    tape_m = 1e-3 * typed_number(_("how exactly you stop at a mark"), tape)
     if not 0.0 <= tape_m <= 1.0:
-        raise InputError(f'how exactly you stop at a mark: found "{tape[:20]}", expected 0 to 1000')
+        raise InputError(
+            _(
+                'how exactly you stop at a mark: found "{typed}", expected 0 to 1000',
+                typed=tape[:20],
+            )
+        )
     return _Asked(car, lengths, tape_m, _moment(since), write)
 
 
@@ -126,5 +141,8 @@ def _moment(since: str) -> datetime | None:
         return datetime.combine(date.fromisoformat(since), time()).astimezone()
     except (ValueError, OverflowError, OSError):
         raise InputError(
-            f'the first day: found "{since[:20]}", expected a day such as 2026-05-01'
+            _(
+                'the first day: found "{typed}", expected a day such as 2026-05-01',
+                typed=since[:20],
+            )
         ) from None

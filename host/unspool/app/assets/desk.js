@@ -5,7 +5,7 @@
 (() => {
   const PAUSE_MS = 90; // after the last key
   const LOOK_MS = 500; // from one look at work under way to the next
-  const LOST = "Not saved: this page has lost its connection to unspool.";
+  const lost = () => _("Not saved: this page has lost its connection to unspool.");
   let pause = 0;
   let asked = 0;
 
@@ -130,7 +130,7 @@
         if (found.address) leave(found.address);
         else say(found.text, near);
       } catch {
-        say(LOST, near);
+        say(lost(), near);
       }
     });
     box.click();
@@ -150,14 +150,14 @@
       since: given.since,
       write: button.dataset.write === "yes",
     };
-    said.textContent = "Working on it.";
+    said.textContent = _("Working on it.");
     const stop = form.querySelector("[data-stop]");
     try {
       const found = await answered(button.dataset.rollOut, body, said, stop);
       said.textContent = found.text;
       if (found.address) leave(found.address);
     } catch {
-      said.textContent = LOST;
+      said.textContent = lost();
     } finally {
       if (stop) stop.hidden = true;
     }
@@ -186,7 +186,7 @@
       roll(button);
     } else {
       say("");
-      await press(button).catch(() => say(LOST));
+      await press(button).catch(() => say(lost()));
     }
   });
 

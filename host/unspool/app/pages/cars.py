@@ -5,7 +5,7 @@ from __future__ import annotations
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.desk import CARS, FLOORS, Desk
+from unspool.app.desk import CARS, FLOORS, Desk, no_version
 from unspool.app.drafts import Draft, Drafts
 from unspool.app.pages.attempts_form import floor_part, roll_out_part
 from unspool.app.pages.desk_page import desk_page
@@ -16,6 +16,7 @@ from unspool.app.permissions import may_change
 from unspool.app.query import Query
 from unspool.car.editing import edited
 from unspool.errors import InputError
+from unspool.language import _, many
 from unspool.names import name_key
 from unspool.shelved import Shelved
 from unspool.store import Shelf, Store
@@ -26,14 +27,14 @@ def cars_page(store: Store) -> Page:
     cars, floors = store.cars.listed(), store.tracks.listed()
     body = html.Div(
         [
-            html.H1("Cars and floors"),
+            html.H1(_("Cars and floors")),
             *([] if cars else [_first()]),
-            _shelf(CARS, "Cars", cars),
-            _shelf(FLOORS, "Floors", floors),
+            _shelf(CARS, _("Cars"), cars),
+            _shelf(FLOORS, _("Floors"), floors),
         ],
         className="shelves",
     )
-    return Page("Cars", body, place="cars")
+    return Page(_("Cars"), body, place="cars")
 
 
 def one_page(store: Store, drafts: Drafts, desk: Desk, name: str, query: Query) -> Page:
@@ -52,7 +53,7 @@ def one_page(store: Store, drafts: Drafts, desk: Desk, name: str, query: Query) 
         if wanted is not None:
             found = thing.version(int(wanted))
             if found is None:
-                raise InputError(f"the {desk.noun} {thing.name} has no version {wanted:g}")
+                raise InputError(no_version(desk, thing.name, f"{wanted:g}"))
             version = found
         draft = Draft(thing.current.text, version.text, thing.revision)
     return desk_page(desk, thing, draft, more)
@@ -81,9 +82,11 @@ def _free_name(store: Store, desk: Desk) -> str:
 
 def _first() -> Component:
     return answer(
-        "Describe your car, and unspool says how far it should roll.",
-        "A new car begins with common sizes: put yours in their place. Every field says how to"
-        " measure it and how much it matters.",
+        _("Describe your car, and unspool says how far it should roll."),
+        _(
+            "A new car begins with common sizes: put yours in their place. Every field says how to "
+            "measure it and how much it matters."
+        ),
     )
 
 
@@ -94,7 +97,11 @@ def _shelf(desk: Desk, title: str, things: list[Shelved]) -> html.Section:
         [
             html.H2(title),
             *([html.Ul(used, className="cards")] if used else []),
-            *([fold(f"{len(away)} put away", html.Ul(away, className="cards"))] if away else []),
+            *(
+                [fold(_("{count} put away", count=len(away)), html.Ul(away, className="cards"))]
+                if away
+                else []
+            ),
             *_ways(desk),
         ],
         className="plate",
@@ -108,9 +115,9 @@ def _ways(desk: Desk) -> list[Component]:
     return [
         html.P(
             [
-                dcc.Link(f"New {desk.noun}", href=f"{desk.path}:new", className="go"),
+                dcc.Link(_(desk.words.new), href=f"{desk.path}:new", className="go"),
                 html.Button(
-                    f"Open the file of a {desk.noun} (TOML)",
+                    _(desk.words.open_file),
                     type="button",
                     className="second",
                     **bring,
@@ -125,8 +132,8 @@ def _ways(desk: Desk) -> list[Component]:
 def _card(desk: Desk, thing: Shelved) -> html.Li:
     shown = desk.shown(thing.current.text)
     runs, count = len(thing.runs), len(thing.versions)
-    ran = f"{runs} attempt{'s' * (runs != 1)}"
-    of = f"{count} version{'s' * (count != 1)}"
+    ran = many("{count} attempt", "{count} attempts", runs)
+    of = many("{count} version", "{count} versions", count)
     drawn = [html.Img(src=shown.picture, alt="", className="sketch")] if shown.picture else []
     link = dcc.Link([*drawn, html.Strong(thing.name)], href=desk.address(thing.name))
     return html.Li([link, html.Span(f"{ran}, {of}", className="quiet"), html.Span(shown.answer)])

@@ -13,10 +13,27 @@ from unspool.app.parts import NUMBER_BOX, attributes, fold
 from unspool.app.permissions import may_change
 from unspool.car.editing import value_at
 from unspool.car.toml_source import Table
+from unspool.language import _, later
 from unspool.render.words import car_errors, car_fields, floor_fields
-from unspool.render.words.form_fields import FormField, Section
+from unspool.render.words.form_fields import FormField, Section, usual_words
+from unspool.render.words.units import unit_word
 
-NOUNS = {"drum": "tier", "wheels": "axle", "level": "level"}
+# Of each list of tables: one more, one of them, and one away.
+MORE = {
+    "drum": later("One more tier"),
+    "wheels": later("One more axle"),
+    "level": later("One more level"),
+}
+ONE = {
+    "drum": later("tier {name}"),
+    "wheels": later("axle {name}"),
+    "level": later("level {name}"),
+}
+AWAY = {
+    "drum": later("Take tier {name} away"),
+    "wheels": later("Take axle {name} away"),
+    "level": later("Take level {name} away"),
+}
 MORE_OF = {"drum": car_errors.DRUM_ERRORS, "wheels": car_errors.WHEEL_ERRORS}
 
 
@@ -33,44 +50,49 @@ class DeskForm:
         return [
             html.Div([self._field(car_fields.NAME, "name")], className="plate"),
             *(part for section in sections for part in self._section(section)),
-            self._more(extra.title, extra.fields, extra.hint),
+            self._more(_(extra.title), extra.fields, extra.hint),
         ]
 
     def _section(self, section: Section) -> Iterator[Component]:
         if section.listed:
             yield from self._list(section)
             return
-        parts: list[Component] = [html.H2(section.title), *self._all(section.fields, section.hint)]
+        parts: list[Component] = [
+            html.H2(_(section.title)),
+            *self._all(section.fields, section.hint),
+        ]
         if section.more:
-            parts.append(self._more(section.why_more, section.more, ""))
+            parts.append(self._more(_(section.why_more), section.more, ""))
         yield html.Section(parts, className="plate")
 
     def _list(self, section: Section) -> Iterator[Component]:
         listed = self._raw.get(section.listed)
         tables = listed if isinstance(listed, list) else []
-        noun = NOUNS[section.listed]
-        parts: list[Component] = [html.H2(section.title), html.P(section.hint, className="quiet")]
-        parts += [self._table(section, number, noun, len(tables)) for number in range(len(tables))]
+        hint = html.P(_(section.hint) if section.hint else "", className="quiet")
+        parts: list[Component] = [html.H2(_(section.title)), hint]
+        parts += [self._table(section, number, len(tables)) for number in range(len(tables))]
         if may_change.get():
             more = attributes(data_desk="shape", data_section=section.listed)
-            parts.append(html.Button(f"One more {noun}", type="button", className="second", **more))
+            words = _(MORE[section.listed])
+            parts.append(html.Button(words, type="button", className="second", **more))
         yield html.Section(parts, className="plate", id=section.listed)
 
-    def _table(self, section: Section, number: int, noun: str, count: int) -> html.Fieldset:
-        name = value_at(self._raw, f"{section.listed}.{number}.name")
-        parts: list[Component] = [html.Legend(f"{noun} {name or number + 1}")]
+    def _table(self, section: Section, number: int, count: int) -> html.Fieldset:
+        name = value_at(self._raw, f"{section.listed}.{number}.name") or number + 1
+        parts: list[Component] = [html.Legend(_(ONE[section.listed], name=name))]
         parts += [self._one_of(known, number) for known in section.fields]
         more = (*section.more, *MORE_OF.get(section.listed, ()))
         if more:
             inner = [self._one_of(known, number) for known in more]
             opened = any(self._value(_at(known, number)) for known in more)
-            words = section.why_more or "More"
-            parts.append(fold(f"{words}, and how well it is measured", *inner, opened=opened))
+            words = _(section.why_more) if section.why_more else _("More")
+            both = _("{what}, and how well it is measured", what=words)
+            parts.append(fold(both, *inner, opened=opened))
         if may_change.get() and count > 1:
             away = attributes(
                 data_desk="shape", data_section=section.listed, data_remove=str(number)
             )
-            words = f"Take {noun} {name or number + 1} away"
+            words = _(AWAY[section.listed], name=name)
             parts.append(html.Button(words, type="button", className="second", **away))
         return html.Fieldset(parts)
 
@@ -81,7 +103,7 @@ class DeskForm:
         return fold(title, *self._all(fields, hint), opened=self._used(fields))
 
     def _all(self, fields: Sequence[FormField], hint: str) -> list[Component]:
-        words = [html.P(hint, className="quiet")] if hint else []
+        words = [html.P(_(hint), className="quiet")] if hint else []
         return [*words, *(self._field(one, one.path) for one in fields)]
 
     def _used(self, fields: Sequence[FormField]) -> bool:
@@ -101,11 +123,11 @@ class DeskForm:
         return value if isinstance(value, str) else f"{value:.10g}"
 
     def _field(self, known: FormField, path: str) -> html.Div:
-        words = [html.Span(known.label, className="name")]
+        words = [html.Span(_(known.label), className="name")]
         if known.unit:
-            words.append(html.Span(known.unit, className="unit"))
+            words.append(html.Span(unit_word(known.unit), className="unit"))
         if known.hint:
-            words.append(html.Span(known.hint, className="hint"))
+            words.append(html.Span(_(known.hint), className="hint"))
         matters = self._shown.matters.get(path, "")
         fault = self._shown.faults.get(path, "")
         return html.Div(
@@ -124,7 +146,7 @@ class DeskForm:
             choices = tuple((name, name) for name in self._axles(value))
         if not choices:
             kind: Any = {"type": "text", "autoComplete": "off"} if known.text else NUMBER_BOX
-            empty = f"{known.usual}, as usual" if known.usual else ""
+            empty = _("{value}, as usual", value=usual_words(known.usual)) if known.usual else ""
             return dcc.Input(
                 value=value,
                 placeholder=empty,
@@ -133,7 +155,7 @@ class DeskForm:
             )
         now = value if value in dict(choices) else choices[0][0]
         options = [
-            html.Option(words, value=choice, selected=choice == now) for choice, words in choices
+            html.Option(_(words), value=choice, selected=choice == now) for choice, words in choices
         ]
         return html.Select(options, disabled=not may_change.get())
 

@@ -17,13 +17,14 @@ from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.query import address
 from unspool.car.toml_source import parse_toml
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.shelved import Shelved
 
 
 def desk_page(desk: Desk, thing: Shelved | None, draft: Draft, *more: Component) -> Page:
     """thing: None for a new one. draft: the text to show. more: what stands after the form."""
     shown = desk.shown(draft.text)
-    name = thing.name if thing else f"New {desk.noun}"
+    name = thing.name if thing else _(desk.words.new)
     form = DeskForm(desk, _raw(draft.text), shown)
     where = desk.address(thing.name) if thing else f"{desk.path}:new"
     data = attributes(
@@ -56,10 +57,10 @@ def desk_page(desk: Desk, thing: Shelved | None, draft: Draft, *more: Component)
 
 
 def _where(desk: Desk, thing: Shelved | None) -> list[Component]:
-    found: list[Component] = [dcc.Link("All cars and floors", href=CARS.path)]
+    found: list[Component] = [dcc.Link(_("All cars and floors"), href=CARS.path)]
     if desk is CARS and thing:
         found.append(
-            dcc.Link("Worksheet for a class", href=address(WORKSHEET, {"car": thing.name}))
+            dcc.Link(_("Worksheet for a class"), href=address(WORKSHEET, {"car": thing.name}))
         )
     return found
 
@@ -95,8 +96,8 @@ def _picture(shown: Shown) -> html.Figure:
 
 def _saving(thing: Shelved | None) -> list[Component]:
     if not may_change.get():
-        return [html.P(dcc.Link("Give the PIN to change it", href=PIN_PATH, refresh=True))]
-    words = "Save as a new version" if thing else "Save"
+        return [html.P(dcc.Link(_("Give the PIN to change it"), href=PIN_PATH, refresh=True))]
+    words = _("Save as a new version") if thing else _("Save")
     return [
         html.Button(words, type="button", **attributes(data_desk="save")),
         html.P("", role="status", className="said", **attributes(data_desk_said="")),

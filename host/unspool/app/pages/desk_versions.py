@@ -10,7 +10,8 @@ from dash.development.base_component import Component
 from unspool.app.desk import Desk
 from unspool.app.parts import attributes, fold, local_time
 from unspool.app.permissions import may_change
-from unspool.render.words.versions import HOW, change_line
+from unspool.language import _, many
+from unspool.render.words.versions import ORDER_ONLY, change_line, how_words
 from unspool.shelved import Shelved, Version
 from unspool.versions import changes_of
 
@@ -24,18 +25,21 @@ def versions_part(desk: Desk, thing: Shelved) -> Component:
     for version in reversed(thing.versions):
         words = [change_line(one) for one in changes[version.number]]
         if not words and version.number > 1:
-            words = ["comments or order only"]
+            words = [_(ORDER_ONLY)]
         lines.append(_line(desk, thing, version, words))
     count = len(thing.versions)
     return html.Section(
         [
-            html.H2("Versions"),
+            html.H2(_("Versions")),
             html.P(
-                "Each attempt keeps the version that it ran with. A new one takes the current one.",
+                _(
+                    "Each attempt keeps the version that it ran with. A new one takes the current "
+                    "one."
+                ),
                 className="quiet",
             ),
             html.Ol(lines[:5], className="versions"),
-            *([fold(f"{count - 5} older", html.Ol(lines[5:]))] if count > 5 else []),
+            *([fold(_("{count} older", count=count - 5), html.Ol(lines[5:]))] if count > 5 else []),
             *_away(desk, thing),
         ],
         className="plate",
@@ -44,23 +48,25 @@ def versions_part(desk: Desk, thing: Shelved) -> Component:
 
 
 def _line(desk: Desk, thing: Shelved, version: Version, changed: list[str]) -> html.Li:
-    who = f" by {version.who}" if version.who and may_change.get() else ""
     runs = len(version.runs)
-    ran = f", {runs} attempt{'s' * (runs != 1)}" if runs else ""
-    current = ", current" if version == thing.current else ""
-    head = f"Version {version.number}{current}"
-    line = f"{local_time(version.made_at)}, {HOW[version.how]}{who}{ran}"
-    more = [f"and {len(changed) - MOST_CHANGES} more"] if len(changed) > MOST_CHANGES else []
+    head = _("Version {number}", number=version.number)
+    if version == thing.current:
+        head = _("Version {number}, current", number=version.number)
+    how = how_words(version.how, version.who if may_change.get() else "")
+    ran = [many("{count} attempt", "{count} attempts", runs)] if runs else []
+    line = ", ".join([local_time(version.made_at), how, *ran])
+    left = len(changed) - MOST_CHANGES
+    more = [_("and {count} more", count=left)] if left > 0 else []
     query = urlencode({"name": thing.name, "version": version.number})
     links: list[Component] = [
-        html.A("File (TOML)", href=f"{desk.path}:version?{query}", download=""),
-        dcc.Link("See it", href=f"{desk.address(thing.name)}?version={version.number}"),
+        html.A(_("File (TOML)"), href=f"{desk.path}:version?{query}", download=""),
+        dcc.Link(_("See it"), href=f"{desk.address(thing.name)}?version={version.number}"),
     ]
     if may_change.get() and version != thing.current:
         choose = attributes(
             data_desk="choose", data_name=thing.name, data_version=str(version.number)
         )
-        words = f"Use version {version.number} again"
+        words = _("Use version {number} again", number=version.number)
         links.append(html.Button(words, type="button", className="second", **choose))
     parts = [html.Strong(head), html.Span(line, className="quiet")]
     if changed:
@@ -72,12 +78,12 @@ def _away(desk: Desk, thing: Shelved) -> list[Component]:
     if not may_change.get() or thing.away:
         return []
     away = attributes(data_desk="put-away", data_name=thing.name)
-    words = f"Put this {desk.noun} away"
+    words = _(desk.words.put_away)
     return [
         html.P(
             [
                 html.Button(words, type="button", className="second", **away),
-                html.Span("It is offered no more. Nothing is deleted.", className="quiet"),
+                html.Span(_("It is offered no more. Nothing is deleted."), className="quiet"),
             ],
             className="links",
         )

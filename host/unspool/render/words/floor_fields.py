@@ -2,28 +2,31 @@
 
 from __future__ import annotations
 
+from unspool.language import later
 from unspool.render.words.car_fields import NAME
 from unspool.render.words.form_fields import FormField, Section
 
 LEVELS = Section(
-    "Levels",
+    later("Levels"),
     (
-        FormField("level.*.distance_m", "Distance from the launch line", "m"),
-        FormField("level.*.height_mm", "Height of the floor there", "mm"),
+        FormField("level.*.distance_m", later("Distance from the launch line"), "m"),
+        FormField("level.*.height_mm", later("Height of the floor there"), "mm"),
     ),
-    hint="Between two levels the floor is straight. A water level, or a laser on a stand, shows"
-    " heights to a millimetre.",
+    hint=later(
+        "Between two levels the floor is straight. A water level, or a laser on a stand, shows"
+        " heights to a millimetre."
+    ),
 )
 AIR = Section(
-    "Air",
+    later("Air"),
     (
-        FormField("air_temperature_c", "Temperature", "°C", usual="20"),
-        FormField("air_pressure_hpa", "Pressure", "hPa", usual="1013"),
+        FormField("air_temperature_c", later("Temperature"), "°C", usual="20"),
+        FormField("air_pressure_hpa", later("Pressure"), "hPa", usual="1013"),
         FormField(
             "relative_humidity",
-            "Relative humidity",
+            later("Relative humidity"),
             "",
-            "In percent, or as a share: 0.45.",
+            later("In percent, or as a share: 0.45."),
             usual="50",
         ),
     ),

@@ -6,7 +6,8 @@ import re
 from dataclasses import dataclass
 from decimal import Decimal
 
-from unspool.render.words.units import quantity
+from unspool.language import _, localised
+from unspool.render.words.units import quantity, unit_word
 
 _NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d{1,3})?(?![\w.])")
 _TABLE = re.compile(r"\[\[?(\w+)\]\]?")
@@ -14,7 +15,9 @@ _TABLE = re.compile(r"\[\[?(\w+)\]\]?")
 
 @dataclass(frozen=True)
 class FormField:
-    """path: in the file; in a list, `*` stands for the number of the table.
+    """Its words are messages, which are translated as they are shown.
+
+    path: in the file; in a list, `*` stands for the number of the table.
 
     step: what a builder changes or errs by, None for what no distance is computed for. usual: what
     holds without it.
@@ -70,17 +73,25 @@ def _figures(number: re.Match[str]) -> str:
     return format(Decimal(number[0]).normalize(), "f")
 
 
+def usual_words(usual: str) -> str:
+    """A number with the decimal sign of the reader, or words."""
+    return localised(usual) if usual[:1].isdigit() and " " not in usual else _(usual)
+
+
 def matters_words(field: FormField, change_m: float) -> str:
     """What a step does to the distance: "1 mm more: 0.27 m farther"."""
     if field.step is None:
         return ""
-    step = f"{field.step:g} {field.unit}".strip()
+    step = f"{localised(f'{field.step:g}')} {unit_word(field.unit)}".strip()
     if abs(change_m) < 0.005:
-        return f"{step} more: the distance stays within 1 cm"
+        return _("{step} more: the distance stays within 1 cm", step=step)
     far = quantity(abs(change_m), "m")
-    return f"{step} more: {far} {'farther' if change_m > 0 else 'less far'}"
+    if change_m > 0:
+        return _("{step} more: {far} farther", step=step, far=far)
+    return _("{step} more: {far} less far", step=step, far=far)
 
 
 def measured_words(percent: float) -> str:
     """What one millimetre of the counted wheel does to every measured distance."""
-    return f"1 mm more: every measured distance is {percent:.2g} % longer"
+    share = localised(f"{percent:.2g}")
+    return _("1 mm more: every measured distance is {share} % longer", share=share)
