@@ -19,6 +19,12 @@ class UnspoolError(Exception):
 
     exit_status = 2
 
+    @property
+    def sentence(self) -> str:
+        """What it says, to keep for a later reader: a Phrase if it was raised with one."""
+        said: str = self.args[0]
+        return said
+
 
 @dataclass(frozen=True)
 class Fault:

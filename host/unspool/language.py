@@ -13,7 +13,7 @@ from contextvars import ContextVar
 from datetime import date
 from functools import cache
 from importlib.resources import files
-from typing import Any
+from typing import Any, Self
 
 ENGLISH = "en"
 # Each language by its own name, as those who read it look for it.
@@ -75,6 +75,29 @@ def later(message: str) -> str:
 def translated(messages: Iterable[str]) -> list[str]:
     """Messages of a table, such as the heads of its columns."""
     return [_(one) for one in messages]
+
+
+class Phrase(str):
+    """A message that `str` and the {fields} of messages say in the language of whoever reads.
+
+    Errors carry one: they are often raised on another thread than the one that shows them. As a
+    text it is the English, which files get.
+    """
+
+    message: str
+    values: Mapping[str, object]
+
+    def __new__(cls, message: str, /, **values: object) -> Self:
+        with in_language(ENGLISH):
+            phrase = super().__new__(cls, _(message, **values))
+        phrase.message, phrase.values = message, values
+        return phrase
+
+    def __str__(self) -> str:
+        return _(self.message, **self.values)
+
+    def __format__(self, spec: str) -> str:
+        return format(str(self), spec)
 
 
 def localised(number: str) -> str:

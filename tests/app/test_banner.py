@@ -76,7 +76,7 @@ def test_a_run_says_where_it_should_stop() -> None:
         ({"link_up": False}, "No board"),
         ({"link_up": False, "lost_at": datetime(2026, 11, 27, 12, tzinfo=UTC)}, "Link lost since"),
         ({"link_code": RecordCode.NO_BOARD_ANSWERS}, "Silent board"),
-        ({"trouble_code": RecordCode.BOARD_SILENT}, "Silent board"),
+        ({"trouble": SILENT.finding}, "Silent board"),
     ],
 )
 def test_what_keeps_a_run_from_being_recorded_outranks_the_phase(
@@ -88,7 +88,7 @@ def test_what_keeps_a_run_from_being_recorded_outranks_the_phase(
 
 def test_lost_edges_cut_a_run_off() -> None:
     assert banner(_status(Phase.RUNNING, missed=3)).headline == "Cut off"
-    restarted = {"trouble_code": RecordCode.BOARD_RESTARTED}
+    restarted = {"trouble": warning(RecordCode.BOARD_RESTARTED, cause="watchdog")}
     assert banner(_status(Phase.ENDED, **restarted)).headline == "Cut off"
     assert banner(_status(Phase.WAITING, **restarted)).headline == "Ready to wind"
 

@@ -12,6 +12,7 @@ from unspool.app.live_status import LiveStatus
 from unspool.app.live_words import page_texts
 from unspool.instrument.record.notices import Phase
 from unspool.model.forecast import StopForecast
+from unspool.render.words.attempt_result import result_words
 
 M = "\u00a0m"
 
@@ -32,8 +33,9 @@ def test_the_end_is_compared_with_the_expectation_before_it_is_read() -> None:
 
 
 def test_the_sentence_of_the_reading_takes_its_place() -> None:
-    says = _say(Phase.ENDED, distance_m=7.85, missed=2, whole=False, result="Cut off.")
-    assert says["answer"] == "Cut off."
+    reading = sample_run.sample_reading()
+    says = _say(Phase.ENDED, distance_m=7.85, missed=2, whole=False, reading=reading)
+    assert says["answer"] == result_words(reading)
     assert says["dials"][0] == {"label": "last seen at", "value": "7.85", "unit": "m"}
 
 

@@ -14,7 +14,7 @@ from unspool.language import ENGLISH, LANGUAGES
 
 HOST = Path(__file__).parents[2] / "host" / "unspool"
 LOCALE = HOST / "locale"
-KEYWORDS = {"_": None, "later": None, "many": (1, 2)}
+KEYWORDS = {"_": None, "later": None, "Phrase": None, "many": (1, 2)}
 METHODS = [("**.py", "python"), ("**.js", "javascript")]
 OTHERS = tuple(code for code in LANGUAGES if code != ENGLISH)
 

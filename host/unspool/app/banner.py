@@ -19,17 +19,18 @@ from unspool.app.live_status import LiveStatus
 from unspool.app.parts import attributes
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import Phase
+from unspool.language import _, later, many
 from unspool.render.words.board import board_name
 from unspool.render.words.units import quantity
-from unspool.render.words.values import as_sentence
+from unspool.render.words.values import as_sentence, joined
 
-CAUTION = "The weight is up: keep hands and feet from under it."
-CLEAR = f"{CAUTION} Clear the run-out, then let go."
+CAUTION = later("The weight is up: keep hands and feet from under it.")
+CLEAR = later("Clear the run-out, then let go.")
 # What is said of a board that is linked, by the code of its trouble.
 _TROUBLES: dict[str, str] = {
-    RecordCode.BOARD_SILENT: "Silent board",
-    RecordCode.EDGES_DO_NOT_ARRIVE: "Edges do not arrive",
-    RecordCode.STORE_WAITS: "Store cannot be written",
+    RecordCode.BOARD_SILENT: later("Silent board"),
+    RecordCode.EDGES_DO_NOT_ARRIVE: later("Edges do not arrive"),
+    RecordCode.STORE_WAITS: later("Store cannot be written"),
 }
 _RESTARTS = (RecordCode.BOARD_RESTARTED, RecordCode.BOARD_RESET)
 
@@ -72,76 +73,81 @@ def banner_part(shown: Banner) -> html.Section:
         role="status",
         **attributes(aria_live="polite", aria_atomic="true"),
     )
-    tone = attributes(aria_label="State", data_tone=shown.tone.value)
+    tone = attributes(aria_label=_("State"), data_tone=shown.tone.value)
     return html.Section(said, id="banner", className="banner", **tone)
 
 
 def _unlinked(s: LiveStatus) -> Iterator[Banner]:
     if s.car is None and not s.recorded:
         if s.ended_by:
-            yield Banner(Tone.ALARM, "Recording ended", as_sentence(s.ended_by))
-        advice = "Choose car, floor and board, and start the recording."
-        yield Banner(Tone.QUIET, "Nothing is recorded", advice)
+            yield Banner(Tone.ALARM, _("Recording ended"), as_sentence(s.ended_by))
+        advice = _("Choose car, floor and board, and start the recording.")
+        yield Banner(Tone.QUIET, _("Nothing is recorded"), advice)
     elif not s.link_up and s.lost_at is not None:
-        goes_on = " The attempt goes on when it is back." if s.phase is Phase.RUNNING else ""
-        since = f"Link lost since {s.lost_at.astimezone():%H:%M:%S}"
-        yield Banner(Tone.ALARM, since, s.link_text + goes_on + _care(s))
+        goes_on = _("The attempt goes on when it is back.") if s.phase is Phase.RUNNING else ""
+        since = _("Link lost since {time}", time=f"{s.lost_at.astimezone():%H:%M:%S}")
+        yield Banner(Tone.ALARM, since, joined(s.link_text, goes_on, _care(s)))
     elif not s.link_up:
-        why = s.link_text or "Plug the board in, or switch its radio on."
-        yield Banner(Tone.QUIET, "No board", why)
+        why = s.link_text or _("Plug the board in, or switch its radio on.")
+        yield Banner(Tone.QUIET, _("No board"), why)
 
 
 def _silent(s: LiveStatus) -> Iterator[Banner]:
     if s.link_code == RecordCode.NO_BOARD_ANSWERS:
-        yield Banner(Tone.ALARM, "Silent board", s.link_text)
+        yield Banner(Tone.ALARM, _("Silent board"), s.link_text)
     if s.trouble_code in _TROUBLES:
-        yield Banner(Tone.ALARM, _TROUBLES[s.trouble_code], s.trouble)
+        yield Banner(Tone.ALARM, _(_TROUBLES[s.trouble_code]), s.trouble_text)
     if s.phase is Phase.NO_LINK:
-        yield Banner(Tone.QUIET, "Waiting for the board", s.link_text)
+        yield Banner(Tone.QUIET, _("Waiting for the board"), s.link_text)
 
 
 def _carless(s: LiveStatus) -> Iterator[Banner]:
     if s.needs_car:
-        which = f"{board_name(s.board)} is new here" if s.board else "The board has no car"
-        advice = f"{which}: choose its car. All that it sends is kept."
-        yield Banner(Tone.ALARM, "Which car?", advice)
+        new = _("{board} is new here: choose its car. All that it sends is kept.")
+        unnamed = _("The board has no car: choose it. All that it sends is kept.")
+        advice = new.format(board=board_name(s.board)) if s.board else unnamed
+        yield Banner(Tone.ALARM, _("Which car?"), advice)
 
 
 def _cut_off(s: LiveStatus) -> Iterator[Banner]:
     if s.missed and s.phase in (Phase.RUNNING, Phase.ENDED):
-        gone = f"{s.missed} edge{'s' * (s.missed != 1)} of this attempt did not arrive."
-        yield Banner(Tone.ALARM, "Cut off", gone)
+        gone = many(
+            "{count} edge of this attempt did not arrive.",
+            "{count} edges of this attempt did not arrive.",
+            s.missed,
+        )
+        yield Banner(Tone.ALARM, _("Cut off"), gone)
     # With nothing wound and no run, a restart cuts nothing off.
     if s.trouble_code in _RESTARTS and s.phase is not Phase.WAITING:
-        yield Banner(Tone.ALARM, "Cut off", s.trouble)
+        yield Banner(Tone.ALARM, _("Cut off"), s.trouble_text)
 
 
 def _battery(s: LiveStatus) -> Iterator[Banner]:
     if s.battery_low:
         volts = quantity(s.battery_v, "V")
-        charge = f"{volts}: charge it before the next attempt."
-        yield Banner(Tone.ALARM, "Battery low", charge + _care(s))
+        charge = _("{volts}: charge it before the next attempt.", volts=volts)
+        yield Banner(Tone.ALARM, _("Battery low"), joined(charge, _care(s)))
 
 
 def _care(s: LiveStatus) -> str:
-    return f" {CAUTION}" if s.phase in (Phase.WINDING, Phase.READY) else ""
+    return _(CAUTION) if s.phase in (Phase.WINDING, Phase.READY) else ""
 
 
 def _phase(s: LiveStatus) -> Iterator[Banner]:
     match s.phase:
         case Phase.WINDING:
-            yield Banner(Tone.WINDING, "Winding", CAUTION)
+            yield Banner(Tone.WINDING, _("Winding"), _(CAUTION))
         case Phase.READY:
-            yield Banner(Tone.WOUND, "Wound", CLEAR)
+            yield Banner(Tone.WOUND, _("Wound"), joined(_(CAUTION), _(CLEAR)))
         case Phase.RUNNING:
-            yield Banner(Tone.RUNNING, "Running", expectation(s))
+            yield Banner(Tone.RUNNING, _("Running"), expectation(s))
         case Phase.ENDED | Phase.WAITING if s.done:
-            yield Banner(Tone.ENDED, "All attempts are done", s.done)
+            yield Banner(Tone.ENDED, _("All attempts are done"), _(s.done))
         case Phase.ENDED:
-            yield Banner(Tone.ENDED, "Attempt over", "It is saved. Wind for the next one.")
+            yield Banner(Tone.ENDED, _("Attempt over"), _("It is saved. Wind for the next one."))
         case _:
-            advice = "Turn the driven wheel backwards: its turns are counted here."
-            yield Banner(Tone.READY, "Ready to wind", advice)
+            advice = _("Turn the driven wheel backwards: its turns are counted here.")
+            yield Banner(Tone.READY, _("Ready to wind"), advice)
 
 
 _BY_RANK: tuple[Callable[[LiveStatus], Iterator[Banner]], ...] = (
@@ -160,6 +166,9 @@ def expectation(s: LiveStatus) -> str:
         return ""
     low, high = s.prediction.distance_low_m, s.prediction.distance_high_m
     if not isfinite(high):
-        return "With the losses in its car file, nothing would stop this car."
-    stop = f"between {quantity(low, 'm', 1)} and {quantity(high, 'm', 1)}"
-    return f"Before the start, its stop was expected {stop}."
+        return _("With the losses in its car file, nothing would stop this car.")
+    return _(
+        "Before the start, its stop was expected between {low} and {high}.",
+        low=quantity(low, "m", 1),
+        high=quantity(high, "m", 1),
+    )

@@ -6,37 +6,54 @@ from dataclasses import dataclass
 from typing import Any
 from urllib.parse import quote
 
-from unspool.app.banner import Banner
+from unspool.app.attempt_names import called
+from unspool.app.banner import Banner, banner
 from unspool.app.live_status import LiveStatus
+from unspool.language import _
 from unspool.render.words.board import board_name
+from unspool.render.words.units import quantity
+from unspool.store import Attempt
 
 
 @dataclass(frozen=True)
 class LastAttempt:
-    """far: how far it went, "" if that is not known."""
+    """attempt: None if it is damaged. far_m: how far it went, None if that is not known."""
 
     run_id: str
-    name: str
-    far: str
+    attempt: Attempt | None
+    far_m: float | None
+
+    @property
+    def said(self) -> str:
+        """ "Sandpiper, 28 Nov, 4th: 12.61 m"."""
+        name = called(self.run_id, self.attempt)
+        if self.far_m is None:
+            return name
+        return _("{attempt}: {distance}", attempt=name, distance=quantity(self.far_m, "m"))
 
 
 @dataclass(frozen=True)
 class BoardLine:
-    """key: of its LiveState. board: its number, 0 if it has none. car: "" if it is not known."""
+    """Values, which each reader gets in own words. key: of its LiveState. place: of its link."""
 
     key: str
-    board: int
-    name: str
-    car: str
-    banner: Banner
+    place: str
+    status: LiveStatus
     last: LastAttempt | None = None
 
-    @classmethod
-    def of(
-        cls, key: str, place: str, s: LiveStatus, shown: Banner, last: LastAttempt | None
-    ) -> BoardLine:
-        name = board_name(s.board) if s.board else place or "A board"
-        return cls(key, s.board, name, s.car.name if s.car else "", shown, last)
+    @property
+    def board(self) -> int:
+        """Its number, 0 if it has none."""
+        return self.status.board
+
+    @property
+    def name(self) -> str:
+        return board_name(self.board) if self.board else self.place or _("A board")
+
+    @property
+    def car(self) -> str:
+        """By name, "" if it is not known."""
+        return self.status.car.name if self.status.car else ""
 
     @property
     def href(self) -> str:
@@ -48,14 +65,19 @@ class BoardLine:
         """Its name in a sentence: its car, if that is known."""
         return self.car or self.name
 
+    @property
+    def banner(self) -> Banner:
+        return banner(self.status)
+
     def json(self) -> dict[str, Any]:
+        shown = self.banner
         return {
             "href": self.href,
             "name": self.name,
-            "car": self.car or "no car yet",
-            "tone": self.banner.tone.value,
-            "headline": self.banner.headline,
-            "last": f"{self.last.name}: {self.last.far}".removesuffix(": ") if self.last else "",
+            "car": self.car or _("no car yet"),
+            "tone": shown.tone.value,
+            "headline": shown.headline,
+            "last": self.last.said if self.last else "",
             "attempt": f"/attempts/{quote(self.last.run_id)}" if self.last else "",
         }
 

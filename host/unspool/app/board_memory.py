@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from unspool.car import FLAT, Car, Track, parse_car, parse_track
 from unspool.errors import InputError, StoreError
 from unspool.instrument.record import RunContext
+from unspool.language import _
 from unspool.store import BoardCar, Store
 
 LEVEL = ""  # the floor that is taken without a choice
@@ -36,13 +37,13 @@ class RecordedCar:
 def recorded_car(store: Store, car: str, floor: str) -> RecordedCar:
     """By the names that the store knows them by. Raises InputError."""
     if not car:
-        raise InputError("choose a car first")
+        raise InputError(_("choose a car first"))
     text = store.cars.one(car).current.text
-    the_car = parse_car(text, f"the car {car}")
+    the_car = parse_car(text, _("the car {name}", name=car))
     if floor == LEVEL:
         return RecordedCar(the_car, FLAT, text, None)
     track_text = store.tracks.one(floor).current.text
-    track = parse_track(track_text, f"the floor {floor}")
+    track = parse_track(track_text, _("the floor {name}", name=floor))
     return RecordedCar(the_car, track, text, track_text)
 
 

@@ -16,9 +16,16 @@ from unspool.instrument.link import (
     radio_link,
 )
 from unspool.instrument.link.ble_address import ble_address
+from unspool.language import _, later
 from unspool.render.words.board import signal_words
+from unspool.render.words.values import joined
 
 CABLE, RADIO = "cable:", "radio:"
+_SIGNALS = {
+    "strong": later("by radio, strong signal ({dbm} dBm)"),
+    "fair": later("by radio, fair signal ({dbm} dBm)"),
+    "weak": later("by radio, weak signal ({dbm} dBm)"),
+}
 
 
 @dataclass(frozen=True)
@@ -33,11 +40,15 @@ class BoardChoice:
 
 @dataclass(frozen=True)
 class OwnBoard:
-    """A board that comes with the command, such as the demo's."""
+    """A board that comes with the command, such as the demo's. label, note: messages in English."""
 
     label: str
     note: str
     link: Callable[[], Link]
+
+
+def _by_radio(dbm: int) -> str:
+    return _(_SIGNALS[signal_words(dbm)], dbm=dbm)
 
 
 class Boards:
@@ -48,23 +59,25 @@ class Boards:
         self._lock = Lock()
         self._radios: list[BlePeripheral] = []
         self._looking: Thread | None = None
-        self.fault = ""  # why no radio can be looked for
+        self.fault = ""  # why no radio can be looked for, a Phrase if it can be
 
     @property
     def is_looking(self) -> bool:
         return self._looking is not None and self._looking.is_alive()
 
     def choices(self) -> list[BoardChoice]:
-        own = [BoardChoice(key, one.label, one.note, True) for key, one in self._own.items()]
+        own = [BoardChoice(key, _(one.label), _(one.note), True) for key, one in self._own.items()]
         cables = [
-            BoardChoice(CABLE + one.device, one.device, f"by cable. {one.description}", one.likely)
+            BoardChoice(
+                CABLE + one.device, one.device, joined(_("by cable."), one.description), one.likely
+            )
             for one in list_ports()
         ]
         radios = [
             BoardChoice(
                 RADIO + one.wanted,
                 one.name or one.address,
-                f"by radio, {signal_words(one.signal_dbm)} signal ({one.signal_dbm} dBm)",
+                _by_radio(one.signal_dbm),
                 one.likely,
             )
             for one in self._radios
@@ -82,7 +95,7 @@ class Boards:
         try:
             self._radios, self.fault = list_ble(), ""
         except LinkError as error:
-            self._radios, self.fault = [], str(error)
+            self._radios, self.fault = [], error.sentence
 
     def spec(self, key: str) -> str:
         """The name of the link that `link` gives. Raises as that does."""
@@ -96,4 +109,4 @@ class Boards:
             return cable_link(key.removeprefix(CABLE))
         if key.startswith(RADIO) and key != RADIO:
             return radio_link(ble_address(key.removeprefix(RADIO)))
-        raise InputError("choose a board first")
+        raise InputError(_("choose a board first"))

@@ -108,7 +108,7 @@ def create_app(
     serve_script(server, SAVE, save_script())
     serve_words(server)
     serve_mark(server)
-    lives.use_readings(studies.runs.reading, studies.runs.name)
+    lives.use_readings(studies.runs.reading, store.attempt)
     serve_trackside(server, trackside)
     serve_sharing(server, sharing)
     serve_pin_page(server, sharing.access)

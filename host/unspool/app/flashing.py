@@ -10,6 +10,7 @@ from typing import Any
 from unspool.app.boards import CABLE
 from unspool.errors import InputError, UnspoolError
 from unspool.instrument.firmware import BOARDS, Caller, OnStage, Stage, Wanted, put_firmware
+from unspool.language import Phrase, _
 from unspool.render.words.values import as_sentence
 
 
@@ -22,7 +23,7 @@ class Flashing:
         self._clear()
 
     def _clear(self) -> None:
-        self._said: list[str] = []
+        self._said: list[str] = []  # a Phrase each, for readers of several languages
         self._stage: Stage | None = None
         self._fault = ""
         self._held = 0
@@ -39,7 +40,7 @@ class Flashing:
         wanted = _wanted(board, kind)
         with self._lock:
             if self.is_under_way:
-                raise InputError("a board is being written already")
+                raise InputError(_("a board is being written already"))
             self._clear()
             self._thread = Thread(target=self._run, args=(wanted, lose), name="flash", daemon=True)
             self._thread.start()
@@ -50,10 +51,10 @@ class Flashing:
             stage = self._stage
             return {
                 "under_way": self.is_under_way,
-                "said": list(self._said),
-                "stage": stage.name if stage else "",
+                "said": [as_sentence(one) for one in self._said],
+                "stage": str(stage.name) if stage else "",
                 "share": round(stage.share, 2) if stage else 0.0,
-                "fault": self._fault,
+                "fault": as_sentence(self._fault) if self._fault else "",
                 "held": self._held,
             }
 
@@ -63,13 +64,13 @@ class Flashing:
             done = put_firmware(wanted, caller)
         except UnspoolError as error:
             with self._lock:
-                self._fault = as_sentence(str(error))
+                self._fault = error.sentence
         else:
-            self._report(f"done: the board runs {done.after.firmware}")
+            self._report(Phrase("done: the board runs {firmware}", firmware=done.after.firmware))
 
     def _report(self, text: str) -> None:
         with self._lock:
-            self._said.append(as_sentence(text))
+            self._said.append(text)
             self._stage = None
 
     @contextmanager
@@ -84,8 +85,11 @@ class Flashing:
         with self._lock:
             self._held = held
         raise InputError(
-            f"the board holds {held} edges that are not recorded yet: start a recording to save"
-            " them first, or press the button that gives them up"
+            Phrase(
+                "the board holds {held} edges that are not recorded yet: start a recording to save"
+                " them first, or press the button that gives them up",
+                held=held,
+            )
         )
 
 
@@ -95,7 +99,9 @@ def _let(_held: int, _device: str) -> None:
 
 def _wanted(board: str, kind: str) -> Wanted:
     if kind and kind not in BOARDS:
-        raise InputError("that is no board that unspool has firmware for")
+        raise InputError(_("that is no board that unspool has firmware for"))
     if board and not board.startswith(CABLE):
-        raise InputError("the firmware goes over a cable: plug the board in, and choose its port")
+        raise InputError(
+            _("the firmware goes over a cable: plug the board in, and choose its port")
+        )
     return Wanted(board.removeprefix(CABLE) or None, BOARDS.get(kind))

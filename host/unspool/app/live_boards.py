@@ -14,11 +14,14 @@ from unspool.app.banner import Banner, Tone, banner, banner_json
 from unspool.app.board_line import BoardLine
 from unspool.app.cursor import Cursor
 from unspool.app.listeners import Listeners
-from unspool.app.live_state import LiveState, NameOf, ReadingOf
+from unspool.app.live_state import AttemptOf, LiveState, ReadingOf
 from unspool.app.live_status import LiveStatus
 from unspool.instrument.record.notices import Phase
+from unspool.language import ENGLISH, _, in_language, later
+from unspool.render.words.reading_units import ReadingUnits, reading_in
+from unspool.render.words.values import joined
 
-CAUTION_OF_ALL = "Keep hands and feet from under each weight."
+CAUTION_OF_ALL = later("Keep hands and feet from under each weight.")
 # What needs a look first.
 _URGENT = (
     *(Tone.ALARM, Tone.WOUND, Tone.RUNNING, Tone.WINDING),
@@ -35,11 +38,11 @@ class LiveBoards:
         self._boards: dict[str, LiveState] = {}
         self._leave: dict[str, Callable[[], None]] = {}
         self._fallen: dict[str, BoardLine] = {}  # whose recording a fault has ended
-        self._readings: tuple[ReadingOf, NameOf | None] | None = None
+        self._readings: tuple[ReadingOf, AttemptOf | None] | None = None
         self.idle = LiveStatus()
         self._session = uuid.uuid4().hex[:8]
         self._version = self._banner_version = 0
-        self._banner = banner(self.idle)
+        self._said = self._plainly()
         for one in boards:
             self.add(one)
 
@@ -55,7 +58,7 @@ class LiveBoards:
         self._stand_beside()
 
     def remove(self, key: str, why: str = "") -> None:
-        """It is recorded no more. why: a sentence if that is a fault."""
+        """It is recorded no more. why: a sentence if that is a fault, a Phrase if it can be."""
         self._leave.pop(key)()
         live = self._boards[key]
         live.end(why)
@@ -67,12 +70,12 @@ class LiveBoards:
             self._renew_session_if(not self._boards)
         self._stand_beside()
 
-    def use_readings(self, reading_of: ReadingOf, name_of: NameOf) -> None:
+    def use_readings(self, reading_of: ReadingOf, attempt_of: AttemptOf) -> None:
         """How the runs of all boards are read and named, as LiveState says it."""
         with self._lock:
-            self._readings = (reading_of, name_of)
+            self._readings = (reading_of, attempt_of)
             for live in self._boards.values():
-                live.use_readings(reading_of, name_of)
+                live.use_readings(reading_of, attempt_of)
 
     @property
     def shown(self) -> list[LiveState]:
@@ -107,8 +110,19 @@ class LiveBoards:
             return [*(one.line for one in self._boards.values()), *self._fallen.values()]
 
     def banner(self) -> Banner:
+        """Of the only board, or of the one that needs a look most."""
         with self._lock:
-            return self._banner
+            lines, recorded = self.lines, bool(self._boards)
+        if not recorded:
+            return banner(self.idle)
+        said = [(one, one.banner) for one in lines]
+        if len(said) == 1:
+            return said[0][1]
+        most, first = min(said, key=lambda one: _URGENT.index(one[1].tone))
+        up = [one.label for one, its in said if its.tone is Tone.WOUND and one is not most]
+        careful = (_("Wound: {cars}.", cars=", ".join(up)), _(CAUTION_OF_ALL)) if up else ()
+        headline = _("{car}: {state}", car=most.label, state=first.headline)
+        return Banner(first.tone, headline, joined(first.advice, *careful))
 
     def subscribe(self, changed: Callable[[], object]) -> Callable[[], None]:
         """Calls `changed` if a line of the list is another one. Returns what ends that."""
@@ -124,7 +138,7 @@ class LiveBoards:
         with self._lock:
             if not self.has_news(cursor):
                 return None
-            state: dict[str, Any] = {"banner": banner_json(self._banner)}
+            state: dict[str, Any] = {"banner": banner_json(self.banner())}
             if cursor.brief:
                 version = self._banner_version
             else:
@@ -134,21 +148,14 @@ class LiveBoards:
     def _tell(self) -> None:
         with self._lock:
             self._version += 1
-            if (now := self._chosen_banner()) != self._banner:
-                self._banner, self._banner_version = now, self._version
+            if (now := self._plainly()) != self._said:
+                self._said, self._banner_version = now, self._version
         self._listeners.notify()
 
-    def _chosen_banner(self) -> Banner:
-        lines = self.lines
-        if not self._boards:
-            return banner(self.idle)
-        most = min(lines, key=lambda one: _URGENT.index(one.banner.tone))
-        if len(lines) == 1:
-            return most.banner
-        up = [one.label for one in lines if one.banner.tone is Tone.WOUND and one is not most]
-        careful = f" Wound: {', '.join(up)}. {CAUTION_OF_ALL}" if up else ""
-        said = most.banner
-        return Banner(said.tone, f"{most.label}: {said.headline}", said.advice + careful)
+    def _plainly(self) -> Banner:
+        """The banner, the same for whoever asks."""
+        with in_language(ENGLISH), reading_in(ReadingUnits.METRIC):
+            return self.banner()
 
     def _renew_session_if(self, changes: bool) -> None:
         if changes:

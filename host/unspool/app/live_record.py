@@ -30,8 +30,6 @@ from unspool.instrument.record.notices import (
 )
 from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
-from unspool.render.words.attempt_result import result_words
-from unspool.render.words.findings import sentence
 
 Predict = Callable[[Car, Track], Prediction]
 
@@ -56,7 +54,7 @@ class LiveRecord:
                 # The board sends 0 V if it does not measure.
                 self.update(battery_v=battery_v or None, battery_low=low, edges_lost=edges_lost)
             case BoardTrouble(finding) if finding.code != RecordCode.BATTERY_LOW:
-                self.update(trouble=sentence(finding), trouble_code=finding.code)
+                self.update(trouble=finding)
             case PhaseChanged():
                 self._change_phase(notice)
             case RunEdges():
@@ -85,7 +83,7 @@ class LiveRecord:
             distance_m=reading.distance_m,
             peak_m_s=reading.peak_speed_m_s,
             whole=reading.motion.measures_distance,
-            result=result_words(reading),
+            reading=reading,
         )
         self.figure_version += 1
 
@@ -107,8 +105,7 @@ class LiveRecord:
         lost_at = None if to.up else was.lost_at
         if was.link_up and not to.up:
             lost_at = datetime.now(UTC)
-        text, code = sentence(to.finding), to.finding.code
-        self.update(link_up=to.up, link_text=text, link_code=code, lost_at=lost_at)
+        self.update(link_up=to.up, link=to.finding, link_code=to.finding.code, lost_at=lost_at)
 
     def _change_phase(self, to: PhaseChanged) -> None:
         before = self.status
@@ -118,7 +115,7 @@ class LiveRecord:
             return  # the result stays up until the next winding begins
         if to.phase is Phase.WINDING and before.phase is not Phase.WINDING:
             self._clear("")
-            self.update(trouble="", trouble_code="")
+            self.update(trouble=None)
         self.update(phase=to.phase, wound_turns=to.wound_turns, wound_steps=to.wound_steps)
         rewound = (to.wound_turns, to.wound_steps) != (before.wound_turns, before.wound_steps)
         if rewound and to.phase is not Phase.ENDED:
@@ -141,7 +138,7 @@ class LiveRecord:
         """Empties the figure for the next run."""
         self.run, self.events = LiveRun(self.car, run_key), ()
         self.update(run_id="", missed=0, distance_m=0.0, speed_m_s=0.0, peak_m_s=0.0)
-        self.update(whole=True, result="", done="")
+        self.update(whole=True, reading=None, done="")
         self.figure_version += 1
 
     def _extend(self, edges: RunEdges) -> None:

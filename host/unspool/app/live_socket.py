@@ -7,11 +7,9 @@ time, so nothing queues up between the car and the eye.
 from __future__ import annotations
 
 import asyncio
-import json
 from functools import partial
 from typing import Any
 
-import plotly.graph_objects as go
 from fastapi import WebSocket, WebSocketDisconnect
 from pydantic import BaseModel
 
@@ -19,7 +17,6 @@ from unspool.app.cursor import Cursor
 from unspool.app.live_boards import LiveBoards
 from unspool.app.live_state import LiveState
 from unspool.app.workers import in_worker
-from unspool.render.figures.reading_units import for_reader
 from unspool.render.words.reading_units import reading_of
 
 # An answer at least this often shows the page that the server lives, and shows us a page that left.
@@ -73,7 +70,7 @@ def _watched(lives: LiveBoards, cursor: Cursor) -> LiveState | LiveBoards:
 
 
 def _read(watched: LiveState | LiveBoards, cursor: Cursor) -> dict[str, Any] | None:
-    """The news in the units that the page is read in."""
+    """The news in the units that the page is read in; figures and sentences are so already."""
     news = watched.news(cursor)
     far, fast = reading_of("m").factor, reading_of("m/s").factor
     if news is None or far == 1.0:
@@ -81,9 +78,6 @@ def _read(watched: LiveState | LiveBoards, cursor: Cursor) -> dict[str, Any] | N
     for name, factor in (("x", far), ("v", fast)):
         if name in news:
             news[name] = [factor * one for one in news[name]]
-    if "figure" in news:
-        shown = for_reader(go.Figure(news["figure"]))
-        news["figure"] = json.loads(shown.to_json())
     return news
 
 

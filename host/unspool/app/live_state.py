@@ -26,14 +26,19 @@ from unspool.app.tiers import last_tier, next_tier, tier_rows
 from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
 from unspool.instrument.record.notices import Notice, RunSaved
+from unspool.language import ENGLISH, _, in_language, language
 from unspool.model import predict
 from unspool.reading.events.types import Reading
+from unspool.render.figures.reading_units import for_reader
 from unspool.render.figures.speed import live_figure
-from unspool.render.words.units import quantity
+from unspool.render.words.reading_units import ReadingUnits, reading_in, reading_of
+from unspool.store import Attempt
 
-_OF_LINK = ("firmware", "beside", "link_up", "link_text", "link_code", "battery_v", "battery_low")
+_OF_LINK = ("firmware", "beside", "link_up", "link", "link_code", "battery_v", "battery_low")
+# A version of the figure, and how its reader reads.
+_Look = tuple[int, str, str]
 ReadingOf = Callable[[str], Reading | None]
-NameOf = Callable[[str], str]
+AttemptOf = Callable[[str], Attempt | None]
 
 
 class Mark(Protocol):
@@ -63,17 +68,16 @@ class LiveState:
         self.key, self.place = key or uuid.uuid4().hex[:6], place
         self._record = LiveRecord(car, track, predict)
         self._reading_of: ReadingOf = lambda _run_id: None
-        self._name_of: NameOf = lambda run_id: f"Attempt {run_id}"
+        self._attempt_of: AttemptOf = lambda _run_id: None
         self._mark: Mark | None = None
         self._lock = RLock()
         self._listeners, self._line_listeners = Listeners(), Listeners()
         # Shows a page that comes back whether this is still the recording that it knew.
         self._session = uuid.uuid4().hex[:8]
         self._version = 0
-        self._figure_made: tuple[int, dict[str, Any]] | None = None
+        self._figures: dict[_Look, dict[str, Any]] = {}
         self._last: LastAttempt | None = None
-        self._banner = banner(self._record.status)
-        self._line = self._made_line()
+        self._said = self._plainly()
 
     def __call__(self, notice: Notice) -> None:
         with self._lock:
@@ -88,9 +92,8 @@ class LiveState:
         """All listeners hear of it; those of its line only if that is another one."""
         with self._lock:
             self._version += 1
-            self._banner = banner(self._record.status)
-            before, self._line = self._line, self._made_line()
-            new_line = before != self._line
+            before, self._said = self._said, self._plainly()
+            new_line = before != self._said
         self._listeners.notify()
         if new_line:
             self._line_listeners.notify()
@@ -103,9 +106,9 @@ class LiveState:
         """The same for news of its line alone."""
         return self._line_listeners.add(changed)
 
-    def use_readings(self, reading_of: ReadingOf, name_of: NameOf | None = None) -> None:
-        """`reading_of` gives the reading of a saved run by its id, None if it cannot be read."""
-        self._reading_of, self._name_of = reading_of, name_of or self._name_of
+    def use_readings(self, reading_of: ReadingOf, attempt_of: AttemptOf | None = None) -> None:
+        """Each takes the id of a saved run. None for one that cannot be read, or is damaged."""
+        self._reading_of, self._attempt_of = reading_of, attempt_of or self._attempt_of
 
     def use_marks(self, mark: Mark) -> None:
         self._mark = mark
@@ -118,7 +121,7 @@ class LiveState:
     def line(self) -> BoardLine:
         """What a list of boards shows of this one."""
         with self._lock:
-            return self._line
+            return BoardLine(self.key, self.place, self._record.status, self._last)
 
     @property
     def status(self) -> LiveStatus:
@@ -167,7 +170,7 @@ class LiveState:
         """
         tier = last_tier(self.status) if undo else next_tier(self.status)
         if self._mark is None:
-            raise InputError("Nothing here is being recorded.")
+            raise InputError(_("Nothing here is being recorded."))
         self._mark(undo=True) if undo else self._mark()
         return tier
 
@@ -176,8 +179,7 @@ class LiveState:
             return (cursor.session, cursor.version) != (self._session, self._version)
 
     def banner(self) -> Banner:
-        with self._lock:
-            return self._banner
+        return banner(self.status)
 
     def news(self, cursor: Cursor) -> dict[str, Any] | None:
         """What a page with this cursor lacks, ready for JSON; None if it has everything."""
@@ -210,26 +212,30 @@ class LiveState:
             return texts | {"session": self._session, "key": self.key}
 
     def figure(self) -> dict[str, Any]:
-        """The figure into which the page draws the points, as plotly's JSON."""
+        """The figure, as its reader reads, into which the page draws the points: plotly's JSON."""
         with self._lock:
             record = self._record
-            version, status, axis_m = record.figure_version, record.status, record.run.axis_m
-            if self._figure_made and self._figure_made[0] == version:
-                return self._figure_made[1]
-            events = record.events
-        made: dict[str, Any] = json.loads(live_figure(status.prediction, events, axis_m).to_json())
+            look = (record.figure_version, language(), reading_of("m").unit)
+            if look in self._figures:
+                return self._figures[look]
+            status, events, axis_m = record.status, record.events, record.run.axis_m
+        figure = for_reader(live_figure(status.prediction, events, axis_m))
+        made: dict[str, Any] = json.loads(figure.to_json())
         with self._lock:
-            self._figure_made = (version, made)
+            self._figures = {at: one for at, one in self._figures.items() if at[0] == look[0]}
+            self._figures[look] = made
         return made
 
-    def _made_line(self) -> BoardLine:
-        return BoardLine.of(self.key, self.place, self._record.status, self._banner, self._last)
+    def _plainly(self) -> tuple[Any, ...]:
+        """What its line says, the same for whoever asks."""
+        with in_language(ENGLISH), reading_in(ReadingUnits.METRIC):
+            return self.line.json(), self.line.banner
 
     def _add_reading(self, run_id: str) -> None:
-        reading, name = self._reading_of(run_id), self._name_of(run_id)
+        reading, attempt = self._reading_of(run_id), self._attempt_of(run_id)
         with self._lock:
-            far = quantity(reading.distance_m, "m") if reading else ""
-            self._last = LastAttempt(run_id, name, far)
+            far_m = reading.distance_m if reading else None
+            self._last = LastAttempt(run_id, attempt, far_m)
             if reading:
                 self._record.add_reading(run_id, reading)
         self._tell()

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from typing import Any
 
 from unspool.app.banner import banner, banner_json
 from unspool.app.lane import lane_json
-from unspool.app.live_status import Advised, LiveStatus
+from unspool.app.live_status import LiveStatus
 from unspool.app.tiers import turns_left
 from unspool.instrument.record.notices import Phase
-from unspool.render.words.attempt_result import went_words
+from unspool.language import _, many
+from unspool.render.words.attempt_result import result_words, went_words
 from unspool.render.words.board import board_name
 from unspool.render.words.reading_units import as_read, reading_of
-from unspool.render.words.units import between, quantity
+from unspool.render.words.units import between, quantity, unit_word
+from unspool.render.words.values import joined
 
 FINE_M = 0.5  # a narrower band is said in centimetres
 
@@ -30,20 +31,34 @@ def page_texts(status: LiveStatus) -> dict[str, Any]:
         "link": _link(status),
         "battery": _battery(status),
         "lost": _lost(status),
-        "trouble": status.trouble,
+        "trouble": status.trouble_text,
         "alarm": _alarm(status),
         "needs_car": status.needs_car,
         "at": _at(status),
-        "beside": f"All {status.beside + 1} boards" if status.beside else "",
-        "advised": asdict(status.advised or Advised()),
+        "beside": _("All {count} boards", count=status.beside + 1) if status.beside else "",
+        "advised": _advised(status),
         "run": f"/attempts/{status.run_id}" if status.run_id else "",
     }
 
 
 def _at(s: LiveStatus) -> str:
     """Which board it is, for a page beside those of other boards."""
-    car = s.car.name if s.car else "car not known"
+    car = s.car.name if s.car else _("car not known")
     return f"{board_name(s.board)}: {car}" if s.board else car
+
+
+def _advised(s: LiveStatus) -> dict[str, str]:
+    """What the board remembers, and what is to be recorded in place of what is."""
+    if s.advised is None:
+        return {"text": "", "car": "", "floor": ""}
+    with_floor = _("{board} was last recorded with {car} on {floor}.")
+    with_floor_now = _("{board} was last recorded with {car} on {floor}, and so it is now.")
+    level = _("{board} was last recorded with {car} on a level floor.")
+    level_now = _("{board} was last recorded with {car} on a level floor, and so it is now.")
+    is_so, floor, car = s.advised.is_so, s.advised.floor, s.advised.car
+    said = (with_floor_now if floor else level_now) if is_so else (with_floor if floor else level)
+    text = said.format(board=board_name(s.board), car=car, floor=floor)
+    return {"text": text, "car": "" if is_so else car, "floor": "" if is_so else floor}
 
 
 def _ahead(s: LiveStatus) -> str:
@@ -51,10 +66,11 @@ def _ahead(s: LiveStatus) -> str:
     if s.shown_phase is not Phase.RUNNING:
         return ""
     lane = lane_json(s)
-    here = f"Now, as expected: {s.under_way}."
+    here = _("Now, as expected: {tier}.", tier=s.under_way)
     if lane["next_m"] is None:
         return here
-    return f"{here} Next: {lane['next']} in {quantity(lane['next_m'], 'm', 1)}."
+    far = quantity(lane["next_m"], "m", 1)
+    return joined(here, _("Next: {event} in {distance}.", event=lane["next"], distance=far))
 
 
 def _stop(s: LiveStatus) -> str:
@@ -63,15 +79,17 @@ def _stop(s: LiveStatus) -> str:
         return ""
     low, high = s.stop.low_m, s.stop.high_m
     digits = 1 if high - low > FINE_M else 2
-    return f"Stops between {between(low, high, 'm', digits, ' and ')} (90 %)."
+    ends = between(low, high, "m", digits, f" {_('and')} ")
+    return _("Stops between {ends} ({share}).", ends=ends, share="90 %")
 
 
 def _outcome(s: LiveStatus) -> str:
-    if s.result:
-        return s.result
+    if s.reading:
+        return result_words(s.reading)
     if s.missed:
         place = quantity(s.distance_m, "m")
-        return f"Last seen at {place}."  # until its reading says what the lost edges mean
+        # until its reading says what the lost edges mean
+        return _("Last seen at {place}.", place=place)
     return went_words(s.distance_m, s.prediction, s.cause)
 
 
@@ -79,52 +97,70 @@ def _dials(s: LiveStatus) -> list[dict[str, str]]:
     """The three large figures, the most important first."""
     if s.shown_phase in (Phase.WAITING, Phase.WINDING, Phase.READY):
         expected = s.prediction.distance_m if s.prediction else None
-        left = turns_left(s)
         return [
-            _dial(f"left on {left[0]}", left[1], "turns") if left else _dial("left", None, "turns"),
-            _dial("wound", s.wound_turns, "turns"),
-            _dial("should roll", expected, "m"),
+            _left(s),
+            _dial(_("wound"), s.wound_turns, "turns"),
+            _dial(_("should roll"), expected, "m"),
         ]
     if s.phase is Phase.ENDED:
         return [
-            _dial("distance" if s.whole else "last seen at", s.distance_m, "m"),
-            _dial("top speed", s.peak_m_s, "m/s"),
-            _dial("should roll", s.prediction.distance_m if s.prediction else None, "m"),
+            _dial(_("distance") if s.whole else _("last seen at"), s.distance_m, "m"),
+            _dial(_("top speed"), s.peak_m_s, "m/s"),
+            _dial(_("should roll"), s.prediction.distance_m if s.prediction else None, "m"),
         ]
     return [
-        _dial("distance", s.distance_m, "m"),
-        _dial("speed", s.speed_m_s, "m/s"),
-        _dial("time", s.elapsed_s, "s"),
+        _dial(_("distance"), s.distance_m, "m"),
+        _dial(_("speed"), s.speed_m_s, "m/s"),
+        _dial(_("time"), s.elapsed_s, "s"),
     ]
+
+
+def _left(s: LiveStatus) -> dict[str, str]:
+    left = turns_left(s)
+    if left is None:
+        return _dial(_("left"), None, "turns")
+    tier, turns = left
+    return _dial(_("left on {tier}", tier=tier), turns, "turns")
 
 
 def _dial(label: str, value: float | None, unit: str) -> dict[str, str]:
     """Three digits for any size: more would not fit in large print."""
     if value is None:
-        return {"label": label, "value": "?", "unit": reading_of(unit).unit}
+        return {"label": label, "value": "?", "unit": unit_word(reading_of(unit).unit)}
     value, unit = as_read(value, unit)
     digits = 2 if abs(value) < 9.995 else 1 if abs(value) < 99.95 else 0
-    return {"label": label, "value": quantity(value, "", digits), "unit": unit}
+    return {"label": label, "value": quantity(value, "", digits), "unit": unit_word(unit)}
 
 
 def _link(s: LiveStatus) -> str:
-    state = "link up" if s.link_up else "link down"
-    firmware = f"firmware {s.firmware}" if s.firmware else ""
-    return f"{', '.join(filter(None, (state, firmware)))}. {s.link_text}".strip()
+    state = _("link up") if s.link_up else _("link down")
+    firmware = _("firmware {version}", version=s.firmware) if s.firmware else ""
+    return joined(f"{', '.join(filter(None, (state, firmware)))}.", s.link_text)
 
 
 def _battery(s: LiveStatus) -> str:
     if s.battery_v is None:
-        return "battery not known"
-    low = ", low: charge it before the next attempt" if s.battery_low else ""
-    return f"battery {quantity(s.battery_v, 'V')}{low}"
+        return _("battery not known")
+    volts = quantity(s.battery_v, "V")
+    if s.battery_low:
+        return _("battery {volts}, low: charge it before the next attempt", volts=volts)
+    return _("battery {volts}", volts=volts)
 
 
 def _lost(s: LiveStatus) -> str:
-    missed = f"{s.missed or 'no'} edge{'' if s.missed <= 1 else 's'} missed in this attempt"
-    return missed + (f", {s.edges_lost} lost by the board since it started" if s.edges_lost else "")
+    missed = _("no edge missed in this attempt")
+    if s.missed:
+        missed = many(
+            "{count} edge missed in this attempt",
+            "{count} edges missed in this attempt",
+            s.missed,
+        )
+    if not s.edges_lost:
+        return missed
+    lost = _("{count} lost by the board since it started", count=s.edges_lost)
+    return f"{missed}, {lost}"
 
 
 def _alarm(s: LiveStatus) -> bool:
     """Whether the line with link, battery and missed edges needs attention."""
-    return s.battery_low or not s.link_up or s.missed > 0 or bool(s.trouble)
+    return s.battery_low or not s.link_up or s.missed > 0 or s.trouble is not None

@@ -9,7 +9,6 @@ from unspool.app.live_state import LiveState
 from unspool.app.live_status import Advised
 from unspool.car import FLAT
 from unspool.instrument.record import Recorder, RunContext
-from unspool.render.words.board import board_name
 
 
 class Recording:
@@ -50,7 +49,7 @@ class Recording:
             if remembered and (before is None or other):
                 self._recorded = remembered
             now = self._recorded
-        advised = _advised(board, now, remembered, by_itself=now is not before)
+        advised = _advised(now, remembered, by_itself=now is not before)
         if now is not before:
             self._begin(advised)
         elif now is None or first:
@@ -86,14 +85,8 @@ class Recording:
 
 
 def _advised(
-    board: int, now: RecordedCar | None, remembered: RecordedCar | None, *, by_itself: bool
+    now: RecordedCar | None, remembered: RecordedCar | None, *, by_itself: bool
 ) -> Advised | None:
-    if remembered is None or now is None:
+    if remembered is None or now is None or (not by_itself and remembered.names == now.names):
         return None
-    was = remembered.names
-    what = f"{was.car} on {was.track or 'a level floor'}"
-    if by_itself:
-        return Advised(f"{board_name(board)} was last recorded with {what}, and so it is now.")
-    if was == now.names:
-        return None
-    return Advised(f"{board_name(board)} was last recorded with {what}.", was.car, was.track)
+    return Advised(remembered.names.car, remembered.names.track, is_so=by_itself)

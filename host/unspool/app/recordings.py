@@ -14,6 +14,7 @@ from unspool.app.recording import Recording
 from unspool.errors import InputError, UnspoolError
 from unspool.instrument.link import Link
 from unspool.instrument.record import Notice, Observer, Recorders, RunSaved
+from unspool.language import Phrase, _
 from unspool.store import Store
 
 ObserversOf = Callable[[LiveState], Sequence[Observer]]
@@ -101,7 +102,7 @@ class Recordings:
             if not key and len(self._at_work) == 1:
                 return next(iter(self._at_work.values()))
             if key not in self._at_work:
-                raise InputError("nothing here is being recorded")
+                raise InputError(_("nothing here is being recorded"))
             return self._at_work[key]
 
     def stop(self) -> None:
@@ -125,8 +126,7 @@ class Recordings:
 
     def _end(self, key: str, failed: Exception | None) -> None:
         """On the recording thread."""
-        fault = "The recording failed." if failed else ""
-        why = str(failed) if isinstance(failed, UnspoolError) else fault
+        why = _why(failed) if failed else ""
         with self._changed:
             del self._at_work[key]
             self._failed = failed
@@ -140,6 +140,11 @@ class Recordings:
             listeners = list(self._run_listeners)
         for listener in listeners:
             listener(run)
+
+
+def _why(failed: Exception) -> str:
+    ours = Phrase("The recording failed.")
+    return failed.sentence if isinstance(failed, UnspoolError) else ours
 
 
 class _RunsOf:

@@ -11,6 +11,7 @@ from unspool.instrument.link import Link
 from unspool.instrument.record.sensor_check import ENOUGH_EDGES, CheckProgress, check_sensors
 from unspool.instrument.sensors import SensorVerdict, judge
 from unspool.instrument.wire import SensorSamples
+from unspool.language import Phrase, _
 from unspool.render.words.findings import sentence
 
 LONGEST_S = 60.0
@@ -41,7 +42,7 @@ class SensorWatch:
         """car: for its disc and sensors, if it is known. Raises InputError during a check."""
         with self._lock:
             if self.is_under_way:
-                raise InputError("the sensors are being checked already")
+                raise InputError(_("the sensors are being checked already"))
             self._clear()
             self._thread = Thread(
                 target=self._run, args=(link, car), name="sensor check", daemon=True
@@ -60,7 +61,7 @@ class SensorWatch:
                 "under_way": self.is_under_way,
                 "samples": self._samples[since:],
                 "have": len(self._samples),
-                "fault": self._fault,
+                "fault": str(self._fault),
                 "left_s": round(shown.left_s) if shown else LONGEST_S,
                 "changes": [shown.changes_a, shown.changes_b] if shown else [0, 0],
             }
@@ -81,9 +82,9 @@ class SensorWatch:
             with self._lock:
                 self._verdict = verdict
         except KeyboardInterrupt:
-            self._say("Ended before the board showed its sensors.")
+            self._say(Phrase("Ended before the board showed its sensors."))
         except UnspoolError as error:
-            self._say(str(error))
+            self._say(error.sentence)
 
     def _say(self, fault: str) -> None:
         with self._lock:

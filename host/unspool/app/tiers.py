@@ -9,6 +9,7 @@ from unspool.car import Tier
 from unspool.car.winding import counted_turns, why_no_next_tier
 from unspool.errors import InputError
 from unspool.instrument.record.notices import Phase
+from unspool.language import _
 from unspool.render.words.units import quantity
 
 WOUND_IN = (Phase.WINDING, Phase.READY)
@@ -25,7 +26,11 @@ def tier_rows(status: LiveStatus) -> list[dict[str, Any]]:
     return [
         {
             "name": tier.name,
-            "turns": f"{quantity(wound[k], '')} of {quantity(tier.turns, 'turns')}",
+            "turns": _(
+                "{wound} of {planned}",
+                wound=quantity(wound[k], ""),
+                planned=quantity(tier.turns, "turns"),
+            ),
             "now": k == now,
             "wound": round(wound[k], 3),
             "planned": tier.turns,
@@ -46,7 +51,7 @@ def next_tier(status: LiveStatus) -> str:
     """The tier that is wound after a mark made now. Raises InputError if there is none."""
     car = status.car
     if car is None or status.shown_phase not in WOUND_IN:
-        raise InputError("Nothing is being wound now, so there is no tier to mark.")
+        raise InputError(_("Nothing is being wound now, so there is no tier to mark."))
     if why := why_no_next_tier(car, len(status.wound_steps)):
         raise InputError(f"{why[0].upper()}{why[1:]}.")
     marked = max(len(status.wound_steps), 1)
@@ -57,9 +62,9 @@ def last_tier(status: LiveStatus) -> str:
     """The tier that is wound again after the last mark is taken back. Raises InputError."""
     car, steps = status.car, len(status.wound_steps)
     if car is None or status.shown_phase not in WOUND_IN:
-        raise InputError("Nothing is being wound now, so there is no mark to take back.")
+        raise InputError(_("Nothing is being wound now, so there is no mark to take back."))
     if not 1 < steps <= len(car.drum):
-        raise InputError("No tier is marked yet.")
+        raise InputError(_("No tier is marked yet."))
     return car.drum[len(car.drum) + 1 - steps].name
 
 

@@ -12,11 +12,11 @@ from unspool.app.live_boards import LiveBoards
 from unspool.app.recordings import Recordings
 from unspool.app.sensor_watch import SensorWatch
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.render.words.board import board_name
+from unspool.render.words.values import joined
 from unspool.store import Store
 from unspool.store.shelf import Shelf
-
-LEVEL_FLOOR = {"key": LEVEL, "label": "A level floor", "note": ""}
 
 
 @dataclass(frozen=True)
@@ -36,9 +36,10 @@ class Trackside:
         return cls(store, lives, Recordings(store, lives))
 
     def choices(self) -> dict[str, Any]:
-        """What can be chosen, and what the newest attempt was made with. For JSON."""
+        """What can be chosen, and what the newest attempt was made with, for a page."""
         newest = max(self.store.runs(), key=lambda row: row.started_at, default=None)
-        cars, floors = _named(self.store.cars), [LEVEL_FLOOR, *_named(self.store.tracks)]
+        level = {"key": LEVEL, "label": _("A level floor"), "note": ""}
+        cars, floors = _named(self.store.cars), [level, *_named(self.store.tracks)]
         return {
             "car": cars,
             "floor": floors,
@@ -48,7 +49,7 @@ class Trackside:
                 "floor": newest.track or LEVEL if newest else LEVEL,
             },
             "looking": self.boards.is_looking,
-            "fault": self.boards.fault,
+            "fault": str(self.boards.fault),
         }
 
     def _boards(self) -> list[dict[str, Any]]:
@@ -65,7 +66,10 @@ class Trackside:
                 continue
             shown = asdict(one)
             if has := cars.get(board := last.get(link, 0)):
-                shown["note"] += f" Last time {board_name(board)} of {has.car} was there."
+                was = _(
+                    "Last time {board} of {car} was there.", board=board_name(board), car=has.car
+                )
+                shown["note"] = joined(shown["note"], was)
                 shown |= {"car": has.car, "floor": has.track}
             offered.append(shown)
         return offered
@@ -84,7 +88,7 @@ class Trackside:
         self._let_go_of_board()
         free = [one for one in self._boards() if one["likely"]]
         if not free:
-            raise InputError("no other board is here: plug one in, or look for radio boards")
+            raise InputError(_("no other board is here: plug one in, or look for radio boards"))
         for one in free:
             self.recordings.start(None, self.boards.link(one["key"]))
         return len(free)
@@ -99,7 +103,7 @@ class Trackside:
         """Begins to look at the sensors. Raises InputError if that board is recorded."""
         link = self.boards.link(board)
         if link.spec in self.recordings.links:
-            raise InputError("the board is being recorded; end the recording first")
+            raise InputError(_("the board is being recorded; end the recording first"))
         self._let_go_of_writing()
         known = recorded_car(self.store, car, LEVEL).car if car else None
         self.sensors.start(link, known)
@@ -107,7 +111,7 @@ class Trackside:
     def flash(self, board: str, kind: str, lose: bool) -> None:
         """Begins to put the firmware on a board. Raises InputError if that board is recorded."""
         if board and self.boards.spec(board) in self.recordings.links:
-            raise InputError("the board is being recorded; end the recording first")
+            raise InputError(_("the board is being recorded; end the recording first"))
         self._let_go_of_sensors()
         self.flashing.start(board, kind, lose)
 
@@ -123,11 +127,11 @@ class Trackside:
 
     def _let_go_of_writing(self) -> None:
         if self.flashing.is_under_way:
-            raise InputError("the firmware is being written; wait until it is done")
+            raise InputError(_("the firmware is being written; wait until it is done"))
 
     def _let_go_of_sensors(self) -> None:
         if self.sensors.is_under_way:
-            raise InputError("the sensors are being checked; end the check first")
+            raise InputError(_("the sensors are being checked; end the check first"))
 
 
 def _named(shelf: Shelf) -> list[dict[str, str]]:

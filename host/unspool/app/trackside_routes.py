@@ -15,6 +15,7 @@ from unspool.app.live_state import LiveState
 from unspool.app.trackside import Trackside
 from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _, many
 from unspool.render.words.values import as_sentence
 
 LONGEST_BYTES = 4_000
@@ -76,42 +77,44 @@ def _sent(body: bytes) -> dict[str, str]:
     except (ValueError, RecursionError):
         sent = None
     if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
-        raise InputError("that is nothing that a page of unspool sends")
+        raise InputError(_("that is nothing that a page of unspool sends"))
     return sent
 
 
 def _look(trackside: Trackside) -> str:
     trackside.boards.look_by_radio()
-    return "Looking for radio boards; that takes some seconds."
+    return _("Looking for radio boards; that takes some seconds.")
 
 
 def _start(trackside: Trackside, sent: dict[str, str]) -> str:
     trackside.start(sent.get("car", ""), sent.get("floor", ""), sent.get("board", ""))
-    return "Recording."
+    return _("Recording.")
 
 
 def _start_all(trackside: Trackside) -> str:
     count = trackside.start_all()
-    return f"Recording {count} board{'s' * (count != 1)} more."
+    return many("Recording {count} board more.", "Recording {count} boards more.", count)
 
 
 def _change_car(trackside: Trackside, sent: dict[str, str]) -> str:
     car = sent.get("car", "")
     name = trackside.change_car(sent.get("recorded", ""), car, sent.get("floor", ""))
-    return f"{name} is recorded with {car}."
+    return _("{board} is recorded with {car}.", board=name, car=car)
 
 
 def _end(trackside: Trackside, sent: dict[str, str]) -> str:
     trackside.recordings.one(sent.get("recorded", "")).stop()
-    return "The recording ends."
+    return _("The recording ends.")
 
 
 def _mark(lives: LiveBoards, sent: dict[str, str]) -> str:
-    return f"Marked: from here on you wind tier {_live(lives, sent).mark_tier()}."
+    tier = _live(lives, sent).mark_tier()
+    return _("Marked: from here on you wind tier {tier}.", tier=tier)
 
 
 def _unmark(lives: LiveBoards, sent: dict[str, str]) -> str:
-    return f"Taken back: you wind tier {_live(lives, sent).mark_tier(undo=True)} again."
+    tier = _live(lives, sent).mark_tier(undo=True)
+    return _("Taken back: you wind tier {tier} again.", tier=tier)
 
 
 def _live(lives: LiveBoards, sent: dict[str, str]) -> LiveState:
@@ -119,20 +122,20 @@ def _live(lives: LiveBoards, sent: dict[str, str]) -> LiveState:
     key = sent.get("recorded", "")
     live = lives.find(key) if key else lives.only
     if live is None:
-        raise InputError("nothing here is being recorded")
+        raise InputError(_("nothing here is being recorded"))
     return live
 
 
 def _check(trackside: Trackside, sent: dict[str, str]) -> str:
     trackside.check(sent.get("car", ""), sent.get("board", ""))
-    return "Turn the driven wheel by hand, about ten turns, and let it stand."
+    return _("Turn the driven wheel by hand, about ten turns, and let it stand.")
 
 
 def _flash(trackside: Trackside, sent: dict[str, str]) -> str:
     trackside.flash(sent.get("board", ""), sent.get("kind", ""), sent.get("lose") == "yes")
-    return "Leave the cable in until it is done."
+    return _("Leave the cable in until it is done.")
 
 
 def _end_check(trackside: Trackside) -> str:
     trackside.sensors.end()
-    return "The check ends."
+    return _("The check ends.")

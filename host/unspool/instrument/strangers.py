@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
+from unspool.language import Phrase, later
+
 QUESTION = b"\0AT\r"
 _KEPT = 4096  # bytes of each direction
 _ANSWER = re.compile(rb"(?:^|[\r\n])(?:OK|ERROR|RING|NO CARRIER|\+CM[ES] ERROR[^\r\n]*)[\r\n]")
@@ -30,28 +32,33 @@ class Stranger(StrEnum):
 NO_BOARD_AT_ALL = frozenset({Stranger.MODEM, Stranger.ECHO})
 
 
-def sentence_of(who: Stranger, place: str) -> str:
+def sentence_of(who: Stranger, place: str) -> Phrase:
     """What it is and what to do, without the first capital and the full stop."""
-    return f"nothing on {place} speaks as a board of unspool does: {_SENTENCES[who]}"
+    return Phrase(_SENTENCES[who], place=place)
 
 
 _SENTENCES = {
-    Stranger.NOTHING: (
+    Stranger.NOTHING: later(
+        "nothing on {place} speaks as a board of unspool does: "
         "nothing comes at all. Check that the board is powered, that the cable carries data, and"
         " that this is its port, or put the firmware on it with `unspool flash`"
     ),
-    Stranger.MODEM: (
+    Stranger.MODEM: later(
+        "nothing on {place} speaks as a board of unspool does: "
         "a modem or a phone answers there. Choose another port, of those that `unspool links` lists"
     ),
-    Stranger.ECHO: (
+    Stranger.ECHO: later(
+        "nothing on {place} speaks as a board of unspool does: "
         "it sends back what it is sent. Check that the board is plugged in, and that its two data"
         " wires do not touch"
     ),
-    Stranger.TEXT: (
+    Stranger.TEXT: later(
+        "nothing on {place} speaks as a board of unspool does: "
         "it prints text, so it runs another program. If it is your board, put the firmware on it"
         " with `unspool flash`"
     ),
-    Stranger.NOISE: (
+    Stranger.NOISE: later(
+        "nothing on {place} speaks as a board of unspool does: "
         "what comes makes no sense at any rate at which such boards talk. If it is your board, put"
         " the firmware on it with `unspool flash`; else check the port, plugs and cable"
     ),

@@ -9,9 +9,9 @@ document.addEventListener("click", async (event) => {
   const said = button.parentElement.querySelector("[data-copied]");
   try {
     await navigator.clipboard.writeText(text.textContent);
-    said.textContent = "Copied.";
+    said.textContent = _("Copied.");
   } catch {
     getSelection().selectAllChildren(text);
-    said.textContent = "Selected: copy it with your keys or the browser's menu.";
+    said.textContent = _("Selected: copy it with your keys or the browser's menu.");
   }
 });

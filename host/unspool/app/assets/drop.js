@@ -16,12 +16,14 @@
   async function take(root, files) {
     const said = root.querySelector("[data-dropped]");
     const texts = [];
-    said.textContent = "Importing.";
+    said.textContent = _("Importing.");
     for (const file of files) {
       try {
         texts.push((await send(root, file)).text);
       } catch {
-        texts.push(`${file.name}: not imported. This page has lost its connection to unspool.`);
+        texts.push(_("{file}: not imported. This page has lost its connection to unspool.", {
+          file: file.name,
+        }));
       }
       said.textContent = texts.join("\n");
     }

@@ -3,7 +3,7 @@
 
 (() => {
   const LOOK_MS = 300;
-  const LOST = "This page has lost its connection to unspool. Leave the cable in, and look again.";
+  const LOST = _("This page has lost its connection to unspool. Leave the cable in, and look again.");
   const part = (name) => document.querySelector(`[data-firmware="${name}"]`);
 
   async function begin(button) {
@@ -33,7 +33,7 @@
   function show(seen) {
     const stage = seen.stage ? `${seen.stage}, ${Math.round(100 * seen.share)} %` : "";
     const last = seen.said[seen.said.length - 1] || "";
-    const text = seen.fault || stage || last || "Looking at the board.";
+    const text = seen.fault || stage || last || _("Looking at the board.");
     if (part("said").textContent !== text) part("said").textContent = text;
     part("share").hidden = !seen.stage;
     part("share").value = seen.share;

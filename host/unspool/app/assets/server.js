@@ -13,10 +13,10 @@ window.unspool = window.unspool || {};
   const SILENCE_MS = 4000;
   const GONE = {
     tone: "alarm",
-    headline: "No connection to unspool",
-    advice: "This page tries again. What it shows may be old, and nothing can be changed.",
+    headline: _("No connection to unspool"),
+    advice: _("This page tries again. What it shows may be old, and nothing can be changed."),
   };
-  const REASON = "Not done: this page has lost its connection to unspool.";
+  const REASON = _("Not done: this page has lost its connection to unspool.");
   const PRESSED = "button, a[href], input, select, textarea";
   const LOCAL = "[data-save], [data-copy], [data-local], .skip"; // these need no server
 
@@ -125,7 +125,7 @@ window.unspool = window.unspool || {};
     if (event.type === "keydown" && !["Enter", " "].includes(event.key)) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    write({ ...GONE, advice: `${REASON} It tries again.` });
+    write({ ...GONE, advice: `${REASON} ${_("It tries again.")}` });
   }
 
   for (const kind of ["click", "submit", "keydown"]) document.addEventListener(kind, refuse, true);

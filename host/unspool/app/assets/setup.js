@@ -5,11 +5,11 @@
 (() => {
   const LOOK_MS = 1500; // boards come and go
   const CHECK_MS = 150;
-  const LOST = "Not done: this page has lost its connection to unspool.";
+  const LOST = _("Not done: this page has lost its connection to unspool.");
   const NONE = {
-    car: "No car is described yet.",
+    car: _("No car is described yet."),
     floor: "",
-    board: "No board is plugged in. Use a cable that carries data, or look for radio boards.",
+    board: _("No board is plugged in. Use a cable that carries data, or look for radio boards."),
   };
   const touched = new Set(); // what was chosen here, and not filled in
   let drawn = {}; // what stands in each list
@@ -104,7 +104,7 @@
     const every = document.querySelector('[data-act="/track/start-all"]');
     if (every) every.hidden = likely.length < 2;
     ready(choices);
-    if (choices.looking) write('[data-none="board"]', "Looking for radio boards.");
+    if (choices.looking) write('[data-none="board"]', _("Looking for radio boards."));
     else if (choices.fault) write('[data-none="board"]', choices.fault);
     else if (choices.board.length) write('[data-none="board"]', "");
   }
@@ -113,7 +113,7 @@
   function ready(choices) {
     const start = document.querySelector('[data-act="/track/start"]');
     if (!start) return; // of a board that is recorded, only the car is chosen
-    const lacks = !choices.car.length ? "Describe a car first." : "Plug a board in first.";
+    const lacks = !choices.car.length ? _("Describe a car first.") : _("Plug a board in first.");
     const can = Boolean(choices.car.length && choices.board.length);
     if (start.disabled === can) write(start.closest(".act").querySelector("[data-said]"), can ? "" : lacks);
     start.disabled = !can;
@@ -152,11 +152,11 @@
     unspool.drawPulses(place, samples);
     if (seen.under_way) {
       const [a, b] = seen.changes;
-      write('[data-sensors="said"]', `Turn the wheel. A changed ${a} times, B ${b} times.`);
+      write('[data-sensors="said"]', _("Turn the wheel. Changes so far: A {a}, B {b}.", { a, b }));
       setTimeout(follow, CHECK_MS);
       return;
     }
-    write('[data-sensors="said"]', seen.fault || (seen.ok ? "The sensors are fine." : "Look at this:"));
+    write('[data-sensors="said"]', seen.fault || (seen.ok ? _("The sensors are fine.") : _("Look at this:")));
     const items = (seen.found || []).map((one) => {
       const item = document.createElement("li");
       item.className = one.severity === "warning" ? "finding warning" : "finding";

@@ -10,6 +10,6 @@ document.addEventListener("click", async (event) => {
     said.textContent = await answer.text();
     if (answer.ok) location.reload();
   } catch {
-    said.textContent = "Not done: this page has lost its connection to unspool.";
+    said.textContent = _("Not done: this page has lost its connection to unspool.");
   }
 });

@@ -25,7 +25,7 @@ window.unspool = window.unspool || {};
   function label() {
     const button = document.querySelector("[data-sound]");
     if (!button) return;
-    const text = isMuted() ? "Sound off" : "Sound on";
+    const text = isMuted() ? _("Sound off") : _("Sound on");
     if (button.textContent !== text) button.textContent = text;
     button.setAttribute("aria-pressed", String(!isMuted()));
   }

@@ -46,7 +46,7 @@
         if (answer.ok) unspool.sound(which === "next" ? "mark" : "back");
         this.write("marked", await answer.text());
       } catch {
-        this.write("marked", "Not marked: this page has lost its connection to unspool.");
+        this.write("marked", _("Not marked: this page has lost its connection to unspool."));
       }
     }
 

@@ -6,7 +6,7 @@ window.unspool = window.unspool || {};
 unspool.unsaved = [];
 
 (() => {
-  const ASK = "What you typed here is not saved yet. Leave it all the same?";
+  const ASK = _("What you typed here is not saved yet. Leave it all the same?");
   let here = location.href;
 
   const dirty = () => unspool.unsaved.some((isDirty) => isDirty());

@@ -80,8 +80,14 @@ def words(values: Values, name: str) -> tuple[str, ...]:
 
 def as_sentence(text: str) -> str:
     """An error's text with a capital at its start and a full stop at its end."""
+    text = str(text)  # of a Phrase, in the reader's language
     stop = "" if text.endswith((".", "!", "?")) else "."
     return f"{text[:1].upper()}{text[1:]}{stop}"
+
+
+def joined(*sentences: str) -> str:
+    """The sentences one after the other, without the empty ones."""
+    return " ".join(filter(None, sentences))
 
 
 def counted(count: float, one: str, many: str = "") -> str:
