@@ -28,10 +28,12 @@ from unspool.instrument.record.notices import (
     RunSaved,
 )
 from unspool.instrument.wire.table import ResetCause
+from unspool.language import in_language
 from unspool.model.outcome import Prediction
 from unspool.reading.events.types import Reading
 from unspool.reading.motion import LiveMotion
 from unspool.render.words.findings import sentence
+from unspool.render.words.reading_units import ReadingUnits, reading_in
 
 
 def _after(news: dict[str, Any], have: int = 0) -> Cursor:
@@ -297,6 +299,24 @@ def test_pages_that_ask_while_edges_come_all_get_the_same_run() -> None:
     for looker in lookers:
         looker.join(timeout=60)
     assert all(mine == _ask(live)["x"] for mine in got)
+
+
+def test_each_page_gets_the_words_of_its_reader() -> None:
+    """The cable is out in English and in German, whoever asked before."""
+    live = _running()
+    live(LINK_DOWN)
+    figures = []
+    for code, units, trouble in (
+        ("en", ReadingUnits.METRIC, "Link lost since"),
+        ("de", ReadingUnits.METRIC, "Verbindung weg seit"),
+        ("de", ReadingUnits.FEET, "Verbindung weg seit"),
+        ("en", ReadingUnits.METRIC, "Link lost since"),
+    ):
+        with in_language(code), reading_in(units):
+            news = _ask(live)
+            assert news["state"]["banner"]["headline"].startswith(trouble)
+            figures.append(news["figure"]["layout"]["xaxis"]["title"]["text"])
+    assert figures == ["distance (m)", "Strecke (m)", "Strecke (ft)", "distance (m)"]
 
 
 def test_what_the_board_complains_of_stands_until_the_next_winding() -> None:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import json
+import pickle
 from datetime import date
 
 import pytest
 
 from catalogues.messages import OTHERS, catalogue, forms, in_code, messages, wrong_fields
-from unspool.language import LANGUAGES, _, in_language, localised, many
+from unspool.errors import InputError
+from unspool.language import LANGUAGES, Phrase, _, in_language, localised, many
 from unspool.render.words.attempts import attempt_name
 
 
@@ -33,6 +36,15 @@ def test_the_language_is_that_of_the_reader() -> None:
         assert _("Right.") == "Richtig."
         assert localised("3.5") == "3,5"
     assert localised("3.5") == "3.5"
+
+
+def test_a_phrase_is_said_in_the_language_of_whoever_reads_it() -> None:
+    fault = InputError(Phrase("{car}, {day}, no. {number}", car=Phrase("No car"), day=1, number=2))
+    kept = pickle.loads(pickle.dumps(fault.sentence))
+    assert json.dumps(kept) == '"No car, 1, no. 2"'
+    with in_language("de"):
+        assert str(fault) == f"{fault}" == f"{kept}" == "Kein Auto, 1, Nr. 2"
+    assert str(fault) == "No car, 1, no. 2"
 
 
 def test_an_unknown_language_is_refused() -> None:

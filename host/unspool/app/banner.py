@@ -85,7 +85,7 @@ def _unlinked(s: LiveStatus) -> Iterator[Banner]:
         yield Banner(Tone.QUIET, _("Nothing is recorded"), advice)
     elif not s.link_up and s.lost_at is not None:
         goes_on = _("The attempt goes on when it is back.") if s.phase is Phase.RUNNING else ""
-        since = _("Link lost since {time}", time=f"{s.lost_at.astimezone():%H:%M:%S}")
+        since = _("Link lost since {time}", time=format(s.lost_at.astimezone(), "%H:%M:%S"))
         yield Banner(Tone.ALARM, since, joined(s.link_text, goes_on, _care(s)))
     elif not s.link_up:
         why = s.link_text or _("Plug the board in, or switch its radio on.")

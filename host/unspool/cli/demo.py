@@ -12,13 +12,16 @@ from unspool.cli.bounds import within
 from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
 from unspool.cli.sources import DEMO, StoreName, open_store, store_place
 from unspool.cli.streams import console
+from unspool.language import later
 
 if TYPE_CHECKING:
     from unspool.app import RecordedCar
     from unspool.reading.events.types import Reading
     from unspool.virtual.demo import Demo
 
-DONE = "The demo's car has made all its runs. Look at them in the Logbook, or end with Ctrl-C."
+DONE = later(
+    "The demo's car has made all its attempts. Look at them in the Logbook, or end with Ctrl-C."
+)
 # After this many runs the demo's car rests; the pages stay.
 MOST_RUNS = 20
 
@@ -62,7 +65,9 @@ def demo(
             output,
             is_over=lambda saved: runs is not None and (saved >= runs or shown.finished),
             own=OwnBoard(
-                "The demo's virtual board", "no hardware; all invented", lambda: shown.link
+                later("The demo's virtual board"),
+                later("no hardware; all invented"),
+                lambda: shown.link,
             ),
             done=lambda: DONE if shown.finished else "",
         )

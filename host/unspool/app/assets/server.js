@@ -125,7 +125,7 @@ window.unspool = window.unspool || {};
     if (event.type === "keydown" && !["Enter", " "].includes(event.key)) return;
     event.preventDefault();
     event.stopImmediatePropagation();
-    write({ ...GONE, advice: `${REASON} ${_("It tries again.")}` });
+    write({ ...GONE, advice: [REASON, _("It tries again.")].join(" ") });
   }
 
   for (const kind of ["click", "submit", "keydown"]) document.addEventListener(kind, refuse, true);

@@ -46,7 +46,7 @@ ENDINGS = {
 
 def board_name(board: int) -> str:
     """board: its number for life."""
-    return _("Board {number}", number=f"{board:08x}")
+    return _("Board {number}", number=format(board, "08x"))
 
 
 def signal_words(dbm: int) -> str:
