@@ -78,7 +78,7 @@ def translated(messages: Iterable[str]) -> list[str]:
 
 
 class Phrase(str):
-    """A message that `str` and the {fields} of messages say in the language of whoever reads.
+    """A message that `str` and the {fields} of messages say in the language of the one who reads.
 
     Errors carry one: they are often raised on another thread than the one that shows them. As a
     text it is the English, which files get.

@@ -302,7 +302,7 @@ def test_pages_that_ask_while_edges_come_all_get_the_same_run() -> None:
 
 
 def test_each_page_gets_the_words_of_its_reader() -> None:
-    """The cable is out in English and in German, whoever asked before."""
+    """The cable is out in English and in German, in any order of pages."""
     live = _running()
     live(LINK_DOWN)
     figures = []

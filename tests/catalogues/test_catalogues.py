@@ -38,7 +38,7 @@ def test_the_language_is_that_of_the_reader() -> None:
     assert localised("3.5") == "3.5"
 
 
-def test_a_phrase_is_said_in_the_language_of_whoever_reads_it() -> None:
+def test_a_phrase_is_said_in_the_language_of_its_reader() -> None:
     fault = InputError(Phrase("{car}, {day}, no. {number}", car=Phrase("No car"), day=1, number=2))
     kept = pickle.loads(pickle.dumps(fault.sentence))
     assert json.dumps(kept) == '"No car, 1, no. 2"'

@@ -153,7 +153,7 @@ class LiveBoards:
         self._listeners.notify()
 
     def _plainly(self) -> Banner:
-        """The banner, the same for whoever asks."""
+        """The banner, the same for all who ask."""
         with in_language(ENGLISH), reading_in(ReadingUnits.METRIC):
             return self.banner()
 

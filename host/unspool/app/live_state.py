@@ -227,7 +227,7 @@ class LiveState:
         return made
 
     def _plainly(self) -> tuple[Any, ...]:
-        """What its line says, the same for whoever asks."""
+        """What its line says, the same for all who ask."""
         with in_language(ENGLISH), reading_in(ReadingUnits.METRIC):
             return self.line.json(), self.line.banner
 
