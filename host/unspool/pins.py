@@ -10,6 +10,7 @@ from itertools import pairwise
 from secrets import compare_digest, randbelow, token_bytes
 
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.names import name_key
 from unspool.store import Hashed, KeptPin, Store
 
@@ -39,16 +40,18 @@ def give(store: Store, name: str, role: str, who: str, pin: str | None = None) -
     checked = _name(name)
     digits = _given() if pin is None else _typed(pin)
     if role not in set(Role):
-        raise InputError(f"a role is one of {', '.join(Role)}")
+        raise InputError(_("a role is one of {roles}", roles=", ".join(Role)))
     if not store.pins.add(checked, role, _hashed(digits), who):
-        raise InputError(f"{checked} has a PIN already; take that away first, or give another name")
+        raise InputError(
+            _("{name} has a PIN already; take that away first, or give another name", name=checked)
+        )
     return digits
 
 
 def take_away(store: Store, name: str) -> None:
     """Raises InputError if nobody of that name has a PIN."""
     if not store.pins.remove(name):
-        raise InputError(f"nobody called {name[:LONGEST_NAME]!r} has a PIN")
+        raise InputError(_("nobody called {name} has a PIN", name=repr(name[:LONGEST_NAME])))
 
 
 def opened_by(kept: Iterable[KeptPin], name: str, pin: str) -> KeptPin | None:
@@ -88,9 +91,11 @@ def _given() -> str:
 def _typed(pin: str) -> str:
     digits = _digits(pin)
     if not (digits.isascii() and digits.isdigit() and LEAST_DIGITS <= len(digits) <= MOST_DIGITS):
-        raise InputError(f"a PIN of your own has {LEAST_DIGITS} to {MOST_DIGITS} digits")
+        raise InputError(
+            _("a PIN has {least} to {most} digits", least=LEAST_DIGITS, most=MOST_DIGITS)
+        )
     if _is_easy(digits):
-        raise InputError("others would guess that PIN first; take another")
+        raise InputError(_("others would guess that PIN first; take another"))
     return digits
 
 
@@ -103,5 +108,5 @@ def _is_easy(digits: str) -> bool:
 def _name(name: str) -> str:
     checked = " ".join(name.split())
     if not checked or len(checked) > LONGEST_NAME or not checked.isprintable():
-        raise InputError(f"a name has 1 to {LONGEST_NAME} characters that can be seen")
+        raise InputError(_("a name has 1 to {most} characters that can be seen", most=LONGEST_NAME))
     return checked

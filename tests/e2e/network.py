@@ -94,12 +94,15 @@ class Network:
 
 
 class AppNetwork(Network):
-    """Between a browser and the app; `address` is the app's, seen through it."""
+    """Between a browser and the app; `address` is the app's, seen through it.
 
-    def __init__(self, address: str) -> None:
-        far = ("127.0.0.1", int(address.rstrip("/").rpartition(":")[2]))
+    client: the address that the app then sees; another than 127.0.0.1 is a guest's.
+    """
+
+    def __init__(self, address: str, client: str = "127.0.0.1") -> None:
+        far, near = ("127.0.0.1", int(address.rstrip("/").rpartition(":")[2])), (client, 0)
         listener = socket.create_server(("127.0.0.1", 0))
-        super().__init__(listener, lambda: socket.create_connection(far))
+        super().__init__(listener, lambda: socket.create_connection(far, source_address=near))
         self.address = f"http://127.0.0.1:{listener.getsockname()[1]}/"
 
 

@@ -6,8 +6,8 @@ from unspool.app.contest_hub import ContestHub
 from unspool.app.contest_judging import CALLS, JUDGE, attempt, attempt_query
 from unspool.app.contest_sent import Sent, number, who
 from unspool.app.contest_setting_up import SET_UP
-from unspool.app.permissions import holds
-from unspool.app.rights import Right
+from unspool.app.permissions import may
+from unspool.app.rights import Part
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging import Judge, Organiser, may_take_back
 from unspool.language import _
@@ -44,7 +44,7 @@ def act(hub: ContestHub, contest: str, sent: Sent) -> Sent:
 
 
 def _need_owner() -> None:
-    if not holds(Right.OWN):
+    if not may(Part.SET_UP):
         raise InputError(_("only who may change everything sets a contest up; give that PIN"))
 
 

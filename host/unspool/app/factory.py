@@ -15,6 +15,7 @@ from fastapi import FastAPI
 from starlette.middleware.gzip import GZipMiddleware
 
 from unspool.app.access import Access
+from unspool.app.access_routes import serve_access
 from unspool.app.caching import Caching
 from unspool.app.contest_routes import serve_contests
 from unspool.app.corrections import serve_corrections
@@ -34,6 +35,8 @@ from unspool.app.pages.not_found import error_page
 from unspool.app.pages.page import Page
 from unspool.app.pages.share import PATH as SHARE
 from unspool.app.pages.share import share_page
+from unspool.app.pages.who import PATH as WHO
+from unspool.app.pages.who import who_page
 from unspool.app.pin import serve_pin_page
 from unspool.app.reader import Reader
 from unspool.app.rolling import serve_rolling
@@ -111,6 +114,7 @@ def create_app(
     lives.use_readings(studies.runs.reading, store.attempt)
     serve_trackside(server, trackside)
     serve_sharing(server, sharing)
+    serve_access(server, store, sharing.access)
     serve_pin_page(server, sharing.access)
     _add_layers(server, policy(list(dash.csp_hashes())), store, sharing.access)
     return dash
@@ -187,6 +191,8 @@ def _page(path: str, search: str, studies: Studies, lives: LiveBoards, sharing: 
     try:
         if path.rstrip("/") == SHARE:
             return share_page(sharing)
+        if path.rstrip("/") == WHO:
+            return who_page(sharing.access)
         return page_for(path, search, studies, lives)
     except Exception:
         logging.getLogger(__name__).exception("the page at %s could not be made", path)

@@ -59,6 +59,7 @@ SCRIPTS = (
     "send.js",
     "worksheet.js",
     "share.js",
+    "who.js",
     "contest.js",
     "settings.js",
     "paper.js",

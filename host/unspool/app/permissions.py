@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from contextvars import ContextVar
 
-from unspool.app.rights import Right
+from unspool.app.rights import PARTS, Part, Right
 from unspool.corrections import this_user
 
 # What the PIN that was given allows, beside looking on.
@@ -30,6 +30,11 @@ def holds(right: Right) -> bool:
     if right is Right.HERE:
         return asks_from_here()
     return right is Right.LOOK or may_change.get() or right in rights.get()
+
+
+def may(part: Part) -> bool:
+    """Whether who asks has the right that the part takes."""
+    return holds(PARTS[part])
 
 
 def asker() -> str:

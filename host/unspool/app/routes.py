@@ -30,6 +30,7 @@ from unspool.app.pages.sizes import sizes_page
 from unspool.app.pages.sizes_form import PATH as SIZES
 from unspool.app.pages.summary import summary_page
 from unspool.app.pages.track import board_page, track_page
+from unspool.app.pages.who import PATH as WHO
 from unspool.app.pages.worksheet import PATH as WORKSHEET
 from unspool.app.pages.worksheet import worksheet_page
 from unspool.app.places import PLACES
@@ -60,7 +61,7 @@ _SHEETS = ("/next-winding/card.html",)
 def is_page(path: str) -> bool:
     """Whether a path leads to a page of ours. Any run may be asked for; its page says if it is."""
     path = path.rstrip("/") or "/"
-    own = (SIZES, *_SHEETS, WORKSHEET, BOARDS, SHARE, CONTESTS)
+    own = (SIZES, *_SHEETS, WORKSHEET, BOARDS, SHARE, WHO, CONTESTS)
     below = (_RUN, _SUMMARY, _THING, _BOARD, _CONTEST)
     known = (*(place.href for place in PLACES), *own)
     return path in known or any(page.fullmatch(path) for page in below)

@@ -11,8 +11,9 @@ from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse
 
 from unspool.app.downloads import attachment, or_error
-from unspool.app.permissions import may_change
+from unspool.app.permissions import may
 from unspool.app.query import Query, language_of, parse_query
+from unspool.app.rights import Part
 from unspool.car import FLAT, Car, Track, parse_car, parse_track
 from unspool.errors import InputError
 from unspool.language import in_language
@@ -123,7 +124,7 @@ def _paper(store: Store, query: Query) -> Response:
     if sheet is None:
         raise InputError("there is no car to ask about")
     key = query.text("key") == "yes"
-    if key and not may_change.get():
+    if key and not may(Part.KEY):
         raise InputError("the key is for the computer that runs unspool, or for those with its PIN")
     with sheet_words(query):
         made = key_pdf(sheet) if key else worksheet_pdf(sheet)

@@ -7,11 +7,13 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.pages.page import Page
+from unspool.app.pages.who import PATH as WHO
 from unspool.app.parts import answer, attributes, button
 from unspool.app.permissions import asks_from_here, holds, may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rights import Right
 from unspool.app.sharing import Sharing
+from unspool.language import _
 
 PATH = "/share"
 TITLE = "Let others look on"
@@ -32,11 +34,12 @@ PINS = {
 
 
 def share_page(sharing: Sharing) -> Page:
+    who = html.P(dcc.Link(_("Who may do what"), href=WHO), className="links")
     if not asks_from_here():
-        return Page(TITLE, html.Article([html.H1(TITLE), *_guest()]))
+        return Page(TITLE, html.Article([html.H1(TITLE), *_guest(), who]))
     body = _on(sharing) if sharing.is_on else _off()
     said = html.P("", role="status", className="said", **attributes(data_share_said=""))
-    return Page(TITLE, html.Article([html.H1(TITLE), *body, said], className="sharing"))
+    return Page(TITLE, html.Article([html.H1(TITLE), *body, said, who], className="sharing"))
 
 
 def _guest() -> list[Component]:

@@ -12,8 +12,9 @@ from unspool.app.pages.page import Page
 from unspool.app.pages.sheet_choice import sheet_choice
 from unspool.app.parts import attributes, empty, fold
 from unspool.app.parts.fields import NUMBER_BOX
-from unspool.app.permissions import may_change
+from unspool.app.permissions import may
 from unspool.app.query import Query, address, language_of
+from unspool.app.rights import Part
 from unspool.app.worksheets import CHECK, FORECAST, PAPER, TAPED, sheet_of, sheet_words
 from unspool.language import LANGUAGES, _
 from unspool.render.words.worksheet import formula_text, option_text, question_text
@@ -134,7 +135,7 @@ def _links(fields: dict[str, Any]) -> html.P:
     button = html.Button(_("Check"), type="button", **attributes(data_check=""))
     paper = html.A(_("On paper (PDF)"), href=address(PAPER, fields), className="second")
     parts: list[Component] = [button, paper]
-    if may_change.get():
+    if may(Part.KEY):
         key = address(PAPER, fields | {"key": "yes"})
         parts.append(html.A(_("Teacher's key (PDF)"), href=key, className="second"))
     return html.P(parts, className="links")
