@@ -10,6 +10,7 @@ from fastapi.responses import PlainTextResponse
 from unspool.app.sharing import Sharing
 from unspool.app.workers import in_worker
 from unspool.errors import InputError
+from unspool.language import _, later
 from unspool.render.words.values import as_sentence
 
 
@@ -20,9 +21,9 @@ def serve_sharing(server: FastAPI, sharing: Sharing) -> None:
                 await in_worker(act)
             except InputError as error:
                 return PlainTextResponse(as_sentence(str(error)), 409)
-            return PlainTextResponse(said)
+            return PlainTextResponse(_(said))
 
         server.add_api_route(path, answer, methods=["POST"])
 
-    add("/share/begin", sharing.begin, "Shared.")
-    add("/share/end", sharing.end, "Not shared any more.")
+    add("/share/begin", sharing.begin, later("Shared."))
+    add("/share/end", sharing.end, later("Not shared any more."))

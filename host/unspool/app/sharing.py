@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from unspool.app.access import Access, own_addresses
 from unspool.errors import InputError
+from unspool.language import _
 
 if TYPE_CHECKING:
     from dash import Dash
@@ -52,7 +53,7 @@ class Sharing:
     def end(self) -> None:
         """Nobody else reaches the app from now on. Raises InputError if it listens everywhere."""
         if not self.can_end:
-            raise InputError("unspool was started with --share: end it, and start it without")
+            raise InputError(_("unspool was started with --share: end it, and start it without"))
         with self._lock:
             self._doors.close()
             self._ports.clear()
@@ -66,7 +67,7 @@ class Sharing:
 
         found = own_addresses()
         if self._dash is None or not found:
-            raise InputError("this computer is in no network that others could reach it by")
+            raise InputError(_("this computer is in no network that others could reach it by"))
         for address in found:
             try:
                 server = PageServer(self._dash, address, self._port, warm=False)

@@ -13,71 +13,83 @@ from unspool.app.permissions import asks_from_here, holds, may_change
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rights import Right
 from unspool.app.sharing import Sharing
-from unspool.language import _
+from unspool.language import _, later
 
 PATH = "/share"
-TITLE = "Let others look on"
-CAREFUL = (
+TITLE = later("Let others look on")
+CAREFUL = later(
     "Everybody on this network can then see every page. What they send and see travels without"
     " encryption, so share on a network that you trust."
 )
 
 PINS = {
-    Right.JUDGE: ("To judge", "It calls attempts and keeps what the judge measures, no more."),
-    Right.STATION: (
-        "To run a station",
-        "It starts and ends a board, chooses its car, marks tiers, checks its sensors and puts"
-        " firmware on it, no more.",
+    Right.JUDGE: (
+        later("To judge"),
+        later("It calls attempts and keeps what the judge measures, no more."),
     ),
-    Right.OWN: ("To change everything", "It can do whatever you can, but not end the sharing."),
+    Right.STATION: (
+        later("To run a station"),
+        later(
+            "It starts and ends a board, chooses its car, marks tiers, checks its sensors and puts"
+            " firmware on it, no more."
+        ),
+    ),
+    Right.OWN: (
+        later("To change everything"),
+        later("It can do whatever you can, but not end the sharing."),
+    ),
 }
 
 
 def share_page(sharing: Sharing) -> Page:
     who = html.P(dcc.Link(_("Who may do what"), href=WHO), className="links")
     if not asks_from_here():
-        return Page(TITLE, html.Article([html.H1(TITLE), *_guest(), who]))
+        return Page(_(TITLE), html.Article([html.H1(_(TITLE)), *_guest(), who]))
     body = _on(sharing) if sharing.is_on else _off()
     said = html.P("", role="status", className="said", **attributes(data_share_said=""))
-    return Page(TITLE, html.Article([html.H1(TITLE), *body, said, who], className="sharing"))
+    return Page(_(TITLE), html.Article([html.H1(_(TITLE)), *body, said, who], className="sharing"))
 
 
 def _guest() -> list[Component]:
     """On another device: who shares is asked at the computer itself."""
     if may_change.get():
-        return [answer("You gave the PIN: you can change everything here but the sharing itself.")]
+        return [
+            answer(_("You gave the PIN: you can change everything here but the sharing itself."))
+        ]
     for right in (Right.JUDGE, Right.STATION):
         if holds(right):
-            return [answer("You gave a PIN.", f"{PINS[right][0]}: {PINS[right][1]}")]
+            return [answer(_("You gave a PIN."), f"{_(PINS[right][0])}: {_(PINS[right][1])}")]
     return [
-        answer("You look on.", "The app runs on another computer, which shows a PIN."),
-        html.P(dcc.Link("Give the PIN to change something", href=PIN_PATH, refresh=True)),
+        answer(_("You look on."), _("The app runs on another computer, which shows a PIN.")),
+        html.P(dcc.Link(_("Give the PIN to change something"), href=PIN_PATH, refresh=True)),
     ]
 
 
 def _off() -> list[Component]:
     return [
-        answer("Only this computer can open the app now.", CAREFUL),
-        html.P(button("Let others look on", data_share="begin"), className="act"),
+        answer(_("Only this computer can open the app now."), _(CAREFUL)),
+        html.P(button(_(TITLE), data_share="begin"), className="act"),
     ]
 
 
 def _on(sharing: Sharing) -> list[Component]:
     addresses = sharing.addresses()
     if not addresses:
-        return [answer("This computer is in no network now.", "Connect it, then open this again.")]
+        return [
+            answer(_("This computer is in no network now."), _("Connect it, then open this again."))
+        ]
     return [
-        answer("Others on this network can look on."),
+        answer(_("Others on this network can look on.")),
         html.Div([_address(one) for one in addresses], className="addresses"),
         html.Section(
             [
-                html.H2("PINs"),
+                html.H2(_("PINs")),
                 *(part for right in PINS for part in _pin(sharing, right)),
-                html.P("Without a PIN they look on. The PINs are new each time unspool starts."),
+                html.P(_("Without a PIN they look on. The PINs are new each time unspool starts.")),
             ],
             className="plate",
         ),
-        html.P(CAREFUL, className="quiet"),
+        html.P(_(CAREFUL), className="quiet"),
         html.P(_end(sharing), className="act"),
     ]
 
@@ -85,18 +97,18 @@ def _on(sharing: Sharing) -> list[Component]:
 def _pin(sharing: Sharing, right: Right) -> list[Component]:
     title, text = PINS[right]
     pin = html.P(sharing.access.pins[right], className="bigpin")
-    return [html.H3(title), pin, html.P(text)]
+    return [html.H3(_(title)), pin, html.P(_(text))]
 
 
 def _end(sharing: Sharing) -> Component | str:
     if sharing.can_end:
-        return button("End the sharing", data_share="end")
-    return "unspool was started with --share, so the sharing ends when unspool does."
+        return button(_("End the sharing"), data_share="end")
+    return _("unspool was started with --share, so the sharing ends when unspool does.")
 
 
 def _address(address: str) -> html.Figure:
     """Dark on light whatever the page's colours are, because cameras read only that well."""
     code = segno.make(address, error="m", micro=False)
     drawn = code.svg_data_uri(scale=8, border=4, dark="#000", light="#fff", unit="")
-    picture = html.Img(src=drawn, alt=f"QR code of {address}", className="qr")
+    picture = html.Img(src=drawn, alt=_("QR code of {address}", address=address), className="qr")
     return html.Figure([picture, html.Figcaption(address)])
