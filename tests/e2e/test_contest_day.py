@@ -24,7 +24,7 @@ from database_server import DatabaseServer, running
 from e2e.contest_day import kept, plan
 from e2e.contest_day.boards import Boards
 from e2e.contest_day.station import Station
-from e2e.network import AppNetwork, DatabaseNetwork
+from network import AppNetwork, DatabaseNetwork
 from unspool.app import LiveBoards, PageServer, Recordings, Trackside, create_app
 from unspool.app.boards import Boards as Offered
 from unspool.app.boards import OwnBoard

@@ -16,8 +16,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from chromium import chromium
-from e2e.network import AppNetwork, Network
 from e2e.trackside_parts import App, Trackside, app, trackside
+from network import AppNetwork, Network
 from unspool.car import parse_car
 from unspool.car.new_car import NEW_CAR
 from unspool.store import Store

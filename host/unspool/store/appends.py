@@ -7,12 +7,12 @@ what was his.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from contextlib import AbstractContextManager
 from dataclasses import dataclass, field
 from threading import Lock
 
-from sqlalchemy import Connection, insert, update
+from sqlalchemy import Connection, insert, select, update
 
 from unspool.errors import CaptureTakenError
 from unspool.store import schema
@@ -24,7 +24,10 @@ _OF = schema.captures.c
 
 @dataclass
 class Append:
-    """A chunk for the end of a capture, by the session that may write there."""
+    """A chunk for the end of a capture, by the session that may write there.
+
+    again: whether an earlier try got no answer. It may have been kept, and is not kept twice.
+    """
 
     capture: int
     session: int
@@ -32,6 +35,7 @@ class Append:
     data: bytes
     origin: Origin
     stray_bytes: int
+    again: bool = False
     done: bool = False
     failed: Exception | None = field(default=None, repr=False)
 
@@ -78,20 +82,26 @@ class Appends:
 
 
 def _append(connection: Connection, one: Append) -> None:
+    cells = {
+        "capture_id": one.capture,
+        "session": one.session,
+        "arrived_us": round(one.arrived_s * _US),
+        "origin": one.origin,
+        "data": one.data,
+    }
+    if one.again and _is_kept(connection, cells):
+        return
     more = {"stray_bytes": _OF.stray_bytes + one.stray_bytes}
     its_own = (_OF.id == one.capture, _OF.sessions == one.session)
     if connection.execute(update(schema.captures).where(*its_own).values(more)).rowcount == 0:
         one.failed = taken(one.capture)
         return
-    connection.execute(
-        insert(schema.chunks).values(
-            capture_id=one.capture,
-            session=one.session,
-            arrived_us=round(one.arrived_s * _US),
-            origin=one.origin,
-            data=one.data,
-        )
-    )
+    connection.execute(insert(schema.chunks).values(cells))
+
+
+def _is_kept(connection: Connection, cells: Mapping[str, object]) -> bool:
+    same = [schema.chunks.c[name] == value for name, value in cells.items()]
+    return connection.execute(select(schema.chunks.c.id).where(*same)).first() is not None
 
 
 def taken(capture: int) -> CaptureTakenError:

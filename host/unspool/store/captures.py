@@ -6,8 +6,9 @@ import time
 from dataclasses import dataclass
 from typing import Any
 
-from sqlalchemy import ColumnElement, Connection, Select, func, insert, select, update
+from sqlalchemy import ColumnElement, Connection, Select, exists, func, insert, select, update
 
+from unspool.errors import StoreWaitError
 from unspool.store import schema
 from unspool.store.appends import Append, Appends, taken
 from unspool.store.cells import AnyRow, damaged
@@ -20,23 +21,32 @@ _CAPTURES, _CHUNKS = dict(_OF.items()), dict(schema.chunks.c.items())
 _ORIGINS = frozenset(Origin)
 
 
-@dataclass(frozen=True)
+@dataclass
 class CaptureLog:
-    """The end of one capture, where new bytes go."""
+    """The end of one capture, where new bytes go. For one thread."""
 
     capture: int
     session: int
     _appends: Appends
+    _unsure: tuple[float, bytes, Origin] | None = None  # what got no answer, and may be kept
 
     def append(
         self, arrived_s: float, data: bytes, origin: Origin = Origin.BOARD, stray_bytes: int = 0
     ) -> None:
         """Returns when the bytes are safe from a killed process and a power cut.
 
-        stray_bytes: how many arrived before them that no frame explains. Raises CaptureTakenError
-        if another recorder goes on with the capture; nothing is written then.
+        stray_bytes: how many arrived before them that no frame explains. Raises StoreWaitError if
+        the store gives no answer; the same bytes may then be given again, and are kept once. Raises
+        CaptureTakenError if another recorder goes on with the capture; nothing is written then.
         """
-        self._appends(Append(self.capture, self.session, arrived_s, data, origin, stray_bytes))
+        what = (arrived_s, data, origin)
+        again = self._unsure == what
+        try:
+            self._appends(Append(self.capture, self.session, *what, stray_bytes, again))
+        except StoreWaitError:
+            self._unsure = what
+            raise
+        self._unsure = None
 
 
 def begin(connection: Connection, link: str, known: KnownEdges | None, key: BoardKey | None) -> int:
@@ -51,19 +61,28 @@ def begin(connection: Connection, link: str, known: KnownEdges | None, key: Boar
     return int(connection.execute(row.returning(_OF.id)).scalar_one())
 
 
-def begin_session(connection: Connection, capture: int, after: int | None = None) -> int:
+def begin_session(
+    connection: Connection, capture: int, after: int | None = None, *, again: bool = False
+) -> int:
     """The number of a new session of the capture. From now on no other session may write to it.
 
-    Raises CaptureTakenError if its last session is not `after`, or the capture is gone.
+    Raises CaptureTakenError if its last session is not `after`, or the capture is gone. again: the
+    answer to an earlier call was lost, so a session after it that wrote nothing is passed over.
     """
     mine = [_OF.id == capture]
     if after is not None:
-        mine.append(_OF.sessions == after)
+        unused = (_OF.sessions == after + 1) & ~_wrote(after + 1)
+        mine.append((_OF.sessions == after) | unused if again else _OF.sessions == after)
     change = update(schema.captures).where(*mine).values(sessions=_OF.sessions + 1)
     session = connection.execute(change.returning(_OF.sessions)).scalar()
     if session is None:
         raise taken(capture)
     return int(session)
+
+
+def _wrote(session: int) -> ColumnElement[bool]:
+    written = schema.chunks.c
+    return exists().where(written.capture_id == _OF.id, written.session == session)
 
 
 def listed(connection: Connection) -> list[CaptureRow]:

@@ -78,13 +78,16 @@ class Store(OpenStore):
             session = captures.begin_session(connection, capture)
         return CaptureLog(capture, session, self._appends)
 
-    def resume_capture(self, capture: int, after: int | None = None) -> CaptureLog:
+    def resume_capture(
+        self, capture: int, after: int | None = None, *, again: bool = False
+    ) -> CaptureLog:
         """Goes on with a capture, in a session of its own; no other session can write to it then.
 
         Raises CaptureTakenError if there is no such capture, or its last session is not `after`.
+        again: the answer to an earlier call was lost, so that session may be there already.
         """
         with self._write() as connection:
-            session = captures.begin_session(connection, capture, after)
+            session = captures.begin_session(connection, capture, after, again=again)
         return CaptureLog(capture, session, self._appends)
 
     def last_capture(self, link: str, identity: int = 0) -> CaptureRow | None:

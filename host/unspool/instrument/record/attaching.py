@@ -8,6 +8,7 @@ leads to the same board tomorrow.
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import count
 
 from unspool.errors import InputError, StoreWaitError
 from unspool.finding import warning
@@ -131,7 +132,10 @@ class Attaching:
             aside = warning(RecordCode.CAPTURE_SET_ASIDE, capture=last.id, reason=reason_of(error))
             self._notify(BoardTrouble(aside))
             return None
-        log = self._retry(lambda: self._store.resume_capture(last.id, last.sessions))
+        tries = count()
+        log = self._retry(
+            lambda: self._store.resume_capture(last.id, last.sessions, again=next(tries) > 0)
+        )
         reader.begin_session(log.session)
         return BoardRecord(last.key, reader, log, over, last.size_bytes)
 

@@ -10,6 +10,7 @@ from pathlib import Path
 from types import TracebackType
 
 MOST_BYTES = 65_536
+COMMIT = b"COMMIT\0"
 POSTGRESQL = ".s.PGSQL.5432"  # its socket in the folder that it listens in
 
 
@@ -80,10 +81,14 @@ class Network:
         for one, other in ((near, far), (far, near)):
             threading.Thread(target=self._carry, args=(one, other), daemon=True).start()
 
+    def _passing(self, data: bytes, sender: socket.socket) -> None:
+        """Called with what is about to reach its end."""
+
     def _carry(self, one: socket.socket, other: socket.socket) -> None:
         with suppress(OSError):
             while data := one.recv(MOST_BYTES):
                 self._flows.wait()
+                self._passing(data, one)
                 other.sendall(data)
         for end in (one, other):
             with suppress(OSError):
@@ -110,6 +115,7 @@ class DatabaseNetwork(Network):
     """Between a station and the PostgreSQL whose socket is in `there`; its own is in `here`."""
 
     def __init__(self, here: Path, there: Path) -> None:
+        self.here, self._cuts = here, 0
         listener = socket.socket(socket.AF_UNIX)
         listener.bind(str(here / POSTGRESQL))
         listener.listen()
@@ -120,3 +126,12 @@ class DatabaseNetwork(Network):
             return far
 
         super().__init__(listener, connect)
+
+    def lose_answers(self, count: int = 1) -> None:
+        """Each of the next commits reaches the server, and its answer does not come back."""
+        self._cuts = count
+
+    def _passing(self, data: bytes, sender: socket.socket) -> None:
+        if self._cuts and COMMIT in data:
+            self._cuts -= 1
+            sender.shutdown(socket.SHUT_RDWR)
