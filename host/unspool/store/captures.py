@@ -66,8 +66,9 @@ def begin_session(
 ) -> int:
     """The number of a new session of the capture. From now on no other session may write to it.
 
-    Raises CaptureTakenError if its last session is not `after`, or the capture is gone. again: the
-    answer to an earlier call was lost, so a session after it that wrote nothing is passed over.
+    again: the answer to an earlier call was lost, so that session may be there already. If it wrote
+    nothing, it is passed over.
+    Raises CaptureTakenError if its last session is not `after`, or the capture is gone.
     """
     mine = [_OF.id == capture]
     if after is not None:

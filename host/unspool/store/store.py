@@ -83,8 +83,8 @@ class Store(OpenStore):
     ) -> CaptureLog:
         """Goes on with a capture, in a session of its own; no other session can write to it then.
 
-        Raises CaptureTakenError if there is no such capture, or its last session is not `after`.
         again: the answer to an earlier call was lost, so that session may be there already.
+        Raises CaptureTakenError if there is no such capture, or its last session is not `after`.
         """
         with self._write() as connection:
             session = captures.begin_session(connection, capture, after, again=again)
