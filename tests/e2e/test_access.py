@@ -10,8 +10,8 @@ from playwright.sync_api import Page, expect
 from app_parts import filled_store, read_sample
 from cheap_pins import cheap
 from chromium import DESK, PHONE, chromiums
-from e2e.network import AppNetwork
 from e2e.test_accessibility import AXE, LEVELS, RUN, look
+from network import AppNetwork
 from unspool.app import Access, PageServer, Sharing, create_app
 from unspool.judging import Organiser, events_in
 from unspool.pins import give
