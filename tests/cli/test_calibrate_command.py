@@ -89,7 +89,7 @@ def test_for_people(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert run(arguments(folder, "0 1 2", "a b a")) == 0
     out = " ".join(capsys.readouterr().out.replace("\u00a0", " ").split())
     assert out.startswith("Sandpiper, calibrated from 3 runs")
-    assert "Rolling and constant drag together, at 1.55 kg: 19" in out
+    assert "hold the car of 1.55 kg back with 0.19" in out
     assert "not known from these attempts" in out
     advice = answer(arguments(folder, "0 1 2", "a b a"), capsys)["advice"]
     assert advice

@@ -74,8 +74,8 @@ def _terms(calibration: Calibration) -> Table:
     table = Table(box=None, pad_edge=False)
     for heading in ("loss", "value", "90 % between", "and", ""):
         table.add_column(heading, justify="left" if heading in ("loss", "") else "right")
-    for row in term_rows(calibration):
-        table.add_row(*row)
+    for words, value, low, high, _like, origin in term_rows(calibration):
+        table.add_row(words, value, low, high, origin)
     return table
 
 

@@ -5,12 +5,12 @@ from __future__ import annotations
 from unspool.finding import in_words
 from unspool.language import _
 from unspool.render.words.car_doubts import drive_otherwise, drive_unusual, tape_disagrees
+from unspool.render.words.losses_pictured import hung
 from unspool.render.words.values import (
     Text,
     Values,
     counted,
     in_mm,
-    in_mn,
     listed,
     number,
     shown,
@@ -133,34 +133,42 @@ def _wound_otherwise(v: Values) -> str:
 
 
 def _speed_drag_together(v: Values) -> str:
-    low, high = in_mn(v, "low_n"), in_mn(v, "high_n")
-    return (
-        f"Linear and air drag together, at {shown(v, 'speed_m_s')}: {in_mn(v, 'drag_n')}, 90 % "
-        f"between {low} and {high}. These attempts cannot separate the two; attempts with clearly "
-        "slower and faster peaks would."
+    return _(
+        "Air, and drag that grows with speed, take {force} together at {speed} (90 % between {low}"
+        " and {high}). These attempts cannot separate the two; attempts with clearly slower and"
+        " faster peaks would.",
+        force=shown(v, "drag_n", 3),
+        speed=shown(v, "speed_m_s"),
+        low=shown(v, "low_n", 3),
+        high=shown(v, "high_n", 3),
     )
 
 
 def _resistance_together(v: Values) -> str:
-    low, high = in_mn(v, "low_n"), in_mn(v, "high_n")
-    return (
-        f"Rolling and constant drag together, at {shown(v, 'mass_kg')}: "
-        f"{in_mn(v, 'resistance_n')}, 90 % between {low} and {high}."
+    return _(
+        "Rolling and rubbing parts together hold the car of {mass} back with {force} (90 % between"
+        " {low} and {high}), as if {hung} hung against it.",
+        mass=shown(v, "mass_kg"),
+        force=shown(v, "resistance_n", 3),
+        low=shown(v, "low_n", 3),
+        high=shown(v, "high_n", 3),
+        hung=hung(number(v, "resistance_n")),
     )
 
 
-def _sum(v: Values) -> str:
-    return (
-        "These attempts cannot separate rolling resistance from constant drag. Their sum is "
-        f"{shown(v, 'resistance_n', 3)} at {shown(v, 'mass_kg')}."
+def _sum() -> str:
+    return _(
+        "These attempts cannot separate rolling, which grows with the car's mass, from parts that"
+        " rub alike at any mass."
     )
 
 
 def _one_mass(v: Values) -> str:
-    return (
-        f"{_sum(v)} An attempt with a clearly heavier or lighter car would separate them. If you "
-        "know the constant drag, write constant_drag_n into the car file."
+    cure = _(
+        "Attempts with a clearly heavier or lighter car would separate them. If you know the"
+        " constant drag, write it among the car's losses."
     )
+    return f"{_sum()} {cure}"
 
 
 def _constant_drag_open(v: Values) -> str:
@@ -168,10 +176,11 @@ def _constant_drag_open(v: Values) -> str:
 
 
 def _constant_drag_stated(v: Values) -> str:
-    return (
-        f"{_sum(v)} The rolling coefficient rests on constant_drag_n in the car file. If that was "
-        "not measured, leave it out."
+    cure = _(
+        "The value of rolling rests on the constant drag among the car's losses. If that was not"
+        " measured, leave it out."
     )
+    return f"{_sum()} {cure}"
 
 
 def _air_drag_open(v: Values) -> str:

@@ -5,22 +5,29 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import isfinite
 
+from unspool.language import _, later
 from unspool.render.words.findings import sentence
-from unspool.render.words.units import quantity
+from unspool.render.words.losses_pictured import pictured
+from unspool.render.words.units import EN_DASH, UNKNOWN, quantity
 from unspool.study.calibration import BreakAway, Calibration, RunOutcome, Term
 from unspool.study.calibration.types import LINEAR, TERMS
 
-TERM_HEAD = ("loss", "value", "90 % between", "and", "known")
+TERM_HEAD = (
+    *(later("loss"), later("value"), later("90 % between")),
+    *(later("and"), later("is like"), later("known")),
+)
 RUN_HEAD = ("attempt", "measured", "modelled", "difference", "remark")
 
-# Name, factor, unit and decimals with which builders speak of a term.
+# Plain name with the textbook's, factor, unit, and decimals of the value.
 _WORDS = {
-    "rolling_coefficient": ("rolling coefficient", 1.0, "", 5),
-    "constant_drag_n": ("constant drag", 1e3, "mN", 1),
-    "linear_drag_n_s_per_m": ("linear drag", 1e3, "mN s/m", 1),
-    "drag_area_m2": ("drag area", 1e4, "cm²", 1),
-    "drive_efficiency": ("drive efficiency", 100.0, "%", 1),
-}
+    "rolling_coefficient": (later("rolling (rolling coefficient)"), 1.0, "", 5),
+    "constant_drag_n": (later("rubbing parts (constant drag)"), 1.0, "N", 4),
+    "linear_drag_n_s_per_m": (
+        later("drag that grows with speed (linear drag)"), 1.0, "N s/m", 4,
+    ),
+    "drag_area_m2": (later("air (drag area)"), 1e4, "cm²", 0),
+    "drive_efficiency": (later("drive (efficiency)"), 100.0, "%", 1),
+}  # fmt: skip
 
 
 def term_rows(calibration: Calibration) -> list[tuple[str, ...]]:
@@ -38,9 +45,10 @@ def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
     value, low, high = (
         quantity(factor * number, unit, digits) for number in (term.value, term.low, term.high)
     )
+    like = pictured(term.name, term.value)
     if not term.known and term.name not in vouched:
-        value = "not known"
-    return words, value, low, high, _origin(term, vouched)
+        value, like = _(UNKNOWN), EN_DASH
+    return _(words), value, low, high, like, _origin(term, vouched)
 
 
 def _origin(term: Term, vouched: tuple[str, ...]) -> str:

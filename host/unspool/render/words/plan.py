@@ -33,9 +33,9 @@ _PROPERTY_NAMES = {
     CarProperty.BODY: later("car without the weight"),
     CarProperty.DROP: later("drop"),
     CarProperty.DRIVEN_WHEELS: later("driven wheels"),
-    CarProperty.ROLLING: later("rolling coefficient"),
-    CarProperty.CONSTANT_DRAG: later("constant drag"),
-    CarProperty.DRAG_AREA: later("drag area"),
+    CarProperty.ROLLING: later("rolling"),
+    CarProperty.CONSTANT_DRAG: later("rubbing parts"),
+    CarProperty.DRAG_AREA: later("air drag"),
     CarProperty.DRIVE_LOSS: later("loss in the drive"),
 }
 # What a difference above 0 means; for a mark to stop at, what a change does.

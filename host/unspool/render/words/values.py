@@ -41,17 +41,8 @@ def bare(values: Values, name: str, digits: int = 1) -> str:
 
 def in_mm(values: Values, name: str, digits: int = 0) -> str:
     """A value in m, in millimetres."""
-    return _thousandfold(values, name, "mm", digits)
-
-
-def in_mn(values: Values, name: str, digits: int = 1) -> str:
-    """A value in N, in millinewtons."""
-    return _thousandfold(values, name, "mN", digits)
-
-
-def _thousandfold(values: Values, name: str, unit: str, digits: int) -> str:
     value = maybe(values, name)
-    return quantity(None if value is None else 1e3 * value, unit, digits)
+    return quantity(None if value is None else 1e3 * value, "mm", digits)
 
 
 def maybe(values: Values, name: str) -> float | None:
