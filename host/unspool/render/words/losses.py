@@ -20,7 +20,7 @@ RUN_HEAD = ("attempt", "measured", "modelled", "difference", "remark")
 
 # Plain name with the textbook's, factor, unit, and decimals of the value.
 _WORDS = {
-    "rolling_coefficient": (later("rolling (rolling coefficient)"), 1.0, "", 5),
+    "rolling_coefficient": (later("rolling (rolling coefficient)"), 1.0, "", 4),
     "constant_drag_n": (later("rubbing parts (constant drag)"), 1.0, "N", 4),
     "linear_drag_n_s_per_m": (
         later("drag that grows with speed (linear drag)"), 1.0, "N s/m", 4,
