@@ -46,6 +46,16 @@ def taped(page: Page, metres: str) -> None:
     page.get_by_role("button", name="Keep the distance").click()
 
 
+def reorder(page: Page) -> None:
+    """By keyboard: the row takes it along, up to where it can go no further."""
+    teams = page.locator("tbody th")
+    page.get_by_label("Move up Rushes").focus()
+    for place in (1, 0):
+        page.keyboard.press("Enter")
+        expect(teams.nth(place)).to_have_text("Rushes")
+    expect(page.get_by_label("Move down Rushes")).to_be_focused()
+
+
 def test_two_judges_and_a_board_that_follows(store: Store) -> None:
     with (
         PageServer(create_app(store, None, read_sample), port=0) as server,
@@ -90,8 +100,12 @@ def test_two_judges_and_a_board_that_follows(store: Store) -> None:
         assert not board.evaluate("window.hacked")
         attempt = min(Judge(store, "1", "").contest.entries.values(), key=lambda one: one.number)
         assert attempt.attempts[1].tape_m == 12.58
-        for page, path in ((ada, ""), (ada, "/judge"), (board, "/board")):
+        ada.goto(home)
+        reorder(ada)
+        for page, path in ((ada, "?car=4"), (ada, "/judge"), (board, "/board")):
             page.goto(f"{home}{path}")
             expect(page.locator("h1")).to_have_count(1)
+            for fold in page.locator("main details > summary").all():
+                fold.click()
             page.evaluate(AXE)
             look(page)

@@ -8,15 +8,18 @@ from unspool.app.contest_sent import Sent, number, who
 from unspool.app.contest_setting_up import SET_UP
 from unspool.app.permissions import may
 from unspool.app.rights import Part
+from unspool.contest import rules_toml
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging import Judge, Organiser, may_take_back
 from unspool.language import _
+from unspool.render.words.contest import usual_rules
 from unspool.render.words.values import as_sentence
 
 
 def make(hub: ContestHub, sent: Sent) -> Sent:
     """A new contest; `href` leads to its page."""
-    made = Organiser.make(hub.store, who(sent), sent.get("name", ""))
+    rules = rules_toml(usual_rules())
+    made = Organiser.make(hub.store, who(sent), sent.get("name", ""), rules)
     return {"text": _("Made."), "href": f"/contest/{made.id}"}
 
 

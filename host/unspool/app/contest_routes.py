@@ -27,7 +27,7 @@ from unspool.render.contest import Sheet, attempt_sheet, entry_list, log_sheet, 
 from unspool.render.words.values import as_sentence
 
 NEW = "/contest/new"
-LONGEST_BYTES = 20_000
+LONGEST_BYTES = 100_000  # a list of all the cars of a contest
 
 
 def serve_contests(server: FastAPI, hub: ContestHub, recordings: Recordings) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from unspool.app.contest_rules_sent import rules_sent
 from unspool.app.contest_sent import Sent, done, number
 from unspool.judging import Organiser
-from unspool.language import _
+from unspool.judging.several import enter_all, pasted_cars, try_out
+from unspool.language import _, many
 
 
 def _rename_team(by: Organiser, sent: Sent) -> str:
@@ -41,11 +43,23 @@ def _move(by: Organiser, sent: Sent) -> str:
     if entry in order and 0 <= (to := order.index(entry) + step) < len(order):
         order.remove(entry)
         order.insert(to, entry)
-    return done(lambda: by.set_order(order), _("Moved."))
+        by.set_order(order)
+    return _("Moved.")
 
 
 def _rules(by: Organiser, sent: Sent) -> str:
     return done(lambda: by.set_rules(sent.get("rules", "")), _("The rules are kept."))
+
+
+def _rules_form(by: Organiser, sent: Sent) -> str:
+    return done(lambda: by.set_rules(rules_sent(sent)), _("The rules are kept."))
+
+
+def _enter_several(by: Organiser, sent: Sent) -> str:
+    cars = pasted_cars(sent.get("cars", ""))
+    try_out(by.contest, cars)
+    enter_all(by, cars)
+    return many("{count} car is entered.", "{count} cars are entered.", len(cars))
 
 
 def _withdraw(by: Organiser, sent: Sent) -> str:
@@ -64,7 +78,9 @@ def _draw(by: Organiser, sent: Sent) -> str:
 SET_UP: dict[str, Callable[[Organiser, Sent], str]] = {
     "rename": lambda by, sent: done(lambda: by.rename(sent.get("name", "")), _("Renamed.")),
     "rules": _rules,
+    "rules-form": _rules_form,
     "enter": _enter,
+    "enter-several": _enter_several,
     "change": _change,
     "rename-team": _rename_team,
     "withdraw": _withdraw,

@@ -120,7 +120,7 @@ def _contest(path: str, query: Query, hub: ContestHub) -> Page:
         return contests_page(hub)
     if found[2] == "judge":
         return judge_page(hub, found[1], query)
-    return (contest_board_page if found[2] else contest_page)(hub, found[1])
+    return contest_board_page(hub, found[1]) if found[2] else contest_page(hub, found[1], query)
 
 
 def _thing(desk: Desk, name: str | None, query: Query, studies: Studies) -> Page:

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 contest = typer.Typer(no_args_is_help=True)
 ContestName = Annotated[str, typer.Argument(metavar="CONTEST", help="A contest's number.")]
+FIRST_LINE = 2  # of a table of cars: the first one names the columns
 SHEETS = ("entries", "attempts", "results", "certificates", "log")
 
 
@@ -39,17 +40,18 @@ def make(
 ) -> None:
     """Make a contest, with the usual rules if no others are given."""
     from unspool.car.toml_source import read_text
-    from unspool.cli.contest_entries import enter_all, read_entries, try_out
+    from unspool.contest import Contest, parse_rules, rules_toml
     from unspool.corrections import this_user
     from unspool.judging import Organiser
+    from unspool.judging.several import csv_cars, enter_all, try_out
+    from unspool.render.words.contest import usual_rules
 
-    settings = "" if rules is None else read_text(rules)
-    cars = [] if entries is None else read_entries(entries)
-    who = this_user()
-    try_out(name, settings, cars)
+    settings = usual_rules() if rules is None else parse_rules(read_text(rules), str(rules))
+    cars = [] if entries is None else csv_cars(read_text(entries), str(entries))
+    try_out(Contest(name=name, rules=settings), cars, FIRST_LINE)
     with open_store(store) as opened:
-        made = Organiser.make(opened, who, name, settings)
-        enter_all(made, cars)
+        made = Organiser.make(opened, this_user(), name, rules_toml(settings))
+        enter_all(made, cars, FIRST_LINE)
     console().print(f"contest {made.id}: {len(cars)} cars", soft_wrap=True)
 
 

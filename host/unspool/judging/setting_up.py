@@ -22,7 +22,7 @@ class Organiser(Desk):
 
     @classmethod
     def make(cls, store: Store, who: str, name: str, rules: str = "") -> Organiser:
-        """A new contest. rules: TOML, "" for the usual ones."""
+        """A new contest. rules: TOML, "" for plain ones."""
         called, settings = said_text(_("name"), name), parse_rules(rules, _("the rules"))
         made = cls(store, store.contests.make(), who)
         made.note(Kind.NAMED, "setup", name=called)

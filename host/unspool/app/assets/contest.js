@@ -10,11 +10,12 @@
   const NAME = "unspool judge";
   let socket = null;
   let followed = "";
+  let kept = null;
   let turn = 0;
   let held = false;
 
   const page = () => document.querySelector("[data-contest]");
-  const boxes = (form) => [...form.querySelectorAll("input[name], textarea[name]")];
+  const boxes = (form) => [...form.querySelectorAll("input[name], textarea[name], select[name]")];
   const again = () => window.dash_clientside.set_props("again", { data: Date.now() });
 
   /* React notes a value only if its own setter is passed by. */
@@ -25,7 +26,7 @@
   }
 
   function sent(button, form) {
-    const typed = Object.fromEntries(boxes(form).map((box) => [box.name, box.value]));
+    const typed = Object.fromEntries((form ? boxes(form) : []).map((box) => [box.name, box.value]));
     const seen = button.closest("[data-seen]")?.dataset.seen;
     const who = page().querySelector("[data-who] input")?.value || "";
     return { ...typed, who, ...(seen ? { seen } : {}), ...JSON.parse(button.dataset.say) };
@@ -33,8 +34,8 @@
 
   async function send(button) {
     const root = page();
-    const form = button.closest("[data-form]") || root;
-    const said = form.querySelector("[data-said]");
+    const form = button.closest("[data-form]");
+    const said = (form || root).querySelector("[data-said]");
     if (said) said.textContent = "";
     button.disabled = true;
     try {
@@ -45,12 +46,39 @@
       if (said) said.textContent = found.text;
       if (found.at && root.classList.contains("judge")) stay(found.at);
       if (found.href) location.assign(found.href);
-      else if (answer.ok) done(form);
+      else if (answer.ok) {
+        keep(button, found.text);
+        done(form);
+      }
       else if (found.seen) button.closest("[data-seen]").dataset.seen = found.seen;
     } catch {
       if (said) said.textContent = LOST;
     }
     button.disabled = false;
+  }
+
+  /* The page is made again after each change. Its folds stay as they were, and what was said stays
+   * beside the button that was pressed. A row that moved takes the keyboard with it. */
+  function restore() {
+    if (!kept || kept.path !== location.pathname) return;
+    document.querySelectorAll("main details > summary").forEach((one) => {
+      if (kept.folds.includes(one.textContent)) one.parentElement.open = true;
+    });
+    const same = [...document.querySelectorAll("[data-say]")].find(
+      (one) => one.textContent === kept.words && (one.ariaLabel || "") === kept.label);
+    const said = same?.closest("[data-form]")?.querySelector("[data-said]");
+    if (said && !said.textContent) said.textContent = kept.text;
+    if (!kept.label) return;
+    const hidden = same?.classList.contains("nowhere");
+    (hidden ? same.parentElement.querySelector("[data-say]:not(.nowhere)") : same)?.focus();
+  }
+
+  function keep(button, text) {
+    const open = document.querySelectorAll("main details[open] > summary");
+    kept = {
+      path: location.pathname, folds: [...open].map((one) => one.textContent), text,
+      words: button.textContent, label: button.ariaLabel || "",
+    };
   }
 
   /* The page stays with the attempt that it called, whatever others call. */
@@ -60,7 +88,7 @@
   }
 
   function done(form) {
-    boxes(form).filter((box) => box.name !== "rules").forEach((box) => fill(box, ""));
+    if (form && form.dataset.form !== "keep") boxes(form).forEach((box) => fill(box, ""));
     again();
   }
 
@@ -132,6 +160,8 @@
     }
   });
 
+  document.addEventListener("pointerdown", () => { kept = null; });
+
   document.addEventListener("change", (event) => {
     if (!event.target.closest("[data-who]")) return;
     try {
@@ -146,6 +176,7 @@
   }, TURN_MS);
 
   function arrived() {
+    restore();
     follow();
     show();
     name();

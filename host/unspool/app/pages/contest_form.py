@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from dash import dcc, html
@@ -19,19 +19,35 @@ def root(address: str, contest: str = "", revision: int = 0, follow: str = "") -
     return attributes(**given, data_follow=follow)
 
 
-def form(title: str, fields: Sequence[Component], buttons: Sequence[Component]) -> html.Section:
-    """What is typed goes with whichever button is pressed; the answer is said below."""
+def form(
+    title: str, fields: Sequence[Component], buttons: Sequence[Component], *, keep: bool = False
+) -> html.Section:
+    """What is typed goes with whichever button is pressed; the answer is said below.
+
+    keep: the fields show what holds now, and are not emptied after it.
+    """
     said = html.P("", className="said", role="status", **attributes(data_said=""))
     head = [html.H2(title)] if title else []
     acts = html.P(list(buttons), className="acts")
-    return html.Section([*head, *fields, acts, said], className="plate", **attributes(data_form=""))
+    data = attributes(data_form="keep" if keep else "")
+    return html.Section([*head, *fields, acts, said], className="plate", **data)
 
 
-def typed(name: str, label: str, unit: str = "", number: bool = True) -> html.Div:
+def typed(
+    name: str, label: str, unit: str = "", number: bool = True, value: str = "", of: str = ""
+) -> html.Div:
+    """of: which of the page's forms it belongs to, if several have a field of that name."""
     kind: Any = NUMBER_BOX if number else {"type": "text", "autoComplete": "off"}
     words = [html.Span(label, className="name"), html.Span(unit, className="unit")]
-    box = dcc.Input(id={"contest": name}, name=name, **kind)
+    box = dcc.Input(id={"contest": name, "of": of}, name=name, value=value, **kind)
     return html.Div(html.Label([*words, box]), className="field")
+
+
+def chosen(name: str, label: str, choices: Mapping[str, str], now: str) -> html.Div:
+    """choices: their words by value."""
+    options = [html.Option(words, value=one, selected=one == now) for one, words in choices.items()]
+    box = html.Select(options, name=name, key=f"{name}:{now}")
+    return html.Div(html.Label([html.Span(label, className="name"), box]), className="field")
 
 
 def say(text: str, act: str, kind: str = "second", label: str = "", **said: str) -> html.Button:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import isinf
 
-from unspool.contest import Attempt, ContestCode, Forecaster, Rules, attempt_score
+from unspool.contest import Attempt, ContestCode, Forecaster, Penalty, Rules, attempt_score
 from unspool.language import _, localised
 from unspool.render.words.units import NBSP
 from unspool.render.words.values import Text, Values, listed, number, words
@@ -35,6 +35,12 @@ TEXTS: dict[str, Text] = {
         "{attempt}: was called, but not measured yet.", attempt=_attempt(v)
     ),
 }
+
+
+def usual_rules() -> Rules:
+    """Of a new contest: with the penalties that nearly every one needs."""
+    names = (_("Not at the start"), _("False start"))
+    return Rules(penalties=tuple(Penalty(name=name, void=True) for name in names))
 
 
 def score_text(score: float | None, rules: Rules) -> str:
