@@ -9,7 +9,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.interpolate import BSpline
 
 from unspool.car import Track
 from unspool.study.calibration.types import Array
@@ -67,6 +66,8 @@ class UnknownFloor:
         cls, first_m: float, last_m: float, knots: int, placed: tuple[tuple[float, bool], ...]
     ) -> UnknownFloor:
         """From first to last, with a knot of the spline every knots-th part of the way."""
+        from scipy.interpolate import BSpline  # slow to load, and many commands do without it
+
         step = (last_m - first_m) / knots
         at = first_m + step * np.arange(-_DEGREE, knots + _DEGREE + 1)
         way = BSpline(at, np.eye(knots + _DEGREE), _DEGREE).antiderivative()

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import numpy as np
 from scipy.special import ndtri
-from scipy.stats import qmc, truncnorm
 
 from unspool.model.number import Indices
 from unspool.study.calibration.pool import (
@@ -34,6 +33,8 @@ _LEAST_WEIGHT = 1e-4  # cases below it are not worth a draw
 
 def draw(pooled: Pooled, shared: SharedPrior) -> Draws:
     """COUNT sets of losses, each with the errors and slopes that go with it."""
+    from scipy.stats import qmc  # slow to load, and many commands do without it
+
     prior, size = shared.terms, pooled.mean.shape[1]
     numbers = qmc.Sobol(size, seed=1).random(COUNT)
     weight = np.where(pooled.weight > _LEAST_WEIGHT, pooled.weight, 0.0)
@@ -58,6 +59,8 @@ def _within(pooled: Pooled, case: Indices, prior: Prior, u: Array) -> tuple[Arra
 
     The clock stays 0: nothing asks for it.
     """
+    from scipy.stats import truncnorm  # slow to load, and many commands do without it
+
     mean, factor = pooled.mean[case], pooled.factor[case, :-1, :-1]
     u = np.clip(u, 1e-9, 1.0 - 1e-9)
     z, log = np.empty_like(u), np.zeros(len(u))

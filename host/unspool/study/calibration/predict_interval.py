@@ -6,7 +6,6 @@ from dataclasses import replace
 
 import numpy as np
 from scipy.special import ndtri
-from scipy.stats import qmc
 
 from unspool.car import FLAT, Car, Track
 from unspool.car.gravity import STANDARD_GRAVITY
@@ -73,6 +72,8 @@ def likely_distances(calibration: Calibration, car: Car, track: Track = FLAT) ->
 
 def likely_terms(calibration: Calibration) -> Array:
     """(n, 5) equally likely losses of one more run, its own part of the scatter in them."""
+    from scipy.stats import qmc  # slow to load, and many commands do without it
+
     terms = calibration.draws.terms.copy()
     numbers = qmc.Sobol(3, seed=2).random(len(terms)).clip(1e-9, 1.0 - 1e-9)
     # In another order than the draws, whose own Sobol sequence halves the space in step with it.

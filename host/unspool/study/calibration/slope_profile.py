@@ -15,7 +15,6 @@ from math import ceil
 from statistics import median
 
 import numpy as np
-from scipy.stats import chi2
 
 from unspool.car import Track
 from unspool.finding import Finding, note, warning
@@ -176,6 +175,8 @@ def _profile(found: Estimated, floor: UnknownFloor, left_out: Sequence[str]) -> 
 
 def _uneven(slopes: Array) -> bool:
     """Whether these draws (n, k) exclude that all of them are 0."""
+    from scipy.stats import chi2  # slow to load, and many commands do without it
+
     mean = slopes.mean(axis=0)
     # In directions that no run shows, a slope keeps its prior and shows nothing.
     distance = float(mean @ np.linalg.solve(np.cov(slopes.T), mean))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.stats import truncnorm
 
 from unspool.car.gravity import STANDARD_GRAVITY
 from unspool.intervals import HALF_IN_SDS, HIGH, LOW
@@ -77,6 +76,8 @@ def _term(which: int, value: float, values: Array, prior: Prior, alone: float) -
 
 
 def _prior_interval(which: int, prior: Prior) -> tuple[float, float]:
+    from scipy.stats import truncnorm  # slow to load, and many commands do without it
+
     mean, sd = float(prior.mean[which]), float(prior.sd[which])
     cut = ((float(prior.lower[which]) - mean) / sd, (float(prior.upper[which]) - mean) / sd)
     low, high = np.asarray(truncnorm.ppf([LOW, HIGH], *cut, loc=mean, scale=sd))

@@ -17,7 +17,6 @@ from math import hypot, sqrt
 import numpy as np
 from numpy.typing import NDArray
 from scipy.special import ndtr
-from scipy.stats import chi2
 
 from unspool.intervals import LEVEL, student_factor
 from unspool.study.rollout.types import IntervalEstimate, Push, Travel
@@ -59,6 +58,8 @@ def scattered(pushes: list[tuple[Push, Travel]], edges_per_turn: int) -> Interva
 
 def agreement(pushes: list[tuple[Push, Travel]], edges_per_turn: int, tape_sd_m: float) -> float:
     """The probability that pushes which agree differ by as much, 0 to 1; 1 for a single one."""
+    from scipy.stats import chi2  # slow to load, and many commands do without it
+
     if len(pushes) < 2:
         return 1.0
     each = np.array([edges_per_turn * p.length_m / v.slots for p, v in pushes])
