@@ -20,14 +20,21 @@ from typing import TypeVar
 import pytest
 from hypothesis import HealthCheck, settings
 
+from module_order import in_order
+
 # A shell gives its background jobs an ignored SIGINT, and nohup an ignored SIGHUP; a child inherits
 # both. Tests send signals, to themselves and to commands, and expect them to arrive.
 signal.signal(signal.SIGINT, signal.default_int_handler)
 for _number in (signal.SIGTERM, signal.SIGHUP):
     signal.signal(_number, signal.SIG_DFL)
 
+# Some hundred tests start unspool in another process: it need not be compiled each time.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
+
 Report = TypeVar("Report", pytest.TestReport, pytest.CollectReport)
-HOST = Path(__file__).parents[1] / "host"
+TESTS = Path(__file__).parent
+HOST = TESTS.parent / "host"
 
 # A loaded machine is slow; that is no fault of what is tested.
 settings.register_profile(
@@ -40,6 +47,10 @@ settings.load_profile("unspool")
 def pytest_xdist_auto_num_workers() -> int:
     """For `-n auto`: two a core, as half of the suite's time is waiting for boards in real time."""
     return 2 * (os.cpu_count() or 1)
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    items[:] = in_order(items, TESTS)
 
 
 @pytest.hookimpl(wrapper=True)
