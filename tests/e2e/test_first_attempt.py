@@ -88,6 +88,7 @@ def _describe(hand: Hand) -> None:
     """An own car and a floor; a wrong weight is said beside its field."""
     page = hand.page
     expect(page.get_by_role("heading", name="Start a recording")).to_be_visible()
+    expect(page.locator("[data-none=car]")).to_contain_text("unspool demo")
     expect(page.get_by_role("button", name="Start the recording")).to_be_disabled()
     expect(page.locator(".act [data-said]").first).to_have_text("Describe a car first.")
     hand.place("Logbook")
@@ -114,10 +115,12 @@ def _describe(hand: Hand) -> None:
 def _start(hand: Hand) -> None:
     page = hand.page
     hand.place("Track")
+    start = page.get_by_role("button", name="Start the recording")
     expect(page.get_by_label("Curlew / 2")).to_be_checked()
+    expect(start).to_be_in_viewport(ratio=1.0)
     hand.press(page.locator("label").filter(has_text="My floor"))
     expect(page.locator("[data-choice=board] input")).to_be_checked()
-    hand.press(page.get_by_role("button", name="Start the recording"))
+    hand.press(start)
     expect(_headline(page)).to_have_text("Ready to wind", timeout=SLOW_MS)
 
 

@@ -7,7 +7,9 @@
   const CHECK_MS = 150;
   const LOST = _("Not done: this page has lost its connection to unspool.");
   const NONE = {
-    car: _("No car is described yet."),
+    car: _(
+      "No car is described yet. To see all of this without a car: end unspool, and start it as “unspool demo”.",
+    ),
     floor: "",
     board: _("No board is plugged in. Use a cable that carries data, or look for radio boards."),
   };
@@ -109,14 +111,17 @@
     else if (choices.board.length) write('[data-none="board"]', "");
   }
 
-  /* A recording needs a car and a board: the button says which of them is missing. */
+  /* A recording needs a car and a board: the button says which of them is missing. Of a board that
+   * is recorded, only the car is chosen. */
   function ready(choices) {
-    const start = document.querySelector('[data-act="/track/start"]');
-    if (!start) return; // of a board that is recorded, only the car is chosen
-    const lacks = !choices.car.length ? _("Describe a car first.") : _("Plug a board in first.");
-    const can = Boolean(choices.car.length && choices.board.length);
-    if (start.disabled === can) write(start.closest(".act").querySelector("[data-said]"), can ? "" : lacks);
-    start.disabled = !can;
+    const board = document.querySelector('[data-act="/track/start"]');
+    const button = board || document.querySelector('[data-act="/track/car"]:not([data-car])');
+    const noBoard = board && !choices.board.length ? _("Plug a board in first.") : "";
+    const lacks = choices.car.length ? noBoard : _("Describe a car first.");
+    if (button.dataset.lacks === lacks) return; // what an act answered stays
+    write(button.closest(".act").querySelector("[data-said]"), lacks);
+    button.dataset.lacks = lacks;
+    button.disabled = Boolean(lacks);
   }
 
   unspool.chosen = chosen;

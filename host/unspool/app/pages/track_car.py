@@ -7,8 +7,8 @@ from typing import Any
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.pages.track_setup import choice
-from unspool.app.parts import attributes, button, empty
+from unspool.app.pages.track_setup import choice, unready
+from unspool.app.parts import attributes, empty
 from unspool.app.permissions import holds
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rights import Right
@@ -85,5 +85,5 @@ def _form(text: str) -> list[Component]:
             className="setup",
             **attributes(aria_label=_("The car of this board"), data_setup=""),
         ),
-        html.Div([button(text, data_act="/track/car"), said], className="act"),
+        html.Div([unready(text, "/track/car"), said], className="act"),
     ]

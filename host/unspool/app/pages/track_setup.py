@@ -47,7 +47,7 @@ def _last(run_id: str) -> Component:
 
 
 def _form() -> list[Component]:
-    start = button(_("Start the recording"), data_act="/track/start")
+    start = unready(_("Start the recording"), "/track/start")
     every = html.Button(
         _("Record every board that is here"),
         type="button",
@@ -66,6 +66,11 @@ def _form() -> list[Component]:
         _sensors(),
         _firmware(),
     ]
+
+
+def unready(text: str, act: str) -> html.Button:
+    """A button that setup.js enables as soon as there is something to choose."""
+    return html.Button(text, type="button", disabled=True, **attributes(data_act=act))
 
 
 def choice(name: str, legend: str) -> Component:
