@@ -83,11 +83,10 @@ def _new_stores_are_copies(tmp_path_factory: pytest.TempPathFactory) -> Iterator
     from unspool.store.opening import OpenStore
 
     made, prepared = tmp_path_factory.mktemp("template") / "s", OpenStore._prepared.__func__
+    prepared(OpenStore, made, open_place(made, 1.0)).close()
 
     def copied(cls: type[OpenStore], place: object, engine: object) -> OpenStore:
         if isinstance(place, Path) and not place.exists():
-            if not made.exists():
-                prepared(cls, made, open_place(made, 1.0)).close()
             with suppress(OSError):
                 shutil.copyfile(made, place)
         return prepared(cls, place, engine)

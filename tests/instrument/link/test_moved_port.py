@@ -7,16 +7,14 @@ from pathlib import Path
 import pytest
 from serial.tools.list_ports_common import ListPortInfo
 
-from board_rig import assert_whole, powered, recording, wait_for
+from board_rig import assert_whole, powered, recording, short_script, wait_for
 from unspool.errors import LinkError
 from unspool.instrument.link.moved_port import UsbPort, moved_to, usb_port
 from unspool.instrument.link.serial import SerialLink
 from unspool.store import Store
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
-from unspool.virtual.demo.scenario import corridor, sandpiper
-from unspool.virtual.demo.wheel_script import wheel_script
 
-SPEED = 10.0
+SPEED = 20.0
 
 
 def port(device: str, number: str | None = None, vid: int | None = 0x1A86) -> ListPortInfo:
@@ -49,7 +47,7 @@ def test_a_port_of_no_usb_device_is_not_looked_for() -> None:
 def names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Path, Path]:
     """Two names of one device; the system lists those that are there."""
     both = tmp_path / "ttyUSB0", tmp_path / "ttyUSB1"
-    monkeypatch.setattr("os.path.realpath", str)
+    monkeypatch.setattr("os.path.realpath", lambda path, **_: str(path))
     monkeypatch.setattr(
         "serial.tools.list_ports.comports",
         lambda: [port(str(name), "A1") for name in both if name.exists()],
@@ -60,7 +58,7 @@ def names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Path, Path]:
 def test_the_recorder_goes_on_when_the_name_changes_in_the_run(
     names: tuple[Path, Path], tmp_path: Path
 ) -> None:
-    script = wheel_script(sandpiper(), corridor(), runs=1, seed=3, first_s=8.0)
+    script = short_script()
     terminal = PseudoTerminal(names[0])
     link = SerialLink(str(names[0]))
     with (

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from render.words.spoken import faults
 from unspool.finding import Finding, note, warning
 from unspool.render.words import plan
 from unspool.render.words.findings import TEXTS, sentence
+from unspool.render.words.reach import holds_words
+from unspool.study.plan import Goal
 from unspool.study.plan import PlanCode as Code
+from unspool.study.plan import plan as plan_for
+from unspool.virtual.demo.scenario import corridor, sandpiper
 
 PLAN_FINDINGS = [
     warning(Code.MARK_MISSED, past_m=-3.25, mark_m=60.0),
@@ -35,3 +41,10 @@ def test_a_missed_mark_says_on_which_side() -> None:
     short, past = (sentence(one) for one in PLAN_FINDINGS[:2])
     assert "3.25\u00a0m short of it" in short
     assert "0.50\u00a0m past it" in past
+
+
+def test_what_holds_the_goal_back_is_named_also_if_nothing_does() -> None:
+    free = plan_for(sandpiper(), corridor(), Goal())
+    assert holds_words(replace(free, binding=())) == "nothing"
+    both = holds_words(replace(free, binding=("start_margin", "traction_margin")))
+    assert both == "weak pull at the start and wheel slip"

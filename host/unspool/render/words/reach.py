@@ -81,7 +81,7 @@ def _said(span: Span, value: float) -> str:
 
 def holds_words(plan: Plan) -> str:
     """What holds the goal back, in a word or two."""
-    return listed(tuple(translated(HOLDS[name] for name in plan.binding))) or _("nothing")
+    return listed(tuple(translated(HOLDS[name] for name in plan.binding)), none=_("nothing"))
 
 
 def range_words(one: TurnsRange) -> str:

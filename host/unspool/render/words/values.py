@@ -91,7 +91,9 @@ def times(count: float) -> str:
     return {1: "once", 2: "twice"}.get(int(count), f"{count:g} times")
 
 
-def listed(names: tuple[str, ...], last: str = later("and")) -> str:
-    """`a`, `a and b`, `a, b and c`."""
+def listed(names: tuple[str, ...], last: str = later("and"), none: str = "") -> str:
+    """`a`, `a and b`, `a, b and c`. none: what stands for no names at all."""
+    if not names:
+        return none
     *first, end = names
     return f"{', '.join(first)} {_(last)} {end}" if first else end
