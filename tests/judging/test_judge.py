@@ -12,6 +12,7 @@ from pypdf import PdfReader
 from unspool.contest import Contest, ContestCode, Kind, board, drawn, findings
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging import Judge, Organiser, contest_in, events_in
+from unspool.language import in_language
 from unspool.render.contest import attempt_sheet, entry_list, log_sheet, results, sheet_csv
 from unspool.render.contest.pdf import certificates_pdf, sheet_pdf
 from unspool.store import Store
@@ -258,3 +259,16 @@ def test_a_repeated_attempt_brings_no_second_forecast(organiser: Organiser, ada:
     ada.repeat(entry, 1, "A visitor stood in the lane")
     with pytest.raises(InputError):
         organiser.forecast(entry, "5")
+
+
+def test_paper_has_the_decimal_sign_of_the_reader_and_a_table_has_a_point(
+    organiser: Organiser, ada: Judge
+) -> None:
+    ada.tape(organiser.enter("Reed", "A"), 1, "5,25")
+    with in_language("de"):
+        sheet = results(organiser.contest)
+        page = PdfReader(BytesIO(sheet_pdf(sheet))).pages[0].extract_text()
+        table = sheet_csv(sheet)
+    assert "5,25" in page
+    assert "Platz" in page
+    assert "Reed,A,5.25,5.25" in table

@@ -3,8 +3,9 @@
 "use strict";
 
 (() => {
-  const LOST = "Not done: this page has lost its connection to unspool. What you typed stays here.";
-  const NEWER = "Somebody noted something in the meantime. What you typed stays here.";
+  const lost = () =>
+    _("Not done: this page has lost its connection to unspool. What you typed stays here.");
+  const newer = () => _("Somebody noted something in the meantime. What you typed stays here.");
   const TURN_MS = 10000;
   const RETRY_MS = 1000;
   const NAME = "unspool judge";
@@ -32,6 +33,12 @@
     return { ...typed, who, ...(seen ? { seen } : {}), ...JSON.parse(button.dataset.say) };
   }
 
+  function tell(said, text, done = false) {
+    if (!said) return;
+    said.textContent = text;
+    said.classList.toggle("done", done);
+  }
+
   async function send(button) {
     const root = page();
     const form = button.closest("[data-form]");
@@ -43,7 +50,7 @@
       const answer = await fetch(root.dataset.contest, { method: "POST", body });
       const text = await answer.text();
       const found = text.startsWith("{") ? JSON.parse(text) : { text };
-      if (said) said.textContent = found.text;
+      tell(said, found.text, answer.ok);
       if (found.at && root.classList.contains("judge")) stay(found.at);
       if (found.href) location.assign(found.href);
       else if (answer.ok) {
@@ -52,7 +59,7 @@
       }
       else if (found.seen) button.closest("[data-seen]").dataset.seen = found.seen;
     } catch {
-      if (said) said.textContent = LOST;
+      tell(said, lost());
     }
     button.disabled = false;
   }
@@ -67,7 +74,7 @@
     const same = [...document.querySelectorAll("[data-say]")].find(
       (one) => one.textContent === kept.words && (one.ariaLabel || "") === kept.label);
     const said = same?.closest("[data-form]")?.querySelector("[data-said]");
-    if (said && !said.textContent) said.textContent = kept.text;
+    if (said && !said.textContent) tell(said, kept.text, true);
     if (!kept.label) return;
     const hidden = same?.classList.contains("nowhere");
     (hidden ? same.parentElement.querySelector("[data-say]:not(.nowhere)") : same)?.focus();
@@ -104,7 +111,7 @@
       return;
     }
     const said = root.querySelector("[data-said]");
-    if (said && !said.textContent) said.textContent = NEWER;
+    if (said && !said.textContent) tell(said, newer());
   }
 
   function follow() {
@@ -138,7 +145,7 @@
     const hold = document.querySelector("[data-hold]");
     if (!hold) return;
     hold.hidden = turns.length < 2;
-    const words = held ? "Go on" : "Hold";
+    const words = held ? _("Go on") : _("Hold");
     if (hold.textContent !== words) hold.textContent = words;
   }
 

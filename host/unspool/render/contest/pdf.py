@@ -108,7 +108,7 @@ def _cells(part: Part, line: Line) -> list[Flowable]:
 def _shares(part: Part) -> Sequence[float]:
     """Of the width, by the longest text of each column, within bounds."""
     columns = zip(part.heads, *part.lines, strict=True)
-    wide = [min(max(max(map(len, column)), 7), 24) for column in columns]
+    wide = [min(max(max(map(len, column)), 7), 32) for column in columns]
     return [one / sum(wide) for one in wide]
 
 
