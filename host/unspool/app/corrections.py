@@ -14,6 +14,7 @@ from unspool.app.permissions import asker
 from unspool.app.workers import in_worker
 from unspool.corrections import Correcting, correct_each
 from unspool.errors import InputError, UnspoolError
+from unspool.language import _
 from unspool.render.words.corrections import fault_words_of
 from unspool.store import Store
 from unspool.typed_corrections import typed_changes
@@ -58,10 +59,10 @@ async def _saved(store: Store, save: Callable[[], dict[str, int] | None]) -> Res
         changed = await in_worker(save)
     except InputError as error:
         words = fault_words_of(error.faults) if error.faults else error
-        return PlainTextResponse(fault_words(words, store, "Not saved: "), 409)
+        return PlainTextResponse(fault_words(words, store, _("Not saved: ")), 409)
     except UnspoolError as error:
-        return PlainTextResponse(fault_words(error, store, "Not saved: "), 500)
-    return PlainTextResponse("Saved.") if changed is None else JSONResponse({"changed": changed})
+        return PlainTextResponse(fault_words(error, store, _("Not saved: ")), 500)
+    return PlainTextResponse(_("Saved.")) if changed is None else JSONResponse({"changed": changed})
 
 
 def _one(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:
@@ -120,4 +121,4 @@ def _with_fields(body: bytes) -> dict[str, Any]:
 
 
 def _no_correction() -> InputError:
-    return InputError("that is no correction that a page of unspool sends")
+    return InputError(_("that is no correction that a page of unspool sends"))

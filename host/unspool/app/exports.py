@@ -12,6 +12,7 @@ from unspool.app.downloads import attachment, or_error
 from unspool.app.run_cache import RunCache
 from unspool.bundle import MOST_RUNS, bundle_bytes
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.reading.edges.edge_file import edge_text
 from unspool.reading.motion import Motion
 from unspool.render.tables import motion_csv, motion_parquet
@@ -67,7 +68,9 @@ def _edge_files(texts: dict[str, str]) -> bytes:
 def _asked(ids: list[str], most: int) -> list[str]:
     found = list(dict.fromkeys(ids))
     if not 0 < len(found) <= most:
-        raise InputError(f"choose 1 to {most} runs; {len(found)} were asked for")
+        raise InputError(
+            _("choose 1 to {most} attempts; {count} were asked for", most=most, count=len(found))
+        )
     return found
 
 

@@ -10,6 +10,7 @@ from unspool.app.request_body import IMPORT
 from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
 from unspool.imports import EdgeFileOf, import_file
+from unspool.language import _
 from unspool.render.words.imports import imported_words
 from unspool.render.words.values import as_sentence
 from unspool.store import Store
@@ -32,7 +33,7 @@ def serve_imports(server: FastAPI, store: Store) -> None:
 
         def keep() -> Response:
             known = _known(store, car, track) if car else None
-            kept = import_file(store, data, name or "the file", known, who)
+            kept = import_file(store, data, name or _("the file"), known, who)
             runs = [{"run": one.run_id, "already_there": one.already_there} for one in kept]
             text = imported_words([(one.run_id, one.already_there) for one in kept])
             return JSONResponse({"text": text, "runs": runs})
@@ -40,9 +41,9 @@ def serve_imports(server: FastAPI, store: Store) -> None:
         try:
             return await in_worker(keep)
         except InputError as error:
-            return PlainTextResponse(as_sentence(f"Not imported: {error}"), 409)
+            return PlainTextResponse(as_sentence(_("Not imported: {why}", why=error)), 409)
         except UnspoolError as error:
-            return PlainTextResponse(as_sentence(f"Not imported: {error}"), 500)
+            return PlainTextResponse(as_sentence(_("Not imported: {why}", why=error)), 500)
 
 
 def _known(store: Store, car: str, track: str) -> EdgeFileOf:

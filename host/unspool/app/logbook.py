@@ -7,10 +7,12 @@ from datetime import datetime
 from functools import cache
 from typing import Any
 
+from unspool.app.attempt_names import called
 from unspool.app.line_maker import LineMaker
 from unspool.app.parts import local_time
 from unspool.ends import Ends
 from unspool.kept.lines import holds
+from unspool.language import ENGLISH, _, day_words, language
 from unspool.render.json.common import Json
 from unspool.render.words.attempts import attempt_name
 from unspool.render.words.logbook import line_distance, line_winding, stands_out
@@ -51,7 +53,7 @@ def _row(row: RunRow, line: Line | None, today: datetime, said: Said) -> Json:
 
 def _known_at_once(row: RunRow, today: datetime) -> Json:
     at = row.attempt
-    name = attempt_name(at.car, at.day, at.number, today.date()) if at else f"Run {row.id}"
+    name = attempt_name(at.car, at.day, at.number, today.date()) if at else called(row.id, None)
     return {
         "id": row.id,
         "revision": row.revision,
@@ -59,7 +61,7 @@ def _known_at_once(row: RunRow, today: datetime) -> Json:
         "car": row.car or "",
         "floor": row.track or "",
         "day": at.day.isoformat() if at else "",
-        "day_words": f"{at.day.day} {at.day:%b %Y}" if at else "",
+        "day_words": day_words(at.day) if at else "",
         "at": row.started_at.timestamp(),
         "when": local_time(row.started_at),
         "time": f"{row.started_at.astimezone():%H:%M}",
@@ -70,6 +72,11 @@ def _known_at_once(row: RunRow, today: datetime) -> Json:
         "discarded": row.discarded,
         "fault": "" if row.basis else row.source,
     }
+
+
+def _fault(why: str) -> str:
+    """Lines keep it in English, as files do. The attempt's page reads again, and says it."""
+    return why if not why or language() == ENGLISH else _("It cannot be read. Its page says why.")
 
 
 def _from_its_line(line: Line, said: Said) -> dict[str, Any]:
@@ -84,5 +91,5 @@ def _from_its_line(line: Line, said: Said) -> dict[str, Any]:
         "peak_m_s": line.peak_m_s,
         "spark": list(line.spark),
         "stands": [[one.code, one.words, one.grave] for one in stands_out(line.findings)],
-        "fault": line.fault,
+        "fault": _fault(line.fault),
     }

@@ -10,6 +10,7 @@ from unspool.app.line_maker import LineMaker
 from unspool.app.logbook import logbook_json
 from unspool.app.workers import in_worker
 from unspool.errors import UnspoolError
+from unspool.language import _
 from unspool.render.words.values import as_sentence
 from unspool.store import Store
 
@@ -30,8 +31,8 @@ def serve_logbook(server: FastAPI, store: Store, maker: LineMaker) -> None:
         try:
             await in_worker(lambda: _add_demo(store))
         except UnspoolError as error:
-            return PlainTextResponse(as_sentence(f"Not loaded: {error}"), 500)
-        return PlainTextResponse("Loaded: invented attempts of two invented cars.")
+            return PlainTextResponse(as_sentence(_("Not loaded: {why}", why=error)), 500)
+        return PlainTextResponse(_("Loaded: invented attempts of two invented cars."))
 
 
 def _add_demo(store: Store) -> None:

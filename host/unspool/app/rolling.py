@@ -68,7 +68,7 @@ def serve_rolling(server: FastAPI, store: Store) -> None:
 
 def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:
     text = store.cars.one(asked.car).current.text
-    wheel = counted_wheel(text, "the car")
+    wheel = counted_wheel(text, _("the car"))
     pushes = []
     for run_id, length_m in asked.lengths_m.items():
         run = store.run(run_id)
@@ -79,7 +79,7 @@ def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:
         measured = stored_run(run)
         pushes.append(Push(measured.name, measured.train, length_m))
     assert wheel is not None  # there is one push at least
-    return roll_out(pushes, parse_car(text, "the car"), asked.tape_m), wheel
+    return roll_out(pushes, parse_car(text, _("the car")), asked.tape_m), wheel
 
 
 def _words(out: RollOut) -> str:
@@ -96,7 +96,7 @@ def _write(store: Store, asked: _Asked, out: RollOut, wheel: CountedWheel, who: 
     found = proposed_circumference(out)
     car = store.cars.one(asked.car)
     runs = correct_wheel(store, wheel, found.value, found.sd, who, asked.since)
-    names = [one.name for one in parse_car(car.current.text, "the car").wheels]
+    names = [one.name for one in parse_car(car.current.text, _("the car")).wheels]
     path = f"wheels.{names.index(wheel.name)}.rolling_circumference"
     values = {
         f"{path}_mm": round(1e3 * found.value, 2),

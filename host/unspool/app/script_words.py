@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 from functools import cache
+from pathlib import Path
 
 from babel.messages.extract import extract_from_dir
 from fastapi import FastAPI
@@ -15,8 +16,10 @@ from fastapi.responses import PlainTextResponse, Response
 from unspool.app.own_files import ASSETS, content_hash
 from unspool.app.workers import in_worker
 from unspool.language import ENGLISH, LANGUAGES, decimal_sign, plurals, single_messages
+from unspool.render.html import saving
 
 PATH = "/words/{code}.js"
+PICTURES = Path(saving.__file__).parent  # its save.js is a page's, too
 
 
 def serve_words(server: FastAPI) -> None:
@@ -49,5 +52,11 @@ def _said() -> tuple[str | tuple[str, ...], ...]:
     """Every message of the scripts, in English."""
     own = [("*.js", "javascript")]
     keywords = {"_": None, "many": (1, 2)}
-    rows = extract_from_dir(ASSETS, own, keywords=keywords, directory_filter=lambda _path: False)
+    rows = [
+        row
+        for folder in (ASSETS, PICTURES)
+        for row in extract_from_dir(
+            folder, own, keywords=keywords, directory_filter=lambda _path: False
+        )
+    ]
     return tuple(dict.fromkeys(message for _file, _line, message, _notes, _context in rows))

@@ -5,6 +5,7 @@
   const ROWS = "/logbook/rows";
   const LOOK_MS = 1500; // from one look at lines under way to the next
   const REST_MS = 10_000; // from one look for new attempts to the next
+  const LANGUAGE = document.documentElement.lang;
   const { part } = unspool;
   let page = null; // the open Logbook
   const left = { ticked: new Set(), row: 0 }; // as it was when it was left
@@ -156,17 +157,24 @@
       const { api } = this.table;
       const shown = api.getDisplayedRowCount();
       const all = this.rows.length;
-      const words = `${all.toLocaleString("en")} attempt${all === 1 ? "" : "s"}`;
-      const part = shown === all ? words : `${shown.toLocaleString("en")} of ${words}`;
-      const again = this.rows.some((row) => row.due) ? "" : " again"; // by newer code
-      const reading = `. Reading ${this.due.toLocaleString("en")} of them${again}.`;
-      this.said.textContent = this.due ? part + reading : part;
-      this.all.textContent = this.ticked.size && this.ticked.size >= shown ? "Untick all" : "Tick all";
+      const attempts = many("{count} attempt", "{count} attempts", all);
+      const part = shown === all ? attempts
+        : _("{shown} of {attempts}", { shown: shown.toLocaleString(LANGUAGE), attempts });
+      this.said.textContent = this.due ? `${part}. ${this.reading()}` : part;
+      this.all.textContent = this.ticked.size && this.ticked.size >= shown ? _("Untick all")
+        : _("Tick all");
       this.all.hidden = !shown;
       document.querySelector("[data-no-attempts]").hidden = all > 0;
       this.root.hidden = !all;
       unspool.table.fit(api, this.place);
       this.bar.show();
+    }
+
+    reading() {
+      const count = this.due.toLocaleString(LANGUAGE);
+      const first = this.rows.some((row) => row.due); // or else by newer code
+      return first ? _("Reading {count} of them.", { count })
+        : _("Reading {count} of them again.", { count });
     }
 
     /* Rows that are drawn already; the table asks for the others when it draws them. */
@@ -246,8 +254,10 @@
 
   function fail(root, error) {
     if (!root.isConnected) return;
-    const why = error instanceof TypeError ? "this page has lost its connection to unspool" : error.message;
-    root.replaceChildren(part("p", { className: "finding warning", role: "alert" }, `The Logbook cannot be shown: ${why}.`));
+    const why = error instanceof TypeError ? _("this page has lost its connection to unspool")
+      : error.message;
+    root.replaceChildren(part("p", { className: "finding warning", role: "alert" },
+      _("The Logbook cannot be shown: {why}.", { why })));
   }
 
   const again = () => {

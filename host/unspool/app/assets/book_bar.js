@@ -3,13 +3,17 @@
 
 (() => {
   const { part } = unspool;
-  const LOST = "Not saved: this page has lost its connection to unspool.";
+  const LOST = _("Not saved: this page has lost its connection to unspool.");
   const MOST_STUDIED = 60; // that an address names
   const FILES = [
-    ["/motion.csv", "Motion, CSV"], ["/edges.zip", "Edges, CSV"],
-    ["/motion.parquet", "Motion, Parquet"], ["/bundle.zip", "One bundle"],
+    ["/motion.csv", _("Motion, CSV")], ["/edges.zip", _("Edges, CSV")],
+    ["/motion.parquet", _("Motion, Parquet")], ["/bundle.zip", _("One bundle")],
   ];
-  const count = (many, more = "") => `${many} ${more}attempt${many === 1 ? "" : "s"}`;
+  const DONE = {
+    corrected: (n) => many("{count} attempt corrected.", "{count} attempts corrected.", n),
+    discarded: (n) => many("{count} attempt discarded.", "{count} attempts discarded.", n),
+    restored: (n) => many("{count} attempt restored.", "{count} attempts restored.", n),
+  };
   const query = (rows) => `?${rows.map((row) => `run=${row.id}`).join("&")}`;
 
   /* Changes what was said of several attempts. Returns the revisions of those that changed. */
@@ -29,9 +33,9 @@
 
   /* book: has `ticked`, `chosen()`, `go(path, query)`, `reload()`, `untick()`, `may`. */
   unspool.bar = (book) => {
-    const many = part("b");
+    const ticked = part("b");
     const said = part("span", { role: "status" });
-    const undo = part("button", { type: "button", className: "second", hidden: true }, "Undo");
+    const undo = part("button", { type: "button", className: "second", hidden: true }, _("Undo"));
     const act = (words, press, className = "second") => {
       const made = part("button", { type: "button", className }, words);
       made.addEventListener("click", press);
@@ -53,7 +57,7 @@
       const runs = await unspool.correctSeveral(rows, fields);
       const changes = Object.keys(runs).length;
       await book.reload();
-      tell(changes ? `${count(changes)} ${done}.` : "Nothing was changed.", runs);
+      tell(changes ? DONE[done](changes) : _("Nothing was changed."), runs);
       if (changed) undo.focus();
     }
 
@@ -63,8 +67,9 @@
     function study(path, least, most, what) {
       return () => {
         const rows = book.chosen();
-        if (rows.length < least) tell(`Tick ${least - rows.length} more for ${what}.`);
-        else if (rows.length > most) tell(`Tick ${most} at most for ${what}.`);
+        const count = rows.length < least ? least - rows.length : most;
+        if (rows.length < least) tell(_("Tick {count} more for {page}.", { count, page: what }));
+        else if (rows.length > most) tell(_("Tick {count} at most for {page}.", { count, page: what }));
         else book.go(path, query(rows));
       };
     }
@@ -78,21 +83,21 @@
     const files = FILES.map(([path, words]) => (
       part("a", { className: "file", download: "", data: { path } }, words)
     ));
-    const exporting = part("details", { className: "export" }, part("summary", {}, "Export"),
+    const exporting = part("details", { className: "export" }, part("summary", {}, _("Export")),
       part("div", { className: "files" }, ...files));
-    const discard = act("Discard", mark(true));
-    const restore = act("Restore", mark(false));
-    const correct = act("Correct", () => unspool.correcting(book, save));
+    const discard = act(_("Discard"), mark(true));
+    const restore = act(_("Restore"), mark(false));
+    const correct = act(_("Correct"), () => unspool.correcting(book, save));
     const buttons = part("div", { className: "acts" },
-      act("Side by side", study("/side-by-side", 2, MOST_STUDIED, "Side by side"), ""),
-      act("Losses", study("/losses", 1, MOST_STUDIED, "Losses")),
-      act("Next winding", nextWinding), ...(book.may ? [correct, discard, restore] : []), exporting);
-    const chosen = part("div", { className: "chosen" }, many,
-      act("Untick all", () => {
+      act(_("Side by side"), study("/side-by-side", 2, MOST_STUDIED, _("Side by side")), ""),
+      act(_("Losses"), study("/losses", 1, MOST_STUDIED, _("Losses"))),
+      act(_("Next winding"), nextWinding), ...(book.may ? [correct, discard, restore] : []), exporting);
+    const chosen = part("div", { className: "chosen" }, ticked,
+      act(_("Untick all"), () => {
         book.untick();
         tell("");
       }, "plain"));
-    const root = part("section", { className: "bar", hidden: true, aria: { label: "With the ticked attempts" } },
+    const root = part("section", { className: "bar", hidden: true, aria: { label: _("With the ticked attempts") } },
       chosen, buttons, part("p", {}, said, undo));
 
     undo.addEventListener("click", async () => {
@@ -100,7 +105,7 @@
         const back = Object.keys(changed).length;
         await takeBack(changed);
         await book.reload();
-        tell(`Taken back for ${count(back)}.`);
+        tell(many("Taken back for {count} attempt.", "Taken back for {count} attempts.", back));
       } catch (error) {
         failed(error);
       }
@@ -108,7 +113,7 @@
 
     function show() {
       const rows = book.chosen();
-      many.textContent = `${rows.length} ticked`;
+      ticked.textContent = many("{count} ticked", "{count} ticked", rows.length);
       chosen.hidden = buttons.hidden = !rows.length;
       root.hidden = !rows.length && !said.textContent;
       const away = rows.length > 0 && rows.every((row) => row.discarded);

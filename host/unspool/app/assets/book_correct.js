@@ -4,8 +4,8 @@
 
 (() => {
   const { part } = unspool;
-  const KEEP = "as it is";
-  const LEVEL = "a level floor";
+  const KEEP = _("as it is");
+  const LEVEL = "\n"; // no floor is called so
   const MOST_PUSHES = 30;
 
   function box(name, words, unit = "", number = true) {
@@ -30,7 +30,7 @@
   function winding(rows) {
     const tiers = (row) => JSON.stringify((row.turns || []).map(([tier]) => tier));
     if (!rows[0].turns || !same(rows, tiers)) return [];
-    return rows[0].turns.map(([tier]) => box(`turns:${tier}`, `Turns on ${tier}`));
+    return rows[0].turns.map(([tier]) => box(`turns:${tier}`, _("Turns on {tier}", { tier })));
   }
 
   function rollOut(book, rows) {
@@ -43,23 +43,23 @@
     };
     const button = (words, write, className) => part("button", { type: "button", className,
       data: { rollOut: rollPath, name: rows[0].car, write } }, words);
-    return [part("details", { className: "fold" }, part("summary", {}, "Or give the wheel a roll-out"),
+    return [part("details", { className: "fold" }, part("summary", {}, _("Or give the wheel a roll-out")),
       part("div", { className: "folded rolling" },
-        part("p", {}, "If the ticked attempts are pushes by hand between two marks, type the taped"
-          + " length of each. What they find is given to all attempts of this wheel."),
+        part("p", {}, _("If the ticked attempts are pushes by hand between two marks, type the taped length of each. What they find is given to all attempts of this wheel.")),
         ...rows.map((row) => rolling(`push:${row.id}`, row.name, "m")),
-        rolling("tape_sd_mm", "How exactly you stop at a mark", "mm", tapeMm),
-        rolling("since", "First day of the attempts that get it, such as 2026-05-01", ""),
-        part("p", { className: "links" }, button("Estimate", "", "second"),
-          button("Give it to the car and its attempts", "yes", "second")),
+        rolling("tape_sd_mm", _("How exactly you stop at a mark"), "mm", tapeMm),
+        rolling("since", _("First day of the attempts that get it, such as 2026-05-01"), ""),
+        part("p", { className: "links" }, button(_("Estimate"), "", "second"),
+          button(_("Give it to the car and its attempts"), "yes", "second")),
         part("p", { role: "status", className: "said", data: { rolled: "" } })))];
   }
 
   function given(form) {
     const fields = {};
     for (const label of form.querySelectorAll("[data-given]")) {
-      const value = label.querySelector("input, select").value.trim();
-      if (value) fields[label.dataset.given] = value === LEVEL ? "" : value;
+      const { value } = label.querySelector("input, select");
+      if (value === LEVEL) fields[label.dataset.given] = "";
+      else if (value.trim()) fields[label.dataset.given] = value.trim();
     }
     return fields;
   }
@@ -77,23 +77,25 @@
     const { cars, floors } = book.root.dataset;
     const said = part("p", { role: "alert", className: "error" });
     const names = (text) => lines(text).map((name) => [name, name]);
-    const heading = part("h2", { id: "correcting" }, rows.length === 1 ? `Correct ${rows[0].name}`
-      : `Correct ${rows.length} attempts`);
+    const heading = part("h2", { id: "correcting" }, rows.length === 1
+      ? _("Correct {name}", { name: rows[0].name })
+      : many("Correct {count} attempt", "Correct {count} attempts", rows.length));
     const form = part("form", { noValidate: true }, heading,
-      part("p", { className: "quiet" }, "What you leave empty stays as it is. The history keeps what was known before."),
+      part("p", { className: "quiet" },
+        _("What you leave empty stays as it is. The history keeps what was known before.")),
       part("div", { className: "fields" },
-        choice("car", "Car", names(cars)),
-        choice("track", "Floor", [[LEVEL, LEVEL], ...names(floors)]),
+        choice("car", _("Car"), names(cars)),
+        choice("track", _("Floor"), [[LEVEL, _("a level floor")], ...names(floors)]),
         ...winding(rows),
-        box("weight_g", "Falling weight", "g"),
-        box("circumference_mm", "Rolling circumference of the wheel", "mm"),
-        ...(rows.length > 1 ? [] : [box("taped_m", "Distance by the tape", "m"),
-          box("timed_s", "Time by the stopwatch", "s")]),
-        box("add_tags", "Tags to add, with commas between them", "", false),
-        box("remove_tags", "Tags to remove", "", false),
-        box("note", "Note, in place of what stands there", "", false)),
-      said, part("p", { className: "links" }, part("button", { type: "submit" }, "Save"),
-        part("button", { type: "button", className: "second", value: "close" }, "Close")),
+        box("weight_g", _("Falling weight"), "g"),
+        box("circumference_mm", _("Rolling circumference of the wheel"), "mm"),
+        ...(rows.length > 1 ? [] : [box("taped_m", _("Distance by the tape"), "m"),
+          box("timed_s", _("Time by the stopwatch"), "s")]),
+        box("add_tags", _("Tags to add, with commas between them"), "", false),
+        box("remove_tags", _("Tags to remove"), "", false),
+        box("note", _("Note, in place of what stands there"), "", false)),
+      said, part("p", { className: "links" }, part("button", { type: "submit" }, _("Save")),
+        part("button", { type: "button", className: "second", value: "close" }, _("Close"))),
       ...rollOut(book, rows));
     const dialog = part("dialog", { className: "correct", aria: { labelledby: "correcting" } }, form);
     const away = () => dialog.close();
@@ -102,15 +104,15 @@
       event.preventDefault();
       const fields = given(form);
       said.textContent = "";
-      if (!Object.keys(fields).length) said.textContent = "Nothing was typed.";
-      else if (lacksTurns(form, fields)) said.textContent = "Give the turns on each tier, 0 for none.";
+      if (!Object.keys(fields).length) said.textContent = _("Nothing was typed.");
+      else if (lacksTurns(form, fields)) said.textContent = _("Give the turns on each tier, 0 for none.");
       if (said.textContent) return;
       try {
         await save(fields, "corrected");
         away();
       } catch (error) {
         said.textContent = error instanceof TypeError
-          ? "Not saved: this page has lost its connection to unspool." : error.message;
+          ? _("Not saved: this page has lost its connection to unspool.") : error.message;
       }
     });
     form.querySelector('[value="close"]').addEventListener("click", away);

@@ -4,18 +4,20 @@
 (() => {
   const KEPT = "unspool:book";
   const SORTS = [
-    ["attempt desc", "newest first"], ["attempt asc", "oldest first"],
-    ["distance desc", "farthest first"], ["distance asc", "shortest first"],
-    ["stands desc", "what stands out first"], ["car asc", "by car"], ["winding asc", "by winding"],
-    ["weight desc", "heaviest first"], ["taped desc", "taped, farthest first"],
-    ["speed desc", "fastest first"], ["tags desc", "by tags"], ["note desc", "by note"],
+    ["attempt desc", _("newest first")], ["attempt asc", _("oldest first")],
+    ["distance desc", _("farthest first")], ["distance asc", _("shortest first")],
+    ["stands desc", _("what stands out first")], ["car asc", _("by car")], ["winding asc", _("by winding")],
+    ["weight desc", _("heaviest first")], ["taped desc", _("taped, farthest first")],
+    ["speed desc", _("fastest first")], ["tags desc", _("by tags")], ["note desc", _("by note")],
   ];
   const { part } = unspool;
+  const NO_CAR = "\n"; // no car is called so
+  /* Each with its values of an attempt, and the words for them. */
   const CHOICES = {
-    car: ["Car", (row) => [row.car || "no car"]],
-    day: ["Day", (row) => [row.day_words]],
-    tag: ["Tag", (row) => row.tags],
-    stands: ["Stands out", (row) => (row.fault ? ["cannot be read"] : (row.stands || []).map((one) => one[1]))],
+    car: [_("Car"), (row) => [[row.car || NO_CAR, row.car || _("no car")]]],
+    day: [_("Day"), (row) => [[row.day, row.day_words]]],
+    tag: [_("Tag"), (row) => row.tags.map((tag) => [tag, tag])],
+    stands: [_("Stands out"), (row) => (row.fault ? [["fault", _("cannot be read")]] : row.stands || [])],
   };
 
   function kept() {
@@ -37,7 +39,7 @@
 
   function haystack(row) {
     row.searched ??= plain([row.name, row.car, row.floor, row.when, row.winding, row.weight,
-      row.distance, row.taped, ...row.tags, row.note, ...CHOICES.stands[1](row)].join(" "));
+      row.distance, row.taped, ...row.tags, row.note, ...CHOICES.stands[1](row).map(([, words]) => words)].join(" "));
     return row.searched;
   }
 
@@ -51,31 +53,35 @@
       part("option", { value }, words)
     )));
     const shown = part("input", { type: "checkbox", checked: state.discarded });
-    const clear = part("button", { type: "button", className: "second" }, "Show all");
-    const summary = part("summary", {}, "Filter and sort");
+    const clear = part("button", { type: "button", className: "second" }, _("Show all"));
+    const summary = part("summary", {}, _("Filter and sort"));
     const labelled = (words, box, className = "") => (
       part("label", { className }, part("span", {}, words), box)
     );
     const fold = part("details", { className: "fold" }, summary, part("div", { className: "folded" },
       ...Object.entries(boxes).map(([key, box]) => labelled(CHOICES[key][0], box)),
-      labelled("Order", sort, "order"), labelled("Show discarded", shown, "switch"), clear));
-    const root = part("div", { className: "tools" }, labelled("Search", search, "search"), fold);
+      labelled(_("Order"), sort, "order"), labelled(_("Show discarded"), shown, "switch"), clear));
+    const root = part("div", { className: "tools" }, labelled(_("Search"), search, "search"), fold);
 
     function told(silent = false) {
       const on = Object.keys(CHOICES).filter((key) => state[key]).length + Number(state.discarded);
-      summary.textContent = on ? `Filter and sort (${on} on)` : "Filter and sort";
+      summary.textContent = on ? _("Filter and sort ({count} on)", { count: on }) : _("Filter and sort");
       clear.hidden = !on && !state.search;
       keep(state);
       if (!silent) changed();
     }
 
+    /* Of the choice, which no attempt has any more. */
+    const wordsOf = (box) => box.selectedOptions[0]?.textContent;
+
     function offer(rows) {
       for (const [key, [, of]] of Object.entries(CHOICES)) {
-        const found = [...new Set(rows.flatMap(of))].filter(Boolean);
-        if (key !== "day") found.sort((a, b) => a.localeCompare(b));
-        if (state[key] && !found.includes(state[key])) found.push(state[key]);
-        boxes[key].replaceChildren(part("option", { value: "" }, "all"),
-          ...found.map((one) => part("option", { value: one }, one)));
+        const found = new Map(rows.flatMap(of).filter(([value]) => value));
+        const options = [...found];
+        if (key !== "day") options.sort(([, a], [, b]) => a.localeCompare(b));
+        if (state[key] && !found.has(state[key])) options.push([state[key], wordsOf(boxes[key]) || state[key]]);
+        boxes[key].replaceChildren(part("option", { value: "" }, _("all")),
+          ...options.map(([value, words]) => part("option", { value }, words)));
         boxes[key].value = state[key];
       }
       sort.value = state.sort;
@@ -114,7 +120,7 @@
       passes(row) {
         if (row.discarded && !state.discarded) return false;
         for (const [key, [, of]] of Object.entries(CHOICES)) {
-          if (state[key] && !of(row).includes(state[key])) return false;
+          if (state[key] && !of(row).some(([value]) => value === state[key])) return false;
         }
         return plain(state.search).split(" ").every((word) => haystack(row).includes(word));
       },

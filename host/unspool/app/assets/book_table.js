@@ -31,7 +31,7 @@ window.unspool = window.unspool || {};
       script.onload = () => done(window.unspoolGrid);
       script.onerror = () => {
         loading = null;
-        fail(new Error("the table did not load"));
+        fail(new Error(_("the table did not load")));
       };
       document.head.append(script);
     });
@@ -59,7 +59,7 @@ window.unspool = window.unspool || {};
   }
 
   function standing(row) {
-    if (row.fault) return [part("span", { className: "grave", title: row.fault }, "cannot be read")];
+    if (row.fault) return [part("span", { className: "grave", title: row.fault }, _("cannot be read"))];
     return (row.stands || []).map(([, words, grave]) => (
       part("span", { className: grave ? "grave" : "" }, words)
     ));
@@ -70,7 +70,7 @@ window.unspool = window.unspool || {};
   function tick(row, book) {
     const box = part("input", {
       type: "checkbox", tabIndex: -1, checked: book.ticked.has(row.id),
-      aria: { label: `Tick ${row.name}` },
+      aria: { label: _("Tick {name}", { name: row.name }) },
     });
     return part("label", { className: "tick" }, box);
   }
@@ -78,7 +78,7 @@ window.unspool = window.unspool || {};
   const link = (row) => (
     part("a", { href: `/attempts/${row.id}`, className: "name", tabIndex: -1 }, row.name)
   );
-  const far = (row) => row.distance || (row.due ? "not read yet" : "");
+  const far = (row) => row.distance || (row.due ? _("not read yet") : "");
   const cell = (className, ...inside) => part("div", { className }, ...inside);
 
   function card({ data: row, context: book }) {
@@ -97,28 +97,29 @@ window.unspool = window.unspool || {};
 
   /* Each with how wide it is, and in which order columns go if there is no room. */
   const COLUMNS = [
-    { id: "attempt", head: "Attempt", wide: 240, keep: 9, order: number("at"),
+    { id: "attempt", head: _("Attempt"), wide: 240, keep: 9, order: number("at"),
       show: (row) => cell("two", link(row), part("span", { className: "quiet" }, row.time)) },
-    { id: "car", head: "Car", wide: 110, keep: 0, order: words("car"), show: (row) => row.car },
-    { id: "winding", head: "Winding", wide: 140, keep: 6, order: words("winding"),
+    { id: "car", head: _("Car"), wide: 110, keep: 0, order: words("car"), show: (row) => row.car },
+    { id: "winding", head: _("Winding"), wide: 140, keep: 6, order: words("winding"),
       show: (row) => cell("lines", row.winding || "") },
-    { id: "weight", head: "Weight", wide: 84, keep: 1, order: number("weight_g"),
+    { id: "weight", head: _("Weight"), wide: 84, keep: 1, order: number("weight_g"),
       show: (row) => row.weight || "" },
-    { id: "distance", head: "Distance", wide: 108, keep: 9, order: number("distance_m"),
+    { id: "distance", head: _("Distance"), wide: 108, keep: 9, order: number("distance_m"),
       show: (row) => part("b", { className: row.whole ? "" : "less" }, far(row)) },
-    { id: "taped", head: "Taped", wide: 94, keep: 5, order: number("taped_m"),
+    { id: "taped", head: _("Taped"), wide: 94, keep: 5, order: number("taped_m"),
       show: (row) => row.taped },
-    { id: "speed", head: "Its speed", wide: 124, keep: 4, order: number("peak_m_s"),
+    { id: "speed", head: _("Its speed"), wide: 124, keep: 4, order: number("peak_m_s"),
       show: (row, book) => spark(row, book.reach, 100, 40) },
-    { id: "stands", head: "What stands out", wide: 168, keep: 8,
+    { id: "stands", head: _("What stands out"), wide: 168, keep: 8,
       order: (a, b) => weighty(a) - weighty(b), show: (row) => cell("list", ...standing(row)) },
-    { id: "tags", head: "Tags", wide: 100, keep: 3,
+    { id: "tags", head: _("Tags"), wide: 100, keep: 3,
       order: (a, b) => a.tags.join().localeCompare(b.tags.join()),
       show: (row) => cell("list", ...tags(row)) },
-    { id: "note", head: "Note", wide: 114, keep: 2, order: words("note"),
+    { id: "note", head: _("Note"), wide: 114, keep: 2, order: words("note"),
       show: (row) => cell("lines quiet", row.note) },
   ];
   const LEAST_PX = 56;
+  const OWN_WORDS = { ariaSortableColumn: _("Press ENTER to sort"), loadingOoo: _("Loading...") };
 
   const isPhone = (wide) => wide < PHONE_PX;
 
@@ -136,12 +137,12 @@ window.unspool = window.unspool || {};
       const hidden = COLUMNS.map((one) => (
         { ...plain, colId: one.id, comparator: one.order, hide: true }
       ));
-      return [{ ...plain, colId: "card", headerName: "Attempt", flex: 1, cellRenderer: card },
+      return [{ ...plain, colId: "card", headerName: _("Attempt"), flex: 1, cellRenderer: card },
         ...hidden];
     }
     const shown = fitting(wide);
     return [
-      { ...plain, colId: "tick", headerName: "Ticked", width: LEAST_PX, sortable: false,
+      { ...plain, colId: "tick", headerName: _("Ticked"), width: LEAST_PX, sortable: false,
         headerClass: "ticks", cellRenderer: ({ data, context }) => tick(data, context) },
       ...COLUMNS.map((one) => ({
         ...plain, colId: one.id, headerName: one.head, minWidth: one.wide, flex: one.wide,
@@ -186,7 +187,7 @@ window.unspool = window.unspool || {};
       onCellKeyDown: ({ event, data }) => book.typed(event, data),
       onSortChanged: () => book.sorted(), onFirstDataRendered: () => name(place),
       onBodyScrollEnd: ({ api }) => book.scrolled(api.getVerticalPixelRange().top / size().rowHeight),
-      suppressNoRowsOverlay: true,
+      suppressNoRowsOverlay: true, localeText: OWN_WORDS,
     });
     const watch = new ResizeObserver(() => {
       if (!place.isConnected || !place.clientWidth || place.clientWidth === wide) return;
@@ -204,7 +205,7 @@ window.unspool = window.unspool || {};
 
   function name(place) {
     const table = place.querySelector('[role="grid"], [role="treegrid"]');
-    if (table) table.setAttribute("aria-label", "Attempts");
+    if (table) table.setAttribute("aria-label", _("Attempts"));
   }
 
   /* Few rows need no window of their own to scroll in. */

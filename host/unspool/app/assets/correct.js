@@ -3,7 +3,7 @@
 "use strict";
 
 (() => {
-  const LOST = "Not saved: this page has lost its connection to unspool.";
+  const LOST = _("Not saved: this page has lost its connection to unspool.");
   const boxOf = (label) => label.querySelector("input, select, textarea");
   const formOf = () => document.querySelector(".correcting");
   const isTurns = (label) => label.dataset.field.startsWith("turns:");
@@ -72,7 +72,7 @@
     const found = { ...fields(form), ...(say ? { discarded: say } : {}) };
     const some = Object.keys(found).length > 0;
     if (some === Boolean(undo)) {
-      said.textContent = undo ? "Save first what you typed." : "Nothing was changed.";
+      said.textContent = undo ? _("Save first what you typed.") : _("Nothing was changed.");
       return;
     }
     button.disabled = true;

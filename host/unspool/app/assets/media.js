@@ -44,10 +44,10 @@ window.unspool = window.unspool || {};
     show(file) {
       this.video = make("video", "", { src: URL.createObjectURL(file), controls: true,
         playsInline: true, muted: true });
-      this.now = make("p", "Go to the moment of the launch in the video, then mark it.",
+      this.now = make("p", _("Go to the moment of the launch in the video, then mark it."),
         { className: "now" });
-      this.mark = make("button", "Mark the launch here", { type: "button" });
-      this.still = make("button", "Save this picture (PNG)", { type: "button",
+      this.mark = make("button", _("Mark the launch here"), { type: "button" });
+      this.still = make("button", _("Save this picture (PNG)"), { type: "button",
         className: "second" });
       const buttons = make("div", "", { className: "buttons" });
       buttons.append(this.mark, this.still);
@@ -60,7 +60,7 @@ window.unspool = window.unspool || {};
       }
       this.video.onplay = () => this.tick();
       this.video.onerror = () => {
-        this.now.textContent = "This browser cannot play that file. Try it as MP4 or WebM.";
+        this.now.textContent = _("This browser cannot play that file. Try it as MP4 or WebM.");
       };
       this.lay();
     }
@@ -86,12 +86,16 @@ window.unspool = window.unspool || {};
     text() {
       const { t, x, v } = this.figures();
       const [far, fast] = this.trace.units;
-      return `${t.toFixed(2)} s after the launch: ${x.toFixed(2)} ${far}, ${v.toFixed(2)} ${fast}`;
+      return _("{time} after the launch: {place}, {speed}", {
+        time: unspool.localised(`${t.toFixed(2)} s`),
+        place: unspool.localised(`${x.toFixed(2)} ${far}`),
+        speed: unspool.localised(`${v.toFixed(2)} ${fast}`),
+      });
     }
 
     follow() {
       if (this.launch === null || !this.trace.t.length) return;
-      this.mark.textContent = "Mark the launch again";
+      this.mark.textContent = _("Mark the launch again");
       this.now.textContent = this.text();
       this.line();
     }
@@ -156,7 +160,7 @@ window.unspool = window.unspool || {};
     const video = files.find((file) => file.type.startsWith("video/"));
     const pictures = files.filter((file) => file.type.startsWith("image/"));
     if (!video && !pictures.length) {
-      said.textContent = files.length ? "That is no video and no photo." : "";
+      said.textContent = files.length ? _("That is no video and no photo.") : "";
       return;
     }
     root.beside?.close();

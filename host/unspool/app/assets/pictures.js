@@ -18,7 +18,7 @@ window.unspool = window.unspool || {};
       script.onload = () => done(window.Plotly);
       script.onerror = () => {
         loading = null;
-        fail(new Error("the drawing library did not load"));
+        fail(new Error(_("the drawing library did not load")));
       };
       document.head.append(script);
     });

@@ -14,7 +14,7 @@ document.addEventListener("click", async (event) => {
       document.dispatchEvent(new Event("unspool:imported"));
     }
   } catch {
-    said.textContent = "Not written: this page has lost its connection to unspool.";
+    said.textContent = _("Not written: this page has lost its connection to unspool.");
   }
   button.disabled = false;
 });

@@ -60,7 +60,7 @@ window.unspool = window.unspool || {};
       const fast = Math.max(...trace.v, 0.1);
       const at = (x, v) => [box.left + (x / far) * (box.right - box.left),
         box.foot - (Math.max(v, 0) / fast) * (box.foot - box.top)];
-      this.axes(box, far, fast);
+      this.axes(box, far, fast, trace.units);
       this.pen.strokeStyle = colour("measured");
       this.pen.lineWidth = this.size / 7;
       this.pen.beginPath();
@@ -69,7 +69,8 @@ window.unspool = window.unspool || {};
       if (now) this.mark(...at(now.x, now.v), box);
     }
 
-    axes(box, far, fast) {
+    /* units: of distance and speed. */
+    axes(box, far, fast, units) {
       this.pen.strokeStyle = colour("edge");
       this.pen.lineWidth = this.size / 14;
       this.pen.beginPath();
@@ -80,10 +81,10 @@ window.unspool = window.unspool || {};
       const small = { scale: 0.8, ink: "quiet" };
       const below = box.foot + this.size * 1.2;
       this.text("0", box.left, below, { ...small, align: "center" });
-      this.text(`${far.toFixed(1)} m`, box.right, below, { ...small, align: "right" });
+      this.text(unspool.localised(`${far.toFixed(1)} ${units[0]}`), box.right, below, { ...small, align: "right" });
       const beside = box.left - this.size * 0.4;
-      this.text(fast.toFixed(1), beside, box.top + this.size * 0.6, { ...small, align: "right" });
-      this.text("speed in m/s over the distance", box.left + this.size * 0.6,
+      this.text(unspool.localised(fast.toFixed(1)), beside, box.top + this.size * 0.6, { ...small, align: "right" });
+      this.text(_("speed in {unit} over the distance", { unit: units[1] }), box.left + this.size * 0.6,
         box.top - this.size * 0.3, small);
     }
 

@@ -8,6 +8,10 @@
   const LEAST_HEIGHT = 480; // more if it is drawn higher, such as one row for each of many groups
   const SHARPER = 2; // for PNG only: an SVG has no dots
 
+  /* An app's page has the reader's words; a file that stands alone has none. */
+  const _ = (message, values = {}) => (window._ ? window._(message, values)
+    : message.replace(/\{(\w+)\}/g, (_all, name) => values[name]));
+
   document.addEventListener("click", (event) => {
     const button = event.target.closest("[data-save]");
     if (button) save(button, button.closest("figure"));
@@ -17,7 +21,7 @@
     const picture = figure.querySelector(".js-plotly-plot");
     const said = figure.querySelector("[data-saved]");
     const kind = button.dataset.save;
-    if (!picture) return void (said.textContent = "Not saved: the picture is not drawn yet.");
+    if (!picture) return void (said.textContent = _("Not saved: the picture is not drawn yet."));
     if (figure.dataset.saving) return;
     figure.dataset.saving = kind;
     said.textContent = "";
@@ -29,10 +33,10 @@
         height: Math.max(LEAST_HEIGHT, picture.layout.height || picture.clientHeight),
         scale: kind === "png" ? SHARPER : 1,
       });
-      said.textContent = `Saved: ${file}`;
+      said.textContent = _("Saved: {file}", { file });
     } catch (error) {
       console.error(error);
-      said.textContent = "Not saved: this browser could not make the file; try another one.";
+      said.textContent = _("Not saved: this browser could not make the file; try another one.");
     } finally {
       delete figure.dataset.saving;
     }

@@ -7,33 +7,34 @@ from dataclasses import dataclass
 
 from unspool.ends import Ends
 from unspool.finding import Severity
+from unspool.language import _, later
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.words.units import quantity
 
 # What a reading found, in two or three words. The page of the attempt has the sentence.
 STANDS_OUT = {
-    ReadingCode.DID_NOT_START: "did not start",
-    ReadingCode.LAUNCH_NOT_SEEN: "launch not seen",
-    ReadingCode.SLIP_AT_START: "slipped at the start",
-    ReadingCode.HANDLED: "moved by hand",
-    ReadingCode.MISSING_EDGES: "edges lost",
-    ReadingCode.CHATTER: "sensor chatter",
-    ReadingCode.COARSE_TIMES: "coarse times",
-    ReadingCode.SLOT_COUNT_DOUBTFUL: "slot count doubtful",
-    ReadingCode.DIRECTION_NOT_KNOWN: "direction not known",
-    ReadingCode.TIER_CHANGE_NOT_SEEN: "tier change not seen",
-    ReadingCode.WEIGHT_LANDED_FIRST: "weight landed first",
-    ReadingCode.EARLY_RELEASE: "string let go early",
-    ReadingCode.RELEASED_LATE: "string let go late",
-    ReadingCode.WINDING_DIFFERS: "wound otherwise",
-    ReadingCode.TIERS_IN_WRONG_ORDER: "tiers in wrong order",
-    ReadingCode.SLIPPING: "slipped",
-    ReadingCode.STRING_HELD: "string held",
-    ReadingCode.SWAYING: "weight swayed",
-    ReadingCode.ENERGY_UNEXPLAINED: "energy unexplained",
-    ReadingCode.CUT_SHORT: "cut short",
-    ReadingCode.EDGES_LOST_BEFORE: "edges lost before",
-    ReadingCode.ROLLBACK: "rolled back",
+    ReadingCode.DID_NOT_START: later("did not start"),
+    ReadingCode.LAUNCH_NOT_SEEN: later("launch not seen"),
+    ReadingCode.SLIP_AT_START: later("slipped at the start"),
+    ReadingCode.HANDLED: later("moved by hand"),
+    ReadingCode.MISSING_EDGES: later("edges lost"),
+    ReadingCode.CHATTER: later("sensor chatter"),
+    ReadingCode.COARSE_TIMES: later("coarse times"),
+    ReadingCode.SLOT_COUNT_DOUBTFUL: later("slot count doubtful"),
+    ReadingCode.DIRECTION_NOT_KNOWN: later("direction not known"),
+    ReadingCode.TIER_CHANGE_NOT_SEEN: later("tier change not seen"),
+    ReadingCode.WEIGHT_LANDED_FIRST: later("weight landed first"),
+    ReadingCode.EARLY_RELEASE: later("string let go early"),
+    ReadingCode.RELEASED_LATE: later("string let go late"),
+    ReadingCode.WINDING_DIFFERS: later("wound otherwise"),
+    ReadingCode.TIERS_IN_WRONG_ORDER: later("tiers in wrong order"),
+    ReadingCode.SLIPPING: later("slipped"),
+    ReadingCode.STRING_HELD: later("string held"),
+    ReadingCode.SWAYING: later("weight swayed"),
+    ReadingCode.ENERGY_UNEXPLAINED: later("energy unexplained"),
+    ReadingCode.CUT_SHORT: later("cut short"),
+    ReadingCode.EDGES_LOST_BEFORE: later("edges lost before"),
+    ReadingCode.ROLLBACK: later("rolled back"),
 }
 # As notes these are of the sensor rather than of the attempt, and stand in many of them.
 _BY_THE_WAY = frozenset(
@@ -42,7 +43,10 @@ _BY_THE_WAY = frozenset(
         ReadingCode.DIRECTION_NOT_KNOWN,
     }
 )
-_BEFORE_DISTANCE = {Ends.CUT_OFF: "cut off at ", Ends.FIRST_LOST: "after its first edge "}
+_DISTANCE = {
+    Ends.CUT_OFF: later("cut off at {place}"),
+    Ends.FIRST_LOST: later("after its first edge {place}"),
+}
 
 
 @dataclass(frozen=True)
@@ -57,7 +61,7 @@ class Standing:
 def stands_out(findings: Iterable[tuple[str, str]]) -> list[Standing]:
     """Of codes with their severities, in the same order."""
     return [
-        Standing(code, STANDS_OUT[ReadingCode(code)], severity == Severity.WARNING)
+        Standing(code, _(STANDS_OUT[ReadingCode(code)]), severity == Severity.WARNING)
         for code, severity in findings
         if code in STANDS_OUT and (severity == Severity.WARNING or code not in _BY_THE_WAY)
     ]
@@ -67,7 +71,7 @@ def line_distance(distance_m: float | None, ends: Ends) -> str:
     """ "12.61 m", or "cut off at 7.20 m"; "" if there is none."""
     if distance_m is None:
         return ""
-    return _BEFORE_DISTANCE.get(ends, "") + quantity(distance_m, "m")
+    return _(_DISTANCE.get(ends, "{place}"), place=quantity(distance_m, "m"))
 
 
 def line_winding(turns: Iterable[tuple[str, float]]) -> str:
