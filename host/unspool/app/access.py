@@ -73,6 +73,7 @@ class Access:
         self, *, shared: bool = False, clock: Callable[[], float] = time.monotonic
     ) -> None:
         self.shared = shared
+        self.names: tuple[str, ...] = ()  # more names of this computer
         # By what they allow: all different, and new at each start.
         self.pins = dict(zip((Right.OWN, Right.JUDGE, Right.STATION), _pins(3), strict=True))
         self._clock = clock
@@ -98,7 +99,8 @@ class Access:
         name = _without_port(host or "")
         if name in ("127.0.0.1", "localhost", "::1"):
             return True
-        return self.shared and (_is_address(name) or name in _own_names())
+        own = name in _own_names() or any(_is_named(name, one.lower()) for one in self.names)
+        return self.shared and (_is_address(name) or own)
 
     def may_change(self, scope: Scope) -> bool:
         """Whether the request comes from this computer, or from somebody who gave the owner's."""
@@ -187,6 +189,14 @@ def own_addresses() -> list[str]:
 def _own_names() -> tuple[str, str]:
     name = socket.gethostname().lower()
     return name, f"{name}.local"
+
+
+def _is_named(name: str, pattern: str) -> bool:
+    """Whether a certificate's name is that one; `*.` stands for one part (RFC 9525, 6.3)."""
+    if pattern.startswith("*."):
+        first, _dot, rest = name.partition(".")
+        return bool(first) and rest == pattern[2:]
+    return name == pattern
 
 
 def _without_port(host: str) -> str:

@@ -43,7 +43,14 @@ def serve_pin_page(server: FastAPI, access: Access) -> None:
             wait_s = access.wait_s(guest)
             return await _page(access, _refusal(wait_s), back, 429 if wait_s else 403)
         answer = RedirectResponse(back, 303)
-        answer.set_cookie(COOKIE, token, max_age=int(COOKIE_S), httponly=True, samesite="strict")
+        answer.set_cookie(
+            COOKIE,
+            token,
+            max_age=int(COOKIE_S),
+            httponly=True,
+            samesite="strict",
+            secure=request.url.scheme == "https",
+        )
         return answer
 
 

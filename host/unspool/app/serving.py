@@ -10,7 +10,9 @@ from threading import Thread
 import uvicorn
 from dash import Dash
 
+from unspool.app.certificate import Certificate
 from unspool.app.connections import Connections, bounded
+from unspool.app.door import door
 from unspool.app.repeated_faults import quieten
 from unspool.closing import Closing
 from unspool.errors import InputError
@@ -29,17 +31,25 @@ BACKLOG = 32
 class PageServer(Closing):
     """The port is taken when the object is made, so `address` is right from then on.
 
-    port 0 takes any free one. warm False: the app is served on another port already. Raises
-    InputError if the port is not free.
+    port 0 takes any free one. warm False: the app is served on another port already. certificate:
+    others come by TLS; this computer's own browser needs none. Raises InputError if the port is not
+    free.
     """
 
     def __init__(
-        self, dash: Dash, host: str = HOST, port: int = PORT, *, warm: bool = True
+        self,
+        dash: Dash,
+        host: str = HOST,
+        port: int = PORT,
+        *,
+        warm: bool = True,
+        certificate: Certificate | None = None,
     ) -> None:
         self._socket = _listen(host, port)
         self.port: int = self._socket.getsockname()[1]
         here = HOST if host == EVERYWHERE else host
         self.address = f"http://{f'[{here}]' if ':' in here else here}:{self.port}/"
+        bounds = Connections()
         config = uvicorn.Config(
             dash.server,
             # A malformed request is no fault of ours, and nothing that the owner can mend.
@@ -48,7 +58,7 @@ class PageServer(Closing):
             backlog=BACKLOG,
             access_log=False,
             timeout_graceful_shutdown=GOODBYE_S,
-            http=bounded(Connections()),
+            http=door(certificate.context, bounds) if certificate else bounded(bounds),
             # A header that anybody can write says nothing of who asks.
             proxy_headers=False,
             # A question of the live page has some 200 bytes.

@@ -7,21 +7,29 @@ from threading import Lock
 from typing import TYPE_CHECKING
 
 from unspool.app.access import Access, own_addresses
+from unspool.app.permissions import HERE
 from unspool.errors import InputError
 from unspool.language import _
 
 if TYPE_CHECKING:
     from dash import Dash
 
+    from unspool.app.certificate import Certificate
+    from unspool.app.serving import PageServer
+
+# Names by which only this computer finds itself.
+NOT_FOR_OTHERS = ("localhost", *HERE)
+
 
 class Sharing:
     """Begun and ended from a page. Safe to use from several threads.
 
-    Without `serve` there is no port yet, so nothing can be shared.
+    Without `serve` there is no port yet, so nothing can be shared. certificate: others come by TLS.
     """
 
-    def __init__(self, access: Access) -> None:
-        self.access = access
+    def __init__(self, access: Access, certificate: Certificate | None = None) -> None:
+        self.access, self.certificate = access, certificate
+        access.names = certificate.names if certificate else ()
         self._lock = Lock()
         self._doors = ExitStack()
         self._dash: Dash | None = None
@@ -40,8 +48,18 @@ class Sharing:
         return self.access.shared
 
     def addresses(self) -> list[str]:
-        """What others type; empty without a network."""
-        return [f"http://{address}:{port}/" for address, port in self._ports.items()]
+        """What others type; empty without a network.
+
+        The certificate's name if it is not made for the address, because browsers compare them.
+        """
+        if self.certificate is None:
+            return [f"http://{address}:{port}/" for address, port in self._ports.items()]
+        return [f"https://{self._name(at)}:{port}/" for at, port in self._ports.items()]
+
+    def _name(self, address: str) -> str:
+        names = self.certificate.names if self.certificate else ()
+        hosts = [name for name in names if "*" not in name and name not in NOT_FOR_OTHERS]
+        return address if address in names or not hosts else hosts[0]
 
     def begin(self) -> None:
         """Raises InputError without a network."""
@@ -63,15 +81,18 @@ class Sharing:
         self._doors.close()
 
     def _listen(self) -> None:
-        from unspool.app.serving import PageServer
-
         found = own_addresses()
         if self._dash is None or not found:
             raise InputError(_("this computer is in no network that others could reach it by"))
         for address in found:
             try:
-                server = PageServer(self._dash, address, self._port, warm=False)
+                server = self._server(self._dash, address, self._port)
             except InputError:
-                server = PageServer(self._dash, address, 0, warm=False)
+                server = self._server(self._dash, address, 0)
             self._doors.enter_context(server)
             self._ports[address] = server.port
+
+    def _server(self, dash: Dash, address: str, port: int) -> PageServer:
+        from unspool.app.serving import PageServer
+
+        return PageServer(dash, address, port, warm=False, certificate=self.certificate)

@@ -9,7 +9,16 @@ from typing import TYPE_CHECKING, Annotated, Literal
 import typer
 
 from unspool.cli.bounds import within
-from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
+from unspool.cli.pages import (
+    Browser,
+    CertificateFile,
+    KeyFile,
+    Page,
+    PageOptions,
+    Port,
+    Share,
+    certificate_of,
+)
 from unspool.cli.sources import DEMO, StoreName, open_store, store_place
 from unspool.cli.streams import console
 from unspool.language import later
@@ -43,6 +52,8 @@ def demo(
     page: Page = True,
     browser: Browser = False,
     share: Share = False,
+    certificate: CertificateFile = None,
+    key: KeyFile = None,
 ) -> None:
     """Show everything without hardware: an invented car and board, recorded and drawn live."""
     from unspool.app.boards import OwnBoard
@@ -50,6 +61,7 @@ def demo(
     from unspool.virtual.demo import add_earlier_runs, start
     from unspool.virtual.demo.scenario import LIVE_WINDINGS
 
+    pages = PageOptions(port, browser, share, certificate_of(certificate, key)) if page else None
     where = store_place(store or DEMO)
     print("demo: invented cars on an invented track; their runs are saved in", where, flush=True)
     count = runs or MOST_RUNS
@@ -71,7 +83,7 @@ def demo(
             ),
             done=lambda: DONE if shown.finished else "",
         )
-        session.run(PageOptions(port, browser, share) if page else None)
+        session.run(pages)
     if runs is not None and len(session.saved) < runs and not session.stopped:
         raise RuntimeError(f"the demo recorded {len(session.saved)} runs of {runs}")
 

@@ -8,7 +8,17 @@ from typing import Annotated
 import typer
 
 from unspool.cli.handing_over import HandOverTo, handing_over
-from unspool.cli.pages import PageOptions, Port, Share, announce, page_server
+from unspool.cli.pages import (
+    CertificateFile,
+    KeyFile,
+    PageOptions,
+    Port,
+    Share,
+    announce,
+    certificate_of,
+    page_server,
+    sharing_of,
+)
 from unspool.cli.sources import StoreName, open_store
 from unspool.cli.stopping import StopSignal, stop_signals
 
@@ -23,12 +33,14 @@ def open_app(
         bool, typer.Option("--no-browser", help="Only print the address.")
     ] = False,
     share: Share = False,
+    certificate: CertificateFile = None,
+    key: KeyFile = None,
 ) -> None:
     """Open the app: record, look and plan in the browser. Ctrl-C ends it."""
-    from unspool.app import Access, Sharing, Trackside, create_app
+    from unspool.app import Trackside, create_app
 
-    page = PageOptions(port, not no_browser, share)
-    sharing = Sharing(Access(shared=share))
+    page = PageOptions(port, not no_browser, share, certificate_of(certificate, key))
+    sharing = sharing_of(page)
     with (
         open_store(store) as opened,
         handing_over(opened, hand_over),

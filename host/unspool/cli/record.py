@@ -8,7 +8,16 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from unspool.cli.handing_over import HandOverTo, handing_over
-from unspool.cli.pages import Browser, Page, PageOptions, Port, Share
+from unspool.cli.pages import (
+    Browser,
+    CertificateFile,
+    KeyFile,
+    Page,
+    PageOptions,
+    Port,
+    Share,
+    certificate_of,
+)
 from unspool.cli.sources import StoreName, open_store
 from unspool.cli.ways import (
     Cables,
@@ -58,6 +67,8 @@ def record(
     page: Page = True,
     browser: Browser = False,
     share: Share = False,
+    certificate: CertificateFile = None,
+    key: KeyFile = None,
     radio_service: RadioService = None,
     radio_notify: RadioNotify = None,
     radio_write: RadioWrite = None,
@@ -68,6 +79,7 @@ def record(
     from unspool.cli.all_boards import AllBoards
     from unspool.cli.session import RecordingSession, Wanted
 
+    pages = PageOptions(port, browser, share, certificate_of(certificate, key)) if page else None
     cars = [_recorded(file, track) for file in car or []]
     module = RadioModule(radio_service, radio_notify, radio_write, radio_rate, radio_response)
     if replay is not None:
@@ -82,7 +94,7 @@ def record(
     with open_store(store) as opened, handing_over(opened, hand_over):
         watch = AllBoards() if every else None
         session = RecordingSession(wanted, opened, _print_result, every=watch)
-        session.run(PageOptions(port, browser, share) if page else None)
+        session.run(pages)
     if not session.saved:
         print("no run was recorded")
 

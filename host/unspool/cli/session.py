@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 from unspool.cli.board_lines import BoardLines
 from unspool.cli.keys import Keys, reading_keys
-from unspool.cli.pages import PageOptions, announce, page_server
+from unspool.cli.pages import PageOptions, announce, page_server, sharing_of
 from unspool.cli.stopping import StopSignal, stop_signals
 from unspool.errors import InputError, UnspoolError, own_faults
 
@@ -113,10 +113,10 @@ class RecordingSession:
         return any(len(car.drum) > 1 for car in cars)
 
     def _serve(self, page: PageOptions, stack: ExitStack) -> None:
-        from unspool.app import Access, Sharing, Trackside, create_app
+        from unspool.app import Trackside, create_app
         from unspool.app.boards import Boards
 
-        sharing = Sharing(Access(shared=page.share))
+        sharing = sharing_of(page)
         boards = Boards({"own": self._own} if self._own else {})
         trackside = Trackside(self._store, self._lives, self._recordings, boards)
         app = create_app(self._store, sharing=sharing, trackside=trackside)

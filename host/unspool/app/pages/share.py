@@ -21,6 +21,10 @@ CAREFUL = later(
     "Everybody on this network can then see every page. What they send and see travels without"
     " encryption, so share on a network that you trust."
 )
+ENCRYPTED = later(
+    "Everybody on this network can then see every page. What they send and see is encrypted on its"
+    " way."
+)
 
 PINS = {
     Right.JUDGE: (
@@ -45,7 +49,7 @@ def share_page(sharing: Sharing) -> Page:
     who = html.P(dcc.Link(_("Who may do what"), href=WHO), className="links")
     if not asks_from_here():
         return Page(_(TITLE), html.Article([html.H1(_(TITLE)), *_guest(), who]))
-    body = _on(sharing) if sharing.is_on else _off()
+    body = _on(sharing) if sharing.is_on else _off(sharing)
     said = html.P("", role="status", className="said", **attributes(data_share_said=""))
     return Page(_(TITLE), html.Article([html.H1(_(TITLE)), *body, said, who], className="sharing"))
 
@@ -65,9 +69,9 @@ def _guest() -> list[Component]:
     ]
 
 
-def _off() -> list[Component]:
+def _off(sharing: Sharing) -> list[Component]:
     return [
-        answer(_("Only this computer can open the app now."), _(CAREFUL)),
+        answer(_("Only this computer can open the app now."), _careful(sharing)),
         html.P(button(_(TITLE), data_share="begin"), className="act"),
     ]
 
@@ -89,9 +93,13 @@ def _on(sharing: Sharing) -> list[Component]:
             ],
             className="plate",
         ),
-        html.P(_(CAREFUL), className="quiet"),
+        html.P(_careful(sharing), className="quiet"),
         html.P(_end(sharing), className="act"),
     ]
+
+
+def _careful(sharing: Sharing) -> str:
+    return _(ENCRYPTED if sharing.certificate else CAREFUL)
 
 
 def _pin(sharing: Sharing, right: Right) -> list[Component]:
