@@ -60,7 +60,7 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
             ),
             translated(TERM_HEAD),
             terms,
-            "whole",
+            "prose",
         ),
         *(html.P(sentence(both)) for both in calibration.together),
         _advice(calibration),
