@@ -112,7 +112,7 @@ def test_of_two_who_change_a_car_the_second_is_refused(store: Store) -> None:
     with pytest.raises(ChangedMeanwhileError, match="changed by somebody else") as caught:
         store.cars.save(OTHER_CASE, "SANDpiper", "Ben", seen)
     assert "\n" not in str(caught.value)
-    with pytest.raises(ChangedMeanwhileError, match="there is a car Sandpiper already"):
+    with pytest.raises(ChangedMeanwhileError, match="Sandpiper is there already"):
         store.cars.save(OTHER_CASE, "Sandpiper", "Ben", 0)
     with pytest.raises(ChangedMeanwhileError, match="changed by somebody else"):
         store.cars.save(OTHER_CASE, "Dunlin", "Ben", 5)

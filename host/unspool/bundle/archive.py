@@ -13,6 +13,7 @@ import zipfile
 import zlib
 
 from unspool.errors import InputError
+from unspool.language import _
 
 LARGEST_BUNDLE_BYTES = 64 * 2**20
 MOST_FILES = 10_000
@@ -45,33 +46,37 @@ class Archive:
     def __init__(self, data: bytes, name: str) -> None:
         self._name, self._left = name, MOST_BYTES_IN_ALL
         if len(data) > LARGEST_BUNDLE_BYTES:
-            raise self.refusal(f"is larger than a bundle can be, {LARGEST_BUNDLE_BYTES >> 20} MiB")
+            raise self.refusal(
+                _("is larger than a bundle can be, {most} MiB", most=LARGEST_BUNDLE_BYTES >> 20)
+            )
         if data.count(_ENTRY) > MOST_FILES:
-            raise self.refusal(f"holds more files than a bundle can, {MOST_FILES}")
+            raise self.refusal(_("holds more files than a bundle can, {most}", most=MOST_FILES))
         try:
             self._zip = zipfile.ZipFile(io.BytesIO(data))
         except _DAMAGE:
-            raise self.refusal("is cut short or damaged; copy it again") from None
+            raise self.refusal(_("is cut short or damaged; copy it again")) from None
         self._entries: dict[str, zipfile.ZipInfo] = {}
         for entry in self._zip.infolist():
             self._add(entry)
 
     def refusal(self, why: str) -> BundleError:
-        return BundleError(f"{self._name}: {why}; nothing of it was imported")
+        return BundleError(_("{name}: {why}; nothing of it was imported", name=self._name, why=why))
 
     def read(self, name: str) -> bytes:
         """The whole file. Raises InputError if there is none, or it is damaged or too large."""
         entry = self._entries.get(name)
         if entry is None:
-            raise self.refusal(f"lacks the file {name}, so it is no whole bundle")
+            raise self.refusal(_("lacks the file {file}, so it is no whole bundle", file=name))
         most = min(LARGEST_FILE_BYTES, self._left)
         try:
             with self._zip.open(entry) as stream:
                 data = stream.read(most + 1)
         except _DAMAGE:
-            raise self.refusal(f"has a damaged file in it, {name}; copy it again") from None
+            raise self.refusal(
+                _("has a damaged file in it, {file}; copy it again", file=name)
+            ) from None
         if len(data) > most:
-            raise self.refusal("unpacks to more than a bundle can hold")
+            raise self.refusal(_("unpacks to more than a bundle can hold"))
         self._left -= len(data)
         return data
 
@@ -79,14 +84,16 @@ class Archive:
         try:
             return self.read(name).decode("utf-8")
         except UnicodeDecodeError:
-            raise self.refusal(f"has a file in it that is not UTF-8, {name}") from None
+            raise self.refusal(_("has a file in it that is not UTF-8, {file}", file=name)) from None
 
     def _add(self, entry: zipfile.ZipInfo) -> None:
         shown = "".join(c if c.isprintable() else "?" for c in entry.filename[:60])
         if _TRICKS.search(entry.orig_filename) or _TRICKS.search(entry.filename):
-            raise self.refusal(f'holds a file "{shown}" that leads out of it, so it is no bundle')
+            raise self.refusal(
+                _('holds a file "{file}" that leads out of it, so it is no bundle', file=shown)
+            )
         if entry.filename in self._entries:
-            raise self.refusal(f'holds "{shown}" twice, so it is no bundle')
+            raise self.refusal(_('holds "{file}" twice, so it is no bundle', file=shown))
         if entry.compress_type not in _METHODS or entry.flag_bits & 1:
-            raise self.refusal(f'holds "{shown}" packed in a way that no bundle is')
+            raise self.refusal(_('holds "{file}" packed in a way that no bundle is', file=shown))
         self._entries[entry.filename] = entry

@@ -25,6 +25,7 @@ from unspool.car import parse_car, parse_track
 from unspool.car.toml_source import LARGEST_FILE_BYTES
 from unspool.corrections import check
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.reading.edges.edge_file import parse_edges
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Carried, ClockRate, Correction, Field, Said, StoredRun, Winding
@@ -49,11 +50,11 @@ def _manifest(archive: Archive) -> ManifestJson:
         raw: Any = json.loads(data)
         version = raw["unspool"], raw["bundle"]
     except (ValueError, TypeError, KeyError, RecursionError):
-        raise archive.refusal(f"has no {MANIFEST} of a bundle in it") from None
+        raise archive.refusal(_("has no {file} of a bundle in it", file=MANIFEST)) from None
     if any(type(one) is int and one > FORMAT for one in version):
-        raise archive.refusal("was made by a newer unspool; update this one")
+        raise archive.refusal(_("was made by a newer unspool; update this one"))
     if version != (FORMAT, FORMAT):
-        raise archive.refusal(f"has no {MANIFEST} of a bundle in it")
+        raise archive.refusal(_("has no {file} of a bundle in it", file=MANIFEST))
     try:
         return ManifestJson.model_validate_json(data, strict=True)
     except ValidationError as error:
@@ -72,10 +73,12 @@ class _Sheets:
     def _text(self, field: Field, name: str) -> str:
         folder = "cars/" if field is Field.CAR else "tracks/"
         if not name.startswith(folder) or not name.endswith(".toml"):
-            raise self._archive.refusal(f"takes {name[:60]} for a file in {folder}")
+            raise self._archive.refusal(
+                _("takes {file} for a file in {folder}", file=name[:60], folder=folder)
+            )
         text, self._left = self._archive.text(name), self._left - 1
         if self._left < 0 or len(text) > LARGEST_FILE_BYTES:
-            raise self._archive.refusal("holds more of cars and tracks than a bundle can")
+            raise self._archive.refusal(_("holds more of cars and tracks than a bundle can"))
         try:
             (parse_car if field is Field.CAR else parse_track)(text, name)
         except InputError as error:
@@ -90,9 +93,11 @@ def _run(archive: Archive, sheets: _Sheets, number: int, run: RunJson) -> Carrie
     except BundleError:
         raise
     except InputError as error:
-        raise archive.refusal(f"its run {number}: {_one_line(error)}") from error
+        raise archive.refusal(
+            _("its run {number}: {why}", number=number, why=_one_line(error))
+        ) from error
     except (ValueError, OverflowError):
-        raise archive.refusal(f"says of its run {number} what no run is") from None
+        raise archive.refusal(_("says of its run {number} what no run is", number=number)) from None
     return carried
 
 

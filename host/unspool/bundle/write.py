@@ -12,6 +12,7 @@ import numpy as np
 
 from unspool.bundle.manifest import FORMAT, MANIFEST, MOST_RUNS, TEXT_FIELDS, said_json
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.reading.edges.edge_file import edge_text
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import Carried, Correction, Field, Said
@@ -24,7 +25,13 @@ _FOLDERS = {Field.CAR: "cars", Field.TRACK: "tracks"}
 def bundle_bytes(runs: Sequence[Carried]) -> bytes:
     """The bundle of the runs, equal for equal runs. Raises InputError for none or too many."""
     if not 0 < len(runs) <= MOST_RUNS:
-        raise InputError(f"a bundle holds 1 to {MOST_RUNS} runs, and {len(runs)} were given")
+        raise InputError(
+            _(
+                "a bundle holds 1 to {most} runs, and {count} were given",
+                most=MOST_RUNS,
+                count=len(runs),
+            )
+        )
     files = _Files()
     listed = [_run(files, number, run) for number, run in enumerate(runs, 1)]
     manifest = {"unspool": FORMAT, "bundle": FORMAT, "runs": listed}

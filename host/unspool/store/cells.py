@@ -12,6 +12,7 @@ from typing import Any
 from sqlalchemy import Column, Float, Integer, LargeBinary, Row, Text
 
 from unspool.errors import StoreError
+from unspool.language import _
 
 # Microseconds from 1970 to the year 9999, the last that a date can hold.
 LATEST_US = 253_402_300_799_000_000
@@ -57,7 +58,11 @@ def require_sound(row: AnyRow, columns: dict[str, Column[Any]], what: str) -> No
 
 def unreadable(what: str, names: list[str]) -> StoreError:
     return StoreError(
-        f"{what} is damaged in the store ({', '.join(names)}); the others can still be read"
+        _(
+            "{what} is damaged in the store ({cells}); the others can still be read",
+            what=what,
+            cells=", ".join(names),
+        )
     )
 
 

@@ -8,6 +8,7 @@ import zlib
 import numpy as np
 
 from unspool.errors import StoreError
+from unspool.language import _
 from unspool.reading.edges.pulse_train import PulseTrain
 
 # Little-endian whatever the machine, so that a store can move between machines.
@@ -30,9 +31,9 @@ def unpack(time_s: bytes, direction: bytes, number: bytes) -> PulseTrain:
         signs = np.frombuffer(zlib.decompress(direction), _DIRECTION)
         steps = np.frombuffer(zlib.decompress(number), _NUMBER)
     except (zlib.error, ValueError) as error:
-        raise StoreError("the edges of this run are damaged in the store") from error
+        raise StoreError(_("the edges of this run are damaged in the store")) from error
     if not len(times) == len(signs) == len(steps):
-        raise StoreError("the edges of this run are damaged in the store")
+        raise StoreError(_("the edges of this run are damaged in the store"))
     return PulseTrain(times.astype(float), signs.astype(np.int8), np.cumsum(steps, dtype=np.int64))
 
 

@@ -13,6 +13,7 @@ from uuid import uuid4
 from sqlalchemy import Connection, func, insert, select
 
 from unspool.errors import ChangedMeanwhileError, InputError
+from unspool.language import _
 from unspool.reading.edges.ending import Ending
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged, unreadable
@@ -124,7 +125,7 @@ class Contests:
             of = _known(connection, contest)
             if seen is not None and seen != _newest(connection, of, subject):
                 raise ChangedMeanwhileError(
-                    "somebody else noted something here in the meantime; look at it first"
+                    _("somebody else noted something here in the meantime; look at it first")
                 )
             number = _newest(connection, of) + 1
             values = {
@@ -150,7 +151,7 @@ def _known(connection: Connection, contest: str) -> int:
     number = int(contest) if contest.isascii() and contest.isdigit() and len(contest) < 10 else 0
     row = connection.execute(select(_CONTESTS.id).where(_CONTESTS.id == number)).first()
     if row is None:
-        raise InputError(f"the store has no contest {contest[:20]!r}")
+        raise InputError(_("the store has no contest {contest}", contest=repr(contest[:20])))
     return number
 
 

@@ -14,6 +14,7 @@ from typing import Any
 from sqlalchemy import Connection, func, insert, select, update
 
 from unspool.errors import ChangedMeanwhileError, InputError
+from unspool.language import _
 from unspool.store import schema
 from unspool.store.cells import LATEST_US, AnyRow, damaged, unreadable
 from unspool.store.moments import moment
@@ -53,9 +54,11 @@ def undo(connection: Connection, run_id: str, who: str, place: Place, seen: int 
         )
     ).all()
     if not last:
-        raise InputError(f"nothing was corrected of run {run_id}, so nothing can be undone")
+        raise InputError(
+            _("nothing was corrected of run {run}, so nothing can be undone", run=run_id)
+        )
     if not all(map(_is_sound, last)):
-        raise unreadable(f"the history of run {run_id}", ["corrections"])
+        raise unreadable(_("the history of run {run}", run=run_id), ["corrections"])
     _write(connection, row, {Field(one.field): json.loads(one.before) for one in last}, who)
 
 
@@ -67,7 +70,10 @@ def _row(connection: Connection, run_id: str, place: Place, seen: int | None) ->
         raise no_run(run_id, place)
     if seen is not None and seen != revision(connection, number):
         raise ChangedMeanwhileError(
-            f"run {run_id} was corrected by somebody else in the meantime; look at it again first"
+            _(
+                "run {run} was corrected by somebody else in the meantime; look at it again first",
+                run=run_id,
+            )
         )
     return row
 

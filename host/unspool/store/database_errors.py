@@ -12,35 +12,39 @@ from contextlib import contextmanager
 from sqlalchemy.exc import DBAPIError, TimeoutError
 
 from unspool.errors import StoreError, StoreWaitError
+from unspool.language import _, later
 from unspool.store.place import Place, Server
 from unspool.store.server_errors import server_error
 
 _SENTENCES = {
-    sqlite3.SQLITE_BUSY: (
+    sqlite3.SQLITE_BUSY: later(
         "the store {place} is locked by another program; close it there, or use --store for another"
     ),
-    sqlite3.SQLITE_FULL: (
+    sqlite3.SQLITE_FULL: later(
         "the disk that holds the store {place} is full; make room there, or use --store for another"
         " disk; what was recorded before is safe"
     ),
-    sqlite3.SQLITE_CORRUPT: (
+    sqlite3.SQLITE_CORRUPT: later(
         "the store {place} is damaged; keep a copy of it, go on with --store for a new one, and"
         " save what can be read with sqlite3's .recover command"
     ),
-    sqlite3.SQLITE_NOTADB: "{place} is not a store of unspool; give another file with --store",
-    sqlite3.SQLITE_READONLY: (
+    sqlite3.SQLITE_NOTADB: later(
+        "{place} is not a store of unspool; give another file with --store"
+    ),
+    sqlite3.SQLITE_READONLY: later(
         "the store {place} may not be written by this user; change its permissions or its folder's,"
         " or use --store for another"
     ),
-    sqlite3.SQLITE_CANTOPEN: (
+    sqlite3.SQLITE_CANTOPEN: later(
         "the store {place} cannot be opened; check that its folder exists and that this user may"
         " write there, or use --store for another"
     ),
-    sqlite3.SQLITE_IOERR: (
+    sqlite3.SQLITE_IOERR: later(
         "the disk refused to read or write the store {place}; check the disk and its free space;"
         " what was recorded before is safe"
     ),
 }
+_OTHER = later("the store {place} cannot be used: {said}")
 _SAME = {
     sqlite3.SQLITE_LOCKED: sqlite3.SQLITE_BUSY,
     sqlite3.SQLITE_PERM: sqlite3.SQLITE_READONLY,
@@ -61,9 +65,9 @@ def as_store_error(place: Place) -> Iterator[None]:
             raise server_error(place, cause) from error
         raise _of_file(place, cause) from error
     except TimeoutError as error:  # all of the pool's connections are at work
-        raise StoreWaitError(_SENTENCES[sqlite3.SQLITE_BUSY].format(place=place)) from error
+        raise StoreWaitError(_(_SENTENCES[sqlite3.SQLITE_BUSY], place=place)) from error
     except UnicodeDecodeError as error:  # SQLite quotes a damaged schema in its message
-        raise StoreError(_SENTENCES[sqlite3.SQLITE_CORRUPT].format(place=place)) from error
+        raise StoreError(_(_SENTENCES[sqlite3.SQLITE_CORRUPT], place=place)) from error
 
 
 def _of_file(place: Place, cause: BaseException | None) -> BaseException:
@@ -72,6 +76,6 @@ def _of_file(place: Place, cause: BaseException | None) -> BaseException:
     if code is None:
         return cause or AssertionError("an error of the driver without a cause")
     primary = _SAME.get(code & _PRIMARY, code & _PRIMARY)
-    sentence = _SENTENCES.get(primary, "the store {place} cannot be used: " + str(cause))
+    sentence = _SENTENCES.get(primary, _OTHER)
     kind = StoreWaitError if primary in _PASSING else StoreError
-    return kind(sentence.format(place=place))
+    return kind(_(sentence, place=place, said=cause))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.store.place import Place
 
 
@@ -12,4 +13,10 @@ def number_of(run_id: str) -> int:
 
 
 def no_run(run_id: str, place: Place) -> InputError:
-    return InputError(f"the store {place} has no run {run_id!r}; `unspool runs` lists those it has")
+    return InputError(
+        _(
+            "the store {place} has no run {run}; `unspool runs` lists those it has",
+            place=place,
+            run=repr(run_id),
+        )
+    )

@@ -16,6 +16,7 @@ from dataclasses import dataclass
 from sqlalchemy import Column, Connection, Table, insert, select
 
 from unspool.errors import ChangedMeanwhileError, InputError
+from unspool.language import _
 from unspool.names import name_key
 from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store import schema
@@ -70,7 +71,7 @@ class Shelf:
         with self._read() as connection:
             version = self._one(connection, name).version(number)
         if version is None:
-            raise InputError(f"the {self.kind} {name} has no version {number}")
+            raise InputError(_("{name} has no version {number}", name=name, number=number))
         return self.save(version.text, name, who, seen)
 
     def put_away(self, name: str, who: str) -> Shelved:
@@ -87,17 +88,26 @@ class Shelf:
             return
         if seen == 0:
             raise ChangedMeanwhileError(
-                f"there is a {self.kind} {name} already; open that one, or give another name"
+                _("{name} is there already; open that one, or give another name", name=name)
             )
         raise ChangedMeanwhileError(
-            f"the {self.kind} {name} was changed by somebody else in the meantime; look at it again"
-            " first"
+            _(
+                "{name} was changed by somebody else in the meantime; look at it again first",
+                name=name,
+            )
         )
 
     def _one(self, connection: Connection, name: str) -> Shelved:
         there = self._all(connection).get(name_key(name))
         if there is None:
-            raise InputError(f"the store {self.place} has no {self.kind} {name!r}")
+            raise InputError(
+                _(
+                    "the store {place} has no {kind} {name}",
+                    place=self.place,
+                    kind=_(self.kind),
+                    name=repr(name),
+                )
+            )
         return there
 
     @property

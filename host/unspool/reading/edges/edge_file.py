@@ -30,6 +30,7 @@ from statistics import median_low
 import numpy as np
 
 from unspool.errors import Fault, InputError
+from unspool.language import _, many
 from unspool.reading.edges.edge_file_keys import key_lines, with_keys
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.whole_file import write_whole
@@ -59,7 +60,7 @@ class _Complaints(list[Fault]):
     """Faults of one file, in the order of its lines."""
 
     def add(self, line: int, found: str, expected: str) -> None:
-        self.append(Fault(f"line {line}", found, expected))
+        self.append(_fault(line, found, expected))
 
 
 def read_edge_file(path: Path | str) -> PulseTrain:
@@ -72,7 +73,9 @@ def read_edge_file(path: Path | str) -> PulseTrain:
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except OSError as error:
-        raise InputError(f"{path}: cannot be read: {error.strerror or error}") from error
+        raise InputError(
+            _("{path}: cannot be read: {reason}", path=path, reason=error.strerror or error)
+        ) from error
     return parse_edges(data, str(path))
 
 
@@ -84,13 +87,14 @@ def parse_edges(data: bytes, name: str) -> PulseTrain:
     text = _text(data, name)
     rows = _rows(text)
     if not rows:
-        raise _refusal(name, [Fault("line 1", "no line of data", "the header time_s,direction")])
+        raise _refusal(name, [_fault(1, _("no line of data"), _("the header time_s,direction"))])
     columns = _columns(rows[0], name)
     if len(rows) == 1:
-        raise _refusal(name, [Fault(f"line {rows[0].line}", "no edge after it", "a row an edge")])
+        raise _refusal(name, [_fault(rows[0].line, _("no edge after it"), _("a row an edge"))])
     if len(rows) - 1 > MAX_EDGES:
-        found, most = f"{len(rows) - 1} edges", f"at most {MAX_EDGES}: one run in a file"
-        raise _refusal(name, [Fault(f"line {rows[MAX_EDGES + 1].line}", found, most)])
+        found = _("{count} edges", count=len(rows) - 1)
+        most = _("at most {most}: one run in a file", most=MAX_EDGES)
+        raise _refusal(name, [_fault(rows[MAX_EDGES + 1].line, found, most)])
     faults = _Complaints()
     above = [line.removesuffix("\r") for line in text.split("\n", rows[0].line)[: rows[0].line]]
     train = with_keys(_train(rows[1:], columns, faults), above, faults)
@@ -105,7 +109,7 @@ def edge_text(train: PulseTrain) -> str:
     Raises InputError when there is no edge to write.
     """
     if not len(train):
-        raise InputError("There is no edge to write: an edge file needs at least one.")
+        raise InputError(_("There is no edge to write: an edge file needs at least one."))
     columns = [map(repr, train.time_s.tolist()), map(str, train.direction.tolist())]
     if train.missing:
         columns.append(map(str, train.number.tolist()))
@@ -122,25 +126,44 @@ def write_edge_file(path: Path | str, train: PulseTrain) -> None:
 
 
 def _refusal(name: str, faults: list[Fault]) -> InputError:
-    more = f" (and {len(faults) - 1} more)" if len(faults) > 1 else ""
-    return InputError(f"{name}: {faults[0]}{more}", tuple(faults))
+    more = _("and {count} more", count=len(faults) - 1)
+    others = f" ({more})" if len(faults) > 1 else ""
+    return InputError(f"{name}: {faults[0]}{others}", tuple(faults))
+
+
+def _fault(line: int, found: str, expected: str) -> Fault:
+    return Fault(_("line {line}", line=line), found, expected)
 
 
 def _text(data: bytes, name: str) -> str:
     if not data:
-        raise InputError(f"{name}: the file is empty; expected the header time_s,direction")
+        raise InputError(
+            _("{name}: the file is empty; expected the header time_s,direction", name=name)
+        )
     if len(data) > MAX_BYTES:
-        raise InputError(f"{name}: larger than {MAX_BYTES >> 20} MiB, which no run's edges need")
+        raise InputError(
+            _(
+                "{name}: larger than {most} MiB, which no run's edges need",
+                name=name,
+                most=MAX_BYTES >> 20,
+            )
+        )
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        raise InputError(f"{name}: line 1: the file is UTF-16; save it as CSV in UTF-8")
+        raise InputError(
+            _("{name}: line 1: the file is UTF-16; save it as CSV in UTF-8", name=name)
+        )
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = data.count(b"\n", 0, error.start) + 1
-        raise InputError(f"{name}: line {line}: not UTF-8 text; is this an edge file?") from error
+        raise InputError(
+            _("{name}: line {line}: not UTF-8 text; is this an edge file?", name=name, line=line)
+        ) from error
     if "\0" in text:
         line = text.count("\n", 0, text.index("\0")) + 1
-        raise InputError(f"{name}: line {line}: holds zero bytes; is this an edge file?")
+        raise InputError(
+            _("{name}: line {line}: holds zero bytes; is this an edge file?", name=name, line=line)
+        )
     return text
 
 
@@ -167,13 +190,13 @@ def _columns(header: _Row, name: str) -> int:
     found = ",".join(header.fields)
     hint = ""
     if ";" in found:
-        hint = ": save with commas between columns and points in numbers"
+        hint = _(": save with commas between columns and points in numbers")
     elif _NUMBER.fullmatch(header.fields[0]):
-        hint = ": the file starts with numbers, the header is missing"
+        hint = _(": the file starts with numbers, the header is missing")
     elif set(HEADERS[1]) <= set(header.fields):
-        hint = ": the other columns are not part of an edge file"
-    fault = Fault(f"line {header.line}", repr(found[:60]), f"the header time_s,direction{hint}")
-    raise _refusal(name, [fault])
+        hint = _(": the other columns are not part of an edge file")
+    header_line = _("the header time_s,direction") + hint
+    raise _refusal(name, [_fault(header.line, repr(found[:60]), header_line)])
 
 
 def _train(rows: list[_Row], columns: int, faults: _Complaints) -> PulseTrain:
@@ -201,12 +224,15 @@ def _whole(row: _Row, columns: int, faults: _Complaints) -> bool:
         return True
     found = repr(",".join(row.fields)[:60])
     if len(row.fields) > columns:
-        hint = " (decimal comma? write points)" if len(row.fields) == columns * 2 else ""
-        faults.add(row.line, found, f"{columns} column{'s' * (columns > 1)}{hint}")
+        hint = _(" (decimal comma? write points)") if len(row.fields) == columns * 2 else ""
+        expected = many("{count} column", "{count} columns", columns)
+        faults.add(row.line, found, expected + hint)
     elif ";" in found:
-        faults.add(row.line, found, "commas between columns and points in numbers")
+        faults.add(row.line, found, _("commas between columns and points in numbers"))
     else:
-        faults.add(row.line, f"{found}, a row cut short", ",".join(HEADERS[columns - 1]))
+        faults.add(
+            row.line, _("{found}, a row cut short", found=found), ",".join(HEADERS[columns - 1])
+        )
     return False
 
 
@@ -214,12 +240,15 @@ def _time(row: _Row, before: float, faults: _Complaints) -> float:
     text = row.fields[0]
     value = float(text) if _NUMBER.fullmatch(text) else float("nan")
     if not isfinite(value):
-        faults.add(row.line, repr(text[:40]), "a time in seconds")
+        faults.add(row.line, repr(text[:40]), _("a time in seconds"))
     elif abs(value) > MAX_TIME_S:
-        faults.add(row.line, text[:40], f"a time in seconds below {MAX_TIME_S:g}")
+        faults.add(
+            row.line, text[:40], _("a time in seconds below {most}", most=format(MAX_TIME_S, "g"))
+        )
     elif value < before:
-        cut = "" if row.ended else " (is the last row cut short?)"
-        faults.add(row.line, text[:40], f"a time not before {before!r}, time goes backwards{cut}")
+        cut = "" if row.ended else _(" (is the last row cut short?)")
+        expected = _("a time not before {before}, time goes backwards", before=repr(before))
+        faults.add(row.line, text[:40], expected + cut)
     else:
         return value
     return before
@@ -232,8 +261,8 @@ def _direction(row: _Row, faults: _Complaints) -> int:
         return int(value)
     found = repr(text[:40])
     if not row.ended and text == "-":
-        found += ", a row cut short"
-    faults.add(row.line, found, "direction 1 (forward) or -1 (backward)")
+        found = _("{found}, a row cut short", found=found)
+    faults.add(row.line, found, _("direction 1 (forward) or -1 (backward)"))
     return 1
 
 
@@ -241,11 +270,15 @@ def _edge_number(row: _Row, before: int | None, faults: _Complaints) -> int:
     text = row.fields[2]
     value = int(text) if re.fullmatch(r"-?\d{1,18}", text, re.ASCII) else None
     if value is None:
-        faults.add(row.line, repr(text[:40]), "the edge's number, an integer")
+        faults.add(row.line, repr(text[:40]), _("the edge's number, an integer"))
     elif before is not None and value <= before:
-        faults.add(row.line, text, f"a number above {before}, edges are numbered in order")
+        expected = _("a number above {before}, edges are numbered in order", before=before)
+        faults.add(row.line, text, expected)
     elif before is not None and value > before + MAX_GAP:
-        faults.add(row.line, text, f"a number at most {MAX_GAP} above {before}, the one before it")
+        expected = _(
+            "a number at most {gap} above {before}, the one before it", gap=MAX_GAP, before=before
+        )
+        faults.add(row.line, text, expected)
     else:
         return value
     return 0 if before is None else before + 1
@@ -257,7 +290,8 @@ def _check_last(rows: list[_Row], faults: _Complaints) -> None:
     if last.ended or len(rows) < 2:
         return
     if _decimals(last.fields[0]) < median_low(_decimals(row.fields[0]) for row in rows[:-1]):
-        faults.add(last.line, f"{last.fields[0]!r}, a row cut short", "a whole number, line end")
+        found = _("{found}, a row cut short", found=repr(last.fields[0]))
+        faults.add(last.line, found, _("a whole number, line end"))
 
 
 def _decimals(text: str) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 import numpy as np
 
 from unspool.errors import InputError
+from unspool.language import _, later, localised
 from unspool.reading.edges.pulse_train import PulseTrain
 
 SLOWEST_M_S, FASTEST_M_S = 0.004, 40.0
@@ -18,10 +19,10 @@ FEWEST_EDGES = 20
 CHATTER_SHARE = 0.05
 # Seconds in one of each unit that people export times in.
 UNITS = {
-    "microseconds": 1e-6,
-    "milliseconds": 1e-3,
-    "minutes": 60.0,
-    "hours": 3600.0,
+    later("microseconds"): 1e-6,
+    later("milliseconds"): 1e-3,
+    later("minutes"): 60.0,
+    later("hours"): 3600.0,
 }
 _USUAL_M_S = (0.05, 10.0)
 
@@ -38,8 +39,14 @@ def check_times(train: PulseTrain, metres_per_edge: float) -> None:
     if SLOWEST_M_S <= speed <= FASTEST_M_S:
         return
     looks = [unit for unit, s in UNITS.items() if _USUAL_M_S[0] <= speed / s <= _USUAL_M_S[1]]
-    hint = f"the times look like {looks[0]}" if looks else "the times are not in seconds"
+    hint = _("the times are not in seconds")
+    if looks:
+        hint = _("the times look like {unit}", unit=_(looks[0]))
     raise InputError(
-        f"time_s: found edges that mean a speed of {speed:.3g} m/s, expected seconds; {hint}, "
-        "or the wheel or pulses_per_turn in the car file is wrong"
+        _(
+            "time_s: found edges that mean a speed of {speed} m/s, expected seconds; {hint}, or the"
+            " wheel or pulses_per_turn in the car file is wrong",
+            speed=localised(format(speed, ".3g")),
+            hint=hint,
+        )
     )

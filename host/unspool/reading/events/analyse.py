@@ -13,6 +13,7 @@ from unspool.car.track import FLAT, Track
 from unspool.car.vehicle import Car
 from unspool.errors import InputError
 from unspool.finding import Finding
+from unspool.language import _
 from unspool.model import predict
 from unspool.model.outcome import EnergyLedger, Event, EventKind, Prediction
 from unspool.model.params import Params, params_of
@@ -98,10 +99,17 @@ def _wound(car: Car, winding: tuple[float, ...] | None) -> Car:
     turns = tuple(tier.turns for tier in car.drum) if winding is None else winding
     if len(turns) != len(car.drum):
         raise InputError(
-            f"{car.name}: {len(turns)} counts of turns for {len(car.drum)} tiers; give one a tier"
+            _(
+                "{car}: {count} counts of turns for {tiers} tiers; give one a tier",
+                car=car.name,
+                count=len(turns),
+                tiers=len(car.drum),
+            )
         )
     if not all(isfinite(n) and n >= 0.0 for n in turns) or not any(turns):
-        raise InputError(f"{car.name}: turns {turns} are no winding; give 0 or more, not all 0")
+        raise InputError(
+            _("{car}: these turns are no winding; give 0 or more, not all 0", car=car.name)
+        )
     wound = car.wound(turns)
     return replace(wound, drum=tuple(tier for tier in wound.drum if tier.turns > 0.0))
 

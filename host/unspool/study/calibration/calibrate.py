@@ -10,6 +10,7 @@ import numpy as np
 from unspool.car import Car, Track
 from unspool.errors import InputError
 from unspool.finding import Finding, in_words
+from unspool.language import _
 from unspool.model.params import params_of
 from unspool.model.simulate import simulate
 from unspool.study.calibration.advice import advise
@@ -67,7 +68,7 @@ def estimate(
     Raises InputError when no run can be used.
     """
     if not runs:
-        raise InputError("there is no run to calibrate from; give at least one")
+        raise InputError(_("there is no run to calibrate from; give at least one"))
     reference, prior = runs[0].car, prior_of(runs[0].car)
     fitted = [with_enough_edges(FittedRun.before_fit(run)) for run in runs]
     used = [i for i, one in enumerate(fitted) if one.left_out is None]
@@ -86,7 +87,9 @@ def estimate(
             found = _posterior(replace(fit, runs=told), shared, reference)
             return Estimated(tuple(fitted), errors, found)
     why = "; ".join(f"{one.run.name}: {_why(one.left_out)}" for one in fitted if one.left_out)
-    raise InputError(f"none of the runs can be used ({why}); check the car file and the runs")
+    raise InputError(
+        _("none of the runs can be used ({why}); check the car file and the runs", why=why)
+    )
 
 
 def _why(left_out: Finding) -> str:

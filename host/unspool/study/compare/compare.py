@@ -7,6 +7,7 @@ from itertools import combinations
 
 from unspool.errors import InputError
 from unspool.finding import Finding
+from unspool.language import _
 from unspool.reading.events.codes import ReadingCode
 from unspool.study.compare import grouping
 from unspool.study.compare.cautions import cautions
@@ -42,11 +43,17 @@ def compare(runs: Sequence[ComparedRun], by: str = "winding") -> Comparison:
     All intervals are at 95 %. Raises InputError when no run is left, or `by` is no aspect.
     """
     if by not in grouping.ASPECTS:
-        raise InputError(f"runs cannot be grouped by {by!r}; take {', '.join(grouping.ASPECTS)}")
+        raise InputError(
+            _(
+                "runs cannot be grouped by {by}; take {aspects}",
+                by=repr(by),
+                aspects=", ".join(grouping.ASPECTS),
+            )
+        )
     left_out = tuple(LeftOut(run.name, why) for run in runs if (why := _unfit(run)))
     fit = [run for run in runs if not _unfit(run)]
     if not fit:
-        raise InputError("there is no run to compare: none of those given got under way")
+        raise InputError(_("there is no run to compare: none of those given got under way"))
     groups = tuple(_group(name, found) for name, found in grouping.group(fit, by))
     return Comparison(
         by=by,

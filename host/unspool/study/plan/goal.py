@@ -9,6 +9,7 @@ from math import isfinite
 import numpy as np
 
 from unspool.errors import one_fault
+from unspool.language import _
 from unspool.model.batch import BatchPrediction
 from unspool.model.number import Floats
 from unspool.model.outcome import Prediction
@@ -45,14 +46,14 @@ class Goal:
     counts: Counts = Counts.REST
 
     def __post_init__(self) -> None:
-        found = "nothing" if self.mark_m is None else f"{self.mark_m:g}"
+        found = _("nothing") if self.mark_m is None else f"{self.mark_m:g}"
         if self.aim is Aim.FARTHEST and self.mark_m is not None:
-            raise one_fault("--distance", found, f"no mark: {self.aim} has none")
+            raise one_fault("--distance", found, _("no mark: {aim} has none", aim=self.aim))
         if self.aim is not Aim.FARTHEST and not self._ahead():
-            expected = f"the mark for {self.aim}, in m from the launch, above 0"
+            expected = _("the mark for {aim}, in m from the launch, above 0", aim=self.aim)
             raise one_fault("--distance", found, expected)
         if self.aim is not Aim.FARTHEST and self.counts is not Counts.REST:
-            expected = f"rest: {self.aim} is measured at the mark"
+            expected = _("rest: {aim} is measured at the mark", aim=self.aim)
             raise one_fault("--counts", str(self.counts), expected)
 
     def _ahead(self) -> bool:

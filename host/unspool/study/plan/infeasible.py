@@ -7,6 +7,7 @@ from enum import StrEnum
 import numpy as np
 
 from unspool.errors import InputError
+from unspool.language import _, later, localised
 from unspool.study.plan.evaluate import Evaluation, PlanningTask
 from unspool.study.plan.goal import Aim
 from unspool.study.plan.grid import coarse_grid
@@ -14,10 +15,16 @@ from unspool.study.plan.grid import coarse_grid
 # Enough windings to find the best value of each limit.
 _PLENTY = 2000
 _HELP = {
-    "start_margin": "a larger first tier, a heavier weight or freer wheels",
-    "traction_margin": "grippier tyres or a smaller first tier",
-    "tipping_margin": "a lower or longer car, or a smaller first tier",
-    "string_margin": "a stronger string, a lighter weight, or tiers that differ less",
+    "start_margin": later("a larger first tier, a heavier weight or freer wheels"),
+    "traction_margin": later("grippier tyres or a smaller first tier"),
+    "tipping_margin": later("a lower or longer car, or a smaller first tier"),
+    "string_margin": later("a stronger string, a lighter weight, or tiers that differ less"),
+}
+_MARGINS = {
+    "start_margin": later("start margin"),
+    "traction_margin": later("traction margin"),
+    "tipping_margin": later("tipping margin"),
+    "string_margin": later("string margin"),
 }
 
 
@@ -44,8 +51,11 @@ class InfeasiblePlanError(InputError):
 def never_stops(name: str) -> InfeasiblePlanError:
     """The error for a car that nothing stops."""
     return InfeasiblePlanError(
-        f"{name}: nothing stops this car, so no winding decides where; give "
-        "rolling_coefficient or constant_drag_n under [losses]",
+        _(
+            "{car}: nothing stops this car, so no winding decides where; give rolling_coefficient"
+            " or constant_drag_n under [losses]",
+            car=name,
+        ),
         Infeasible.NEVER_STOPS,
     )
 
@@ -56,23 +66,32 @@ def infeasible(task: PlanningTask) -> InfeasiblePlanError:
     turns = coarse_grid(task, _PLENTY)
     if not len(turns):
         return InfeasiblePlanError(
-            f"{name}: the drop is too short for a quarter turn on any tier",
+            _("{car}: the drop is too short for a quarter turn on any tier", car=name),
             Infeasible.DROP_TOO_SHORT,
         )
     tried = task.evaluate(turns)
     if not np.any(tried.runs.starts):
         best = float(np.nanmax(tried.runs.start_margin))
         return InfeasiblePlanError(
-            f"{name}: no winding starts this car: the best pulls {best:.2f} of what holds it; "
-            f"try {_HELP['start_margin']}",
+            _(
+                "{car}: no winding starts this car: the best pulls {best} of what holds it; try"
+                " {help}",
+                car=name,
+                best=localised(format(best, ".2f")),
+                help=_(_HELP["start_margin"]),
+            ),
             Infeasible.NOTHING_STARTS,
             ("start_margin",),
         )
     if task.goal.aim is Aim.FASTEST and not np.any(np.isfinite(tried.scores)):
         reach = float(np.max(tried.runs.furthest_m))
         return InfeasiblePlanError(
-            f"{name}: no winding reaches a mark at {task.goal.place_m:g} m; the most is "
-            f"{reach:.2f} m",
+            _(
+                "{car}: no winding reaches a mark at {mark} m; the most is {reach} m",
+                car=name,
+                mark=localised(format(task.goal.place_m, "g")),
+                reach=localised(format(reach, ".2f")),
+            ),
             Infeasible.MARK_OUT_OF_REACH,
         )
     return _limits(task, tried)
@@ -80,24 +99,36 @@ def infeasible(task: PlanningTask) -> InfeasiblePlanError:
 
 def _limits(task: PlanningTask, tried: Evaluation) -> InfeasiblePlanError:
     """The limits that alone stop every winding; or else those that do so together."""
-    start = f"{task.car.name}: no winding fits"
+    start = _("{car}: no winding fits", car=task.car.name)
     alone = [limit for limit, broken in tried.broken.items() if np.all(broken | ~tried.runs.starts)]
     if alone:
         best = "; ".join(_best(task, tried, limit) for limit in alone)
         return InfeasiblePlanError(f"{start}: {best}", Infeasible.LIMITS_OUT_OF_REACH, tuple(alone))
     names = tuple(limit for limit, broken in tried.broken.items() if np.any(broken))
     words = [_words(limit) for limit in names]
-    why = f"each breaks one of {', '.join(words)}; lower a limit or change the drum"
+    why = _(
+        "each breaks one of {margins}; lower a limit or change the drum", margins=", ".join(words)
+    )
     if np.any(tried.allowed):
-        why = f"none that keeps the {' and '.join(words)} reaches {task.goal.place_m:g} m"
+        why = _(
+            "none that keeps {margins} reaches {mark} m",
+            margins=", ".join(words),
+            mark=localised(format(task.goal.place_m, "g")),
+        )
     return InfeasiblePlanError(f"{start}: {why}", Infeasible.LIMITS_TOGETHER, names)
 
 
 def _best(task: PlanningTask, tried: Evaluation, limit: str) -> str:
     best = float(np.nanmax(getattr(tried.runs, limit)[tried.runs.starts]))
     asked = getattr(task.limits, limit)
-    return f"the best {_words(limit)} is {best:.2f} and {asked:.2f} is asked; try {_HELP[limit]}"
+    return _(
+        "the best {margin} is {best} and {asked} is asked; try {help}",
+        margin=_words(limit),
+        best=localised(format(best, ".2f")),
+        asked=localised(format(asked, ".2f")),
+        help=_(_HELP[limit]),
+    )
 
 
 def _words(limit: str) -> str:
-    return limit.replace("_", " ")
+    return _(_MARGINS[limit])

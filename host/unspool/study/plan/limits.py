@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 from unspool.errors import Fault, InputError
+from unspool.language import _
 from unspool.model.batch import BatchPrediction
 from unspool.model.limits import LEAST_STRING_MARGIN
 from unspool.model.number import Flags
@@ -31,7 +32,7 @@ class Limits:
 
     def __post_init__(self) -> None:
         faults = tuple(
-            Fault(f"--{name.replace('_', '-')}", f"{value:g}", "a number of at least 1")
+            Fault(f"--{name.replace('_', '-')}", f"{value:g}", _("a number of at least 1"))
             for name in NAMES
             if not 1.0 <= (value := getattr(self, name)) < float("inf")
         )

@@ -9,6 +9,7 @@ import numpy as np
 
 from unspool.car import FLAT, Car, Track
 from unspool.errors import one_fault
+from unspool.language import _
 from unspool.model import predict, split_times
 from unspool.model.number import Floats
 from unspool.model.outcome import Prediction
@@ -73,7 +74,11 @@ def plan(
 def _check_step(turn_step: float) -> None:
     low, high = TURN_STEPS
     if not low <= turn_step <= high:
-        raise one_fault("--turn-step", f"{turn_step:g}", f"a number from {low:g} to {high:g}")
+        raise one_fault(
+            "--turn-step",
+            f"{turn_step:g}",
+            _("a number from {low} to {high}", low=format(low, "g"), high=format(high, "g")),
+        )
 
 
 def _best_build(task: PlanningTask, owned: Owned, report: OnStage) -> CarBuild:

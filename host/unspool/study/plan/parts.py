@@ -12,6 +12,7 @@ from math import prod
 from unspool.car import Car
 from unspool.car.other_parts import wheel_mass_kg, with_driven_wheels, with_weight
 from unspool.errors import InputError, one_fault
+from unspool.language import _
 from unspool.study.plan.sensitivity import drum_fits
 
 MOST_CARS = 200  # some minutes of search
@@ -98,7 +99,7 @@ def wheel_size(text: str) -> WheelSize:
     """
     found = _WHEEL.fullmatch(text.strip())
     if found is None:
-        expected = "a diameter in mm, or with the mass of each in g, such as 100 or 100:45"
+        expected = _("a diameter in mm, or with the mass of each in g, such as 100 or 100:45")
         raise one_fault("--own-wheel-mm", f'"{text}"', expected)
     mm, g = found[1], found[2]
     return float(mm) if g is None else (float(mm), float(g))
@@ -114,8 +115,11 @@ def builds(car: Car, owned: Owned) -> list[CarBuild]:
     lists += [_tiers(car, k, owned) for k in range(len(car.drum))]
     if prod(map(len, lists)) > MOST_CARS:
         raise InputError(
-            f"the parts owned make {prod(map(len, lists))} cars, more than {MOST_CARS}; "
-            "give fewer at a time"
+            _(
+                "the parts owned make {count} cars, more than {most}; give fewer at a time",
+                count=prod(map(len, lists)),
+                most=MOST_CARS,
+            )
         )
     every = [_build(car, choice) for choice in product(*lists)]
     return [one for one in every if drum_fits(one.car)]
@@ -167,7 +171,14 @@ def _check(car: Car, owned: Owned) -> None:
     for name in owned.tiers_m:
         if name not in names:
             known = ", ".join(names)
-            raise InputError(f"{car.name}: the drum has no tier {name!r}; it has {known}")
+            raise InputError(
+                _(
+                    "{car}: the drum has no tier {tier}; it has {known}",
+                    car=car.name,
+                    tier=repr(name),
+                    known=known,
+                )
+            )
     sizes = (
         *owned.weights_kg,
         *owned.wheels_m,
@@ -175,4 +186,6 @@ def _check(car: Car, owned: Owned) -> None:
         *owned.wheels_kg.values(),
     )
     if not all(0.0 < size < 1e3 for size in sizes):  # above it is a size in the wrong unit
-        raise InputError(f"{car.name}: a part owned has no size above 0; give masses and diameters")
+        raise InputError(
+            _("{car}: a part owned has no size above 0; give masses and diameters", car=car.name)
+        )

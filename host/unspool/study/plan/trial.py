@@ -9,6 +9,7 @@ from math import isclose
 from unspool.car import Car, Tier, Track
 from unspool.car.other_parts import with_driven_wheels, with_weight
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.model import predict
 from unspool.model.outcome import Prediction
 from unspool.study.calibration import Calibration, predict_with
@@ -34,9 +35,9 @@ def tried(car: Car, trial: Trial) -> Car:
     """The car with these parts and turns. Raises InputError for what no car can have."""
     sizes = (trial.weight_kg, trial.wheel_m, *trial.tiers_m.values())
     if not all(size is None or size > 0.0 for size in sizes):
-        raise InputError("a weight, a wheel and a tier are larger than 0")
+        raise InputError(_("a weight, a wheel and a tier are larger than 0"))
     if not all(turns >= 0.0 for turns in trial.turns.values()):
-        raise InputError("turns are not below 0")
+        raise InputError(_("turns are not below 0"))
     if _other(trial.weight_kg, car.weight_mass_kg):
         car = with_weight(car, trial.weight_kg or car.weight_mass_kg)
     if _other(trial.wheel_m, car.driven_wheel.radius_m):

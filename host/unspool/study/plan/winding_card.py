@@ -8,6 +8,7 @@ from math import inf, isfinite
 
 from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.model import predict, split_times
 from unspool.model.outcome import Prediction
 from unspool.study.calibration import Calibration, predict_with
@@ -116,9 +117,18 @@ def _wound(car: Car, turns: tuple[float, ...] | None) -> Car:
     if turns is not None:
         if len(turns) != len(car.drum):
             names = ", ".join(tier.name for tier in car.drum)
-            raise InputError(f"{car.name}: {len(turns)} turns for the tiers {names}; give one each")
+            raise InputError(
+                _(
+                    "{car}: {count} turns for the tiers {tiers}; give one each",
+                    car=car.name,
+                    count=len(turns),
+                    tiers=names,
+                )
+            )
         if not all(isfinite(n) and n >= 0.0 for n in turns) or not any(turns):
-            raise InputError(f"{car.name}: these turns are no winding; give 0 or more, not all 0")
+            raise InputError(
+                _("{car}: these turns are no winding; give 0 or more, not all 0", car=car.name)
+            )
         car = car.wound(turns)
     return replace(car, drum=tuple(tier for tier in car.drum if tier.turns > 0.0))
 

@@ -9,6 +9,7 @@ from math import isfinite, pi
 
 from unspool.car.vehicle import Car
 from unspool.errors import InputError
+from unspool.language import _, localised
 from unspool.study.rollout.codes import RollOutCode
 from unspool.study.rollout.estimate import DISAGREEING, agreement, estimate, odd_one, scattered
 from unspool.study.rollout.findings import findings, odd_push
@@ -65,22 +66,36 @@ _DISAGREEING = Judgement(RollOutCode.PUSHES_DISAGREE, None)
 
 def _check(pushes: Sequence[Push], tape_sd_m: float) -> None:
     if not pushes:
-        raise InputError("there is no push to roll out; give at least one")
+        raise InputError(_("there is no push to roll out; give at least one"))
     if not (isfinite(tape_sd_m) and 0.0 <= tape_sd_m <= LONGEST_SD_M):
         raise InputError(
-            f"the tape's standard deviation is {1e3 * tape_sd_m:g} mm; "
-            f"expected one from 0 to {1e3 * LONGEST_SD_M:g} mm"
+            _(
+                "the tape's standard deviation is {sd} mm; expected one from 0 to {most} mm",
+                sd=localised(format(1e3 * tape_sd_m, "g")),
+                most=localised(format(1e3 * LONGEST_SD_M, "g")),
+            )
         )
     for push in pushes:
         if not (isfinite(push.length_m) and SHORTEST_M <= push.length_m <= LONGEST_M):
             raise InputError(
-                f"{push.name}: the taped length is {push.length_m:g} m; "
-                f"expected metres, from {SHORTEST_M:g} to {LONGEST_M:g}"
+                _(
+                    "{push}: the taped length is {length} m; expected metres, from {least} to"
+                    " {most}",
+                    push=push.name,
+                    length=localised(format(push.length_m, "g")),
+                    least=localised(format(SHORTEST_M, "g")),
+                    most=localised(format(LONGEST_M, "g")),
+                )
             )
         if push.length_m < 4.0 * tape_sd_m:
             raise InputError(
-                f"{push.name}: a length of {push.length_m:g} m is too short for marks that are "
-                f"{1e3 * tape_sd_m:g} mm off; push over a longer one"
+                _(
+                    "{push}: a length of {length} m is too short for marks that are {off} mm off;"
+                    " push over a longer one",
+                    push=push.name,
+                    length=localised(format(push.length_m, "g")),
+                    off=localised(format(1e3 * tape_sd_m, "g")),
+                )
             )
 
 
@@ -89,8 +104,13 @@ def _turned(push: Push, car: Car) -> Travel:
     few = abs(turned.crossed)
     if few < FEWEST_SLOTS:
         raise InputError(
-            f"{push.name}: the wheel turned by only {few} edges from start to end, "
-            f"too few for {push.length_m:g} m; is it the push, recorded from mark to mark?"
+            _(
+                "{push}: the wheel turned by only {few} edges from start to end, too few for"
+                " {length} m; is it the push, recorded from mark to mark?",
+                push=push.name,
+                few=few,
+                length=localised(format(push.length_m, "g")),
+            )
         )
     return turned
 

@@ -10,6 +10,7 @@ from math import isfinite
 from unspool.car import Car, Tier
 from unspool.car.other_parts import with_driven_wheels, with_drop, with_weight
 from unspool.errors import InputError
+from unspool.language import _, localised
 
 FEWEST_STEPS, MOST_STEPS = 2, 100
 # If nobody says how many: sets in all, which take some seconds, and values of one size.
@@ -57,12 +58,26 @@ def axis_of(
     low, high = _BOUNDS[what]
     if not all(isfinite(one) and low <= one <= high for one in values):
         unit = "kg" if what is Varied.WEIGHT else "m"
-        raise InputError(f"{name}: a size is out of bounds; expected {low:g} to {high:g} {unit}")
+        raise InputError(
+            _(
+                "{size}: a size is out of bounds; expected {low} to {high} {unit}",
+                size=name,
+                low=localised(format(low, "g")),
+                high=localised(format(high, "g")),
+                unit=unit,
+            )
+        )
     different = tuple(sorted(set(values)))
     if not FEWEST_STEPS <= len(different) <= MOST_STEPS:
         raise InputError(
-            f"{name}: found {len(different)} different sizes, expected {FEWEST_STEPS} to "
-            f"{MOST_STEPS}; a range is written 8:24"
+            _(
+                "{size}: found {count} different sizes, expected {least} to {most}; a range is"
+                " written 8:24",
+                size=name,
+                count=len(different),
+                least=FEWEST_STEPS,
+                most=MOST_STEPS,
+            )
         )
     return Axis(what, different, tier, wheel_kg)
 

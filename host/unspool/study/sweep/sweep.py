@@ -10,6 +10,7 @@ import numpy as np
 
 from unspool.car import FLAT, Car, Track
 from unspool.errors import InputError
+from unspool.language import _
 from unspool.model import predict, split_times
 from unspool.model.number import Flags
 from unspool.model.params import params_of
@@ -21,7 +22,7 @@ from unspool.study.plan.search import search
 from unspool.study.plan.sensitivity import drum_fits
 from unspool.study.sweep.axes import Axis, Varied, axis_name, with_sizes
 from unspool.study.sweep.judge import Judged, judge
-from unspool.study.sweep.types import DRUM, LIMITS, BestSet, NearlyBest, Sweep
+from unspool.study.sweep.types import DRUM, LIMIT_WORDS, LIMITS, BestSet, NearlyBest, Sweep
 
 # Sets in one sweep, and runs: some seconds of work.
 MOST_SETS, MOST_RUNS = 20_000, 250_000
@@ -153,28 +154,47 @@ def _nearly_best(
 
 def _check(car: Car, axes: Sequence[Axis]) -> None:
     if not axes:
-        raise InputError("there is nothing to vary; give a range of a tier, wheels, weight or drop")
+        raise InputError(
+            _("there is nothing to vary; give a range of a tier, wheels, weight or drop")
+        )
     names = [tier.name for tier in car.drum]
     seen: set[str] = set()
     for axis in axes:
         name = axis_name(axis.what, axis.tier)
         if axis.what is Varied.TIER and axis.tier not in names:
             known = ", ".join(names)
-            raise InputError(f"{car.name}: the drum has no tier {axis.tier!r}; it has {known}")
+            raise InputError(
+                _(
+                    "{car}: the drum has no tier {tier}; it has {known}",
+                    car=car.name,
+                    tier=repr(axis.tier),
+                    known=known,
+                )
+            )
         if name in seen:
-            raise InputError(f"{name} is varied twice; give one range for it")
+            raise InputError(_("{size} is varied twice; give one range for it", size=name))
         seen.add(name)
     count = prod(len(axis.values) for axis in axes)
     if count > MOST_SETS:
-        raise InputError(f"the ranges make {count} sets, more than {MOST_SETS}; give fewer steps")
+        raise InputError(
+            _(
+                "the ranges make {count} sets, more than {most}; give fewer steps",
+                count=count,
+                most=MOST_SETS,
+            )
+        )
 
 
 def _impossible(car: Car, judged: Judged) -> InputError:
     counts = np.bincount(judged.limit, minlength=len(LIMITS))
     worst = int(np.argmax(counts))
     share = 100.0 * counts[worst] / len(judged.limit)
-    name = LIMITS[worst].replace("_", " ")
     return InputError(
-        f"{car.name}: no set of these ranges is possible; in {share:.0f} % of them the {name} "
-        "stands in the way"
+        _(
+            "{car}: no set of these ranges is possible; in {share} % of them this stands in the"
+            " way: {limit}",
+            car=car.name,
+            share=round(share),
+            limit=_(LIMIT_WORDS[LIMITS[worst]]),
+        )
     )

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from unspool.car import Car, Track
+from unspool.language import later
 from unspool.model.number import Flags, Floats, Indices
 from unspool.model.outcome import Prediction
 from unspool.study.plan import Goal, Limits
@@ -19,6 +20,15 @@ LIMITS = (
     *("start_margin", "traction_margin", "tipping_margin", "string_margin"),
     *("drum", "drop", "nothing"),
 )
+LIMIT_WORDS = {
+    "start_margin": later("start margin"),
+    "traction_margin": later("traction margin"),
+    "tipping_margin": later("tipping margin"),
+    "string_margin": later("string margin"),
+    "drum": later("drum"),
+    "drop": later("drop"),
+    "nothing": later("nothing"),
+}
 DRUM, ALL_WOUND, NOTHING = (LIMITS.index(name) for name in ("drum", "drop", "nothing"))
 
 
