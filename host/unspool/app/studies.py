@@ -12,6 +12,7 @@ from unspool.app.drafts import Drafts
 from unspool.app.jobs import Job, Jobs, Progress
 from unspool.app.run_cache import AnalysedRun, RunCache, state_of
 from unspool.errors import InputError
+from unspool.language import language
 from unspool.render.words.calibration import reading_words, round_words
 from unspool.render.words.plan import stage_words
 from unspool.render.words.sweep import tried_words
@@ -68,7 +69,7 @@ class Studies:
         self.jobs = jobs or Jobs()
 
     def comparison(self, runs: tuple[str, ...], by: str) -> Job[Comparison]:
-        key = ("compare", by, self._state(runs))
+        key = ("compare", by, language(), self._state(runs))  # groups have names
         return self.jobs.request(key, lambda progress: self._compare(runs, by, progress))
 
     def calibration(self, runs: tuple[str, ...]) -> Job[Calibration]:

@@ -15,9 +15,11 @@ from unspool.app.query import Query, address
 from unspool.app.run_cache import ListedRun
 from unspool.app.studies import Studies
 from unspool.finding import Severity
+from unspool.language import _, later, many
 from unspool.render.figures.comparison import beside_figure, spread_figure
 from unspool.render.words.comparison import (
     SURE,
+    aspect_words,
     difference_sentence,
     mean_words,
     quantity_name,
@@ -31,9 +33,8 @@ from unspool.render.words.side_by_side import headline, lettered
 from unspool.render.words.units import quantity
 from unspool.study.compare import ASPECTS, Comparison, Difference, Distinction, Group
 
-TITLE, PLACE, PATH = "Side by side", "side-by-side", "/side-by-side"
+TITLE, PLACE, PATH = later("Side by side"), "side-by-side", "/side-by-side"
 PICTURED = {"distance_m": "distance", "peak_speed_m_s": "top-speed"}
-ASPECT_WORDS = {"track": "floor"}
 
 
 def side_by_side_page(query: Query, studies: Studies) -> Page:
@@ -41,11 +42,11 @@ def side_by_side_page(query: Query, studies: Studies) -> Page:
     chosen = query.ids()
     entries = studies.runs.choices(SHOWN)
     if not entries:
-        return nothing_yet(TITLE, PLACE)
+        return nothing_yet(_(TITLE), PLACE)
     runs = chosen or at_hand(entries)
     enough = len(runs) > 1
     study = StudyPage(
-        TITLE, PLACE, lambda opened: _form(entries, runs, by, opened=opened), studies.runs.store
+        _(TITLE), PLACE, lambda opened: _form(entries, runs, by, opened=opened), studies.runs.store
     )
     if not enough:
         return study.form_alone()
@@ -57,12 +58,12 @@ def side_by_side_page(query: Query, studies: Studies) -> Page:
 def _form(
     entries: Sequence[ListedRun], runs: tuple[str, ...], by: str, *, opened: bool
 ) -> Component:
-    options = [(aspect, ASPECT_WORDS.get(aspect, aspect)) for aspect in ASPECTS]
+    options = [(aspect, aspect_words(aspect)) for aspect in ASPECTS]
     parts = [
-        run_boxes(entries, runs, "Choose two or more"),
-        one_of("by", "What was changed between them", options, by),
+        run_boxes(entries, runs, _("Choose two or more")),
+        one_of("by", _("What was changed between them"), options, by),
     ]
-    return fold("Choose other attempts", form(PATH, parts, "Set side by side"), opened=opened)
+    return fold(_("Choose other attempts"), form(PATH, parts, _("Set side by side")), opened=opened)
 
 
 def _result(comparison: Comparison, ids: dict[str, str], csv: str) -> list[Component]:
@@ -74,7 +75,7 @@ def _result(comparison: Comparison, ids: dict[str, str], csv: str) -> list[Compo
         _attempts(comparison, ids),
         _by_chance(comparison),
         _scatter(comparison),
-        html.P(html.A("Table (CSV)", href=csv, download=""), className="downloads"),
+        html.P(html.A(_("Table (CSV)"), href=csv, download=""), className="downloads"),
     ]
 
 
@@ -82,17 +83,21 @@ def _cautions(comparison: Comparison, severity: Severity) -> Component:
     found = [caution for caution in comparison.cautions if caution.severity is severity]
     texts = [sentence(caution) for caution in found]
     if severity is Severity.WARNING:
-        texts[:0] = [f"Left out: {one.run}. {sentence(one.why)}" for one in comparison.left_out]
+        texts[:0] = [
+            _("Left out: {run}. {why}", run=one.run, why=sentence(one.why))
+            for one in comparison.left_out
+        ]
     items = [
-        html.Li([html.Strong("Caution: "), text], className="finding warning") for text in texts
+        html.Li([html.Strong(_("Caution: ")), text], className="finding warning") for text in texts
     ]
     return html.Ul(items, className="findings")
 
 
 def _over_each_other(comparison: Comparison) -> Component:
-    caption = (
+    caption = _(
         "Speed along each attempt. Below: how much faster or slower the others were than the first "
-        f"at each distance, on average. The band is the {SURE} interval."
+        "at each distance, on average. The band is the {share} interval.",
+        share=SURE,
     )
     return html.Section(
         [
@@ -125,15 +130,15 @@ def _differing(comparison: Comparison) -> Component:
         if sure:
             parts += [html.H3(pair.heading), _differences(sure)]
     if not parts:
-        parts = [html.P("Nothing differs by more than chance may show.")]
-    return html.Section([html.H2("What differs"), *parts])
+        parts = [html.P(_("Nothing differs by more than chance may show."))]
+    return html.Section([html.H2(_("What differs")), *parts])
 
 
 def _differences(differences: Sequence[Difference]) -> Component:
     """The severity is a word too, because colour alone says nothing."""
     items = [
         html.Li(
-            [html.Strong("Different. "), difference_sentence(d)]
+            [html.Strong(_("Different. ")), difference_sentence(d)]
             if d.verdict is Distinction.DIFFERENT
             else difference_sentence(d),
             className="finding" if d.verdict is Distinction.DIFFERENT else "finding plain",
@@ -150,14 +155,15 @@ def _attempts(comparison: Comparison, ids: dict[str, str]) -> Component:
             f"{letter} {group.name}".strip(),
             end_words(run.reading.motion, run.reading.distance_m),
             quantity(run.reading.peak_speed_m_s, "m/s", 2),
-            run.note or "none",
+            run.note or _("no note"),
         )
         for letter, group in lettered(comparison.groups)
         for run in group.runs
     ]
-    changed = ASPECT_WORDS.get(comparison.by, comparison.by)
-    head = ("attempt", changed, "distance", "top speed", "note")
-    return table(f"All {len(rows)} attempts", head, rows)
+    changed = aspect_words(comparison.by)
+    head = (_("attempt"), changed, _("distance"), _("top speed"), _("note"))
+    caption = many("The attempt", "All {count} attempts", len(rows))
+    return table(caption, head, rows)
 
 
 def _by_chance(comparison: Comparison) -> Component:
@@ -165,22 +171,25 @@ def _by_chance(comparison: Comparison) -> Component:
     for pair in versus(comparison):
         open_ones = [d for d in pair.differences if d.verdict is not Distinction.DIFFERENT]
         parts += [html.H3(pair.heading), _differences(open_ones)]
-    return fold("What may be chance", *parts)
+    return fold(_("What may be chance"), *parts)
 
 
 def _scatter(comparison: Comparison) -> Component:
     spreads = [
         picture(
             spread_figure(comparison, key),
-            f"Each mark is an attempt. The bar below is their mean with its {SURE} interval, if "
-            "there are enough of them for one.",
+            _(
+                "Each mark is an attempt. The bar below is their mean with its {share} interval, "
+                "if there are enough of them for one.",
+                share=SURE,
+            ),
             what,
             _saved_as(comparison),
         )
         for key, what in PICTURED.items()
     ]
     tables = (_table(group, comparison) for group in comparison.groups)
-    return fold("How well they repeat", *spreads, *tables)
+    return fold(_("How well they repeat"), *spreads, *tables)
 
 
 def _table(group: Group, comparison: Comparison) -> Component:
@@ -188,5 +197,6 @@ def _table(group: Group, comparison: Comparison) -> Component:
         (quantity_name(q), mean_words(group.summary(q.key)), repeat_words(group.summary(q.key)))
         for q in shown_quantities(comparison)
     ]
-    head = ("", f"mean ({SURE})", "two attempts differ by less than")
-    return table(f"{group.name}, {len(group.runs)} attempts", head, rows)
+    head = ("", _("mean ({share})", share=SURE), _("two attempts differ by less than"))
+    attempts = many("{count} attempt", "{count} attempts", len(group.runs))
+    return table(f"{group.name}, {attempts}", head, rows)

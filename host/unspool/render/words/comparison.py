@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from math import floor, log10
 
 from unspool.finding import in_words
+from unspool.language import _, later, many
+from unspool.render.words.logbook import STANDS_OUT
 from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN, between, plus_minus
 from unspool.render.words.units import quantity as with_unit
-from unspool.render.words.values import Text, Values, counted, listed, number, words
+from unspool.render.words.values import Text, Values, listed, number, words
 from unspool.study.compare import (
     Comparison,
     ComparisonCode,
@@ -21,37 +23,41 @@ from unspool.study.compare import (
 )
 from unspool.study.compare.statistics import LEVEL, MOST_RUNS
 
-SAME = "no difference"
+SAME = later("no difference")
 SURE = f"{100.0 * LEVEL:.0f}{NBSP}%"
 
 
 @dataclass(frozen=True)
 class QuantityWords:
-    """What a quantity is called, and the words for more and for less of it."""
+    """Messages: what a quantity is called, and how much more or less of it there is."""
 
     name: str
-    more: str = "more"
-    less: str = "less"
+    more: str = later("{size} more")
+    less: str = later("{size} less")
 
 
 QUANTITY_WORDS = {
-    "distance_m": QuantityWords("distance", "farther", "shorter"),
-    "duration_s": QuantityWords("duration", "longer", "shorter"),
-    "peak_speed_m_s": QuantityWords("top speed", "faster", "slower"),
-    "release_m": QuantityWords("release", "later", "earlier"),
-    "left_in_weight_j": QuantityWords("energy left in the weight"),
-    "drive_j": QuantityWords("energy lost in the drive"),
-    "catches_j": QuantityWords("energy lost at tier changes"),
-    "landing_j": QuantityWords("energy lost as the weight lands"),
-    "rolling_j": QuantityWords("energy to rolling"),
-    "air_j": QuantityWords("energy to air"),
-    "grade_j": QuantityWords("energy to climbing"),
-    "unexplained_j": QuantityWords("energy not explained"),
+    "distance_m": QuantityWords(
+        later("distance"), later("{size} farther"), later("{size} shorter")
+    ),
+    "duration_s": QuantityWords(later("duration"), later("{size} longer"), later("{size} shorter")),
+    "peak_speed_m_s": QuantityWords(
+        later("top speed"), later("{size} faster"), later("{size} slower")
+    ),
+    "release_m": QuantityWords(later("release"), later("{size} later"), later("{size} earlier")),
+    "left_in_weight_j": QuantityWords(later("energy left in the weight")),
+    "drive_j": QuantityWords(later("energy lost in the drive")),
+    "catches_j": QuantityWords(later("energy lost at tier changes")),
+    "landing_j": QuantityWords(later("energy lost as the weight lands")),
+    "rolling_j": QuantityWords(later("energy to rolling")),
+    "air_j": QuantityWords(later("energy to air")),
+    "grade_j": QuantityWords(later("energy to climbing")),
+    "unexplained_j": QuantityWords(later("energy not explained")),
 }
 
 
 def quantity_name(quantity: Quantity) -> str:
-    return QUANTITY_WORDS[quantity.key].name
+    return _(QUANTITY_WORDS[quantity.key].name)
 
 
 @dataclass(frozen=True)
@@ -68,7 +74,8 @@ def versus(comparison: Comparison) -> list[Versus]:
     pairs: dict[str, list[Difference]] = {}
     for d in by_size(comparison, comparison.differences):
         if d.quantity.key in shown:
-            pairs.setdefault(f"{d.second} against {d.first}", []).append(d)
+            heading = _("{second} against {first}", second=d.second, first=d.first)
+            pairs.setdefault(heading, []).append(d)
     return [Versus(heading, tuple(found)) for heading, found in pairs.items()]
 
 
@@ -85,7 +92,7 @@ def shown_quantities(comparison: Comparison) -> list[Quantity]:
 def mean_words(summary: GroupSummary) -> str:
     """ "15.20 ± 0.31 m"; the mean alone if its interval is not known."""
     if summary.mean is None:
-        return UNKNOWN
+        return _(UNKNOWN)
     interval, unit = summary.mean.interval, summary.quantity.unit
     if interval is None:
         return with_unit(summary.mean.value, unit)
@@ -97,30 +104,36 @@ def mean_words(summary: GroupSummary) -> str:
 def repeat_words(summary: GroupSummary) -> str:
     """What two further runs may differ by."""
     apart = summary.repeatability
-    return UNKNOWN if apart is None else _size(apart, summary.quantity.unit, _digits(apart))
+    return _(UNKNOWN) if apart is None else _size(apart, summary.quantity.unit, _digits(apart))
 
 
 def difference_sentence(difference: Difference) -> str:
     """One quantity of `second` beside that of `first`; it names no group."""
-    seen = f"{quantity_name(difference.quantity).capitalize()}: {seen_words(difference)}"
-    return seen + DIFFERENCE_TEXTS[difference.verdict](difference)
+    name = quantity_name(difference.quantity)
+    said = DIFFERENCE_TEXTS[difference.verdict](difference)
+    return _("{quantity}: {said}", quantity=name[:1].upper() + name[1:], said=said)
 
 
 def _different(d: Difference) -> str:
-    pairs = ", pair by pair" if d.paired else ""
-    return f" ({SURE} interval {between_words(d)}{pairs})."
+    said = {"seen": seen_words(d), "share": SURE, "range": between_words(d)}
+    if d.paired:
+        return _("{seen} ({share} interval {range}, pair by pair).", **said)
+    return _("{seen} ({share} interval {range}).", **said)
 
 
 def _not_distinguishable(d: Difference) -> str:
-    if seen_words(d) == SAME:
-        return f" after {_counts(d)}."
-    return f" after {_counts(d)}, which may be chance. {_more(d)}"
+    seen = seen_words(d)
+    if seen == _(SAME):
+        return _("{seen} after {attempts}.", seen=seen, attempts=_counts(d))
+    first = _("{seen} after {attempts}, which may be chance.", seen=seen, attempts=_counts(d))
+    return f"{first} {_more(d)}"
 
 
 def _unknown(d: Difference) -> str:
+    seen = seen_words(d)
     if min(d.counts) < 2:
-        return ", which may be chance. Make at least two attempts of each."
-    return ", which may be chance: all attempts of a group have the same value."
+        return _("{seen}, which may be chance. Make at least two attempts of each.", seen=seen)
+    return _("{seen}, which may be chance: all attempts of a group have the same value.", seen=seen)
 
 
 DIFFERENCE_TEXTS: dict[Distinction, Callable[[Difference], str]] = {
@@ -132,33 +145,52 @@ DIFFERENCE_TEXTS: dict[Distinction, Callable[[Difference], str]] = {
 
 def seen_words(d: Difference) -> str:
     """ "0.42 m farther", or that there is none."""
-    apart, interval = d.estimate.value, d.estimate.interval
-    digits = _digits((interval[1] - interval[0]) / 2.0) if interval else 2
-    if round(apart, digits) == 0.0:
-        return SAME
+    if round(d.estimate.value, _digits_of(d)) == 0.0:
+        return _(SAME)
     of = QUANTITY_WORDS[d.quantity.key]
-    return f"{with_unit(abs(apart), d.quantity.unit, digits)} {of.more if apart > 0.0 else of.less}"
+    return _(of.more if d.estimate.value > 0.0 else of.less, size=size_words(d))
+
+
+def size_words(d: Difference) -> str:
+    """ "0.42 m", without a sign."""
+    return with_unit(abs(d.estimate.value), d.quantity.unit, _digits_of(d))
+
+
+def _digits_of(d: Difference) -> int:
+    interval = d.estimate.interval
+    return _digits((interval[1] - interval[0]) / 2.0) if interval else 2
 
 
 def between_words(d: Difference) -> str:
     """ "0.20 to 0.64 m", without the sign that the words have."""
     low, high = sorted(abs(end) for end in d.estimate.interval or (0.0, 0.0))
-    digits = _digits((high - low) / 2.0)
-    return between(low, high, d.quantity.unit, digits, " to ")
+    digits, to = _digits((high - low) / 2.0), _("to")
+    return between(low, high, d.quantity.unit, digits, f" {to} ")
 
 
 def _counts(d: Difference) -> str:
     one, other = d.counts
     if d.paired:
-        return counted(one, "pair")
-    return f"{one} attempts each" if one == other else f"{one} and {other} attempts"
+        return many("{count} pair", "{count} pairs", one)
+    if one == other:
+        return _("{count} attempts each", count=one)
+    return _("{one} and {other} attempts", one=one, other=other)
 
 
 def _more(d: Difference) -> str:
     if d.more_runs is None:
-        return f"Even {MOST_RUNS} more would probably not show it."
-    what = counted(d.more_runs, "more pair" if d.paired else "more attempt")
-    return f"{what}{'' if d.paired else ' of each'} would probably show it."
+        return _("Even {count} more would probably not show it.", count=MOST_RUNS)
+    if d.paired:
+        return many(
+            "{count} more pair would probably show it.",
+            "{count} more pairs would probably show it.",
+            d.more_runs,
+        )
+    return many(
+        "{count} more attempt of each would probably show it.",
+        "{count} more attempts of each would probably show it.",
+        d.more_runs,
+    )
 
 
 def _digits(spread: float) -> int:
@@ -171,30 +203,63 @@ def _size(spread: float, unit: str, digits: int) -> str:
     return with_unit(max(spread, 10.0**-MOST_DIGITS), unit, digits)
 
 
+# What runs are grouped by.
+ASPECTS = {
+    "winding": later("winding"),
+    "weight": later("weight"),
+    "wheel": later("wheel"),
+    "car": later("car"),
+    "track": later("floor"),
+    "note": later("note"),
+}
+
+
+def aspect_words(aspect: str) -> str:
+    return _(ASPECTS.get(aspect, aspect))
+
+
 def _mixed_group(v: Values) -> str:
-    return (
-        f"The attempts of {v['group']} also differ in {v['aspect']}: {listed(words(v, 'labels'))}. "
-        "Compare these separately."
+    return _(
+        "The attempts of {group} also differ in {aspect}: {labels}. Compare these separately.",
+        group=v["group"],
+        aspect=aspect_words(str(v["aspect"])),
+        labels=listed(words(v, "labels")),
     )
 
 
 def _one_run(v: Values) -> str:
-    return f"{v['group']} has only one attempt, so its repeatability is unknown. Make another."
+    return _(
+        "{group} has only one attempt, so its repeatability is unknown. Make another.",
+        group=v["group"],
+    )
 
 
 def _odd_run(v: Values) -> str:
-    found = listed(tuple(in_words(code) for code in words(v, "codes")))
-    return f"{v['run']}, in {v['group']}, has a warning ({found}). Look at that attempt first."
+    return _(
+        "{run}, in {group}, has a warning ({found}). Look at that attempt first.",
+        run=v["run"],
+        group=v["group"],
+        found=listed(tuple(map(_warning, words(v, "codes")))),
+    )
+
+
+def _warning(code: str) -> str:
+    known = {str(one): said for one, said in STANDS_OUT.items()}
+    return _(known[code]) if code in known else in_words(code)
 
 
 def _one_group(v: Values) -> str:
-    return f"Grouped by {v['by']}, all attempts are one group, so there is nothing to compare."
+    return _(
+        "Grouped by {aspect}, all attempts are one group, so there is nothing to compare.",
+        aspect=aspect_words(str(v["by"])),
+    )
 
 
 def _many_groups(v: Values) -> str:
-    return (
-        f"With {number(v, 'groups'):g} groups, about one difference in {number(v, 'one_in'):g} "
-        "shows by chance alone."
+    return _(
+        "With {groups} groups, about one difference in {one_in} shows by chance alone.",
+        groups=format(number(v, "groups"), "g"),
+        one_in=format(number(v, "one_in"), "g"),
     )
 
 

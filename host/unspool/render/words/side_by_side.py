@@ -4,12 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from unspool.render.words.comparison import (
-    SURE,
-    between_words,
-    seen_words,
-)
-from unspool.render.words.values import counted
+from unspool.language import _, many
+from unspool.render.words.comparison import SURE, between_words, size_words
 from unspool.study.compare import Comparison, Difference, Distinction, Group
 from unspool.study.compare.statistics import MOST_RUNS
 
@@ -42,36 +38,56 @@ def headline(comparison: Comparison) -> str:
     """One plain sentence about the distance; names of groups are plain text from files."""
     known = [group for group in comparison.groups if group.summary(MAIN).mean is not None]
     if len(comparison.groups) < 2:
-        return (
+        return _(
             "Nothing was changed between these attempts, so there is nothing to set side by side."
         )
     if len(known) < 2:
-        return "The distances are not known, so it cannot be said which went farther."
+        return _("The distances are not known, so it cannot be said which went farther.")
     if len(known) == 2:
         return _of_two(comparison.of(MAIN)[0])
     return _of_many(comparison, known)
 
 
 def _of_two(d: Difference) -> str:
-    if d.verdict is Distinction.DIFFERENT:
-        better, other = (d.second, d.first) if d.estimate.value > 0.0 else (d.first, d.second)
-        return f"{better} went farther than {other}: {_by(d)} ({SURE} interval {between_words(d)})."
-    return _open(d)
-
-
-def _by(d: Difference) -> str:
-    """ "1.20 m": the difference without its word."""
-    return seen_words(d).rsplit(" ", 1)[0]
+    if d.verdict is not Distinction.DIFFERENT:
+        return _open(d)
+    better, other = (d.second, d.first) if d.estimate.value > 0.0 else (d.first, d.second)
+    return _(
+        "{better} went farther than {other}: {size} ({share} interval {range}).",
+        better=better,
+        other=other,
+        size=size_words(d),
+        share=SURE,
+        range=between_words(d),
+    )
 
 
 def _open(d: Difference) -> str:
     if d.verdict is Distinction.UNKNOWN:
-        return "Too few attempts to say which goes farther: make at least two of each."
-    first = "No difference in distance that you can rely on yet"
+        return _("Too few attempts to say which goes farther: make at least two of each.")
     if d.more_runs is None:
-        return f"{first}: even {MOST_RUNS} more of each would probably not show one."
-    more = counted(d.more_runs, "more pair") if d.paired else f"{d.more_runs} more of each"
-    return f"{first}: {more} would probably show the {_by(d)} that you saw."
+        return _(
+            "No difference in distance that you can rely on yet: even {count} more of each would "
+            "probably not show one.",
+            count=MOST_RUNS,
+        )
+    if d.paired:
+        return many(
+            "No difference in distance that you can rely on yet: {count} more pair would probably "
+            "show the {size} that you saw.",
+            "No difference in distance that you can rely on yet: {count} more pairs would probably "
+            "show the {size} that you saw.",
+            d.more_runs,
+            size=size_words(d),
+        )
+    return many(
+        "No difference in distance that you can rely on yet: {count} more of each would probably "
+        "show the {size} that you saw.",
+        "No difference in distance that you can rely on yet: {count} more of each would probably "
+        "show the {size} that you saw.",
+        d.more_runs,
+        size=size_words(d),
+    )
 
 
 def _of_many(comparison: Comparison, known: Sequence[Group]) -> str:
@@ -83,12 +99,18 @@ def _of_many(comparison: Comparison, known: Sequence[Group]) -> str:
         if other is not best and not _surely_farther(comparison, best.name, other.name)
     ]
     if not rivals:
-        return f"{best.name} went farther than every other."
-    return f"{best.name} went farthest on average, but {_listed(rivals)} may be as good."
-
-
-def _listed(rivals: Sequence[str]) -> str:
-    return rivals[0] if len(rivals) == 1 else f"{len(rivals)} others"
+        return _("{best} went farther than every other.", best=best.name)
+    if len(rivals) == 1:
+        return _(
+            "{best} went farthest on average, but {other} may be as good.",
+            best=best.name,
+            other=rivals[0],
+        )
+    return _(
+        "{best} went farthest on average, but {count} others may be as good.",
+        best=best.name,
+        count=len(rivals),
+    )
 
 
 def _mean(group: Group) -> float:

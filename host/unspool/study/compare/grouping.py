@@ -1,9 +1,13 @@
-"""Grouping: which runs belong together, by what was changed between them."""
+"""Grouping: which runs belong together, by what was changed between them.
+
+Groups are named in the reader's language, as runs are.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 
+from unspool.language import _, localised
 from unspool.study.compare.types import ComparedRun
 
 Labelled = list[tuple[str, list[ComparedRun]]]
@@ -13,19 +17,21 @@ SAME_TURNS = 0.25
 
 
 def _weight(run: ComparedRun) -> str:
-    return f"{1e3 * run.car.weight_mass_kg:.0f} g weight"
+    mass = localised(f"{1e3 * run.car.weight_mass_kg:.0f} g")
+    return _("{mass} weight", mass=mass)
 
 
 def _wheel(run: ComparedRun) -> str:
-    return f"{2e3 * run.car.driven_wheel.radius_m:.1f} mm wheel"
+    across = localised(f"{2e3 * run.car.driven_wheel.radius_m:.1f} mm")
+    return _("{across} wheel", across=across)
 
 
 _LABELS: dict[str, Callable[[ComparedRun], str]] = {
     "weight": _weight,
     "wheel": _wheel,
     "car": lambda run: run.car.name,
-    "track": lambda run: run.track or "level track",
-    "note": lambda run: " ".join(run.note.split()) or "no note",
+    "track": lambda run: run.track or _("level track"),
+    "note": lambda run: " ".join(run.note.split()) or _("no note"),
 }
 ASPECTS = ("winding", *_LABELS)
 
@@ -50,7 +56,7 @@ def mixed(runs: Sequence[ComparedRun], by: str) -> list[tuple[str, list[str]]]:
     Notes may differ freely.
     """
     others = [aspect for aspect in ASPECTS if aspect not in (by, "note")]
-    labels = ((aspect, [label for label, _ in group(runs, aspect)]) for aspect in others)
+    labels = ((aspect, [label for label, _runs in group(runs, aspect)]) for aspect in others)
     return [(aspect, found) for aspect, found in labels if len(found) > 1]
 
 
@@ -105,8 +111,8 @@ def _name(runs: Sequence[ComparedRun], digits: int) -> str:
     windings = [run.reading.winding for run in runs]
     means = [sum(turns) / len(turns) for turns in zip(*windings, strict=True)]
     parts = [
-        f"{turns:.{digits}f} {tier}"
+        f"{localised(format(turns, f'.{digits}f'))} {tier}"
         for tier, turns in zip(_tiers(runs[0]), means, strict=True)
         if turns >= 0.05
     ]
-    return " + ".join(parts) or "nothing wound"
+    return " + ".join(parts) or _("nothing wound")
