@@ -69,7 +69,12 @@ def shell(banner: Banner) -> html.Div:
                 className="masthead",
             ),
             banner_part(banner),
-            html.Main(html.P(_("Opening the page.")), id="main", tabIndex="-1"),
+            html.Main(
+                html.P(_("Opening the page.")),
+                id="main",
+                tabIndex="-1",
+                **attributes(data_working=_("Working on it")),
+            ),
             _foot(),
             dcc.Store(id="again"),  # changes if the page is to be made again in place
             dcc.Store(id="title"),
