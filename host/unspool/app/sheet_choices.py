@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from unspool.car import parse_car
 from unspool.errors import UnspoolError
+from unspool.language import _
 from unspool.shelved import Shelved, Version
 from unspool.store import Correction, Field, Said, Shelf, Store
 
@@ -30,13 +31,13 @@ def car_choices(store: Store, text: str | None) -> list[Choice]:
 def floor_choices(store: Store, text: str | None) -> list[Choice]:
     """The floor of this text first; the level one needs no file."""
     found = _choices(store.tracks, text)
-    known = [choice for choice, _ in found]
-    level = Choice("", "Level")
+    known = [choice for choice, _version in found]
+    level = Choice("", _("Level"))
     if text is None:
         return [level, *known]
     if found and found[0][1].text == text:
         return [known[0], level, *known[1:]]
-    return [Choice("?", "As it is"), level, *known]
+    return [Choice("?", _("As it is")), level, *known]
 
 
 def history_with_versions(store: Store, run_id: str) -> list[Correction]:
@@ -65,7 +66,7 @@ def _called(shelf: Shelf) -> Iterator[tuple[Said, str]]:
 def _version_words(thing: Shelved, version: Version) -> str:
     if len(thing.versions) == 1:
         return thing.name
-    return f"{thing.name}, version {version.number}"
+    return _("{name}, version {number}", name=thing.name, number=version.number)
 
 
 def _choices(shelf: Shelf, text: str | None) -> list[tuple[Choice, Version]]:
@@ -83,7 +84,7 @@ def _choices(shelf: Shelf, text: str | None) -> list[tuple[Choice, Version]]:
 
 def _unknown(text: str | None) -> Choice:
     """Of a run without a car, or with one that the store cannot name."""
-    return Choice("?", "As it is" if text else "No car yet", _tiers(text) if text else ())
+    return Choice("?", _("As it is") if text else _("No car yet"), _tiers(text) if text else ())
 
 
 def _tiers(text: str) -> tuple[str, ...]:

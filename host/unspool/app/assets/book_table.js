@@ -119,7 +119,10 @@ window.unspool = window.unspool || {};
       show: (row) => cell("lines quiet", row.note) },
   ];
   const LEAST_PX = 56;
-  const OWN_WORDS = { ariaSortableColumn: _("Press ENTER to sort"), loadingOoo: _("Loading...") };
+  const OWN_WORDS = {
+    ariaSortableColumn: _("Press ENTER to sort"), loadingOoo: _("Loading..."),
+    noMatchingRows: _("No attempt fits the search."), noRowsToShow: _("No attempt yet"),
+  };
 
   const isPhone = (wide) => wide < PHONE_PX;
 
