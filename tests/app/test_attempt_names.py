@@ -37,7 +37,7 @@ def test_a_fault_names_the_attempt(store: Store) -> None:
     name = RunCache(store, read_sample).name("2")
     assert name.startswith("Dunlin, ")
     assert fault_words(InputError("run 2: found 0"), store) == f"{name}: found 0."
-    said = fault_words(InputError("Run 2 and run 99 differ"), store, "Not saved: ")
+    said = fault_words("Not saved: Run 2 and run 99 differ", store)
     assert said == f"Not saved: {name} and run 99 differ."
 
 

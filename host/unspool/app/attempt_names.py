@@ -21,18 +21,15 @@ _COMMAND = re.compile(r"take it back with unspool correct [0-9]+ --restore")
 
 
 def called(run_id: str, attempt: Attempt | None) -> str:
-    """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one, only its number."""
+    """What a run is called: "Sandpiper, 27 Nov, 3rd". Of a damaged one only its number is known."""
     if attempt is None:
-        return _("Run {number}", number=run_id)
+        return _("Attempt no. {number}", number=run_id)
     return attempt_name(attempt.car, attempt.day, attempt.number, datetime.now().date())
 
 
-def fault_words(error: Exception | str, store: Store, head: str = "") -> str:
-    """The error as a page says it: "Not saved: Sandpiper, 27 Nov, 3rd: found ...".
-
-    head: what stands before it.
-    """
-    text = _COMMAND.sub(_("bring it back on its page"), f"{head}{error}")
+def fault_words(error: Exception | str, store: Store) -> str:
+    """The error as a page says it: "Sandpiper, 27 Nov, 3rd: found ..."."""
+    text = _COMMAND.sub(_("bring it back on its page"), str(error))
     return as_sentence(_RUN.sub(lambda found: _name(found[1], found[0], store), text))
 
 

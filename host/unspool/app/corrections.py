@@ -9,15 +9,16 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse, PlainTextResponse
 
-from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
-from unspool.app.workers import in_worker
+from unspool.app.refusals import NOT_SAVED, or_refused
 from unspool.corrections import Correcting, correct_each
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import InputError
 from unspool.language import _
 from unspool.render.words.corrections import fault_words_of
 from unspool.store import Store
 from unspool.typed_corrections import typed_changes
+
+Changed = dict[str, int] | None
 
 LONGEST_BYTES = 60_000  # 50 tiers with names of 80 characters, or some thousand runs
 MOST_RUNS = 2_000
@@ -53,16 +54,24 @@ def serve_corrections(server: FastAPI, store: Store) -> None:
         return await _saved(store, lambda: _undone(store, run_id, _parsed(body), asker()))
 
 
-async def _saved(store: Store, save: Callable[[], dict[str, int] | None]) -> Response:
+async def _saved(store: Store, save: Callable[[], Changed]) -> Response:
     """What `save` returns is the new revisions of several runs, as JSON."""
+
+    def answer() -> Response:
+        changed = _in_words(save)
+        if changed is None:
+            return PlainTextResponse(_("Saved."))
+        return JSONResponse({"changed": changed})
+
+    return await or_refused(answer, NOT_SAVED, store)
+
+
+def _in_words(save: Callable[[], Changed]) -> Changed:
+    """Raises InputError that calls the fields as the page does."""
     try:
-        changed = await in_worker(save)
+        return save()
     except InputError as error:
-        words = fault_words_of(error.faults) if error.faults else error
-        return PlainTextResponse(fault_words(words, store, _("Not saved: ")), 409)
-    except UnspoolError as error:
-        return PlainTextResponse(fault_words(error, store, _("Not saved: ")), 500)
-    return PlainTextResponse(_("Saved.")) if changed is None else JSONResponse({"changed": changed})
+        raise InputError(fault_words_of(error.faults)) if error.faults else error from error
 
 
 def _one(store: Store, run_id: str, sent: dict[str, Any], who: str) -> None:

@@ -8,7 +8,7 @@ from dataclasses import asdict
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
-from fastapi.responses import JSONResponse, PlainTextResponse
+from fastapi.responses import JSONResponse
 
 from unspool.app.desk import CARS, FLOORS, NEW_TABLES, Desk, no_version
 from unspool.app.downloads import attachment, or_error
@@ -16,12 +16,11 @@ from unspool.app.drafts import Draft, Drafts
 from unspool.app.merging import merged
 from unspool.app.permissions import asker
 from unspool.app.query import parse_query
-from unspool.app.workers import in_worker
+from unspool.app.refusals import NOT_SAVED, or_refused, refused
 from unspool.car.editing import with_table, without_table
 from unspool.car.toml_source import LARGEST_FILE_BYTES, decoded
-from unspool.errors import ChangedMeanwhileError, InputError, UnspoolError
+from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.language import _
-from unspool.render.words.values import as_sentence
 from unspool.store import Shelf, Shelved, Store
 from unspool.versions import save_car, save_track
 
@@ -74,7 +73,7 @@ class _Routes:
         try:
             kept = self._keep(text, who, sent["seen"])
         except ChangedMeanwhileError as error:
-            return self._changed(sent, text, str(error))
+            return self._changed(sent, text, error)
         return self._done(kept)
 
     def choose(self, sent: Sent, who: str) -> Response:
@@ -92,7 +91,7 @@ class _Routes:
             name = request.query_params.get("name", "the file")[:80]
             return self._done(self._keep(_text(data, name), who, None, name))
 
-        return await _answered(keep)
+        return await or_refused(keep, NOT_SAVED)
 
     async def version(self, request: Request) -> Response:
         """A version as the file that it is; without a number, the current one."""
@@ -122,14 +121,14 @@ class _Routes:
         text = _("Saved as version {number}.", number=kept.current.number)
         return JSONResponse({"address": self._desk.address(kept.name), "text": text})
 
-    def _changed(self, sent: Sent, mine: str, why: str) -> Response:
+    def _changed(self, sent: Sent, mine: str, why: ChangedMeanwhileError) -> Response:
         """What the other one changed, and a draft that has both changes."""
         try:
             theirs = self._shelf.one(self._desk.name_of(mine))
         except InputError:
-            return PlainTextResponse(as_sentence(_("Not saved: {why}", why=why)), 409)
+            return refused(why, NOT_SAVED)
         if sent["seen"] == 0:  # a new one of a name that is there
-            return PlainTextResponse(as_sentence(_("Not saved: {why}", why=why)), 409)
+            return refused(why, NOT_SAVED)
         both = merged(sent["base"], mine, theirs.current.text)
         draft = self._drafts.put(Draft(theirs.current.text, both.text, theirs.revision))
         page = f"{self._desk.address(theirs.name)}?draft={draft}"
@@ -147,18 +146,9 @@ def _posted(call: Callable[[Sent, str], Response]) -> Callable[[Request], Any]:
             except (ValueError, KeyError, TypeError, RecursionError):
                 raise InputError(_("that is no form that a page of unspool sends")) from None
 
-        return await _answered(make)
+        return await or_refused(make, NOT_SAVED)
 
     return answer
-
-
-async def _answered(make: Callable[[], Response]) -> Response:
-    try:
-        return await in_worker(make)
-    except InputError as error:
-        return PlainTextResponse(as_sentence(_("Not saved: {why}", why=error)), 409)
-    except UnspoolError as error:
-        return PlainTextResponse(as_sentence(_("Not saved: {why}", why=error)), 500)
 
 
 def _text(data: bytes, name: str) -> str:

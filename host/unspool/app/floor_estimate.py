@@ -8,17 +8,16 @@ from functools import partial
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
-from fastapi.responses import JSONResponse, PlainTextResponse
+from fastapi.responses import JSONResponse
 
-from unspool.app.attempt_names import fault_words
 from unspool.app.desk import FLOORS
 from unspool.app.jobs import Progress
 from unspool.app.permissions import asker
+from unspool.app.refusals import NOT_DONE, or_refused
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
-from unspool.app.workers import in_worker
 from unspool.car.editing import edited
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import InputError
 from unspool.language import _
 from unspool.render.toml.floor import track_toml
 from unspool.render.words.calibration import reading_words, round_words
@@ -56,12 +55,7 @@ def serve_floor_estimates(server: FastAPI, store: Store, studies: Studies) -> No
     @server.post(PATH)
     async def estimate(request: Request) -> Response:
         body, who = await request.body(), asker()
-        try:
-            return await in_worker(lambda: _answer(store, studies, _asked(body), who))
-        except InputError as error:
-            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 409)
-        except UnspoolError as error:
-            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 500)
+        return await or_refused(lambda: _answer(store, studies, _asked(body), who), NOT_DONE, store)
 
 
 def _answer(store: Store, studies: Studies, asked: _Asked, who: str) -> Response:

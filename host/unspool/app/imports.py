@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from fastapi import FastAPI, Request, Response
-from fastapi.responses import JSONResponse, PlainTextResponse
+from fastapi.responses import JSONResponse
 
 from unspool.app.permissions import asker
+from unspool.app.refusals import NOT_IMPORTED, or_refused
 from unspool.app.request_body import IMPORT
-from unspool.app.workers import in_worker
-from unspool.errors import InputError, UnspoolError
 from unspool.imports import EdgeFileOf, import_file
 from unspool.language import _
 from unspool.render.words.imports import imported_words
-from unspool.render.words.values import as_sentence
 from unspool.store import Store
 
 LONGEST_NAME = 120
@@ -38,12 +36,7 @@ def serve_imports(server: FastAPI, store: Store) -> None:
             text = imported_words([(one.run_id, one.already_there) for one in kept])
             return JSONResponse({"text": text, "runs": runs})
 
-        try:
-            return await in_worker(keep)
-        except InputError as error:
-            return PlainTextResponse(as_sentence(_("Not imported: {why}", why=error)), 409)
-        except UnspoolError as error:
-            return PlainTextResponse(as_sentence(_("Not imported: {why}", why=error)), 500)
+        return await or_refused(keep, NOT_IMPORTED)
 
 
 def _known(store: Store, car: str, track: str) -> EdgeFileOf:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
 from functools import cache
 from typing import Any
 
@@ -14,7 +13,6 @@ from unspool.ends import Ends
 from unspool.kept.lines import holds
 from unspool.language import ENGLISH, _, day_words, language
 from unspool.render.json.common import Json
-from unspool.render.words.attempts import attempt_name
 from unspool.render.words.logbook import line_distance, line_winding, stands_out
 from unspool.render.words.units import quantity
 from unspool.store import Line, RunRow, Store, Turns
@@ -36,28 +34,26 @@ def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Js
     if after is not None:
         since = maker.since(after)
         rows = [row for row in rows if row.id in since]
-    today = datetime.now()
     _, due = maker.progress
     said = cache(line_winding)  # many attempts have the same
-    shown = [_row(row, lines.get(row.id), today, said) for row in rows]
+    shown = [_row(row, lines.get(row.id), said) for row in rows]
     return {"rows": shown, "turn": turn, "due": due, "state": state}
 
 
-def _row(row: RunRow, line: Line | None, today: datetime, said: Said) -> Json:
+def _row(row: RunRow, line: Line | None, said: Said) -> Json:
     known = line if line is not None and holds(row, line) else None
     return {
-        **_known_at_once(row, today),
+        **_known_at_once(row),
         **(_from_its_line(known, said) if known else {"due": bool(row.basis)}),
     }
 
 
-def _known_at_once(row: RunRow, today: datetime) -> Json:
+def _known_at_once(row: RunRow) -> Json:
     at = row.attempt
-    name = attempt_name(at.car, at.day, at.number, today.date()) if at else called(row.id, None)
     return {
         "id": row.id,
         "revision": row.revision,
-        "name": name,
+        "name": called(row.id, at),
         "car": row.car or "",
         "floor": row.track or "",
         "day": at.day.isoformat() if at else "",

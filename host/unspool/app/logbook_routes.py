@@ -8,10 +8,8 @@ from fastapi.responses import JSONResponse, PlainTextResponse
 from unspool.app.downloads import or_error
 from unspool.app.line_maker import LineMaker
 from unspool.app.logbook import logbook_json
-from unspool.app.workers import in_worker
-from unspool.errors import UnspoolError
+from unspool.app.refusals import NOT_LOADED, or_refused
 from unspool.language import _
-from unspool.render.words.values import as_sentence
 from unspool.store import Store
 
 ROWS, DEMO = "/logbook/rows", "/logbook/demo"
@@ -28,14 +26,11 @@ def serve_logbook(server: FastAPI, store: Store, maker: LineMaker) -> None:
 
     @server.post(DEMO)
     async def demo() -> Response:
-        try:
-            await in_worker(lambda: _add_demo(store))
-        except UnspoolError as error:
-            return PlainTextResponse(as_sentence(_("Not loaded: {why}", why=error)), 500)
-        return PlainTextResponse(_("Loaded: invented attempts of two invented cars."))
+        return await or_refused(lambda: _add_demo(store), NOT_LOADED)
 
 
-def _add_demo(store: Store) -> None:
+def _add_demo(store: Store) -> Response:
     from unspool.virtual.demo import add_earlier_runs  # takes a moment to load, and few need it
 
     add_earlier_runs(store)
+    return PlainTextResponse(_("Loaded: invented attempts of two invented cars."))

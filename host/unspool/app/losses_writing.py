@@ -7,13 +7,11 @@ import tomllib
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import PlainTextResponse
 
-from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
 from unspool.app.query import Query, parse_query
+from unspool.app.refusals import NOT_WRITTEN, or_refused
 from unspool.app.studies import Studies
-from unspool.app.workers import in_worker
 from unspool.car.editing import Value, edited
-from unspool.errors import InputError, UnspoolError
 from unspool.language import _, later
 from unspool.render.toml.losses import losses_toml
 from unspool.store import Store
@@ -32,13 +30,9 @@ def serve_losses(server: FastAPI, store: Store, studies: Studies) -> None:
     @server.post(PATH)
     async def write(request: Request) -> Response:
         query, who = parse_query(request.url.query), asker()
-        try:
-            said = await in_worker(lambda: _written(store, studies, query, who))
-        except InputError as error:
-            return PlainTextResponse(fault_words(error, store, _("Not written: ")), 409)
-        except UnspoolError as error:
-            return PlainTextResponse(fault_words(error, store, _("Not written: ")), 500)
-        return PlainTextResponse(said)
+        return await or_refused(
+            lambda: PlainTextResponse(_written(store, studies, query, who)), NOT_WRITTEN, store
+        )
 
 
 def _written(store: Store, studies: Studies, query: Query, who: str) -> str:

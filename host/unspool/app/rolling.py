@@ -8,15 +8,14 @@ from datetime import date, datetime, time
 from typing import Any
 
 from fastapi import FastAPI, Request, Response
-from fastapi.responses import JSONResponse, PlainTextResponse
+from fastapi.responses import JSONResponse
 
-from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
-from unspool.app.workers import in_worker
+from unspool.app.refusals import NOT_DONE, or_refused
 from unspool.car import parse_car
 from unspool.car.editing import edited
 from unspool.car.of_run import CountedWheel, counted_wheel
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import InputError
 from unspool.language import _, many
 from unspool.render.words.findings import sentence
 from unspool.render.words.rollout import between, millimetres
@@ -58,12 +57,7 @@ def serve_rolling(server: FastAPI, store: Store) -> None:
                 words = _write(store, asked, out, wheel, who)
             return JSONResponse({"text": words, "found": out.proposed_m is not None})
 
-        try:
-            return await in_worker(make)
-        except InputError as error:
-            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 409)
-        except UnspoolError as error:
-            return PlainTextResponse(fault_words(error, store, _("Not done: ")), 500)
+        return await or_refused(make, NOT_DONE, store)
 
 
 def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:

@@ -12,11 +12,11 @@ from fastapi.responses import JSONResponse, PlainTextResponse
 from unspool.app.live_boards import LiveBoards
 from unspool.app.live_socket import live_socket
 from unspool.app.live_state import LiveState
+from unspool.app.refusals import or_refused
 from unspool.app.trackside import Trackside
 from unspool.app.workers import in_worker
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import InputError
 from unspool.language import _, many
-from unspool.render.words.values import as_sentence
 
 LONGEST_BYTES = 4_000
 MOST_SAMPLES = 9_999_999
@@ -45,7 +45,7 @@ def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
     def add(path: str, act: Callable[[dict[str, str]], str]) -> None:
         async def answer(request: Request) -> Response:
             body = await request.body()
-            return await in_worker(lambda: _done(act, body))
+            return await or_refused(lambda: PlainTextResponse(act(_sent(body))))
 
         server.add_api_route(path, answer, methods=["POST"])
 
@@ -59,15 +59,6 @@ def serve_trackside(server: FastAPI, trackside: Trackside) -> None:
     add("/track/firmware", lambda sent: _flash(trackside, sent))
     add("/track/next-tier", lambda sent: _mark(lives, sent))
     add("/track/last-tier", lambda sent: _unmark(lives, sent))
-
-
-def _done(act: Callable[[dict[str, str]], str], body: bytes) -> Response:
-    try:
-        return PlainTextResponse(act(_sent(body)))
-    except InputError as error:
-        return PlainTextResponse(as_sentence(str(error)), 409)
-    except UnspoolError as error:
-        return PlainTextResponse(as_sentence(str(error)), 500)
 
 
 def _sent(body: bytes) -> dict[str, str]:

@@ -91,10 +91,8 @@ def serve_trials(server: FastAPI, studies: Studies) -> None:
         try:
             run = await in_worker(lambda: trials.run(query))
         except UnspoolError as error:
-            return JSONResponse(
-                {"said": fault_words(error, studies.runs.store, _("Not tried: ")), "against": []},
-                409,
-            )
+            why = fault_words(_("Not tried: {why}", why=error), studies.runs.store)
+            return JSONResponse({"said": why, "against": []}, 409)
         return JSONResponse(_answer(run, query.number("planned_m")))
 
 

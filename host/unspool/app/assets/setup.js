@@ -8,7 +8,7 @@
   const LOST = _("Not done: this page has lost its connection to unspool.");
   const NONE = {
     car: _(
-      "No car is described yet. To see all of this without a car: end unspool, and start it as “unspool demo”.",
+      "No car is described yet. To look around without one, load the demo's attempts in the Logbook, or start “unspool demo” instead.",
     ),
     floor: "",
     board: _("No board is plugged in. Use a cable that carries data, or look for radio boards."),

@@ -13,7 +13,7 @@ from unspool.app.pages.run_choice import SHOWN, at_hand, form, run_boxes
 from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.parts import answer, attributes, button, fold, picture, table
 from unspool.app.query import Query, address
-from unspool.app.run_cache import ListedRun
+from unspool.app.run_cache import ListedRun, RunCache
 from unspool.app.studies import Studies
 from unspool.language import _, later, many, translated
 from unspool.render.figures.calibration import modelled_figure
@@ -33,15 +33,20 @@ def losses_page(query: Query, studies: Studies) -> Page:
         return nothing_yet(_(TITLE), PLACE)
     runs = query.ids() or at_hand(entries)
     study = StudyPage(
-        _(TITLE), PLACE, lambda opened: _form(entries, runs, opened=opened), studies.runs.store
+        _(TITLE),
+        PLACE,
+        lambda opened: _form(studies.runs, entries, runs, opened=opened),
+        studies.runs.store,
     )
     if not runs:
         return study.form_alone()
     return study.of(lambda: studies.calibration(runs), lambda result: _result(result, runs))
 
 
-def _form(entries: Sequence[ListedRun], runs: tuple[str, ...], *, opened: bool) -> Component:
-    boxes = run_boxes(entries, runs, _("Choose attempts of one car"))
+def _form(
+    cache: RunCache, entries: Sequence[ListedRun], runs: tuple[str, ...], *, opened: bool
+) -> Component:
+    boxes = run_boxes(cache, entries, runs, _("Choose attempts of one car"))
     return fold(_("Choose other attempts"), form(PATH, [boxes], _("Calibrate")), opened=opened)
 
 

@@ -7,10 +7,9 @@ from collections.abc import Sequence
 from dash import dcc, html
 from dash.development.base_component import Component
 
-from unspool.app.attempt_names import called
 from unspool.app.parts import Field, attributes, field, short_note, winding_text
 from unspool.app.query import Query
-from unspool.app.run_cache import ListedRun
+from unspool.app.run_cache import ListedRun, RunCache
 from unspool.errors import InputError
 from unspool.language import localised
 from unspool.render.words.values import as_sentence
@@ -32,23 +31,27 @@ def at_hand(entries: Sequence[ListedRun]) -> tuple[str, ...]:
 
 
 def run_boxes(
-    entries: Sequence[ListedRun], chosen: Sequence[str], legend: str, name: str = "run"
+    runs: RunCache,
+    entries: Sequence[ListedRun],
+    chosen: Sequence[str],
+    legend: str,
+    name: str = "run",
 ) -> Component:
     """A box for each run, the newest first; the chosen ones are ticked."""
     listed = {entry.row.id for entry in entries}
     options = [{"label": _words(entry), "value": entry.row.id} for entry in entries]
-    options += [{"label": called(run, None), "value": run} for run in chosen if run not in listed]
+    options += [{"label": runs.name(run), "value": run} for run in chosen if run not in listed]
     boxes = dcc.Checklist(
         id={"field": name}, options=options, value=list(chosen), className="boxes"
     )
     return _fieldset(legend, boxes)
 
 
-def run_choice(entries: Sequence[ListedRun], chosen: str, legend: str) -> Component:
+def run_choice(runs: RunCache, entries: Sequence[ListedRun], chosen: str, legend: str) -> Component:
     """A choice of one run, for a page about its car."""
     options = [(entry.row.id, _words(entry)) for entry in entries]
     if chosen not in dict(options):
-        options.append((chosen, called(chosen, None)))
+        options.append((chosen, runs.name(chosen)))
     return one_of("run", legend, options, chosen)
 
 

@@ -12,7 +12,7 @@ from unspool.app.pages.run_choice import SHOWN, at_hand, form, one_of, run_boxes
 from unspool.app.pages.study_frame import StudyPage, nothing_yet
 from unspool.app.parts import answer, fold, picture, table
 from unspool.app.query import Query, address
-from unspool.app.run_cache import ListedRun
+from unspool.app.run_cache import ListedRun, RunCache
 from unspool.app.studies import Studies
 from unspool.finding import Severity
 from unspool.language import _, later, many
@@ -46,7 +46,10 @@ def side_by_side_page(query: Query, studies: Studies) -> Page:
     runs = chosen or at_hand(entries)
     enough = len(runs) > 1
     study = StudyPage(
-        _(TITLE), PLACE, lambda opened: _form(entries, runs, by, opened=opened), studies.runs.store
+        _(TITLE),
+        PLACE,
+        lambda opened: _form(studies.runs, entries, runs, by, opened=opened),
+        studies.runs.store,
     )
     if not enough:
         return study.form_alone()
@@ -56,11 +59,11 @@ def side_by_side_page(query: Query, studies: Studies) -> Page:
 
 
 def _form(
-    entries: Sequence[ListedRun], runs: tuple[str, ...], by: str, *, opened: bool
+    cache: RunCache, entries: Sequence[ListedRun], runs: tuple[str, ...], by: str, *, opened: bool
 ) -> Component:
     options = [(aspect, aspect_words(aspect)) for aspect in ASPECTS]
     parts = [
-        run_boxes(entries, runs, _("Choose two or more")),
+        run_boxes(cache, entries, runs, _("Choose two or more")),
         one_of("by", _("What was changed between them"), options, by),
     ]
     return fold(_("Choose other attempts"), form(PATH, parts, _("Set side by side")), opened=opened)

@@ -146,11 +146,19 @@ def choices(studies: Studies, query: Query) -> list[Component]:
         ),
         number(query, "mark", _(MARK)),
         html.Details([html.Summary(_("Limits")), *margins], className="limits"),
-        run_choice(entries, _run(studies, query), _("For the car and floor of one attempt")),
+        run_choice(
+            studies.runs, entries, _run(studies, query), _("For the car and floor of one attempt")
+        ),
         html.Details(
             [
                 html.Summary(_("Take the losses from attempts, instead of the car file's")),
-                run_boxes(entries, query.ids("learn"), _("Attempts of that car"), name="learn"),
+                run_boxes(
+                    studies.runs,
+                    entries,
+                    query.ids("learn"),
+                    _("Attempts of that car"),
+                    name="learn",
+                ),
             ],
             open=bool(query.ids("learn")),
         ),
