@@ -184,6 +184,7 @@ def test_the_pin_leads_back_to_where_it_was_asked_for(store: Store, server: Fast
                 assert 'name="to" value="/"' in asked.text
             wrong = await _given(ana, HOSTILE, "x", '/contest/1"><script>')
             assert "<script>" not in wrong.text
+            assert "<img" not in wrong.text
             right = await _given(ana, "Ana", "40718283", "/contest/1/judge?entry=1")
             assert right.headers["location"] == "/contest/1/judge?entry=1"
 

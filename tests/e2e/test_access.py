@@ -62,7 +62,7 @@ def test_a_judges_own_pin_from_the_desk_to_the_phone(tmp_path: Path) -> None:
             ana.evaluate(AXE)
             assert ana.evaluate(RUN, LEVELS) == []
             _given(ana, HOSTILE, pin)
-            expect(ana.get_by_text("That is not the PIN")).to_be_visible()
+            expect(ana.get_by_text("That name and that PIN")).to_be_visible()
             _given(ana, "ana", pin)
             expect(ana).to_have_url(judges)
             ana.get_by_role("button", name="Call the next").click()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from dataclasses import dataclass
 from html import escape
 from math import ceil
 from urllib.parse import parse_qs, urlsplit
@@ -28,21 +29,30 @@ ASK = later(
 )
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """back: the page that the PIN leads to. name: as it was typed."""
+
+    back: str
+    name: str = ""
+
+
 def serve_pin_page(server: FastAPI, access: Access) -> None:
     @server.get(PATH)
     async def ask(request: Request) -> Response:
-        return await _page(access, _(ASK), _came_from(request))
+        return await _page(access, _(ASK), _Asked(_came_from(request)))
 
     @server.post(PATH)
     async def take(request: Request) -> Response:
         sent = _fields((await request.body())[:LONGEST_FORM])
-        guest, back = client.get(), own_page(sent.get("to", ""))
-        pin, name = sent.get("pin", ""), sent.get("name", "")
-        token = await in_pin_worker(lambda: access.try_pin(pin, guest, name))
+        asked = _Asked(own_page(sent.get("to", "")), sent.get("name", "").strip()[:LONGEST_NAME])
+        guest, pin = client.get(), sent.get("pin", "")
+        token = await in_pin_worker(lambda: access.try_pin(pin, guest, asked.name))
         if token is None:
             wait_s = access.wait_s(guest)
-            return await _page(access, _refusal(wait_s), back, 429 if wait_s else 403)
-        answer = RedirectResponse(back, 303)
+            text = _refusal(wait_s, bool(asked.name))
+            return await _page(access, text, asked, 429 if wait_s else 403)
+        answer = RedirectResponse(asked.back, 303)
         answer.set_cookie(
             COOKIE,
             token,
@@ -79,29 +89,34 @@ def _fields(body: bytes) -> dict[str, str]:
     return {name: values[0] for name, values in found.items()}
 
 
-def _refusal(wait_s: float) -> str:
-    if wait_s == 0.0:
-        return _("That is not the PIN. Look at that computer again.")
-    return _("That is not the PIN, or it came too soon. Try again in {wait} s.", wait=ceil(wait_s))
+def _refusal(wait_s: float, by_name: bool) -> str:
+    if wait_s:
+        return _(
+            "That is not the PIN, or it came too soon. Try again in {wait} s.", wait=ceil(wait_s)
+        )
+    if by_name:
+        return _("That name and that PIN do not belong together. Look at both again.")
+    return _("That is not the PIN. Look at that computer again.")
 
 
-async def _page(access: Access, text: str, back: str, status: int = 200) -> HTMLResponse:
+async def _page(access: Access, text: str, asked: _Asked, status: int = 200) -> HTMLResponse:
     by_name = bool(await in_pin_worker(access.kept.now))
-    return plain_page("PIN", _("Give the PIN"), text, _form(back, by_name), status)
+    return plain_page("PIN", _("Give the PIN"), text, _form(asked, by_name), status)
 
 
-def _form(back: str, by_name: bool) -> str:
+def _form(asked: _Asked, by_name: bool) -> str:
     """by_name: some have a PIN of their own."""
     names = _("Name, if the PIN is your own")
     name = f"""<label for="name">{escape(names)}</label>
-<input id="name" name="name" autocomplete="username" maxlength="{LONGEST_NAME}">"""
+<input id="name" name="name" autocomplete="username" maxlength="{LONGEST_NAME}"
+ value="{escape(asked.name)}">"""
     go_on, only_look = escape(_("Continue")), escape(_("Only look on"))
     return f"""<form method="post" action="{PATH}" class="pin">
 <label for="pin">PIN</label>
 <input id="pin" name="pin" inputmode="numeric" autocomplete="off" maxlength="{2 * MOST_DIGITS}"
  autofocus>
 {name if by_name else ""}
-<input type="hidden" name="to" value="{escape(back)}">
+<input type="hidden" name="to" value="{escape(asked.back)}">
 <button type="submit">{go_on}</button>
 </form>
-<p><a href="{escape(back)}">{only_look}</a></p>"""
+<p><a href="{escape(asked.back)}">{only_look}</a></p>"""
