@@ -105,13 +105,15 @@ def localised(number: str) -> str:
     return number.replace(".", decimal_sign(language()))
 
 
-def day_words(day: date) -> str:
-    """`28 Nov 2026`, as the present language writes it."""
+def day_words(day: date, today: date | None = None) -> str:
+    """`28 Nov 2026`, as the present language writes it; without the year if it is today's."""
+    has_year = today is None or day.year != today.year
     if language() == ENGLISH:
-        return f"{day.day} {day:%b %Y}"
-    from babel.dates import format_date
+        return f"{day.day} {day:%b %Y}" if has_year else f"{day.day} {day:%b}"
+    from babel.dates import format_skeleton
 
-    return format_date(day, "medium", locale=language())
+    # patterns of the Unicode locale data (UTS 35)
+    return format_skeleton("yMMMd" if has_year else "MMMd", day, locale=language())
 
 
 @cache

@@ -66,4 +66,4 @@ def test_an_attempt_is_named_in_the_language() -> None:
     day = date(2026, 11, 28)
     assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28 Nov, 3rd"
     with in_language("de"):
-        assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28.11.2026, Nr. 3"
+        assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28. Nov., Nr. 3"

@@ -14,12 +14,10 @@ def attempt_name(car: str | None, day: date, number: int, today: date) -> str:
 
     The year is said if it is not today's. car: None for a run without one.
     """
+    named, said = car or _(NO_CAR), day_words(day, today)
     if language() != ENGLISH:
-        return _(
-            "{car}, {day}, no. {number}", car=car or _(NO_CAR), day=day_words(day), number=number
-        )
-    year = f" {day.year}" if day.year != today.year else ""
-    return f"{car or NO_CAR}, {day.day} {day:%b}{year}, {ordinal(number)}"
+        return _("{car}, {day}, no. {number}", car=named, day=said, number=number)
+    return f"{named}, {said}, {ordinal(number)}"
 
 
 def ordinal(number: int) -> str:
