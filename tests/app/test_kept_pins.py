@@ -15,7 +15,7 @@ from fastapi import FastAPI
 from app_parts import filled_store, read_sample
 from cheap_pins import cheap
 from unspool.app import Access, Sharing, create_app
-from unspool.app.kept_pins import FRESH_S, KeptPins
+from unspool.app.kept_pins import AWAY_S, FRESH_S, KeptPins
 from unspool.app.pin import own_page
 from unspool.app.throttle import FREE_TRIES, Throttle
 from unspool.errors import StoreError
@@ -138,10 +138,11 @@ def test_while_the_store_is_away_what_was_known_holds(store: Store, clock: Clock
 
     kept = KeptPins(read, clock)
     (ana,) = kept.now()
-    for holds in (True, False):
-        clock.now += FRESH_S
+    for after_s, holds in ((FRESH_S, True), (FRESH_S, True), (AWAY_S, False)):
+        clock.now += after_s
         kept.now()
         assert kept.knows(ana) is holds
+    assert answers == []
     assert not kept.knows(replace(ana, role="owner"))
 
 

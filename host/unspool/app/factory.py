@@ -87,7 +87,6 @@ def create_app(
     """
     sharing, trackside = sharing or Sharing(Access()), trackside or Trackside.of(store, lives)
     lives = trackside.lives
-    sharing.access.use_kept(store.pins.listed)
     server = FastAPI(docs_url=None, redoc_url=None, openapi_url=None, lifespan=warmed)
     dash = _dash(server)
     dash.layout = lambda: shell(lives.banner())
@@ -113,11 +112,16 @@ def create_app(
     serve_mark(server)
     lives.use_readings(studies.runs.reading, store.attempt)
     serve_trackside(server, trackside)
+    _serve_rights(server, store, sharing)
+    _add_layers(server, policy(list(dash.csp_hashes())), store, sharing.access)
+    return dash
+
+
+def _serve_rights(server: FastAPI, store: Store, sharing: Sharing) -> None:
+    sharing.access.use_kept(store.pins.listed)
     serve_sharing(server, sharing)
     serve_access(server, store, sharing.access)
     serve_pin_page(server, sharing.access)
-    _add_layers(server, policy(list(dash.csp_hashes())), store, sharing.access)
-    return dash
 
 
 def _add_layers(server: FastAPI, csp: str, store: Store, access: Access) -> None:
