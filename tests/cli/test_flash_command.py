@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 
 import unspool as package
-from cli.shell import Done, unspool
+from cli.shell import Done, here
 from unspool.cli.entry import run
 from unspool.instrument.firmware import build, shipped_image, writer
 from unspool.instrument.firmware.boards import ATMEGA328P
@@ -64,6 +64,12 @@ Fake = Callable[..., dict[str, str]]
 LOADER = writer.BootLoader("/dev/ttyX", "arduino", 115_200, "atmega328p")
 
 
+@pytest.fixture(autouse=True)
+def soon(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A test's boards are not reset when their port is opened, and say hello each second."""
+    monkeypatch.setattr("unspool.instrument.link.rates.PATIENCE_S", 1.3)
+
+
 @pytest.fixture
 def fake(tmp_path: Path) -> Fake:
     """An avrdude on PATH that says one text at each run, the last again and again."""
@@ -103,7 +109,7 @@ def board() -> Iterator[SimulatedBoard]:
 
 
 def flash(port: str, home: Path, env: dict[str, str], *more: str) -> Done:
-    return unspool("flash", "--cable", port, *more, home=home, **env)
+    return here("flash", "--cable", port, *more, home=home, **env)
 
 
 def test_shipped_image_is_written_and_heard(
