@@ -11,6 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from sqlalchemy import event
 
 from database_server import DatabaseServer
 from store.directly import say
@@ -52,6 +53,23 @@ def test_a_whole_store_goes_there_and_back_bit_for_bit(tmp_path: Path, place: Pl
     with Store.open(place) as store:  # what is given next is larger than all
         assert int(record(store, 3)[0]) == len(before["runs"]) + 1
         assert store.check() == []
+
+
+def test_a_copy_of_what_is_there_reads_no_edges(tmp_path: Path, place: Place) -> None:
+    source = made(tmp_path / "a", 1)
+    copied(source, place)
+    with Store.open(source) as here, Store.open(place) as there:
+        here.correct("1", {Field.NOTE: "said since"}, "Ada")
+        asked: list[str] = []
+        for store in (here, there):
+            event.listen(
+                store._engine, "before_cursor_execute", lambda *said: asked.append(said[2])
+            )
+        did = copy(here, there)
+        assert there.history("1")[-1].after == "said since"
+    assert (did.rows, did.corrections) == (1, 1)
+    assert asked
+    assert not any("time_s" in words.replace("timed_s", "") for words in asked)
 
 
 def test_several_stores_come_together_and_none_comes_twice(tmp_path: Path, place: Place) -> None:

@@ -44,4 +44,5 @@ class Copied:
 
     @property
     def renumbered(self) -> dict[str, str]:
-        return {here: there for here, there in self.runs.items() if here != there}
+        in_order = sorted(self.runs.items(), key=lambda one: int(one[0]))
+        return {here: there for here, there in in_order if here != there}

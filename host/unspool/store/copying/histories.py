@@ -88,8 +88,8 @@ def _said(line: dict[str, Any]) -> tuple[object, ...]:
 
 def _say(here: Connection, there: Connection, run: int, number: int, ids: Ids) -> None:
     """What holds of the run now, by its longer history."""
-    cells = dict(here.execute(select(schema.runs).where(_RUNS.id == run)).one()._mapping)
-    said = {column.name: cells[column.name] for column in COLUMNS.values()}
+    held = here.execute(select(*set(COLUMNS.values())).where(_RUNS.id == run)).one()
+    said = dict(held._mapping)
     said["car_id"] = ids.sheets.cars.get(said["car_id"])
     said["track_id"] = ids.sheets.tracks.get(said["track_id"])
     there.execute(update(schema.runs).where(_RUNS.id == number).values(said))
