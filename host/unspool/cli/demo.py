@@ -58,7 +58,7 @@ def demo(
     """Show everything without hardware: an invented car and board, recorded and drawn live."""
     from unspool.app.boards import OwnBoard
     from unspool.cli.session import RecordingSession, Wanted
-    from unspool.virtual.demo import add_earlier_runs, start
+    from unspool.virtual.demo import add_contest, add_earlier_runs, start
     from unspool.virtual.demo.scenario import LIVE_WINDINGS
 
     pages = PageOptions(port, browser, share, certificate_of(certificate, key)) if page else None
@@ -71,6 +71,7 @@ def demo(
         open_store(store or DEMO) as opened,
     ):
         add_earlier_runs(opened)
+        add_contest(opened)
         session = RecordingSession(
             [Wanted(shown.link, _recorded(shown))],
             opened,
