@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from unittest.mock import patch
 
+from babel.dates import get_month_names
 from playwright.sync_api import Page
 
 from unspool.app import script_words
@@ -17,17 +18,17 @@ _OPEN, _CLOSE = "⟦", "⟧"
 _WORD = re.compile(r"[A-Za-zÀ-ÿ]{3,}")
 # All that a reader reads or hears. What stands in an element with another `lang` is another matter.
 _TEXTS = """() => {
-  const found = [];
+  const read = [], heard = [];
   const names = ["aria-label", "title", "placeholder", "alt"];
   const walk = (node) => {
-    if (node.nodeType === 3) found.push(node.data);
-    if (node.nodeType !== 1 || ["SCRIPT", "STYLE"].includes(node.tagName)) return;
+    if (node.nodeType === 3) read.push(node.data);
+    if (node.nodeType !== 1 || ["SCRIPT", "STYLE", "TEXTAREA"].includes(node.tagName)) return;
     if (node.matches("button[lang], option[lang], code, pre")) return;
-    for (const name of names) if (node.hasAttribute(name)) found.push(node.getAttribute(name));
+    for (const name of names) if (node.hasAttribute(name)) heard.push(node.getAttribute(name));
     node.childNodes.forEach(walk);
   };
   walk(document.body);
-  return found;
+  return [read, heard];
 }"""
 
 
@@ -69,17 +70,32 @@ def marked_messages() -> Iterator[None]:
 
 
 def unmarked(page: Page, names: tuple[str, ...] = ()) -> list[str]:
-    """Words on a page that no catalogue holds, without names that people gave."""
-    found = [_outside(text, names) for text in page.evaluate(_TEXTS)]
-    return list(dict.fromkeys(text for text in found if _WORD.search(text)))
+    """Words on a page that no catalogue holds, without months and names that people gave.
+
+    A message may go on over several elements, such as a sentence with a link in it.
+    """
+    own = (*names, *get_month_names("abbreviated", locale=CODE).values())
+    read, heard = page.evaluate(_TEXTS)
+    found = [*_outside(read), *(part for text in heard for part in _outside([text]))]
+    bare = [_without(text, own) for text in found]
+    return list(dict.fromkeys(text for text in bare if _WORD.search(text)))
 
 
-def _outside(text: str, names: tuple[str, ...]) -> str:
+def _outside(texts: list[str]) -> list[str]:
+    """What of each text stands outside of every message. Raises ValueError if one has no end."""
     depth, kept = 0, []
-    for sign in text:
-        depth += (sign == _OPEN) - (sign == _CLOSE)
-        kept.append(sign if depth == 0 and sign != _CLOSE else "")
-    outside = "".join(kept)
+    for text in texts:
+        outside = ""
+        for sign in text:
+            depth += (sign == _OPEN) - (sign == _CLOSE)
+            outside += sign if depth == 0 and sign != _CLOSE else ""
+        kept.append(outside)
+    if depth:
+        raise ValueError(f"a message has no end: {texts}")
+    return kept
+
+
+def _without(text: str, names: tuple[str, ...]) -> str:
     for name in names:
-        outside = re.sub(rf"\b{re.escape(name)}\b", "", outside)
-    return " ".join(outside.split())
+        text = re.sub(rf"\b{re.escape(name)}(?!\w)", "", text)
+    return " ".join(text.split())
