@@ -89,8 +89,8 @@ def test_a_kept_pin_opens_its_role_until_it_is_taken_away(
 
     asyncio.run(visit())
     remarked, drawn = events_in(store, "1")[-2:]
-    assert remarked.who == f"Ana B. (with the PIN of judge Ana, from {GUEST})"
-    assert drawn.who == f"with the PIN of owner {HOSTILE}, from {OTHER}"
+    assert remarked.who == f"Ana (with the PIN of judge Ana, from {GUEST})"
+    assert drawn.who == f"{HOSTILE} (with the PIN of owner {HOSTILE}, from {OTHER})"
 
 
 def test_one_guests_wrong_pins_keep_nobody_else_out(store: Store, server: FastAPI) -> None:

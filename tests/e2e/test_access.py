@@ -65,6 +65,7 @@ def test_a_judges_own_pin_from_the_desk_to_the_phone(tmp_path: Path) -> None:
             expect(ana.get_by_text("That name and that PIN")).to_be_visible()
             _given(ana, "ana", pin)
             expect(ana).to_have_url(judges)
+            expect(ana.get_by_text("You judge as Ana.")).to_be_visible()
             ana.get_by_role("button", name="Call the next").click()
             expect(ana.locator(".called")).to_contain_text("Reed")
             ana.goto(f"{network.address}share/who")
@@ -77,4 +78,4 @@ def test_a_judges_own_pin_from_the_desk_to_the_phone(tmp_path: Path) -> None:
             expect(ana.get_by_role("link", name="PIN")).to_be_visible()
             assert faults == []
             assert not owner.evaluate("window.hacked")
-        assert events_in(store, "1")[-1].who == f"with the PIN of judge Ana, from {GUEST}"
+        assert events_in(store, "1")[-1].who == f"Ana (with the PIN of judge Ana, from {GUEST})"

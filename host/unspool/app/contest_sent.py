@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from unspool.app.permissions import asker
+from unspool.app.permissions import asker, pin_name
 from unspool.errors import InputError
 from unspool.judging.log import LONGEST_TEXT
 from unspool.language import _
@@ -13,8 +13,8 @@ Sent = dict[str, str]
 
 
 def who(sent: Sent) -> str:
-    """The name that a judge gave on the page, with who the server knows it is."""
-    given = " ".join(sent.get("who", "").split())[:LONGEST_TEXT]
+    """The name of the PIN, or that a judge gave on the page, with who the server knows it is."""
+    given = pin_name.get() or " ".join(sent.get("who", "").split())[:LONGEST_TEXT]
     return f"{given} ({asker()})" if given else asker()
 
 

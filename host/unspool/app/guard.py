@@ -19,7 +19,7 @@ from starlette.routing import BaseRoute
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from unspool.app.access import Access
-from unspool.app.permissions import client, holds, may_change, rights, whose_pin
+from unspool.app.permissions import client, holds, may_change, pin_name, rights, whose_pin
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.rate import Rate
 from unspool.app.request_body import MALFORMED, BodyRefusedError, Held, whole_body
@@ -79,6 +79,7 @@ class Guard:
             session = self._access.session(scope)
         rights.set(self._access.rights(scope))
         whose_pin.set(session.whose if session else "")
+        pin_name.set(session.kept.name if session and session.kept else "")
         may_change.set(Right.OWN in rights.get())
         client.set(scope["client"][0] if scope.get("client") else "")
 

@@ -14,8 +14,9 @@ from unspool.corrections import this_user
 rights: ContextVar[frozenset[Right]] = ContextVar("rights", default=frozenset())
 may_change: ContextVar[bool] = ContextVar("may_change", default=True)
 HERE = ("127.0.0.1", "::1")
-# Whose PIN was given.
+# Whose PIN was given, and the name if it is one of their own.
 whose_pin: ContextVar[str] = ContextVar("whose_pin", default="")
+pin_name: ContextVar[str] = ContextVar("pin_name", default="")
 # The network address of the client.
 client: ContextVar[str] = ContextVar("client", default="127.0.0.1")
 

@@ -10,7 +10,7 @@ from unspool.app.pages.contest_calls import all_attempts, calling, noted, open_a
 from unspool.app.pages.contest_form import form, root, say, typed
 from unspool.app.pages.page import Page
 from unspool.app.parts import attributes, empty, fold
-from unspool.app.permissions import holds
+from unspool.app.permissions import holds, pin_name
 from unspool.app.pin import PATH as PIN_PATH
 from unspool.app.query import Query
 from unspool.app.rights import Right
@@ -48,6 +48,9 @@ def _turns(state: Contest, query: Query) -> list[Component]:
 
 
 def _name() -> Component:
+    """A judge with a PIN of their own has said it by that."""
+    if name := pin_name.get():
+        return html.P(_("You judge as {name}.", name=name))
     box = dcc.Input(
         id={"contest": "who"}, name="who", type="text", autoComplete="name", maxLength=40
     )
