@@ -34,7 +34,10 @@ class LastAttempt:
 
 @dataclass(frozen=True)
 class BoardLine:
-    """Values, which each reader gets in own words. key: of its LiveState. place: of its link."""
+    """Values, which each reader gets in own words.
+
+    key: of its LiveState. place: of its link, a Phrase if it can be.
+    """
 
     key: str
     place: str
@@ -48,7 +51,7 @@ class BoardLine:
 
     @property
     def name(self) -> str:
-        return board_name(self.board) if self.board else self.place or _("A board")
+        return board_name(self.board) if self.board else str(self.place) or _("A board")
 
     @property
     def car(self) -> str:

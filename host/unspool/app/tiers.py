@@ -11,6 +11,7 @@ from unspool.errors import InputError
 from unspool.instrument.record.notices import Phase
 from unspool.language import _
 from unspool.render.words.units import quantity
+from unspool.render.words.values import as_sentence
 
 WOUND_IN = (Phase.WINDING, Phase.READY)
 
@@ -53,7 +54,7 @@ def next_tier(status: LiveStatus) -> str:
     if car is None or status.shown_phase not in WOUND_IN:
         raise InputError(_("Nothing is being wound now, so there is no tier to mark."))
     if why := why_no_next_tier(car, len(status.wound_steps)):
-        raise InputError(f"{why[0].upper()}{why[1:]}.")
+        raise InputError(as_sentence(why))
     marked = max(len(status.wound_steps), 1)
     return car.drum[len(car.drum) - 1 - marked].name
 

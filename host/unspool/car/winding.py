@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from unspool.car.vehicle import Car
+from unspool.language import _
 from unspool.turns import LEAST_TURNS
 
 
@@ -12,7 +13,7 @@ def why_no_next_tier(car: Car, steps: int) -> str:
     """Why no further tier can follow after so many marks; empty if one can."""
     if steps < len(car.drum):
         return ""
-    return f"this is the drum's last tier already, {car.drum[0].name}"
+    return _("this is the drum's last tier already, {tier}", tier=car.drum[0].name)
 
 
 def counted_turns(car: Car, total: float, steps: Sequence[float] = ()) -> tuple[float, ...] | None:

@@ -15,6 +15,7 @@ from threading import Lock
 from sqlalchemy import Connection, insert, select, update
 
 from unspool.errors import CaptureTakenError
+from unspool.language import Phrase
 from unspool.store import schema
 from unspool.store.rows import Origin
 
@@ -106,6 +107,9 @@ def _is_kept(connection: Connection, cells: Mapping[str, object]) -> bool:
 
 def taken(capture: int) -> CaptureTakenError:
     return CaptureTakenError(
-        f"another recorder goes on with the board of capture {capture}, and has every edge that"
-        " this one acknowledged; see there, or end it and start this one again"
+        Phrase(
+            "another recorder goes on with the board of capture {capture}, and has every edge that"
+            " this one acknowledged; see there, or end it and start this one again",
+            capture=capture,
+        )
     )

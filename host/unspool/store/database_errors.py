@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from sqlalchemy.exc import DBAPIError, TimeoutError
 
 from unspool.errors import StoreError, StoreWaitError
-from unspool.language import _, later
+from unspool.language import Phrase, later
 from unspool.store.place import Place, Server
 from unspool.store.server_errors import server_error
 
@@ -65,9 +65,9 @@ def as_store_error(place: Place) -> Iterator[None]:
             raise server_error(place, cause) from error
         raise _of_file(place, cause) from error
     except TimeoutError as error:  # all of the pool's connections are at work
-        raise StoreWaitError(_(_SENTENCES[sqlite3.SQLITE_BUSY], place=place)) from error
+        raise StoreWaitError(Phrase(_SENTENCES[sqlite3.SQLITE_BUSY], place=place)) from error
     except UnicodeDecodeError as error:  # SQLite quotes a damaged schema in its message
-        raise StoreError(_(_SENTENCES[sqlite3.SQLITE_CORRUPT], place=place)) from error
+        raise StoreError(Phrase(_SENTENCES[sqlite3.SQLITE_CORRUPT], place=place)) from error
 
 
 def _of_file(place: Place, cause: BaseException | None) -> BaseException:
@@ -78,4 +78,4 @@ def _of_file(place: Place, cause: BaseException | None) -> BaseException:
     primary = _SAME.get(code & _PRIMARY, code & _PRIMARY)
     sentence = _SENTENCES.get(primary, _OTHER)
     kind = StoreWaitError if primary in _PASSING else StoreError
-    return kind(_(sentence, place=place, said=cause))
+    return kind(Phrase(sentence, place=place, said=str(cause)))

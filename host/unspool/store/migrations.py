@@ -13,6 +13,7 @@ from threading import Lock
 from sqlalchemy import Connection, inspect, select, text
 
 from unspool.errors import StoreError
+from unspool.language import Phrase
 from unspool.store.place import Place
 from unspool.store.steps.words import VERSION_TABLE
 
@@ -48,13 +49,21 @@ def last_step(connection: Connection, place: Place) -> str | None:
     taken = _noted(connection) or _counted(connection)
     if taken is None and _is_used(connection):
         raise StoreError(
-            f"{place} is another program's database, not a store of unspool; give another with"
-            " --store"
+            Phrase(
+                "{place} is another program's database, not a store of unspool; give another with"
+                " --store",
+                place=place,
+            )
         )
     if taken is not None and taken > LATEST:
         raise StoreError(
-            f"the store {place} was made by a newer unspool (schema {taken}, this one knows"
-            f" {LATEST}); update unspool, or use --store for another"
+            Phrase(
+                "the store {place} was made by a newer unspool (schema {taken}, this one knows"
+                " {known}); update unspool, or use --store for another",
+                place=place,
+                taken=taken,
+                known=LATEST,
+            )
         )
     return taken
 

@@ -24,6 +24,7 @@ from sqlalchemy import Connection, Engine
 
 from unspool.closing import Closing
 from unspool.errors import StoreError
+from unspool.language import Phrase
 from unspool.store.database import read_only_databases
 from unspool.store.database_errors import as_store_error
 from unspool.store.engines import open_place, reading, writing
@@ -117,8 +118,12 @@ def _make_folder(path: Path) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise StoreError(
-            f"the folder {path.parent} for the store cannot be made ({error.strerror}); use --store"
-            " for another"
+            Phrase(
+                "the folder {folder} for the store cannot be made ({reason}); use --store for"
+                " another",
+                folder=path.parent,
+                reason=error.strerror,
+            )
         ) from error
     if path.is_dir():
-        raise StoreError(f"{path} is a folder; give a file with --store")
+        raise StoreError(Phrase("{path} is a folder; give a file with --store", path=path))

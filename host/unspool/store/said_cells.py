@@ -8,6 +8,7 @@ from typing import Any
 
 from sqlalchemy import Column, Connection
 
+from unspool.language import Phrase
 from unspool.store import schema
 from unspool.store.cells import unreadable
 from unspool.store.rows import Field, Said, Tags, Turns, Winding
@@ -78,14 +79,14 @@ def wound(turns: float | None, steps: str | None) -> Winding | None:
     try:
         return Winding(turns, tuple(float(step) for step in json.loads(steps or "[]")))
     except (ValueError, TypeError, RecursionError) as error:
-        raise unreadable("the winding of this run", ["wound_steps"]) from error
+        raise unreadable(Phrase("the winding of this run"), ["wound_steps"]) from error
 
 
 def said_turns(cell: str | None) -> Turns | None:
     try:
         return None if cell is None else turns_of(cell)
     except (ValueError, TypeError, RecursionError) as error:
-        raise unreadable("the winding of this run", ["said_turns"]) from error
+        raise unreadable(Phrase("the winding of this run"), ["said_turns"]) from error
 
 
 def known_tags(cell: str) -> Tags | None:

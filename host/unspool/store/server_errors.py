@@ -7,7 +7,7 @@ letters or digits stands for its whole class.
 from __future__ import annotations
 
 from unspool.errors import StoreError, StoreWaitError
-from unspool.language import _, later
+from unspool.language import Phrase, later
 from unspool.store.place import Server
 
 _GONE = later(
@@ -50,6 +50,6 @@ def server_error(place: Server, error: BaseException) -> StoreError:
     begins = [str(code)[:length] for length in (5, 3, 2)] if code else []
     found = (_SENTENCES[part] for part in begins if part in _SENTENCES)
     sentence = next(found, _OTHER if code else _GONE)
-    said = " ".join(str(error).split("\n", 1)[0].split()) or _("it ended the connection")
+    said = " ".join(str(error).split("\n", 1)[0].split()) or Phrase("it ended the connection")
     kind = StoreWaitError if sentence in _PASSING else StoreError
-    return kind(_(sentence, place=place, said=said))
+    return kind(Phrase(sentence, place=place, said=said))

@@ -9,6 +9,7 @@ from types import MappingProxyType
 from sqlalchemy import Engine
 
 from unspool.errors import InputError, StoreError, StoreWaitError
+from unspool.language import Phrase
 from unspool.reading.edges.pulse_train import PulseTrain
 from unspool.store import board_cars, captures, carried, corrections, kept, lines, runs, schema
 from unspool.store.appends import Appends
@@ -132,7 +133,11 @@ class Store(OpenStore):
         with self._read() as connection:
             row = captures.one(connection, capture)
         if row is None:
-            raise InputError(f"the store {self.place} has no capture {capture}")
+            raise InputError(
+                Phrase(
+                    "the store {place} has no capture {number}", place=self.place, number=capture
+                )
+            )
         return row
 
     def chunks(self, capture: int) -> list[Chunk]:

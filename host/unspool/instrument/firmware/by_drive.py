@@ -17,6 +17,7 @@ from unspool.instrument.firmware.drive import (
     only_drive,
 )
 from unspool.instrument.link import cable_link, found_port, usb_vendor
+from unspool.language import Phrase
 
 DRIVE_S = 120.0  # for somebody to find the button
 RESTART_S = 10.0  # until the board's port is there again
@@ -44,11 +45,13 @@ def port_or_drive(named: BoardKind | None) -> str | None:
     except LinkError as error:
         if named is not None and named.drive:
             return None
-        raise LinkError(f"{error}; for a new Pico, {HOW}") from error
+        raise LinkError(
+            Phrase("{why}; for a new Pico, {how}", why=error.sentence, how=Phrase(HOW))
+        ) from error
 
 
 def copy_to_drive(
-    kind: BoardKind, drive: Path | None, image: Path, waits: bool, report: Callable[[str], None]
+    kind: BoardKind, drive: Path | None, image: Path, waits: bool, report: Callable[[Phrase], None]
 ) -> None:
     """Copy the image to this drive, or to the one that is or will be mounted.
 
@@ -57,16 +60,16 @@ def copy_to_drive(
     folder = drive or _found_drive(waits, report)
     check_drive(folder, kind)
     check_image(image, kind)
-    report(f"copying to {folder}")
+    report(Phrase("copying to {folder}", folder=folder))
     copy_image(image, folder)
 
 
-def _found_drive(waits: bool, report: Callable[[str], None]) -> Path:
+def _found_drive(waits: bool, report: Callable[[Phrase], None]) -> Path:
     end = time.monotonic() + DRIVE_S
     asked = False
     while not (drives := board_drives()) and waits and time.monotonic() < end:
         if not asked:
-            report(f"now {HOW}")
+            report(Phrase("now {how}", how=Phrase(HOW)))
         asked = True
         time.sleep(LOOK_AGAIN_S)
     return only_drive(drives)

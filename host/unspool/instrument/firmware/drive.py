@@ -16,10 +16,11 @@ from pathlib import Path
 
 from unspool.errors import InputError, LinkError
 from unspool.instrument.firmware.boards import BoardKind
+from unspool.language import Phrase, later
 
 ABOUT = "INFO_UF2.TXT"
 COPY = "unspool.uf2"
-HOW = "take its cable out, hold its BOOTSEL button, and plug it in again"
+HOW = later("take its cable out, hold its BOOTSEL button, and plug it in again")
 MOUNTS = ("/media/*", "/media/*/*", "/run/media/*/*", "/mnt/*", "/Volumes/*")
 LETTERS = "DEFGHIJKLMNOPQRSTUVWXYZ"
 
@@ -53,10 +54,15 @@ def _is_file(path: Path) -> bool:
 def only_drive(drives: list[Path]) -> Path:
     """Raises LinkError if there is none, InputError if there are several."""
     if not drives:
-        raise LinkError(f"no drive of a board is here: {HOW}")
+        raise LinkError(Phrase("no drive of a board is here: {how}", how=Phrase(HOW)))
     if len(drives) > 1:
         listed = ", ".join(str(drive) for drive in drives)
-        raise InputError(f"there are several boards' drives: name one with --drive, of {listed}")
+        raise InputError(
+            Phrase(
+                "there are several boards' drives: name one with --drive, of {drives}",
+                drives=listed,
+            )
+        )
     return drives[0]
 
 
@@ -65,8 +71,13 @@ def check_drive(folder: Path, kind: BoardKind) -> None:
     found = _board_id(folder)
     if found != kind.drive:
         raise LinkError(
-            f"the drive {folder} is that of another board ({found}), so nothing was copied: unspool"
-            f" has firmware for {kind.drive}"
+            Phrase(
+                "the drive {drive} is that of another board ({found}), so nothing was copied:"
+                " unspool has firmware for {ours}",
+                drive=folder,
+                found=found,
+                ours=kind.drive,
+            )
         )
 
 
@@ -74,12 +85,21 @@ def _board_id(folder: Path) -> str:
     try:
         about = (folder / ABOUT).read_text(encoding="utf-8", errors="replace")
     except OSError as error:
-        raise LinkError(f"{folder} is no drive of a board in boot mode: {HOW}") from error
+        raise LinkError(
+            Phrase(
+                "{drive} is no drive of a board in boot mode: {how}", drive=folder, how=Phrase(HOW)
+            )
+        ) from error
     for line in about.splitlines():
         word, _, name = line.partition(":")
         if word.strip().lower() == "board-id":
             return name.strip()
-    raise LinkError(f"the drive {folder} does not say of which board it is, so nothing was copied")
+    raise LinkError(
+        Phrase(
+            "the drive {drive} does not say of which board it is, so nothing was copied",
+            drive=folder,
+        )
+    )
 
 
 def check_image(image: Path, kind: BoardKind) -> None:
@@ -87,11 +107,19 @@ def check_image(image: Path, kind: BoardKind) -> None:
     data = image.read_bytes()
     blocks = [data[at : at + BLOCK] for at in range(0, len(data), BLOCK)]
     if not blocks or any(len(one) < BLOCK or not one.startswith(MAGICS) for one in blocks):
-        raise InputError(f"{image} is no UF2 image, which is what the drive of a board takes")
+        raise InputError(
+            Phrase("{image} is no UF2 image, which is what the drive of a board takes", image=image)
+        )
     for block in blocks:
         (family,) = struct.unpack_from("<I", block, FAMILY_AT)
         if FAMILIES.get(family) != kind.drive:
-            raise InputError(f"{image} is an image for another board than {kind.name}")
+            raise InputError(
+                Phrase(
+                    "{image} is an image for another board than {board}",
+                    image=image,
+                    board=kind.name,
+                )
+            )
 
 
 def copy_image(image: Path, folder: Path) -> None:
@@ -125,16 +153,25 @@ def _write(file: int, data: bytes, folder: Path) -> None:
             raise
 
 
-def _why_not(folder: Path, error: OSError) -> str:
+def _why_not(folder: Path, error: OSError) -> Phrase:
     if error.errno == errno.ENOSPC:
         return _full(folder)
     if error.errno in (errno.EACCES, errno.EPERM, errno.EROFS):
-        return f"this user may not write to the drive {folder}: mount it so that the user may"
-    return f"the drive {folder} went away before the image was copied: {HOW}, and try once more"
+        return Phrase(
+            "this user may not write to the drive {drive}: mount it so that the user may",
+            drive=folder,
+        )
+    return Phrase(
+        "the drive {drive} went away before the image was copied: {how}, and try once more",
+        drive=folder,
+        how=Phrase(HOW),
+    )
 
 
-def _full(folder: Path) -> str:
-    return (
-        f"the drive {folder} has no room for the image: {HOW}, which gives it back empty, and check"
-        " that it is the board's"
+def _full(folder: Path) -> Phrase:
+    return Phrase(
+        "the drive {drive} has no room for the image: {how}, which gives it back empty, and check"
+        " that it is the board's",
+        drive=folder,
+        how=Phrase(HOW),
     )

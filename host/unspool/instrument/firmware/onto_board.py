@@ -32,12 +32,20 @@ from unspool.instrument.firmware.writer import (
     write,
 )
 from unspool.instrument.link import cable_link
+from unspool.language import Phrase, later
 
 LOOK_S = 6.5  # opening the port resets many boards, which then start within two seconds; two rates
 PROOF_S = 8.0
-OLD_LOADER = (
+OLD_LOADER = later(
     "its boot loader is an old one, which does not bear the watchdog. If the program ever hangs,"
     " the board restarts for ever until its power is off; a newer boot loader mends that"
+)
+_OTHER_CLOCK = later(
+    "the board on {port} answers at {rate} baud, so it is {found}, not {named}: try again without"
+    " naming the board"
+)
+_ONCE_MORE = later(
+    "the board on {port} answers at {rate} baud, so it is {found}: once more with its own firmware"
 )
 
 
@@ -60,12 +68,12 @@ class Wanted:
 class Caller:
     """How the one who asked is kept informed.
 
-    - report: takes a sentence at each step. stages: opened around each writing.
+    - report: takes a sentence at each step, a Phrase. stages: opened around each writing.
     - may_lose: called if the board holds edges; raises InputError if they must not be lost.
     - waits: somebody is there to press a button on the board.
     """
 
-    report: Callable[[str], None]
+    report: Callable[[Phrase], None]
     stages: Callable[[], AbstractContextManager[OnStage]]
     may_lose: Callable[[int, str], None]
     waits: bool = False
@@ -84,7 +92,9 @@ def put_firmware(wanted: Wanted, caller: Caller) -> Flashed:
     """Raises LinkError, InputError or BoardError, in a sentence that says what to do."""
     kind = wanted.kind
     if wanted.drive is not None and kind is not None and not kind.drive:
-        raise InputError(f"{kind.name} has no drive, it is written through its port")
+        raise InputError(
+            Phrase("{board} has no drive, it is written through its port", board=kind.name)
+        )
     writing = _Writing(wanted, caller)
     if _is_in_boot_mode(wanted):
         return writing.copy(drive_kind(), wanted.cable, None)
@@ -111,7 +121,7 @@ class _Writing:
 
     def over_port(self, device: str) -> Flashed:
         """A board on a port, which may turn out to be one that takes its image as a drive."""
-        self.caller.report(f"looking at {device}")
+        self.caller.report(Phrase("looking at {port}", port=device))
         before, rate = meet(device, LOOK_S)
         if before is not None and before.held:
             self.caller.may_lose(before.held, device)
@@ -126,24 +136,24 @@ class _Writing:
     def write(self, device: str, kind: BoardKind | None) -> tuple[Path, IdentifiedBoard]:
         """kind: what the board is by the user's word, or seems to be."""
         loader, kind = ask_loader(device, kind, self.wanted.baud)
-        self.caller.report(f"found a board with an {kind.chip}")
+        self.caller.report(Phrase("found a board with an {chip}", chip=kind.chip))
         image, after, rate = self._once(loader, kind)
         right = with_clock(kind, rate)
         if right is not kind:
-            clock = f"the board on {device} answers at {rate} baud, so it is {right.name}"
+            found = {"port": device, "rate": rate, "found": right.name}
             if self.wanted.kind:
-                raise BoardError(f"{clock}, not {kind.name}: try again without naming the board")
-            self.caller.report(f"{clock}: once more with its own firmware")
+                raise BoardError(Phrase(_OTHER_CLOCK, **found, named=kind.name))
+            self.caller.report(Phrase(_ONCE_MORE, **found))
             image, after, _ = self._once(loader, right)
         if is_old(loader, right):
-            self.caller.report(OLD_LOADER)
+            self.caller.report(Phrase(OLD_LOADER))
         return image, after
 
     def copy(self, kind: BoardKind, cable: str | None, before: IdentifiedBoard | None) -> Flashed:
         """The same for a board that is a drive, or becomes one when it is plugged in again."""
         image, firmware = self._image(kind)
         copy_to_drive(kind, self.wanted.drive, image, self.caller.waits, self.caller.report)
-        self.caller.report("copied; waiting for the board to answer")
+        self.caller.report(Phrase("copied; waiting for the board to answer"))
         after, _ = _proven(port_after(cable), firmware)
         return Flashed(image, before, after)
 
@@ -151,7 +161,7 @@ class _Writing:
         image, firmware = self._image(kind)
         with self.caller.stages() as progress:
             write(loader, image, progress)
-        self.caller.report("written; waiting for the board to answer")
+        self.caller.report(Phrase("written; waiting for the board to answer"))
         return image, *_proven(loader.port, firmware)
 
     def _image(self, kind: BoardKind) -> tuple[Path, str]:
@@ -179,12 +189,20 @@ def _proven(device: str, firmware: str) -> tuple[IdentifiedBoard, int]:
     board, rate = meet(device, PROOF_S)
     if board is None:
         raise BoardError(
-            f"the image is written, but the board on {device} does not answer: unplug its cable,"
-            " plug it in again, and check its sensors"
+            Phrase(
+                "the image is written, but the board on {port} does not answer: unplug its cable,"
+                " plug it in again, and check its sensors",
+                port=device,
+            )
         )
     if board.firmware != firmware or not board.speaks_ours:
         raise BoardError(
-            f"the board on {device} runs {board.firmware!r}, but {firmware!r} was written: this may"
-            " be another board's port, or the write failed; try again"
+            Phrase(
+                "the board on {port} runs {runs!r}, but {written!r} was written: this may be"
+                " another board's port, or the write failed; try again",
+                port=device,
+                runs=board.firmware,
+                written=firmware,
+            )
         )
     return board, rate

@@ -19,6 +19,7 @@ from typing import IO
 from unspool.errors import InputError, LinkError
 from unspool.instrument.firmware.boards import ATMEGA328P, BOARDS, BoardKind
 from unspool.instrument.firmware.chips import refusal
+from unspool.language import Phrase, later
 
 WRITER = "avrdude"
 LONGEST_S = 180.0
@@ -26,18 +27,18 @@ OLD_LOADER_BAUD = 57_600  # of a 16 MHz board
 BARS = 50  # that avrdude draws for the whole of a stage
 
 _INSTALL = {
-    "linux": "with `sudo apt-get install avrdude`, or as your system names it",
-    "darwin": "with `brew install avrdude`",
-    "win32": "with `winget install AVRDudes.AVRDUDE`, and open a new window then",
+    "linux": later("with `sudo apt-get install avrdude`, or as your system names it"),
+    "darwin": later("with `brew install avrdude`"),
+    "win32": later("with `winget install AVRDudes.AVRDUDE`, and open a new window then"),
 }
-_STAGES = {"Writing": "writing", "Reading": "verifying"}
+_STAGES = {"Writing": later("writing"), "Reading": later("verifying")}
 _DRAWN = re.compile(r"(Writing|Reading) \| (#*)")
 _SIGNATURE = re.compile(r"device signature = (?:0x)?([0-9a-f]{2}) ?([0-9a-f]{2}) ?([0-9a-f]{2})")
 
 
 @dataclass(frozen=True)
 class Stage:
-    """name is writing or verifying; share of it done, 0 to 1."""
+    """name is writing or verifying, a Phrase; share of it done, 0 to 1."""
 
     name: str
     share: float
@@ -64,8 +65,14 @@ def find_writer() -> str:
     """Where avrdude is. Raises InputError, saying how it is installed here."""
     found = shutil.which(WRITER)
     if found is None:
-        how = _INSTALL.get(sys.platform, _INSTALL["linux"])
-        raise InputError(f"writing to a board needs {WRITER}, which is not here: install it {how}")
+        how = Phrase(_INSTALL.get(sys.platform, _INSTALL["linux"]))
+        raise InputError(
+            Phrase(
+                "writing to a board needs {program}, which is not here: install it {how}",
+                program=WRITER,
+                how=how,
+            )
+        )
     return found
 
 
@@ -82,7 +89,7 @@ def ask_loader(
     kind: the board, if it is known. baud None tries what boot loaders use, one after the other.
     Raises LinkError, in a sentence, when it cannot be done, InputError if avrdude is missing.
     """
-    silent = LinkError(f"no boot loader answers on {port}")
+    silent = LinkError(Phrase("no boot loader answers on {port}", port=port))
     for programmer, rate, part in _ways(kind, baud):
         loader = BootLoader(port, programmer, rate, part)
         try:
@@ -156,7 +163,14 @@ def _run(
         finally:
             timer.cancel()
     if late.is_set():
-        raise LinkError(f"avrdude did not come to an end in {LONGEST_S:.0f} s; {_AGAIN}")
+        late_s = format(LONGEST_S, ".0f")
+        raise LinkError(
+            Phrase(
+                "avrdude did not come to an end in {seconds} s; {again}",
+                seconds=late_s,
+                again=Phrase(_AGAIN),
+            )
+        )
     return status, said
 
 
@@ -168,33 +182,52 @@ def _follow(stderr: IO[bytes], progress: OnStage) -> str:
         said += piece
         drawn = _DRAWN.findall(said.decode("utf-8", "replace"))
         for word, bars in drawn[max(0, stages - 1) :]:  # the one under way, and new ones
-            progress(Stage(_STAGES[word], min(1.0, len(bars) / BARS)))
+            progress(Stage(Phrase(_STAGES[word]), min(1.0, len(bars) / BARS)))
         stages = len(drawn)
     return said.decode("utf-8", "replace")
 
 
-_AGAIN = "take the board's cable out and in again, and try once more"
+_AGAIN = later("take the board's cable out and in again, and try once more")
 
 
 def _failure(said: str, port: str) -> LinkError:
     text = said.lower()
     if "mismatch" in text or "verification error" in text:
-        return LinkError(f"what the board on {port} holds is not what was written; {_AGAIN}")
+        return LinkError(
+            Phrase(
+                "what the board on {port} holds is not what was written; {again}",
+                port=port,
+                again=Phrase(_AGAIN),
+            )
+        )
     if "no such file" in text or "cannot find the file" in text:
-        return LinkError(f"there is no port {port}; see `unspool links` for the ports")
+        return LinkError(
+            Phrase("there is no port {port}; see `unspool links` for the ports", port=port)
+        )
     if "permission denied" in text or "access is denied" in text or "busy" in text:
         return LinkError(
-            f"the port {port} is in use by another program, or this user may not open it"
+            Phrase(
+                "the port {port} is in use by another program, or this user may not open it",
+                port=port,
+            )
         )
     if "not in sync" in text or "not responding" in text or "unable to open programmer" in text:
         return _NoAnswerError(_silent(port))
-    return LinkError(f"avrdude could not write to {port} ({_last_words(said)}); {_AGAIN}")
+    return LinkError(
+        Phrase(
+            "avrdude could not write to {port} ({reason}); {again}",
+            port=port,
+            reason=_last_words(said),
+            again=Phrase(_AGAIN),
+        )
+    )
 
 
-def _silent(port: str) -> str:
-    return (
-        f"no boot loader answers on {port}; press the board's reset button just as the writing"
-        " begins, or check that this is the board's port and has a boot loader"
+def _silent(port: str) -> Phrase:
+    return Phrase(
+        "no boot loader answers on {port}; press the board's reset button just as the writing"
+        " begins, or check that this is the board's port and has a boot loader",
+        port=port,
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 
 from unspool.errors import LinkError
+from unspool.language import Phrase
 
 
 class LinkEndedError(LinkError):
@@ -12,11 +13,11 @@ class LinkEndedError(LinkError):
 
 
 def place_of(spec: str) -> str:
-    """What people call the link of that name: its port, its radio, its file."""
+    """What people call the link of that name: its port, its radio, its file. May be a Phrase."""
     kind, _, rest = spec.partition(":")
-    return {"serial": rest, "ble": f"the radio {rest}", "replay": rest}.get(
-        kind, "the virtual board"
-    )
+    if kind == "ble":
+        return Phrase("the radio {name}", name=rest)
+    return rest if kind in ("serial", "replay") else Phrase("the virtual board")
 
 
 class Link(ABC):

@@ -23,6 +23,7 @@ from unspool.instrument.link.ble_inbox import Inbox
 from unspool.instrument.link.ble_scan import find
 from unspool.instrument.link.ble_session import DROP_S, BleSession
 from unspool.instrument.link.ble_thread import LoopThread
+from unspool.language import Phrase
 
 # What one connection event brings arrives as several packets; one wait here saves the recorder a
 # disk sync for every twenty bytes.
@@ -134,8 +135,10 @@ class BleLink(Link):
 
     def _opened(self) -> tuple[LoopThread, BleSession]:
         if self._loop is None or self._session is None:
-            raise LinkError(f"the Bluetooth link to {self._address.name} is not open")
+            raise LinkError(
+                Phrase("the Bluetooth link to {name} is not open", name=self._address.name)
+            )
         return self._loop, self._session
 
     def _broken_off(self) -> str:
-        return f"the search for {self._address.name} was broken off"
+        return Phrase("the search for {name} was broken off", name=self._address.name)

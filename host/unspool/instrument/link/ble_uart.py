@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from unspool.errors import LinkError
 from unspool.instrument.link.ble_address import BleAddress, identifier
+from unspool.language import Phrase
 
 if TYPE_CHECKING:
     from bleak.backends.characteristic import BleakGATTCharacteristic
@@ -123,10 +124,12 @@ def _pick(
 
 def _no_uart(there: list[BleakGATTService], address: BleAddress) -> str:
     found = ", ".join(_short(service.uuid) for service in there) or "none"
-    return (
-        f"{address.name} offers no serial line that unspool knows or was given (its services:"
-        f" {found}); look up in its manual which ones carry data, and name them as in"
-        f" ble:{address.name}?service=FFE0&notify=FFE1&write=FFE1"
+    return Phrase(
+        "{name} offers no serial line that unspool knows or was given (its services: {found}); look"
+        " up in its manual which ones carry data, and name them as in"
+        " ble:{name}?service=FFE0&notify=FFE1&write=FFE1",
+        name=address.name,
+        found=found,
     )
 
 

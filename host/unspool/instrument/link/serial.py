@@ -13,6 +13,7 @@ from unspool.errors import InputError, LinkError
 from unspool.instrument.link.base import Link
 from unspool.instrument.link.moved_port import UsbPort, moved_to, usb_port
 from unspool.instrument.link.rates import RateFinder
+from unspool.language import Phrase
 
 if TYPE_CHECKING:
     from serial import Serial
@@ -109,7 +110,7 @@ class SerialLink(Link):
 
     def _opened(self) -> Serial:
         if self._serial is None:
-            raise LinkError(f"the port {self._port} is not open")
+            raise LinkError(Phrase("the port {port} is not open", port=self._port))
         return self._serial
 
 
@@ -133,7 +134,7 @@ class FoundSerialLink(SerialLink):
         try:
             self._port = self._find()
         except InputError as error:
-            raise LinkError(str(error)) from error
+            raise LinkError(error.sentence) from error
         self.spec = f"serial:{self._port}"
         super().open()
 
@@ -145,8 +146,11 @@ def _vanishing(port: str) -> Iterator[None]:
         yield
     except OSError as error:  # pyserial's own exceptions are OSErrors too
         raise LinkError(
-            f"the board on {port} is gone; check the cable and the board's power, the edges wait"
-            " on the board meanwhile"
+            Phrase(
+                "the board on {port} is gone; check the cable and the board's power, the edges wait"
+                " on the board meanwhile",
+                port=port,
+            )
         ) from error
 
 
@@ -170,17 +174,23 @@ def _keep_dtr_on_close(port: Serial) -> None:
             termios.tcsetattr(port.fileno(), termios.TCSANOW, settings)
 
 
-def _why_not(port: str, error: Exception) -> str:
+def _why_not(port: str, error: Exception) -> Phrase:
     code = getattr(error, "errno", None)
     text = str(error)
     if code == errno.ENOENT or "FileNotFoundError" in text:
-        return f"there is no port {port}; plug the board in, and see `unspool links` for the ports"
+        return Phrase(
+            "there is no port {port}; plug the board in, and see `unspool links` for the ports",
+            port=port,
+        )
     windows_busy = sys.platform == "win32" and "PermissionError" in text
     if code in (errno.EBUSY, errno.EWOULDBLOCK) or "exclusively lock" in text or windows_busy:
-        return f"the port {port} is in use by another program; close that one first"
-    if code in (errno.EACCES, errno.EPERM):
-        return (
-            f"this user may not open {port}; on Linux, `sudo usermod -aG dialout $USER` and a new"
-            " login give the right (some systems call the group uucp)"
+        return Phrase(
+            "the port {port} is in use by another program; close that one first", port=port
         )
-    return f"{port} cannot be opened as a serial port ({text})"
+    if code in (errno.EACCES, errno.EPERM):
+        return Phrase(
+            "this user may not open {port}; on Linux, `sudo usermod -aG dialout $USER` and a new"
+            " login give the right (some systems call the group uucp)",
+            port=port,
+        )
+    return Phrase("{port} cannot be opened as a serial port ({reason})", port=port, reason=text)

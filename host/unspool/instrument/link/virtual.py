@@ -6,6 +6,7 @@ import threading
 
 from unspool.errors import LinkError
 from unspool.instrument.link.base import Link, LinkEndedError
+from unspool.language import Phrase
 
 _LONGEST_WAIT_S = 3600.0
 
@@ -54,16 +55,16 @@ class Pipe:
                 lambda: self._to_host or self._cut or self._ended, min(timeout_s, _LONGEST_WAIT_S)
             )
             if self._cut:
-                raise LinkError("the virtual board's cable is out")
+                raise LinkError(Phrase("the virtual board's cable is out"))
             if self._ended and not self._to_host:
-                raise LinkEndedError("the virtual board has finished")
+                raise LinkEndedError(Phrase("the virtual board has finished"))
             heard, self._to_host = bytes(self._to_host), bytearray()
             return heard
 
     def host_writes(self, data: bytes) -> None:
         with self._changed:
             if self._cut:
-                raise LinkError("the virtual board's cable is out")
+                raise LinkError(Phrase("the virtual board's cable is out"))
             self._to_board += data
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from unspool.errors import InputError, LinkError
 from unspool.instrument.link.base import Link
+from unspool.language import Phrase
 
 if TYPE_CHECKING:
     from unspool.instrument.link.serial import SerialLink
@@ -63,10 +64,14 @@ def only_port(ports: list[SerialPort]) -> str:
     likely = [port for port in ports if port.likely] or ports
     if not likely:
         raise LinkError(
-            "no board is plugged in: connect one with a cable that carries data, or name its radio"
-            " with --radio NAME"
+            Phrase(
+                "no board is plugged in: connect one with a cable that carries data, or name its"
+                " radio with --radio NAME"
+            )
         )
     if len(likely) > 1:
         listed = ", ".join(port.device for port in likely)
-        raise InputError(f"there are several ports: name one with --cable, of {listed}")
+        raise InputError(
+            Phrase("there are several ports: name one with --cable, of {ports}", ports=listed)
+        )
     return likely[0].device

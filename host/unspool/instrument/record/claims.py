@@ -11,6 +11,7 @@ from threading import Lock
 from typing import Protocol
 
 from unspool.errors import BoardTakenError
+from unspool.language import Phrase
 
 
 class Claimant(Protocol):
@@ -61,6 +62,10 @@ class Claims:
 
 def _taken(board: int, place: str) -> BoardTakenError:
     return BoardTakenError(
-        f"board {board:08x} is recorded over {place} already; end that recording first, or leave"
-        " this link free"
+        Phrase(
+            "board {board} is recorded over {place} already; end that recording first, or leave"
+            " this link free",
+            board=format(board, "08x"),
+            place=place,
+        )
     )

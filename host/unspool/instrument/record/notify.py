@@ -41,11 +41,11 @@ def notice_of(item: Decoded | RunEvent, now: float) -> Notice | None:
             return None
 
 
-def link_failed(error: Exception) -> LinkChanged:
+def link_failed(error: UnspoolError) -> LinkChanged:
     """The link is down; the error's own sentence says why."""
-    return LinkChanged(False, warning(RecordCode.LINK_FAILED, reason=str(error)))
+    return LinkChanged(False, warning(RecordCode.LINK_FAILED, reason=error.sentence))
 
 
 def reason_of(error: Exception) -> str:
     """The error's own sentence, or for a fault of this program its kind too."""
-    return str(error) if isinstance(error, UnspoolError) else f"{type(error).__name__}: {error}"
+    return error.sentence if isinstance(error, UnspoolError) else f"{type(error).__name__}: {error}"

@@ -43,6 +43,7 @@ from unspool.instrument.record.store_retry import StoreRetry
 from unspool.instrument.wire import Conversation
 from unspool.instrument.wire.decoded import BoardHello, Decoded
 from unspool.instrument.wire.sieve import Sieve, from_hello
+from unspool.language import Phrase
 from unspool.store import Chunk, Origin, Store
 
 READ_S = 0.1  # longest wait for bytes before the board's conversation gets its turn
@@ -101,7 +102,9 @@ class Recorder:
             if self._board is None:
                 self._finish()
                 raise LinkError(
-                    f"nothing on {self._link.place} came from a board of unspool"
+                    Phrase(
+                        "nothing on {place} came from a board of unspool", place=self._link.place
+                    )
                 ) from end
         except UnspoolError as error:
             # an error that the stop itself causes is none

@@ -14,6 +14,7 @@ from unspool.instrument.record.claims import Claims
 from unspool.instrument.record.notices import Observer
 from unspool.instrument.record.recorder import ContextOf, Recorder
 from unspool.instrument.record.run_context import RunContext
+from unspool.language import Phrase
 from unspool.store import Store
 
 Ended = Callable[[Exception | None], object]  # called with what ended it, None if it was stopped
@@ -47,7 +48,9 @@ class Recorders:
         recorder = Recorder(link, self._store, context, observers, self._claims)
         with self._lock:
             if link.spec in {one.spec for one in self._at_work.values()}:
-                raise InputError(f"{link.place} is being recorded already; end that first")
+                raise InputError(
+                    Phrase("{place} is being recorded already; end that first", place=link.place)
+                )
             self._at_work[recorder] = link
         recorder.start(lambda failed: self._end(recorder, failed, ended))
         return recorder

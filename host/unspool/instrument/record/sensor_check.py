@@ -15,6 +15,7 @@ from unspool.errors import BoardError
 from unspool.instrument.link import Link
 from unspool.instrument.strangers import QUESTION, StrangerWatch, sentence_of
 from unspool.instrument.wire import BoardHello, Conversation, SensorSamples
+from unspool.language import Phrase
 
 READ_S = 0.05
 SILENT_S = 6.0  # a board that is reset by the opened port takes two to begin
@@ -151,9 +152,10 @@ class _Checking:
 
     def _silence(self) -> str:
         if self._met:
-            return (
-                f"the board on {self._link.place} does not show its sensors; take the cable out and"
-                " in again, and try once more"
+            return Phrase(
+                "the board on {place} does not show its sensors; take the cable out and in again,"
+                " and try once more",
+                place=self._link.place,
             )
         return sentence_of(self._others.who, self._link.place)
 

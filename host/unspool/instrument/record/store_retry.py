@@ -36,7 +36,7 @@ class StoreRetry:
                 result = write()
             except StoreWaitError as error:
                 if not waiting:
-                    reason = warning(RecordCode.STORE_WAITS, reason=str(error))
+                    reason = warning(RecordCode.STORE_WAITS, reason=error.sentence)
                     self._notify(BoardTrouble(reason))
                 waiting = True
                 if self._stopping.wait(RETRY_S):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from unspool.errors import BoardError
+from unspool.language import Phrase
 
 FOREIGN_HELLOS = 2  # that say the same; a single one may be a garbled frame of a good board
 
@@ -18,9 +19,11 @@ class Refusal:
         self._foreign.append(theirs)
         if self._foreign.count(theirs) >= FOREIGN_HELLOS:
             self._foreign.clear()
-            self._pending = (
-                f"The board speaks {theirs}, this unspool speaks {ours}: put the firmware that came"
-                " with this unspool on the board, or install the unspool that fits the board."
+            self._pending = Phrase(
+                "The board speaks {theirs}, this unspool speaks {ours}: put the firmware that came"
+                " with this unspool on the board, or install the unspool that fits the board.",
+                theirs=theirs,
+                ours=ours,
             )
 
     def good_hello(self) -> None:
