@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Page, expect
+from pypdf import PdfReader
 
 from app_parts import LINK_UP, edges, filled_store, make_live_state, read_sample
 from chromium import chromium, quiet_page
@@ -16,6 +18,7 @@ from unspool.instrument.record.notices import Phase, PhaseChanged
 pytestmark = pytest.mark.browser
 
 PAPER_PX = 703  # A4 without margins of 12 mm, as a browser counts
+MANY = 40  # attempts: more than a table draws on a screen
 PAGES = {
     "": "#track .main-svg",
     "logbook": "[role=row] a",
@@ -42,7 +45,7 @@ def address(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     for notice in (LINK_UP, PhaseChanged(Phase.RUNNING, 9.0), edges("run", 0, 500)):
         live(notice)
     with (
-        filled_store(tmp_path_factory.mktemp("store")) as store,
+        filled_store(tmp_path_factory.mktemp("store"), ("Sandpiper",) * MANY) as store,
         PageServer(create_app(store, LiveBoards([live]), read_sample), port=0) as server,
     ):
         yield server.address
@@ -90,3 +93,30 @@ def test_a_picture_is_drawn_for_the_paper_and_then_for_the_screen_again(
     expect(page.locator("#picture-speed .main-svg").first).to_have_css(
         "width", f"{on_screen[0]:g}px"
     )
+
+
+def test_all_attempts_that_the_search_leaves_are_printed(
+    page: Page, address: str, tmp_path: Path
+) -> None:
+    """The library's table holds those in sight alone. A search that leaves none is spoken."""
+    page.goto(f"{address}logbook")
+    expect(page.locator("[role=row] a").first).to_be_visible(timeout=20_000)
+    assert len(set(_printed(page, tmp_path))) == MANY
+    search = page.get_by_role("textbox", name="Search")
+    search.fill("0th")
+    said = page.get_by_role("status")
+    expect(said.filter(has_text="4 of")).to_be_visible()
+    assert _printed(page, tmp_path) == ["40th", "30th", "20th", "10th"]
+    expect(page.locator(".printed")).to_have_count(0)
+    search.fill("no such word")
+    expect(
+        page.get_by_role("status").filter(has_text="No attempt fits the search.")
+    ).to_be_visible()
+    search.fill("")
+
+
+def _printed(page: Page, folder: Path) -> list[str]:
+    """The numbers of the day of the attempts on paper, in their order."""
+    page.pdf(path=folder / "printed.pdf", format="A4")
+    text = " ".join(one.extract_text() for one in PdfReader(folder / "printed.pdf").pages)
+    return re.findall(r"\b[0-9]+(?:st|nd|rd|th)\b", text)

@@ -158,8 +158,9 @@
       const shown = api.getDisplayedRowCount();
       const all = this.rows.length;
       const attempts = many("{count} attempt", "{count} attempts", all);
-      const part = shown === all ? attempts
+      const some = shown === all ? attempts
         : _("{shown} of {attempts}", { shown: shown.toLocaleString(LANGUAGE), attempts });
+      const part = shown || !all ? some : `${_("No attempt fits the search.")} ${some}`;
       this.said.textContent = this.due ? `${part}. ${this.reading()}` : part;
       this.all.textContent = this.ticked.size && this.ticked.size >= shown ? _("Untick all")
         : _("Tick all");
@@ -266,6 +267,12 @@
   };
   document.addEventListener("unspool:arrived", () => requestAnimationFrame(arrived));
   document.addEventListener("unspool:imported", again);
+  const unprinted = () => document.querySelector(".book .printed")?.remove();
+  window.addEventListener("beforeprint", () => {
+    unprinted();
+    if (page && page.table) page.place.after(unspool.table.printed(page.displayed(), page));
+  });
+  window.addEventListener("afterprint", unprinted);
   document.addEventListener("visibilitychange", () => {
     if (!document.hidden && page && page.root.isConnected) again();
   });

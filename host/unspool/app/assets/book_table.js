@@ -121,7 +121,7 @@ window.unspool = window.unspool || {};
   const LEAST_PX = 56;
   const OWN_WORDS = {
     ariaSortableColumn: _("Press ENTER to sort"), loadingOoo: _("Loading..."),
-    noMatchingRows: _("No attempt fits the search."), noRowsToShow: _("No attempt yet"),
+    noMatchingRows: "", noRowsToShow: "",
   };
 
   const isPhone = (wide) => wide < PHONE_PX;
@@ -206,6 +206,20 @@ window.unspool = window.unspool || {};
     return { api, end: () => { watch.disconnect(); api.destroy(); } };
   }
 
+  /* On paper the library's table has only the rows that are in sight. So this is a plain one,
+   * without columns in which nothing stands. An attempt's name says its car. */
+  const SCREEN_ONLY = ["car", "speed"];
+  function printed(rows, book) {
+    const columns = COLUMNS.filter(({ id }) => !SCREEN_ONLY.includes(id))
+      .map(({ head, show }) => ({ head, cells: rows.map((row) => part("td", {}, show(row, book))) }))
+      .filter(({ cells }) => cells.some((one) => one.textContent));
+    const lines = rows.map((row, i) => part("tr", { className: row.discarded ? "discarded" : "" },
+      ...columns.map(({ cells }) => cells[i])));
+    const head = columns.map((one) => part("th", { scope: "col" }, one.head));
+    return part("table", { className: "sheet printed" },
+      part("thead", {}, part("tr", {}, ...head)), part("tbody", {}, ...lines));
+  }
+
   function name(place) {
     const table = place.querySelector('[role="grid"], [role="treegrid"]');
     if (table) table.setAttribute("aria-label", _("Attempts"));
@@ -228,5 +242,5 @@ window.unspool = window.unspool || {};
     const state = order ? [{ colId: order[0], sort: order[1] }] : [];
     api.applyColumnState({ state, defaultState: { sort: null } });
   };
-  unspool.table = { library, draw, fit };
+  unspool.table = { library, draw, fit, printed };
 })();
