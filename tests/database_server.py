@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import os
 import shutil
+import signal
 import subprocess
 import time
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
@@ -67,6 +68,19 @@ class DatabaseServer:
         """As if its machine went down; nobody is asked to leave first."""
         self.run("pg_ctl", "-D", "data", "-m", "immediate", "-w", "stop")
 
+    def kill(self) -> None:
+        """By SIGKILL, with all that works for it; what it acknowledged is in its files."""
+        lock = self.folder / "data" / "postmaster.pid"
+        head = int(lock.read_text().split()[0])
+        every = [head, *_children(head)]
+        for pid in every:
+            with suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+        while any(lives(pid) for pid in every):
+            time.sleep(0.01)
+        for one in (lock, *self.folder.glob(".s.PGSQL.*.lock")):
+            one.unlink()  # its number may still be that of a process that nobody has waited for
+
     def database(self, name: str, user: str = "postgres") -> Server:
         return Server(f"postgresql+psycopg://{user}@/{name}?host={self.folder}")
 
@@ -84,6 +98,19 @@ class DatabaseServer:
         self.say(f"CREATE DATABASE {name} TEMPLATE {template}")
         yield self.database(name)
         self.say(f"DROP DATABASE {name} WITH (FORCE)")
+
+
+def _children(pid: int) -> list[int]:
+    path = Path(f"/proc/{pid}/task/{pid}/children")
+    return [int(one) for one in path.read_text().split()]
+
+
+def lives(pid: int) -> bool:
+    try:
+        state = Path(f"/proc/{pid}/stat").read_text().rpartition(")")[2].split()[0]
+    except OSError:
+        return False
+    return state != "Z"
 
 
 @contextmanager

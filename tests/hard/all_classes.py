@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from hard import app_requests, arguments, files, paths, reading_stores, starts, stores
+from hard import app_requests, arguments, files, killed, paths, reading_stores, starts, stores
 from hard.recording import guests, hosts, lines, signals
 
 CLASSES = (
@@ -17,4 +17,5 @@ CLASSES = (
     *hosts.CLASSES,
     *app_requests.CLASSES,
     *guests.CLASSES,
+    *killed.CLASSES,
 )

@@ -147,6 +147,8 @@ BREAKS: dict[str, Callable[[], AbstractContextManager[Any]]] = {
         "unspool.instrument.link.serial._can_lock", return_value=None
     ),
     "requests": lambda: mock.patch("unspool.app.guard.Guard._answer", _fails),
+    "killed, file": lambda: mock.patch.object(CaptureLog, "append", _forgetful),
+    "killed, server": lambda: mock.patch("unspool.store.appends._is_kept", return_value=False),
     "guests": lambda: mock.patch.object(CaptureLog, "append", _forgetful),
 }
 
