@@ -10,12 +10,13 @@ from threading import enumerate as enumerate_threads
 from typing import Any
 
 import numpy as np
+import pytest
 
 import sample_run
 from app_parts import LINK_DOWN, LINK_UP, edges, make_live_state
 from unspool.app.cursor import Cursor
 from unspool.app.live_state import LiveState
-from unspool.errors import InputError
+from unspool.errors import InputError, StoreWaitError
 from unspool.finding import warning
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import (
@@ -191,6 +192,25 @@ def test_a_saved_run_shows_what_its_reading_found() -> None:
     ]
     assert len(settled["figure"]["layout"]["shapes"]) == 3
     assert asked == ["17"]
+
+
+def test_a_reading_is_asked_for_again_while_the_store_does_not_answer(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("unspool.app.live_state.RETRY_S", 0.01)
+    answers = iter((StoreWaitError("away"), StoreWaitError("away"), None))
+
+    def read(_run_id: str) -> Reading:
+        if failed := next(answers):
+            raise failed
+        return sample_run.sample_reading(distance_m=12.25)
+
+    live = make_live_state(read=read)
+    live(LINK_UP)
+    live(edges("first", 0, 100))
+    live(PhaseChanged(Phase.ENDED, 0.0))
+    live(RunSaved("first", "17"))
+    _when(live, lambda news: news["state"]["answer"].startswith("12.25"))
 
 
 def test_a_reading_that_comes_after_the_next_winding_is_not_shown() -> None:

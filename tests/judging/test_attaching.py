@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
+from unittest.mock import Mock
 
 import numpy as np
 import pytest
 
 import sample_run
 from app_parts import car_text, filled_store
+from unspool.errors import StoreWaitError
 from unspool.judging import Judge, Organiser, attach_late, attach_run, events_in
 from unspool.judging.attaching import measured_by_wheel
 from unspool.reading.edges.ending import Ending
@@ -88,6 +90,20 @@ def test_a_run_that_a_judge_took_back_is_not_attached_again(store: Store) -> Non
     organiser.close()
     assert not attach_late(store, organiser.id)
     assert events_in(store, organiser.id)[-3].data["run"] == run
+
+
+def test_a_run_waits_for_a_store_that_does_not_answer(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    organiser = Organiser.make(store, "Ada", "Cup")
+    sand = organiser.enter("Reed", "Sandpiper")
+    Judge(store, organiser.id, "Ada").call(sand, 1)
+    with monkeypatch.context() as patch:
+        patch.setattr(type(store), "run", Mock(side_effect=StoreWaitError("away")))
+        with pytest.raises(StoreWaitError):
+            attach_run(store, "1", "Sandpiper")
+    assert _wheels(organiser) == {(sand, 1): None}
+    assert attach_run(store, "1", "Sandpiper") == organiser.id
 
 
 def test_what_the_wheel_measured() -> None:

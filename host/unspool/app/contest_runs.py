@@ -39,6 +39,8 @@ class ContestRuns:
         try:
             if contest := attach_run(self._hub.store, run.run_id, run.car):
                 self._hub.changed(contest)
+        except StoreWaitError:
+            self._newest = None  # the next look finds it
         except Exception:
             getLogger(__name__).exception("run %s could not be attached", run.run_id)
 

@@ -9,6 +9,7 @@ recorder never waits for them.
 from __future__ import annotations
 
 import json
+import time
 import uuid
 from collections.abc import Callable
 from threading import RLock, Thread
@@ -24,7 +25,7 @@ from unspool.app.live_status import Advised, LiveStatus
 from unspool.app.live_words import page_texts
 from unspool.app.tiers import last_tier, next_tier, tier_rows
 from unspool.car import FLAT, Car, Track
-from unspool.errors import InputError
+from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.instrument.record.notices import Notice, RunSaved
 from unspool.language import ENGLISH, _, in_language, language
 from unspool.model import predict
@@ -37,6 +38,7 @@ from unspool.store import Attempt
 _OF_LINK = ("firmware", "beside", "link_up", "link", "link_code", "battery_v", "battery_low")
 # A version of the figure, and how its reader reads.
 _Look = tuple[int, str, str]
+RETRY_S = 1.0
 ReadingOf = Callable[[str], Reading | None]
 AttemptOf = Callable[[str], Attempt | None]
 
@@ -107,7 +109,10 @@ class LiveState:
         return self._line_listeners.add(changed)
 
     def use_readings(self, reading_of: ReadingOf, attempt_of: AttemptOf | None = None) -> None:
-        """Each takes the id of a saved run. None for one that cannot be read, or is damaged."""
+        """Each takes the id of a saved run. None for one that cannot be read, or is damaged.
+
+        While they raise StoreWaitError they are asked again.
+        """
         self._reading_of, self._attempt_of = reading_of, attempt_of or self._attempt_of
 
     def use_marks(self, mark: Mark) -> None:
@@ -232,10 +237,23 @@ class LiveState:
             return self.line.json(), self.line.banner
 
     def _add_reading(self, run_id: str) -> None:
-        reading, attempt = self._reading_of(run_id), self._attempt_of(run_id)
+        while (found := self._found(run_id)) is None:
+            time.sleep(RETRY_S)
+            if run_id != self.status.run_id:
+                return  # a newer one is shown
+        reading, attempt = found
         with self._lock:
             far_m = reading.distance_m if reading else None
             self._last = LastAttempt(run_id, attempt, far_m)
             if reading:
                 self._record.add_reading(run_id, reading)
         self._tell()
+
+    def _found(self, run_id: str) -> tuple[Reading | None, Attempt | None] | None:
+        """None if the store does not answer now."""
+        try:
+            return self._reading_of(run_id), self._attempt_of(run_id)
+        except StoreWaitError:
+            return None
+        except StoreError:
+            return None, None

@@ -9,7 +9,7 @@ from threading import Lock
 from typing import TYPE_CHECKING, Generic, TypeVar
 
 from unspool.app.attempt_names import called
-from unspool.errors import UnspoolError, own_faults
+from unspool.errors import StoreWaitError, UnspoolError, own_faults
 from unspool.kept.calibrations import Calibrations
 from unspool.kept.readings import Readings
 from unspool.reading.events.types import Reading
@@ -87,9 +87,11 @@ class RunCache:
         return self._calibrations.calibration(runs, make)
 
     def reading(self, run_id: str) -> Reading | None:
-        """The reading of a run, None if it cannot be read."""
+        """The reading of a run, None if it cannot be read. Raises StoreWaitError."""
         try:
             return self.analysed(run_id).reading
+        except StoreWaitError:
+            raise
         except UnspoolError:
             return None
 

@@ -10,7 +10,7 @@ from contextlib import suppress
 import numpy as np
 
 from unspool.contest import Attempt, Contest, Kind, contest_of
-from unspool.errors import ChangedMeanwhileError, UnspoolError
+from unspool.errors import ChangedMeanwhileError, StoreWaitError, UnspoolError
 from unspool.judging.log import contest_in, events_in, same_name
 from unspool.judging.windows import windows
 from unspool.kept import Readings
@@ -82,9 +82,12 @@ def _time_to(reading: Reading, mark_m: float) -> float | None:
 
 
 def _measured(store: Store, run_id: str, mark_m: float | None) -> Measured:
+    """Nothing if the run cannot be read. Raises StoreWaitError."""
     try:
         run = stored_run(store.run(run_id))
         return measured_by_wheel(Readings(store).reading(run), mark_m)
+    except StoreWaitError:
+        raise
     except UnspoolError:
         return dict(NOTHING)
 
