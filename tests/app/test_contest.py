@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import json
 from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
@@ -17,11 +18,15 @@ import sample_run
 from app_parts import car_text, filled_store, read_sample
 from board_rig import wait_for
 from unspool.app import Access, LiveBoards, Sharing, create_app
+from unspool.app.contest_acts import act
 from unspool.app.contest_hub import ContestHub
 from unspool.app.contest_runs import ContestRuns
+from unspool.app.permissions import may_change, rights
+from unspool.app.rights import Right
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
+from unspool.errors import InputError
 from unspool.judging import Judge, Organiser, contest_in, events_in
 from unspool.reading.edges.ending import Ending
 from unspool.store import FoundRun, Store, Winding
@@ -92,6 +97,56 @@ def test_what_no_page_sends_changes_nothing(store: Store, sent: object) -> None:
     assert (answer.status_code, made.contest.revision) == (409, before)
     assert answer.json()["text"].endswith(".")
     assert asked(store, "/contest/77/say", {"act": "next"}).status_code == 409
+
+
+RUN_OFF = '"act": "run-off"'  # what its button sends
+
+
+def test_a_run_off_is_called_from_the_judges_page(store: Store) -> None:
+    made = Organiser.make(store, "Ada", "Cup", "attempts = 1")
+    cars = [made.enter(team, "A") for team in ("Reed", "Sedge")]
+    say = f"/contest/{made.id}/say"
+    studies = Studies(RunCache(store, read_sample))
+    judge = Judge(store, made.id, "Ada")
+    for entry in cars:
+        assert RUN_OFF not in _judge_page(studies)
+        judge.call(entry, 1)
+        judge.tape(entry, 1, "5")
+    assert RUN_OFF in _judge_page(studies)
+    assert asked(store, say, {"act": "run-off", "entry": str(cars[0])}).status_code == 200
+    assert RUN_OFF not in _judge_page(studies)
+    called = asked(store, say, {"act": "next"}).json()
+    assert called["at"] == f"?entry={cars[0]}&attempt=2"
+
+
+def _judge_page(studies: Studies) -> str:
+    """With the quotes of what its buttons send."""
+    body = page_for("/contest/1/judge", "", studies, LiveBoards()).body
+    return str(body).replace("\\'", "'")
+
+
+def test_a_judge_takes_back_what_judges_note_and_nothing_else(store: Store) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    entry = made.enter("Reed", "A")
+    Judge(store, made.id, "Ada").tape(entry, 1, "5")
+    hub = ContestHub(store)
+    with rights_of(Right.JUDGE):
+        with pytest.raises(InputError):
+            act(hub, made.id, {"act": "undo", "event": str(entry)})
+        act(hub, made.id, {"act": "undo", "event": str(made.contest.revision)})
+    assert made.contest.attempt(entry, 1).tape_m is None
+    assert list(made.contest.entries) == [entry]
+
+
+@contextmanager
+def rights_of(right: Right) -> Iterator[None]:
+    """As the guard sets them for a request of who gave that right's PIN."""
+    before = rights.set(frozenset({right})), may_change.set(False)
+    try:
+        yield
+    finally:
+        rights.reset(before[0])
+        may_change.reset(before[1])
 
 
 def test_guests_look_on_and_judge_nothing(store: Store) -> None:

@@ -80,8 +80,9 @@ def _last(state: Contest) -> list[Component]:
     score = html.B(attempt_text(state.attempt(entry, number), state.rules), className="score")
     row = next((r for one in board(state) for r in one.rows if r.entry == entry), None)
     place = _("place {place} now", place=row.place) if row and row.place else ""
-    small = html.Small(", ".join(filter(None, (state.title(state.entries[entry]), place))))
-    return [_told("last", _("Last result"), [html.Span([score, small], className="who")])]
+    line = html.Span([score, html.Small(place)], className="result")
+    car = html.Small(state.title(state.entries[entry]))
+    return [_told("last", _("Last result"), [html.Span([line, car], className="who")])]
 
 
 def _told(name: str, title: str, said: list[Component]) -> Component:
