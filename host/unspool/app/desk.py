@@ -78,12 +78,16 @@ class Desk:
         except InputError as error:
             return _faulty(error, self.fields)
 
+    def source(self) -> str:
+        """What its text is called in an error."""
+        return _(self.words.source)
+
     def address(self, name: str) -> str:
         return f"{self.path}/{quote(name, safe='')}"
 
     def name_of(self, text: str) -> str:
         """The name in the text, "" if there is none."""
-        return str(value_at(parse_toml(text, self.noun), "name") or "")
+        return str(value_at(parse_toml(text, self.source()), "name") or "")
 
     def typed(self, text: str, typed: Mapping[str, Any]) -> str:
         """The text with what was typed into fields, by their paths.
@@ -93,13 +97,15 @@ class Desk:
         """
         changes = {path: self._value(path, value) for path, value in typed.items()}
         after = edited(text, changes)
-        if value_at(parse_toml(after, self.noun), "pulley") is None and _is_empty(after, "pulley"):
+        if value_at(parse_toml(after, self.source()), "pulley") is None and _is_empty(
+            after, "pulley"
+        ):
             return edited(after, {"pulley": None})
         return after
 
     def one_more(self, text: str, section: str) -> dict[str, Value]:
         """A table for the end of a list, with a name of its own; a level goes on from the last."""
-        listed = parse_toml(text, self.noun).get(section, [])
+        listed = parse_toml(text, self.source()).get(section, [])
         if section == "level":
             last = listed[-1] if listed else {}
             end = last.get("distance_m", -1.0)
@@ -135,7 +141,7 @@ class Desk:
 
 
 def _is_empty(text: str, section: str) -> bool:
-    return parse_toml(text, "the car").get(section) == {}
+    return parse_toml(text, _("the car")).get(section) == {}
 
 
 def no_version(desk: Desk, name: str, number: str) -> str:
@@ -155,10 +161,12 @@ def paths(raw: Table, known: FormField) -> list[str]:
 
 def _faulty(error: InputError, fields: Mapping[str, FormField]) -> Shown:
     faults: dict[str, str] = {}
+    labels = {known.key: known.label for known in fields.values()}
     for one in error.faults:
         path = _WHERE.sub(r".\1", one.where)
         known = fields.get(_ONE_OF_LIST.sub(".*.", path))
-        faults.setdefault(path, fault_words(known.unit if known else "", one.found, one.expected))
+        unit = known.unit if known else ""
+        faults.setdefault(path, fault_words(unit, one.found, one.expected, labels))
     if not faults:
         faults[""] = str(error)
     answer = many(
@@ -170,8 +178,8 @@ def _faulty(error: InputError, fields: Mapping[str, FormField]) -> Shown:
 
 
 def _shown_car(text: str, fields: dict[str, FormField]) -> Shown:
-    car = parse_car(text, "the car")
-    raw = parse_toml(text, "the car")
+    car = parse_car(text, _("the car"))
+    raw = parse_toml(text, _("the car"))
     steps = {path: f for f in fields.values() if f.step is not None for path in paths(raw, f)}
     changes = distance_changes(text, {path: f.step or 0.0 for path, f in steps.items()})
     known = {path: matters_words(steps[path], m) for path, m in changes.items()}
@@ -195,7 +203,7 @@ def _measured(car: Car, raw: Table) -> dict[str, str]:
 
 
 def _shown_floor(text: str, _fields: dict[str, FormField]) -> Shown:
-    track = parse_track(text, "the floor")
+    track = parse_track(text, _("the floor"))
     picture = _as_address(floor_drawing.floor_svg(track))
     return Shown(rises_words(track), picture=picture, what=floor_drawing.describe(track))
 

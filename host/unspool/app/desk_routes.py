@@ -88,7 +88,7 @@ class _Routes:
         data, who = await request.body(), asker()
 
         def keep() -> Response:
-            name = request.query_params.get("name", "the file")[:80]
+            name = request.query_params.get("name", _("the file"))[:80]
             return self._done(self._keep(_text(data, name), who, None, name))
 
         return await or_refused(keep, NOT_SAVED)
@@ -108,7 +108,7 @@ class _Routes:
 
     def _keep(self, text: str, who: str, seen: int | None, source: str = "") -> Shelved:
         save = save_car if self._desk is CARS else save_track
-        return save(self._store, text, who, seen, source or f"the {self._desk.noun}")
+        return save(self._store, text, who, seen, source or self._desk.source())
 
     def _typed(self, sent: Sent) -> str:
         if not isinstance(sent.get("text"), str) or not isinstance(sent.get("fields"), dict):

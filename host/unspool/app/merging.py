@@ -42,12 +42,12 @@ class Merged:
 
 def merged(base: str, mine: str, theirs: str) -> Merged:
     """base: the text that both began with."""
-    before, i, they = (dict(_values(parse_toml(t, "the file"))) for t in (base, mine, theirs))
+    before, i, they = (dict(_values(parse_toml(t, _("the file")))) for t in (base, mine, theirs))
     my = {path: i.get(path) for path in {**before, **i} if before.get(path) != i.get(path)}
     their = {path for path in {**before, **they} if before.get(path) != they.get(path)}
     clash = tuple(path for path in my if path in their and i.get(path) != they.get(path))
     words = tuple(change_line(change) for change in changes_between(base, theirs))
-    alike = {tuple(_lists(parse_toml(t, "the file"))) for t in (base, mine, theirs)}
+    alike = {tuple(_lists(parse_toml(t, _("the file")))) for t in (base, mine, theirs)}
     text = edited(theirs, my) if len(alike) == 1 else mine
     return Merged(text, words, clash)
 

@@ -52,7 +52,7 @@ def serve_rolling(server: FastAPI, store: Store) -> None:
         def make() -> Response:
             asked = _asked(body)
             out, wheel = _rolled(store, asked)
-            words = _words(out)
+            words = fault_words(_words(out), store)
             if asked.write:
                 words = _write(store, asked, out, wheel, who)
             return JSONResponse({"text": words, "found": out.proposed_m is not None})
@@ -66,7 +66,7 @@ def _rolled(store: Store, asked: _Asked) -> tuple[RollOut, CountedWheel]:
     pushes = []
     for run_id, length_m in asked.lengths_m.items():
         run = store.run(run_id)
-        if run.car_text is None or counted_wheel(run.car_text, "its car") != wheel or not wheel:
+        if run.car_text is None or counted_wheel(run.car_text, _("its car")) != wheel or not wheel:
             raise InputError(
                 _("one of these attempts was made with another wheel, so leave it out")
             )

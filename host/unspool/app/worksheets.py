@@ -16,7 +16,7 @@ from unspool.app.query import Query, language_of, parse_query
 from unspool.app.rights import Part
 from unspool.car import FLAT, Car, Track, parse_car, parse_track
 from unspool.errors import InputError
-from unspool.language import in_language
+from unspool.language import _, in_language
 from unspool.render.words.reading_units import ReadingUnits, reading_in
 from unspool.render.words.worksheet import formula_text, mark_text, question_text
 from unspool.store import Store
@@ -57,11 +57,11 @@ def sheet_words(query: Query) -> Iterator[str]:
 def _car(store: Store, name: str) -> Car | None:
     if not name:
         name = next((one.name for one in store.cars.listed() if not one.away), "")
-    return parse_car(store.cars.one(name).current.text, "the car") if name else None
+    return parse_car(store.cars.one(name).current.text, _("the car")) if name else None
 
 
 def _floor(store: Store, name: str) -> Track:
-    return parse_track(store.tracks.one(name).current.text, "the floor") if name else FLAT
+    return parse_track(store.tracks.one(name).current.text, _("the floor")) if name else FLAT
 
 
 def serve_worksheets(server: FastAPI, store: Store) -> None:

@@ -23,7 +23,6 @@ from unspool.language import LANGUAGES, _, later, translated
 from unspool.render.figures.tornado import tornado_figure
 from unspool.render.words.findings import sentence
 from unspool.render.words.plan import (
-    LIMIT_NAMES,
     attempts_words,
     best_words,
     floor_name,
@@ -36,9 +35,15 @@ from unspool.render.words.reach import holds_words, range_words
 from unspool.render.words.safety import caution
 from unspool.render.words.units import UNKNOWN, between, quantity, signed
 from unspool.study.plan import Aim, Plan
-from unspool.study.plan.limits import NAMES
+from unspool.study.plan.limits import LIMIT_NAMES, NAMES
 
 TITLE, PLACE = later("Next winding"), "next-winding"
+OPTIONS = {
+    "--distance": later("mark"),
+    "--counts": later("which distance counts"),
+    "--turn-step": later("turns in steps of"),
+    "--own-wheel-mm": later("driven wheels that you own"),
+}
 WOUND_HEAD = (later("tier"), later("turns"), later("string"))
 MARGIN_HEAD = (later("margin"), later("planned"), later("at least"))
 # What a gain above 0 means, over a column and in a sentence.
@@ -97,9 +102,12 @@ def _of_the_car_at_hand(newest: tuple[str, ...], query: Query) -> Query:
 
 def _error_text(error: UnspoolError) -> str:
     """The page's own names in place of the command line's options."""
-    text = str(error).replace("--distance", "mark").replace("--turn-step", "turns in steps of")
-    text = text.replace("--own-wheel-mm", "driven wheels that you own")
-    return re.sub(r"--([a-z]+(?:-[a-z]+)*)", lambda found: found[1].replace("-", " "), text)
+    return re.sub(r"--[a-z]+(?:-[a-z]+)*", lambda found: _option(found[0]), str(error))
+
+
+def _option(name: str) -> str:
+    limit = name.removeprefix("--").replace("-", "_")
+    return _(OPTIONS.get(name) or LIMIT_NAMES.get(limit) or limit.replace("_", " "))
 
 
 def _result(plan: Plan, query: Query) -> list[Component]:

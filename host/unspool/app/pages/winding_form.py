@@ -13,10 +13,9 @@ from unspool.app.query import Query
 from unspool.app.studies import OwnedSizes, PlanRequest, Studies
 from unspool.errors import InputError, UnspoolError
 from unspool.language import _, later
-from unspool.render.words.plan import LIMIT_NAMES
 from unspool.study.plan import Aim, Counts, Goal, Limits
 from unspool.study.plan.evaluate import TURN_STEP
-from unspool.study.plan.limits import NAMES
+from unspool.study.plan.limits import LIMIT_NAMES, NAMES
 from unspool.study.plan.parts import WheelSize, wheel_size
 
 PATH = "/next-winding"

@@ -12,7 +12,6 @@ from rich.text import Text
 from unspool.render.text.findings import finding_line
 from unspool.render.words.losses import learnt_words
 from unspool.render.words.plan import (
-    LIMIT_NAMES,
     best_words,
     binding_words,
     change_name,
@@ -26,6 +25,7 @@ from unspool.render.words.units import UNKNOWN, quantity, signed
 from unspool.safe_console import SafeConsole
 from unspool.study.plan import Plan
 from unspool.study.plan.goal import Aim
+from unspool.study.plan.limits import LIMIT_NAMES
 from unspool.study.plan.types import OnStage
 
 MOST_CHANGES = 8  # the rest does little

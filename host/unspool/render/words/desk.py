@@ -17,6 +17,7 @@ from unspool.render.words.units import quantity
 class DeskWords:
     """The messages of one kind of thing, for `_` as they are shown."""
 
+    source: str
     new: str
     open_file: str
     put_away: str
@@ -25,6 +26,7 @@ class DeskWords:
 
 
 OF_CARS = DeskWords(
+    later("the car"),
     later("New car"),
     later("Open the file of a car (TOML)"),
     later("Put this car away"),
@@ -32,6 +34,7 @@ OF_CARS = DeskWords(
     later("this car is larger than a file of one can be"),
 )
 OF_FLOORS = DeskWords(
+    later("the floor"),
     later("New floor"),
     later("Open the file of a floor (TOML)"),
     later("Put this floor away"),

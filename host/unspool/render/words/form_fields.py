@@ -3,14 +3,30 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from decimal import Decimal
+from types import MappingProxyType
 
-from unspool.language import _, localised
+from unspool.language import _, later, localised
 from unspool.render.words.units import quantity, unit_word
 
-_NUMBER = re.compile(r"-?\d+(?:\.\d+)?(?:e[+-]?\d{1,3})?(?![\w.])")
+_NUMBER = re.compile(r"-?\d+(?:[.,]\d+)?(?:e[+-]?\d{1,3})?(?![\w.])")
 _TABLE = re.compile(r"\[\[?(\w+)\]\]?")
+_KEY = re.compile(r"`?\b([a-z]+(?:_[a-z0-9]+)+)\b`?")
+
+
+_TABLES = {
+    "weight": later("Falling weight"),
+    "body": later("Car without the weight"),
+    "drum": later("Drum"),
+    "wheels": later("Wheels"),
+    "string": later("String"),
+    "encoder": later("Sensors"),
+    "pulley": later("Pulley"),
+    "losses": later("Losses"),
+    "level": later("Levels"),
+}
 
 
 @dataclass(frozen=True)
@@ -56,21 +72,35 @@ class Section:
         return first.split(".")[0] if ".*." in first else ""
 
 
-def fault_words(unit: str, found: str, expected: str) -> str:
+def fault_words(
+    unit: str, found: str, expected: str, labels: Mapping[str, str] = MappingProxyType({})
+) -> str:
     """A fault beside its field: `found 0 g, expected a mass from 5 to 50000 g`.
 
-    Numbers are written out, and tables of the file are called by their names.
+    labels: of fields, by their keys. Numbers are written out, and tables and keys of the file
+    are called as the form calls them.
     """
-    found, expected = (_TABLE.sub(r"the \1", _NUMBER.sub(_figures, x)) for x in (found, expected))
-    suffix = f"\u00a0{unit}" if unit else ""
+    found, expected = (_called(_NUMBER.sub(_figures, x), labels) for x in (found, expected))
+    suffix = f"\u00a0{unit_word(unit)}" if unit else ""
     after_found = suffix if _NUMBER.fullmatch(found) else ""
     after_expected = suffix if expected[-1:].isdigit() else ""
-    return f"found {found}{after_found}, expected {expected}{after_expected}"
+    said = {"found": found + after_found, "expected": expected + after_expected}
+    return _("found {found}, expected {expected}", **said)
 
 
 def _figures(number: re.Match[str]) -> str:
-    """`1000000000.0` and `7.54e+07` in ordinary figures."""
-    return format(Decimal(number[0]).normalize(), "f")
+    """`1000000000.0`, `7.54e+07` and `0,00001` in ordinary figures."""
+    return localised(format(Decimal(number[0].replace(",", ".")).normalize(), "f"))
+
+
+def _called(text: str, labels: Mapping[str, str]) -> str:
+    """The text with tables and keys of the file as the form calls them."""
+    text = _TABLE.sub(lambda found: _quoted(_TABLES.get(found[1]), found[0]), text)
+    return _KEY.sub(lambda found: _quoted(labels.get(found[1]), found[0]), text)
+
+
+def _quoted(label: str | None, otherwise: str) -> str:
+    return _("“{label}”", label=_(label)) if label else otherwise
 
 
 def usual_words(usual: str) -> str:

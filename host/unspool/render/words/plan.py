@@ -15,12 +15,6 @@ from unspool.study.plan.most_informative import InformativeWinding
 from unspool.study.plan.parts import Part, PartKind
 from unspool.study.plan.sensitivity import CarChange, CarProperty
 
-LIMIT_NAMES = {
-    "start_margin": later("start margin"),
-    "traction_margin": later("traction margin"),
-    "tipping_margin": later("tipping margin"),
-    "string_margin": later("string margin"),
-}
 LIMITS_OF = {
     "start_margin": later("the start margin of at least {least}"),
     "traction_margin": later("the traction margin of at least {least}"),

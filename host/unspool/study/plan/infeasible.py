@@ -11,6 +11,7 @@ from unspool.language import _, later, localised
 from unspool.study.plan.evaluate import Evaluation, PlanningTask
 from unspool.study.plan.goal import Aim
 from unspool.study.plan.grid import coarse_grid
+from unspool.study.plan.limits import LIMIT_NAMES
 
 # Enough windings to find the best value of each limit.
 _PLENTY = 2000
@@ -19,12 +20,6 @@ _HELP = {
     "traction_margin": later("grippier tyres or a smaller first tier"),
     "tipping_margin": later("a lower or longer car, or a smaller first tier"),
     "string_margin": later("a stronger string, a lighter weight, or tiers that differ less"),
-}
-_MARGINS = {
-    "start_margin": later("start margin"),
-    "traction_margin": later("traction margin"),
-    "tipping_margin": later("tipping margin"),
-    "string_margin": later("string margin"),
 }
 
 
@@ -131,4 +126,4 @@ def _best(task: PlanningTask, tried: Evaluation, limit: str) -> str:
 
 
 def _words(limit: str) -> str:
-    return _(_MARGINS[limit])
+    return _(LIMIT_NAMES[limit])

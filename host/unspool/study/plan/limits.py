@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 from unspool.errors import Fault, InputError
-from unspool.language import _
+from unspool.language import _, later
 from unspool.model.batch import BatchPrediction
 from unspool.model.limits import LEAST_STRING_MARGIN
 from unspool.model.number import Flags
@@ -14,6 +14,13 @@ from unspool.model.number import Flags
 DROP = "drop"
 # A tier as large as its wheel does not fit; below this margin the car does not even start.
 DRUM, START = "drum", "start_margin"
+# As messages, for `_`.
+LIMIT_NAMES = {
+    "start_margin": later("start margin"),
+    "traction_margin": later("traction margin"),
+    "tipping_margin": later("tipping margin"),
+    "string_margin": later("string margin"),
+}
 
 
 @dataclass(frozen=True)
