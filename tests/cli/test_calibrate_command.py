@@ -127,7 +127,7 @@ def test_a_run_too_short_is_left_out_and_said(
         ("0 1", "none", "none.toml: cannot be read"),
         ("0 1", "broken", "body.mass_g: found -910"),
         ("0 0", "a", "is given twice"),
-        ("short", "a", "none of the attempts can be used"),
+        ("short", "a", "none of the runs can be used"),
     ],
 )
 @pytest.mark.parametrize("form", [[], ["--json"]])

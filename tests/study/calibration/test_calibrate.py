@@ -162,7 +162,7 @@ def test_progress_is_told_round_by_round() -> None:
 
 
 def test_no_run_and_no_edges_are_refused() -> None:
-    with pytest.raises(InputError, match="no attempt to calibrate from"):
+    with pytest.raises(InputError, match="no run to calibrate from"):
         calibrate([])
     few = measured(some_car(), "stub")
     with pytest.raises(InputError, match="stub: did not start"):
