@@ -10,6 +10,7 @@ from typing import Any
 from fastapi import FastAPI, Request, Response
 from fastapi.responses import JSONResponse
 
+from unspool.app.attempt_names import fault_words
 from unspool.app.permissions import asker
 from unspool.app.refusals import NOT_DONE, or_refused
 from unspool.car import parse_car
