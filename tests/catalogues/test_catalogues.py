@@ -43,7 +43,7 @@ def test_a_phrase_is_said_in_the_language_of_its_reader() -> None:
     kept = pickle.loads(pickle.dumps(fault.sentence))
     assert json.dumps(kept) == '"No car, 1, no. 2"'
     with in_language("de"):
-        assert str(fault) == f"{fault}" == f"{kept}" == "Kein Auto, 1, Nr. 2"
+        assert str(fault) == f"{fault}" == f"{kept}" == "Kein Auto, 1, Nr.\u00a02"
     assert str(fault) == "No car, 1, no. 2"
 
 
@@ -66,4 +66,4 @@ def test_an_attempt_is_named_in_the_language() -> None:
     day = date(2026, 11, 28)
     assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28 Nov, 3rd"
     with in_language("de"):
-        assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28. Nov., Nr. 3"
+        assert attempt_name("Sandpiper", day, 3, day) == "Sandpiper, 28. Nov., Nr.\u00a03"

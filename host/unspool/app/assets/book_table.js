@@ -97,12 +97,12 @@ window.unspool = window.unspool || {};
 
   /* Each with how wide it is, and in which order columns go if there is no room. */
   const COLUMNS = [
-    { id: "attempt", head: _("Attempt"), wide: 240, keep: 9, order: number("at"),
+    { id: "attempt", head: _("Attempt"), wide: 252, keep: 9, order: number("at"),
       show: (row) => cell("two", link(row), part("span", { className: "quiet" }, row.time)) },
     { id: "car", head: _("Car"), wide: 110, keep: 0, order: words("car"), show: (row) => row.car },
     { id: "winding", head: _("Winding"), wide: 140, keep: 6, order: words("winding"),
       show: (row) => cell("lines", row.winding || "") },
-    { id: "weight", head: _("Weight"), wide: 84, keep: 1, order: number("weight_g"),
+    { id: "weight", head: _("Weight"), wide: 88, keep: 1, order: number("weight_g"),
       show: (row) => row.weight || "" },
     { id: "distance", head: _("Distance"), wide: 108, keep: 9, order: number("distance_m"),
       show: (row) => part("b", { className: row.whole ? "" : "less" }, far(row)) },
@@ -110,12 +110,12 @@ window.unspool = window.unspool || {};
       show: (row) => row.taped },
     { id: "speed", head: _("Its speed"), wide: 124, keep: 4, order: number("peak_m_s"),
       show: (row, book) => spark(row, book.reach, 100, 40) },
-    { id: "stands", head: _("What stands out"), wide: 168, keep: 8,
+    { id: "stands", head: _("What stands out"), wide: 150, keep: 8,
       order: (a, b) => weighty(a) - weighty(b), show: (row) => cell("list", ...standing(row)) },
-    { id: "tags", head: _("Tags"), wide: 100, keep: 3,
+    { id: "tags", head: _("Tags"), wide: 110, keep: 3,
       order: (a, b) => a.tags.join().localeCompare(b.tags.join()),
       show: (row) => cell("list", ...tags(row)) },
-    { id: "note", head: _("Note"), wide: 114, keep: 2, order: words("note"),
+    { id: "note", head: _("Note"), wide: 106, keep: 2, order: words("note"),
       show: (row) => cell("lines quiet", row.note) },
   ];
   const LEAST_PX = 56;
@@ -168,7 +168,7 @@ window.unspool = window.unspool || {};
    * at a press. */
   function draw(grid, place, book) {
     const theme = grid.createTheme().withParams({
-      fontFamily: "inherit", fontSize: "1rem", headerFontSize: "1rem", headerFontFamily: "inherit",
+      fontFamily: "inherit", fontSize: "1rem", headerFontSize: "0.9rem", headerFontFamily: "inherit",
       backgroundColor: "var(--paper)", foregroundColor: "var(--ink)", textColor: "var(--ink)",
       headerBackgroundColor: "var(--paper)", headerTextColor: "var(--quiet)", accentColor: "var(--measured)",
       borderColor: "var(--rule)", rowHoverColor: "var(--note-ground)", oddRowBackgroundColor: "var(--paper)",

@@ -22,7 +22,7 @@ from unspool.app.parts import (
 )
 from unspool.app.run_cache import AnalysedRun
 from unspool.finding import Finding, Severity
-from unspool.language import _, later
+from unspool.language import _, later, translated
 from unspool.reading.events.types import Reading
 from unspool.render.figures.gallery import CaptionedFigure, reading_figures
 from unspool.render.words.attempt_result import TapedWheel, result_words, tape_words
@@ -191,20 +191,16 @@ def _folds(reading: Reading, run_id: str, others: Sequence[CaptionedFigure]) -> 
     energy = [_drawn(one, reading, run_id) for one in others if one.name == "energy"]
     more = [_drawn(one, reading, run_id) for one in others if one.name != "energy"]
     return [
-        fold(_("Events"), table(_("Events"), _heads(EVENT_HEAD), event_rows(reading))),
+        fold(_("Events"), table(_("Events"), translated(EVENT_HEAD), event_rows(reading))),
         fold(_("Energy"), *energy),
         fold(_("Other pictures"), *more),
         fold(
             _("Numbers"),
-            table(_("Stretches"), _heads(STRETCH_HEAD), stretch_rows(reading)),
-            table(_("Measured and expected"), _heads(COMPARE_HEAD), compared_rows(reading)),
+            table(_("Stretches"), translated(STRETCH_HEAD), stretch_rows(reading)),
+            table(_("Measured and expected"), translated(COMPARE_HEAD), compared_rows(reading)),
             html.P(edges_line(reading), className="quiet"),
         ),
     ]
-
-
-def _heads(messages: Sequence[str]) -> list[str]:
-    return [_(one) for one in messages]
 
 
 def _downloads(run: StoredRun, *, whole: bool) -> html.Section:
