@@ -1,5 +1,7 @@
 """How fast a store is copied to a server and back, and what is lost or doubled by cutting copies.
 
+The baseline of the speed is the same rows by the drivers' own means; see plain_copy.py.
+
 The server is PostgreSQL on the same machine. It never syncs, so a real one takes longer to commit.
 """
 
@@ -15,6 +17,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from bench.figures import Figure
+from bench.plain_copy import by_copy, by_insert
 from database_server import DatabaseServer, running
 from store.filled import contents, record, rows
 from unspool.store import Place, Server, Store
@@ -36,10 +39,12 @@ with Store.open(place_of(sys.argv[1])) as here, Store.open(place_of(sys.argv[2])
 
 def figures() -> Iterable[Figure]:
     with tempfile.TemporaryDirectory() as folder, running() as server:
-        source = _filled(Path(folder) / "source", SEEDS, RUNS)
-        with server.fresh() as place:
-            yield _speed("league_copied_to_server", source, place)
-            yield _speed("league_copied_back", place, Path(folder) / "back")
+        source, back = _filled(Path(folder) / "source", SEEDS, RUNS), Path(folder) / "back"
+        with server.fresh() as place, server.fresh() as plain:
+            to = _speed(source, place), by_copy(source, plain)
+            fro = _speed(place, back), by_insert(plain, _emptied(Path(folder) / "plain"))
+        yield Figure("league_copied_to_server", to[0], "rows/s", "SELECT and COPY", to[1])
+        yield Figure("league_copied_back", fro[0], "rows/s", "SELECT and INSERT", fro[1])
         yield from _cut(server, Path(folder))
 
 
@@ -50,13 +55,19 @@ def _filled(path: Path, seeds: int, runs: int) -> Path:
     return path
 
 
-def _speed(name: str, source: Place, target: Place) -> Figure:
+def _emptied(path: Path) -> Path:
+    Store.open(path).close()
+    return path
+
+
+def _speed(source: Place, target: Place) -> float:
+    """Rows a second."""
     with Store.open(source) as here, Store.open(target) as there:
         began = time.perf_counter()
         did = copy(here, there)
         took = time.perf_counter() - began
     assert rows(source) == rows(target), "a copy differs"
-    return Figure(name, did.rows / took, "rows/s")
+    return did.rows / took
 
 
 def _cut(server: DatabaseServer, folder: Path) -> Iterable[Figure]:
