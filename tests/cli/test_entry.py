@@ -205,3 +205,16 @@ def test_closed_streams(closed: str, tmp_path: Path) -> None:
     )
     assert done.returncode == 0
     assert done.stderr == b""
+
+
+def test_a_recording_without_pages_does_without_their_libraries(tmp_path: Path) -> None:
+    code = "import sys; from unspool.app import LiveBoards, Recordings; print(*sys.modules)"
+    loaded = subprocess.run(
+        [sys.executable, "-c", code],
+        capture_output=True,
+        text=True,
+        check=True,
+        env=environment(tmp_path),
+    ).stdout.split()
+    assert "unspool.app.recordings" in loaded
+    assert not {"dash", "fastapi", "uvicorn", "plotly", "scipy.stats"} & set(loaded)

@@ -11,9 +11,10 @@ import pytest
 import sample_run
 from unspool.model.outcome import EnergyLedger, EventKind
 from unspool.render.figures.energy import energy_figure, energy_steps
-from unspool.render.figures.frame import label_rows, marked
+from unspool.render.figures.frame import label_rows
 from unspool.render.figures.speed import live_figure, speed_figure
 from unspool.render.figures.stretches import stretches_figure
+from unspool.render.words.events import marked
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 

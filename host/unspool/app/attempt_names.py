@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import datetime
 from types import MappingProxyType
+from typing import TYPE_CHECKING
 
 from unspool.errors import UnspoolError
 from unspool.finding import Finding, Value
@@ -14,7 +15,9 @@ from unspool.language import _
 from unspool.render.words.attempts import attempt_name
 from unspool.render.words.values import as_sentence
 from unspool.store import Attempt, Store
-from unspool.study.calibration import Calibration, RunOutcome
+
+if TYPE_CHECKING:
+    from unspool.study.calibration import Calibration, RunOutcome
 
 _RUN = re.compile(r"\b[Rr]un ([0-9]{1,18})\b")
 _COMMAND = re.compile(r"take it back with unspool correct [0-9]+ --restore")

@@ -13,10 +13,7 @@ from enum import StrEnum
 from math import isfinite
 from typing import Any
 
-from dash import html
-
 from unspool.app.live_status import LiveStatus
-from unspool.app.parts import attributes
 from unspool.instrument.codes import RecordCode
 from unspool.instrument.record.notices import Phase
 from unspool.language import _, later, many
@@ -61,20 +58,6 @@ def banner(s: LiveStatus) -> Banner:
 
 def banner_json(shown: Banner) -> dict[str, Any]:
     return asdict(shown)
-
-
-def banner_part(shown: Banner) -> html.Section:
-    """Two sentences, which a screen reader says when they change."""
-    said = html.Div(
-        [
-            html.P(shown.headline, className="headline", **attributes(data_banner="headline")),
-            html.P(shown.advice, className="advice", **attributes(data_banner="advice")),
-        ],
-        role="status",
-        **attributes(aria_live="polite", aria_atomic="true"),
-    )
-    tone = attributes(aria_label=_("State"), data_tone=shown.tone.value)
-    return html.Section(said, id="banner", className="banner", **tone)
 
 
 def _unlinked(s: LiveStatus) -> Iterator[Banner]:

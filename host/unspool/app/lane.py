@@ -8,8 +8,7 @@ from typing import Any
 from unspool.app.live_status import LiveStatus
 from unspool.instrument.record.notices import Phase
 from unspool.model.outcome import EventKind
-from unspool.render.figures.frame import marked
-from unspool.render.words.events import event_word
+from unspool.render.words.events import event_word, marked
 from unspool.render.words.reading_units import reading_of
 
 ROOM = 1.06

@@ -30,8 +30,6 @@ from unspool.instrument.record.notices import Notice, RunSaved
 from unspool.language import ENGLISH, _, in_language, language
 from unspool.model import predict
 from unspool.reading.events.types import Reading
-from unspool.render.figures.reading_units import for_reader
-from unspool.render.figures.speed import live_figure
 from unspool.render.words.reading_units import ReadingUnits, reading_in, reading_of
 from unspool.store import Attempt
 
@@ -224,6 +222,9 @@ class LiveState:
             if look in self._figures:
                 return self._figures[look]
             status, events, axis_m = record.status, record.events, record.run.axis_m
+        from unspool.render.figures.reading_units import for_reader  # with the library of pictures
+        from unspool.render.figures.speed import live_figure
+
         figure = for_reader(live_figure(status.prediction, events, axis_m))
         made: dict[str, Any] = json.loads(figure.to_json())
         with self._lock:

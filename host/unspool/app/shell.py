@@ -6,9 +6,10 @@ from collections.abc import Iterable
 
 from dash import dcc, html
 
-from unspool.app.banner import Banner, banner_part
+from unspool.app.banner import Banner
 from unspool.app.own_files import GRID, PLOTLY, SCRIPTS, STYLES, address
 from unspool.app.parts import attributes, button
+from unspool.app.parts.banner import banner_part
 from unspool.app.places import PLACES
 from unspool.app.reader import LANGUAGE, UNITS
 from unspool.app.script_words import words_address

@@ -21,6 +21,7 @@ ROLL_OUT_M = 0.5e-3  # of the circumference
 DROP_M = 3e-3
 INERTIA_SHARE = 0.2
 TURNS = 0.1
+TAPE_SHARE = 0.003  # of a run's distance: a tape that is laid along it by hand
 AREA_SHARE, COEFFICIENT_SHARE = 0.1, 0.283  # an area by its outline, a coefficient by looks
 # A drive loses in pulley, peg and string. Builders' drives are within this range, any value of it
 # as likely as another. A file's value without a standard deviation may be another car's.

@@ -30,3 +30,7 @@ class ReadingCode(StrEnum):
     CUT_SHORT = "cut_short"
     EDGES_LOST_BEFORE = "edges_lost_before"
     ROLLBACK = "rollback"
+
+
+# A driven wheel turns further than the car goes.
+SLIPS = (ReadingCode.SLIP_AT_START, ReadingCode.SLIPPING)

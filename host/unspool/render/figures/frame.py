@@ -6,9 +6,9 @@ from collections.abc import Iterable
 
 import plotly.graph_objects as go
 
-from unspool.model.outcome import Event, EventKind
+from unspool.model.outcome import Event
 from unspool.render.figures import palette
-from unspool.render.words.events import event_word
+from unspool.render.words.events import event_word, marked
 from unspool.render.words.units import plain
 
 # Labels of neighbouring events closer than this share of the axis go on separate rows.
@@ -55,20 +55,6 @@ def empty_figure(x_title: str, y_title: str, legend_rows: int = 0) -> go.Figure:
             "dragmode": False,
         }
     )
-
-
-def marked(events: Iterable[Event]) -> list[Event]:
-    """The events worth a mark, from the launch line outwards.
-
-    Not the launch, which is where the axis begins, nor a change from a tier that was not wound.
-    """
-    kept = (
-        event
-        for event in events
-        if event.kind is not EventKind.LAUNCH
-        and not (event.kind is EventKind.TIER_CHANGE and event.distance_m <= 0.0)
-    )
-    return sorted(kept, key=lambda event: event.distance_m)
 
 
 def label_rows(positions: list[float], span: float) -> list[int]:

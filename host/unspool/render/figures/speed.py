@@ -12,10 +12,9 @@ from unspool.render.figures.frame import (
     ROW_PX,
     empty_figure,
     mark_events,
-    marked,
     name_events,
 )
-from unspool.render.words.events import event_word
+from unspool.render.words.events import event_word, marked
 from unspool.render.words.units import plain, quantity
 
 # Head room past the expected stop and above the expected peak, so that a better run still fits.

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
+from unspool.car.measured import TAPE_SHARE
 from unspool.language import _, later
 from unspool.model.outcome import Prediction
 from unspool.reading.events.cause import Cause, cause_of
-from unspool.reading.events.codes import ReadingCode
+from unspool.reading.events.codes import SLIPS, ReadingCode
 from unspool.reading.events.types import Reading
 from unspool.render.words.result import end_words
 from unspool.render.words.units import between, quantity
 from unspool.render.words.values import Values, as_sentence, maybe, number
-from unspool.study.calibration.tapes import SLIPS, TAPE_SHARE
 
 AS_EXPECTED = 0.01  # of the distance: no two attempts of one winding are nearer to each other
 SHOWN_M = 0.005  # half of the last digit that is shown

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from unspool.language import _, later
 from unspool.model.outcome import Event, EventKind
 from unspool.reading.events.types import Stretch
@@ -26,3 +28,17 @@ def event_word(event: Event) -> str:
 
 def stretch_word(stretch: Stretch) -> str:
     return _("coast") if stretch.kind == "coast" else stretch.tier or _("tier")
+
+
+def marked(events: Iterable[Event]) -> list[Event]:
+    """The events worth a mark, from the launch line outwards.
+
+    Not the launch, which is where the axis begins, nor a change from a tier that was not wound.
+    """
+    kept = (
+        event
+        for event in events
+        if event.kind is not EventKind.LAUNCH
+        and not (event.kind is EventKind.TIER_CHANGE and event.distance_m <= 0.0)
+    )
+    return sorted(kept, key=lambda event: event.distance_m)

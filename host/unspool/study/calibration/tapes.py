@@ -9,17 +9,14 @@ from math import exp, log, sqrt
 import numpy as np
 
 from unspool.car import Car
-from unspool.car.measured import measured
+from unspool.car.measured import TAPE_SHARE, measured
 from unspool.finding import Finding, warning
 from unspool.intervals import HALF_IN_SDS
-from unspool.reading.events.codes import ReadingCode
+from unspool.reading.events.codes import SLIPS
 from unspool.study.calibration.codes import CalibrationCode
 from unspool.study.calibration.types import CalibrationRun
 
-# A tape that is laid along the run by hand is right to a few millimetres in a metre.
-TAPE_SHARE = 0.003
 FEWEST_TAPES = 2  # one may be misread
-SLIPS = (ReadingCode.SLIP_AT_START, ReadingCode.SLIPPING)
 
 
 @dataclass(frozen=True)
