@@ -121,6 +121,45 @@ def test_no_route_writes_without_its_right(store: Store, role: str, kept: bool) 
     assert [status == 403 for status in found] == [refused[n] for n in asked]
 
 
+async def _socket_opens(server: FastAPI, path: str, token: str | None) -> bool:
+    cookie = [(b"cookie", f"{COOKIE}={token}".encode())] if token else []
+    scope = {
+        "type": "websocket",
+        "path": path,
+        "query_string": b"",
+        "client": ("192.0.2.7", 1),
+        "headers": [(b"host", b"192.0.2.9"), *cookie],
+    }
+    asks = iter(("websocket.connect",))
+    answers: list[str] = []
+
+    async def receive() -> Any:
+        return {"type": next(asks, "websocket.disconnect"), "code": 1000}
+
+    async def send(answer: Any) -> None:
+        answers.append(answer["type"])
+
+    await server(scope, receive, send)
+    return answers[0] == "websocket.accept"
+
+
+@pytest.mark.usefixtures("cheap")
+@pytest.mark.parametrize(("role", "kept"), WAYS)
+def test_no_callback_and_no_socket_without_its_right(store: Store, role: str, kept: bool) -> None:
+    server, access = _app(store)
+    held, token = ROLES[role][1], _token(store, access, role, kept)
+    body = {"inputs": [], "changedPropIds": []}
+    asks = [("POST", CALLBACK, body | {"output": outputs}) for outputs in CALLBACKS]
+    found = asyncio.run(_statuses(server, list(asks), token))
+    assert [status == 403 for status in found] == [
+        right not in held for right in CALLBACKS.values()
+    ]
+    for (method, path), right in ROUTES.items():
+        if method == SOCKET:
+            path = path.replace("{contest}", "1")
+            assert asyncio.run(_socket_opens(server, path, token)) == (right in held), path
+
+
 def test_what_the_table_lacks_is_for_this_computer_alone(store: Store) -> None:
     server, access = _app(store)
     server.add_api_route("/new", lambda: "done", methods=["GET", "POST"])
