@@ -1,4 +1,4 @@
-"""`make pictures`: draws the pictures of the README and of docs/ten-minutes.md again.
+"""`make pictures`: draws the pictures of the README and of the guides again.
 
 unspool records the virtual car as it would record a real one. Chromium takes pictures of Track
 while the car coasts, and of the other pages afterwards. All figures are invented.
@@ -14,6 +14,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 sys.path.insert(0, str(HERE.parent / "tests"))
 
+from contest_pictures import picture_contest
 from guide_pictures import PICTURES, picture_empty, picture_places, save, save_now
 from playwright.sync_api import BrowserContext, Page, expect
 
@@ -22,7 +23,7 @@ from unspool.app import LiveBoards, LiveState, PageServer, create_app
 from unspool.car import parse_car, parse_track
 from unspool.instrument.record import Recorder, RunContext
 from unspool.store import Store
-from unspool.virtual.demo import add_earlier_runs
+from unspool.virtual.demo import add_contest, add_earlier_runs
 from unspool.virtual.demo.demo import Demo, start
 
 COASTING_M = 9.0
@@ -37,6 +38,7 @@ def main() -> None:
     ):
         picture_empty(store, browsers[0])
         add_earlier_runs(store)
+        add_contest(store)
         with start(speed=2.0) as demo:
             draw(demo, store, *browsers)
 
@@ -58,6 +60,7 @@ def draw(demo: Demo, store: Store, at_desk: BrowserContext, at_phone: BrowserCon
             recorder.stop()
             recorder.join(30)
         picture_places(server.address, at_desk, at_phone)
+        picture_contest(server.address, at_desk, at_phone)
 
 
 def picture_track(desk: Page, phone: Page) -> None:

@@ -92,6 +92,7 @@
   function stay(at) {
     history.pushState(null, "", location.pathname + at);
     window.dispatchEvent(new PopStateEvent("popstate"));
+    window.scrollTo(0, 0);
   }
 
   function done(form) {
