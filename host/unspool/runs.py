@@ -91,4 +91,8 @@ def _said_turns(turns: Turns, car: Car, name: str) -> tuple[float, ...]:
 
 
 def _own_track(run: StoredRun, name: str) -> Track:
-    return FLAT if run.track_text is None else parse_track(run.track_text, f"the track of {name}")
+    return (
+        FLAT
+        if run.track_text is None
+        else parse_track(run.track_text, _("the track of {run}", run=name))
+    )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from urllib.parse import parse_qsl, urlencode
 
 from unspool.errors import one_fault
-from unspool.language import LANGUAGES, language
+from unspool.language import LANGUAGES, _, language
 from unspool.typed import decimal, typed_number
 
 # More runs than anybody makes in a season, few enough to read in a minute.
@@ -52,7 +52,7 @@ class Query:
             return None
         number = typed_number(called, text)
         if abs(number) >= BEYOND:
-            raise one_fault(called, f'"{text[:20]}"', "a number below a million")
+            raise one_fault(called, f'"{text[:20]}"', _("a number below a million"))
         return number
 
 

@@ -59,7 +59,7 @@ def _manifest(archive: Archive) -> ManifestJson:
         return ManifestJson.model_validate_json(data, strict=True)
     except ValidationError as error:
         where = ".".join(map(str, error.errors()[0]["loc"]))[:80]
-        why = f"says what no bundle says, in its {MANIFEST} at {where}"
+        why = _("says what no bundle says, in its {file} at {where}", file=MANIFEST, where=where)
         raise archive.refusal(why) from None
 
 

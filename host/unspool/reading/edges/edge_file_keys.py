@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from unspool.errors import Fault
+from unspool.language import _
 from unspool.reading.edges.ending import Ending
 from unspool.reading.edges.pulse_train import PulseTrain
 
@@ -49,10 +50,8 @@ def _with_key(
         lost = int(value)
         if lost <= MOST_LOST:
             return replace(train, lost_before=lost)
-    expected = (
-        f"one of {', '.join(_ENDINGS)}"
-        if key == "ending"
-        else f"a count of lost edges, at most {MOST_LOST}"
-    )
+    expected = _("a count of lost edges, at most {most}", most=MOST_LOST)
+    if key == "ending":
+        expected = _("one of {names}", names=", ".join(_ENDINGS))
     faults.append(Fault(where, f"{key} = {value[:40]!r}", expected))
     return train

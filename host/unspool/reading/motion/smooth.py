@@ -25,6 +25,7 @@ from numpy.typing import NDArray
 from scipy.linalg import LinAlgError, cho_factor, cho_solve
 
 from unspool.errors import InputError
+from unspool.language import _, later
 from unspool.reading.edges.noise import USUAL_JITTER_S, USUAL_PLACE_SLOTS, EdgeNoise
 from unspool.reading.edges.slot_pattern import SLOT_SD, PatternProjection
 
@@ -37,7 +38,7 @@ AROUND = 16  # edges whose residuals are looked at together
 # Variance of the third derivative, in (peak acceleration per second)^2 seconds. At 1 the whole
 # acceleration changes within about a second.
 ROUGHNESS = (0.001, 0.01, 0.1, 1.0, 10.0)
-UNEVEN = (
+UNEVEN = later(
     "time_s: found times too uneven for a rolling wheel, expected the edges of one run in seconds;"
     " check the file's clock, and cut away what is not the run"
 )
@@ -155,8 +156,8 @@ def _fit(normal: _Normal, gram: Array, edges: int) -> _Fit:
         if best is None or unlikely < best[0]:
             best = (unlikely, factor, solution, scale, roughness)
     if best is None:
-        raise InputError(UNEVEN)
-    _, factor, solution, scale, roughness = best
+        raise InputError(_(UNEVEN))
+    _unlikely, factor, solution, scale, roughness = best
     inverse = cho_solve(factor, np.eye(size), check_finite=False)
     penalised = float(np.einsum("ij,ij->", inverse[:m, :m], gram)) / roughness
     free = size - penalised - normal.prior * float(np.trace(inverse[m:, m:]))
