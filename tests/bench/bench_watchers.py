@@ -2,9 +2,9 @@
 
 A watcher is what a browser is to the app: a socket that hears the contest's revision, and then a
 request for the page. Each comes from an address of its own, as guests do. A touch is a distance by
-tape. The baseline is a bare Starlette app for as many watchers. Its socket says a number when one is
-posted, and its page is a kept answer of the same size. So it shows what sockets and requests cost
-alone.
+tape. The baseline is a bare Starlette app for as many watchers. Its socket says a number when one
+is posted, and its page is a kept answer of the same size. So it shows what sockets and requests
+cost alone.
 """
 
 from __future__ import annotations

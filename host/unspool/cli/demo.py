@@ -35,18 +35,22 @@ DONE = later(
 MOST_RUNS = 20
 
 
+BoardKind = Annotated[
+    Literal["python", "firmware"],
+    typer.Option(help="A board in Python, or the real firmware on a simulated chip."),
+]
+EndAfter = Annotated[
+    int | None, typer.Option(min=1, max=100, envvar="DEMO_RUNS", help="End after this many runs.")
+]
+Speed = Annotated[
+    float, typer.Option(callback=within(0.01, 100.0), help="How much faster than real time.")
+]
+
+
 def demo(
-    board: Annotated[
-        Literal["python", "firmware"],
-        typer.Option(help="A board in Python, or the real firmware on a simulated chip."),
-    ] = "python",
-    runs: Annotated[
-        int | None,
-        typer.Option(min=1, max=100, envvar="DEMO_RUNS", help="End after this many runs."),
-    ] = None,
-    speed: Annotated[
-        float, typer.Option(callback=within(0.01, 100.0), help="How much faster than real time.")
-    ] = 1.0,
+    board: BoardKind = "python",
+    runs: EndAfter = None,
+    speed: Speed = 1.0,
     store: StoreName = None,
     port: Port = None,
     page: Page = True,

@@ -40,14 +40,20 @@ if TYPE_CHECKING:
     from unspool.reading.events.types import Reading
 
 
+CarFiles = Annotated[
+    list[Path] | None,
+    typer.Option(
+        help="Car file (TOML): one for all boards, or one for each, --cable before --radio."
+        " Without it, a board's last car is taken."
+    ),
+]
+PlaySpeed = Annotated[
+    float, typer.Option(min=0.0, max=10_000.0, help="How fast to play it; 0 is as fast as it goes.")
+]
+
+
 def record(
-    car: Annotated[
-        list[Path] | None,
-        typer.Option(
-            help="Car file (TOML): one for all boards, or one for each, --cable before --radio."
-            " Without it, a board's last car is taken."
-        ),
-    ] = None,
+    car: CarFiles = None,
     track: Annotated[Path | None, typer.Option(help="Track file (TOML).")] = None,
     cable: Cables = None,
     radio: Radios = None,
@@ -57,10 +63,7 @@ def record(
     replay: Annotated[
         Path | None, typer.Option(help="Play a captured file instead of a board.")
     ] = None,
-    speed: Annotated[
-        float,
-        typer.Option(min=0.0, max=10_000.0, help="How fast to play it; 0 is as fast as it goes."),
-    ] = 1.0,
+    speed: PlaySpeed = 1.0,
     store: StoreName = None,
     hand_over: HandOverTo = None,
     port: Port = None,
@@ -85,11 +88,8 @@ def record(
     if replay is not None:
         _refuse_beside_replay(bool(cable or radio or every), len(cars))
         links = [_played(replay, speed)]
-    elif every:
-        _refuse_beside_all(cable, cars)
-        links = ways_to_boards((), radio or (), module) if radio else []
     else:
-        links = ways_to_boards(cable or (), radio or (), module)
+        links = _ways(cable, radio, module, cars, every=every)
     wanted = [Wanted(*one) for one in zip(links, _for_each(cars, len(links)), strict=True)]
     with open_store(store) as opened, handing_over(opened, hand_over):
         watch = AllBoards() if every else None
@@ -97,6 +97,21 @@ def record(
         session.run(pages)
     if not session.saved:
         print("no run was recorded")
+
+
+def _ways(
+    cable: list[str] | None,
+    radio: list[str] | None,
+    module: RadioModule,
+    cars: Sequence[RecordedCar],
+    *,
+    every: bool,
+) -> list[Link]:
+    """every: those by cable are found while it records."""
+    if not every:
+        return ways_to_boards(cable or (), radio or (), module)
+    _refuse_beside_all(cable, cars)
+    return ways_to_boards((), radio or (), module) if radio else []
 
 
 def _recorded(car: Path, track: Path | None) -> RecordedCar:
@@ -131,7 +146,7 @@ def _refuse_beside_replay(others: bool, cars: int) -> None:
         raise InputError("--replay needs one --car; give the car's file")
 
 
-def _refuse_beside_all(cable: list[str] | None, cars: list[RecordedCar]) -> None:
+def _refuse_beside_all(cable: list[str] | None, cars: Sequence[RecordedCar]) -> None:
     if cable:
         raise InputError("--all takes every port; leave --cable out")
     if cars:

@@ -19,25 +19,29 @@ if TYPE_CHECKING:
     from unspool.study.measured_run import MeasuredRun
 
 
+Length = Annotated[
+    list[float],
+    typer.Option(
+        "--length",
+        metavar="M",
+        help="Metres from mark to mark: once for all pushes, or once for each.",
+    ),
+]
+TapeSd = Annotated[
+    float,
+    typer.Option(
+        "--tape-sd",
+        callback=within(0.0, 1000.0),
+        metavar="MM",
+        help="How exactly you put the car to a mark: standard deviation.",
+    ),
+]
+
+
 def rollout(
     runs: RunNames,
-    length: Annotated[
-        list[float],
-        typer.Option(
-            "--length",
-            metavar="M",
-            help="Metres from mark to mark: once for all pushes, or once for each.",
-        ),
-    ],
-    tape_sd: Annotated[
-        float,
-        typer.Option(
-            "--tape-sd",
-            callback=within(0.0, 1000.0),
-            metavar="MM",
-            help="How exactly you put the car to a mark: standard deviation.",
-        ),
-    ] = 3.0,
+    length: Length,
+    tape_sd: TapeSd = 3.0,
     car: CarFiles = None,
     correct: Correct = False,
     since: Since = None,
