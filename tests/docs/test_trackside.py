@@ -26,7 +26,7 @@ WARNINGS = re.findall(r"^\| `([^`]+)` \|", PAGE.partition("## What each warning 
 def said(node: ast.expr) -> str:
     """A string of an error as the user sees it, with … for what is filled in."""
     if isinstance(node, ast.Constant) and isinstance(node.value, str):
-        return node.value
+        return re.sub(r"\{\w+\}", "…", node.value)
     if isinstance(node, ast.JoinedStr):
         return "".join(said(part) for part in node.values)
     return "…"
