@@ -80,6 +80,14 @@ def test_the_newest_comes_first(store: Store) -> None:
     assert ids == ["2", "1"]
 
 
+def test_the_first_answer_is_short_if_there_are_more(store: Store) -> None:
+    client = client_of(store)
+    every = whole(client)
+    first = client.get("/logbook/rows?first=1").json()
+    assert first == {"rows": every["rows"][:1], "more": True}
+    assert client.get("/logbook/rows?first=3").json() == every
+
+
 def test_before_its_line_is_made_an_attempt_is_there_already(store: Store) -> None:
     maker = LineMaker(Lines(store, read_sample), busy=lambda: True)  # somebody records
     first = logbook_json(store, maker)

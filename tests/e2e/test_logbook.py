@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import BrowserContext, Page, Route, expect
 
 from app_parts import filled_store, read_sample
 from chromium import chromium, quiet_page
@@ -101,6 +101,25 @@ def test_attempts_are_found_ticked_and_led_on(opened: tuple[Page, str], store: S
     soon(page, lambda: names(page) == newest[::-1])
     page.get_by_role("button", name="Untick all").last.click()
     expect(page.get_by_text("2 ticked", exact=True)).to_be_hidden()
+
+
+def test_the_newest_are_shown_before_all_others_have_come(opened: tuple[Page, str]) -> None:
+    page, _ = opened
+    every, held = names(page), list[Route]()
+    page.route(
+        "**/logbook/rows?first=*",
+        lambda route: route.continue_(url=f"{route.request.url.partition('=')[0]}=2"),
+    )
+    page.route("**/logbook/rows", lambda route: held.append(route))
+    page.reload()
+    expect(page.get_by_text("The newest 2. The others are on their way.")).to_be_visible()
+    assert names(page) == every[:2]
+    expect(page.get_by_role("button", name="Tick all")).to_be_hidden()
+    tick(page, 1)
+    held[0].continue_()
+    expect(page.get_by_text("5 attempts", exact=True)).to_be_visible()
+    assert names(page) == every
+    expect(page.get_by_text("1 ticked", exact=True)).to_be_visible()
 
 
 def test_several_are_corrected_discarded_and_taken_back(

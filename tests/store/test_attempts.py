@@ -49,6 +49,9 @@ def shown(store: Store) -> list[tuple[str | None, date, int]]:
     rows = store.runs()
     found = [row.attempt for row in rows]
     assert found == [store.attempt(row.id) for row in rows]
+    for count in (1, 2):
+        last = sorted(rows, key=lambda row: (row.started_at, int(row.id)))[-count:]
+        assert store.runs(count) == [row for row in rows if row in last]
     return [(one.car, one.day, one.number) for one in found if one]
 
 

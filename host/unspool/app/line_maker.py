@@ -42,6 +42,13 @@ class LineMaker:
                 self._thread.start()
         return known
 
+    def known(self, rows: Sequence[RunRow]) -> dict[str, Line]:
+        """The newest lines of some runs. Makes none."""
+        ids = [row.id for row in rows]
+        known = self._lines.kept(ids)
+        with self._lock:
+            return known | {run: self._made[run][1] for run in ids if run in self._made}
+
     def since(self, turn: int) -> set[str]:
         """The runs whose lines were made after that turn."""
         with self._lock:

@@ -1,8 +1,8 @@
-"""The Logbook's rows: what a browser's table shows of each attempt, all in one answer."""
+"""The Logbook's rows: what a browser's table shows of each attempt."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import cache
 from typing import Any
 
@@ -20,14 +20,19 @@ from unspool.store import Line, RunRow, Store, Turns
 Said = Callable[[Turns], str]
 
 
-def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Json:
+def logbook_json(
+    store: Store, maker: LineMaker, after: int | None = None, first: int | None = None
+) -> Json:
     """All attempts, newest first.
 
     after: the turn of an earlier answer; then only those whose lines were made since. `turn` is
     that of this answer, `due` how many lines are still to be made. If `state` is another, so are
-    the attempts, or what was said of them.
+    the attempts, or what was said of them. first: if there are more, so many of them alone, with
+    `more`: those are soon on the screen.
     """
-    rows = sorted(store.runs(), key=lambda row: row.started_at, reverse=True)
+    rows = sorted(store.runs(first), key=lambda row: row.started_at, reverse=True)
+    if len(rows) == first:
+        return {"rows": _rows(rows, maker.known(rows)), "more": True}
     state = [len(rows), max((row.revision for row in rows), default=0)]
     turn, _ = maker.progress
     lines = maker.lines(rows)
@@ -35,9 +40,12 @@ def logbook_json(store: Store, maker: LineMaker, after: int | None = None) -> Js
         since = maker.since(after)
         rows = [row for row in rows if row.id in since]
     _, due = maker.progress
+    return {"rows": _rows(rows, lines), "turn": turn, "due": due, "state": state}
+
+
+def _rows(rows: Sequence[RunRow], lines: dict[str, Line]) -> list[Json]:
     said = cache(line_winding)  # many attempts have the same
-    shown = [_row(row, lines.get(row.id), said) for row in rows]
-    return {"rows": shown, "turn": turn, "due": due, "state": state}
+    return [_row(row, lines.get(row.id), said) for row in rows]
 
 
 def _row(row: RunRow, line: Line | None, said: Said) -> Json:

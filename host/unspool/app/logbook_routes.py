@@ -20,13 +20,18 @@ def serve_logbook(server: FastAPI, store: Store, maker: LineMaker) -> None:
 
     @server.get(ROWS)
     async def rows(request: Request) -> Response:
-        after = request.query_params.get("after", "")
-        turn = int(after) if after.isascii() and after.isdigit() and len(after) < 10 else None
-        return await or_error(lambda: JSONResponse(logbook_json(store, maker, turn)))
+        after, first = (_number(request, name) for name in ("after", "first"))
+        return await or_error(lambda: JSONResponse(logbook_json(store, maker, after, first)))
 
     @server.post(DEMO)
     async def demo() -> Response:
         return await or_refused(lambda: _add_demo(store), NOT_LOADED)
+
+
+def _number(request: Request, name: str) -> int | None:
+    """What the address says; None if that is no number."""
+    text = request.query_params.get(name, "")
+    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else None
 
 
 def _add_demo(store: Store) -> Response:

@@ -32,9 +32,12 @@ class Lines:
         self._store, self._keeps = store, analyse is None
         self._readings = Readings(store, analyse)
 
-    def kept(self) -> dict[str, Line]:
-        """All that the store has, by the runs' ids, whether they still hold or not."""
-        return self._store.lines() if self._keeps else {}
+    def kept(self, of: Sequence[str] | None = None) -> dict[str, Line]:
+        """All that the store has, by the runs' ids, whether they still hold or not.
+
+        of: only these runs.
+        """
+        return self._store.lines(of) if self._keeps else {}
 
     def make(self, row: RunRow) -> Line:
         """The line of a run as it is now. If the run cannot be read, the line says why."""

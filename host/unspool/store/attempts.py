@@ -24,9 +24,15 @@ _COLUMNS = {name: _RUNS[name] for name in ("started_us", "utc_offset_s")}
 DAY_US = 86_400 * 1_000_000
 
 
-def numbered(connection: Connection) -> dict[int, Attempt]:
-    """All attempts, by the number of the run. Those with a damaged moment are left out."""
-    return _numbers(connection.execute(_lines()))
+def numbered(connection: Connection, since_us: int | None = None) -> dict[int, Attempt]:
+    """All attempts, by the number of the run. Those with a damaged moment are left out.
+
+    since_us: earlier ones may be left out, too.
+    """
+    lines = _lines()
+    if since_us is not None:  # with all of its day, wherever its clock was
+        lines = lines.where(_RUNS.started_us > since_us - 2 * DAY_US)
+    return _numbers(connection.execute(lines))
 
 
 def attempt(connection: Connection, number: int) -> Attempt | None:

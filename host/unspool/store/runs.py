@@ -6,7 +6,7 @@ import time
 from dataclasses import replace
 from typing import Any
 
-from sqlalchemy import Connection, Label, Table, func, insert, select, update
+from sqlalchemy import Connection, Label, Select, Table, func, insert, select, update
 
 from unspool.reading.edges.edge_file_keys import MOST_LOST
 from unspool.reading.edges.ending import Ending
@@ -92,8 +92,21 @@ def save_found(
     return _insert(connection, schema.runs, values)
 
 
-def listed(connection: Connection) -> list[RunRow]:
-    rows = connection.execute(
+def listed(connection: Connection, newest: int | None = None) -> list[RunRow]:
+    """In the order in which the store got them: all, or so many of those that began last."""
+    wanted = _lines() if newest is None else _lines().where(_RUNS.id.in_(_newest(newest)))
+    rows = connection.execute(wanted).all()
+    began = [row.started_us for row in rows if isinstance(row.started_us, int)]
+    attempts = numbered(connection, None if newest is None else min(began, default=0))
+    return [_row(row, attempts.get(row.id)) for row in rows]
+
+
+def _newest(count: int) -> Select[tuple[int]]:
+    return select(_RUNS.id).order_by(_RUNS.started_us.desc(), _RUNS.id.desc()).limit(count)
+
+
+def _lines() -> Any:  # a Select with more columns than its type can spell
+    return (
         select(
             _RUNS.id,
             _RUNS.started_us,
@@ -112,8 +125,6 @@ def listed(connection: Connection) -> list[RunRow]:
         .select_from(_WITH_SHEETS)
         .order_by(_RUNS.id)
     )
-    attempts = numbered(connection)
-    return [_row(row, attempts.get(row.id)) for row in rows]
 
 
 def _row(row: AnyRow, attempt: Attempt | None) -> RunRow:

@@ -176,10 +176,10 @@ class Store(OpenStore):
         with self._write() as connection:
             return runs.save_found(connection, capture, found, car_text, track_text)
 
-    def runs(self) -> list[RunRow]:
-        """All runs, in the order in which the store got them."""
+    def runs(self, newest: int | None = None) -> list[RunRow]:
+        """All runs, in the order in which the store got them. newest: so many that began last."""
         with self._read() as connection:
-            return runs.listed(connection)
+            return runs.listed(connection, newest)
 
     def run(self, run_id: str) -> StoredRun:
         """One run. Raises InputError when the store has no run of that id."""

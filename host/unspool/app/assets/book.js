@@ -4,6 +4,7 @@
 (() => {
   const ROWS = "/logbook/rows";
   const LOOK_MS = 1500; // from one look at lines under way to the next
+  const FIRST = 200; // rows that are shown before all others have come
   const REST_MS = 10_000; // from one look for new attempts to the next
   const LANGUAGE = document.documentElement.lang;
   const { part } = unspool;
@@ -22,7 +23,7 @@
 
   /* The rows and the table's library. If this is the first page of the window, both are on their way
    * before the frame is drawn. */
-  const begin = () => Promise.all([fetched(ROWS), unspool.table.library()]);
+  const begin = () => Promise.all([fetched(`${ROWS}?first=${FIRST}`), unspool.table.library()]);
   let early = location.pathname === "/logbook" ? begin() : null;
 
   function begun() {
@@ -63,9 +64,15 @@
       this.table = unspool.table.draw(library, this.place, this);
       unspool.sort(this.table.api, this.filters.order);
       this.show();
-      const last = this.table.api.getDisplayedRowCount() - 1;
-      if (last >= 0) this.table.api.ensureIndexVisible(Math.min(left.row, last), "top");
+      const row = left.row;
+      this.back(row);
+      if (this.more) await this.reload().then(() => this.back(row)).catch(() => null);
       this.look();
+    }
+
+    back(row) {
+      const last = this.table.api.getDisplayedRowCount() - 1;
+      if (last >= 0) this.table.api.ensureIndexVisible(Math.min(row, last), "top");
     }
 
     close() {
@@ -77,10 +84,11 @@
       this.rows = found.rows;
       this.turn = found.turn;
       this.due = found.due;
+      this.more = Boolean(found.more);
       this.state = found.state;
       this.reach = reachOf(this.rows);
       this.byId = new Map(this.rows.map((row) => [row.id, row]));
-      for (const id of this.ticked) if (!this.byId.has(id)) this.ticked.delete(id);
+      for (const id of this.ticked) if (!this.more && !this.byId.has(id)) this.ticked.delete(id);
       this.filters.offer(this.rows);
     }
 
@@ -129,7 +137,7 @@
       const order = this.filters.order;
       if (String(unspool.sorting(api)) !== String(order)) unspool.sort(api, order);
       api.onFilterChanged();
-      for (const id of this.ticked) if (!this.passes(this.byId.get(id))) this.ticked.delete(id);
+      for (const row of this.chosen()) if (!this.passes(row)) this.ticked.delete(row.id);
       this.paint();
       this.show();
     }
@@ -161,10 +169,11 @@
       const some = shown === all ? attempts
         : _("{shown} of {attempts}", { shown: shown.toLocaleString(LANGUAGE), attempts });
       const part = shown || !all ? some : `${_("No attempt fits the search.")} ${some}`;
-      this.said.textContent = this.due ? `${part}. ${this.reading()}` : part;
+      this.said.textContent = this.more ? _("The newest {count}. The others are on their way.", { count: all })
+        : this.due ? `${part}. ${this.reading()}` : part;
       this.all.textContent = this.ticked.size && this.ticked.size >= shown ? _("Untick all")
         : _("Tick all");
-      this.all.hidden = !shown;
+      this.all.hidden = !shown || this.more;
       document.querySelector("[data-no-attempts]").hidden = all > 0;
       this.root.hidden = !all;
       unspool.table.fit(api, this.place);
