@@ -9,8 +9,10 @@ import time
 from collections.abc import Callable, Iterable
 
 from bench import season
+from bench.bench_logbook import opened, scrolled
 from bench.figures import Figure
 from database_server import running
+from unspool.app import PageServer, create_app
 from unspool.kept import Readings
 from unspool.runs import stored_run
 from unspool.store import Store
@@ -28,6 +30,18 @@ def figures() -> Iterable[Figure]:
         ids = _of_car(store, "Car 007")[:COMPARED]
         _compared(store, ids)
         yield _answer(f"comparison_of_{COMPARED}_read", lambda: _compared(store, ids))
+        season.keep_lines(store)
+        yield from _logbook(store)
+
+
+def _logbook(store: Store) -> Iterable[Figure]:
+    """From the address to the first attempt on the screen; all others come meanwhile."""
+    with PageServer(create_app(store), port=0) as server:
+        server.wait_until_ready()
+        took = opened(f"{server.address}logbook", "[role=row] .name")
+        yield Figure("season_logbook_first_rows", took / 1e3, "s")
+        yield Figure("season_logbook_scroll_frame_p95", scrolled(server.address), "ms",
+                     "a frame at 60 Hz", 1000.0 / 60.0)  # fmt: skip
 
 
 def _answer(what: str, answers: Callable[[], bool]) -> Figure:

@@ -27,8 +27,10 @@ def logbook_json(
 
     after: the turn of an earlier answer; then only those whose lines were made since. `turn` is
     that of this answer, `due` how many lines are still to be made. If `state` is another, so are
-    the attempts, or what was said of them. first: if there are more, so many of them alone, with
-    `more`: those are soon on the screen.
+    the attempts, or what was said of them.
+
+    first: if there are more attempts, so many of the newest alone, with `more`. Those are soon on
+    the screen.
     """
     rows = sorted(store.runs(first), key=lambda row: row.started_at, reverse=True)
     if len(rows) == first:
