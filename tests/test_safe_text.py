@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import csv
 from io import StringIO
 
 import pytest
@@ -22,6 +23,23 @@ def test_escape_and_direction_signs_are_written_out() -> None:
 @pytest.mark.parametrize("start", ["=", "+", "-", "@", "\t", "\r"])
 def test_no_cell_starts_a_formula(start: str) -> None:
     assert cell(f'{start}HYPERLINK("http://x")')[0] in "'\\"
+
+
+FORMULA = ("=", "+", "-", "@", "\uff1d", "\uff0b", "\uff0d", "\uff20")
+
+
+@given(st.one_of(st.text(), st.text("=+-@\uff1d;,\t\n\r\"' a")))
+def test_no_field_starts_a_formula_however_a_spreadsheet_parts_them(text: str) -> None:
+    out = StringIO()
+    csv.writer(out).writerow(["x", cell(text), "y"])
+    for sign in (",", ";", "\t"):
+        for row in csv.reader(StringIO(out.getvalue()), delimiter=sign):
+            assert not [one for one in row if one.lstrip(' \t"').startswith(FORMULA)], (sign, row)
+
+
+@pytest.mark.parametrize("text", ["12.61", "a-b", "Sedge; Reed", "1,5", "x = y", "3 \u2212 2"])
+def test_other_cells_stay_as_they_are(text: str) -> None:
+    assert cell(text) == text
 
 
 @given(st.text())

@@ -6,12 +6,14 @@ or retitle a window; a cell that begins with `=` would run as a formula.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 
 # Signs that turn the direction of what follows them: the line then reads differently.
 _DIRECTION = frozenset("\u061c\u200e\u200f\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
-# What a spreadsheet takes for the start of a formula (common practice: OWASP, "CSV injection").
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+# What a spreadsheet takes for the start of a formula, wide forms too (common practice: OWASP, "CSV
+# injection"). In many languages it parts fields by semicolons, so one may begin after any of them.
+_FORMULA = re.compile(r"(?:^|(?<=[;\t\n]))(?=[\s\"]*[=+\-@\uff1d\uff0b\uff0d\uff20]|\t)")
 
 
 def visible(text: str) -> str:
@@ -31,5 +33,4 @@ def _shown(character: str) -> str:
 
 def cell(value: str) -> str:
     """`value` for a CSV file: no spreadsheet reads it as a formula."""
-    clean = visible(value)
-    return f"'{clean}" if clean.startswith(_FORMULA) else clean
+    return _FORMULA.sub("'", visible(value))

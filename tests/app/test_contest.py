@@ -203,3 +203,20 @@ def test_while_a_page_watches_runs_of_others_are_attached(store: Store) -> None:
     hub.revision(made.id)
     wait_for(lambda: made.contest.entries[entry].attempts[1].wheel, "the run")
     assert made.contest.entries[entry].attempts[1].wheel.run == run
+
+
+def test_a_contest_of_a_newer_unspool_is_no_obstacle_to_the_others(store: Store) -> None:
+    Organiser.make(store, "Ada", "Readable cup")
+    store.contests.add(store.contests.make(), "Ada", "of a later year", {})
+    studies = Studies(RunCache(store, read_sample))
+
+    def page(path: str) -> str:
+        return str(page_for(path, "", studies, LiveBoards()).body)
+
+    assert "Readable cup" in page("/contest")
+    assert "newer unspool" in page("/contest")
+    assert "newer unspool" in page("/contest/2/judge")
+    sheet = asked(store, "/contest/2/sheets/results.csv")
+    assert (sheet.status_code, "newer unspool" in sheet.text) == (500, True)
+    answer = asked(store, "/contest/2/say", {"act": "next"})
+    assert (answer.status_code, "newer unspool" in answer.json()["text"]) == (500, True)

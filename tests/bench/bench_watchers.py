@@ -2,9 +2,10 @@
 
 A watcher is what a browser is to the app: a socket that hears the contest's revision, and then a
 request for the page. Each comes from an address of its own, as guests do. A touch is a distance by
-tape. The baseline is a bare Starlette app for as many watchers. Its socket says a number when one
-is posted, and its page is a kept answer of the same size. So it shows what sockets and requests
-cost alone.
+tape.
+
+The baseline is a bare Starlette app for as many watchers. Its socket says a number when one is
+posted, and its page is a kept answer of the same size: what sockets and requests cost alone.
 """
 
 from __future__ import annotations
@@ -17,7 +18,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -32,7 +33,7 @@ from cli.shell import environment
 from unspool.judging import Organiser
 from unspool.store import Store
 
-WATCHERS, TOUCHES, TEAMS = 200, 8, 5
+WATCHERS, TOUCHES, TEAMS, TRIES = 200, 5, 5, 4
 SETTLE_S, PATIENCE_S = 3.0, 120.0
 ASK = "_dash-update-component"
 SAY, LIVE = "contest/1/say", "contest/1/live"
@@ -42,6 +43,7 @@ import uvicorn
 from starlette.applications import Starlette
 from starlette.responses import Response
 from starlette.routing import Route, WebSocketRoute
+from starlette.websockets import WebSocketDisconnect
 page = open(sys.argv[1], "rb").read()
 waiting, revision = set(), [0]
 async def say(request):
@@ -62,6 +64,8 @@ async def live(socket):
             changed.clear()
             await socket.send_json({"revision": revision[0]})
             await changed.wait()
+    except WebSocketDisconnect:
+        pass
     finally:
         waiting.discard(changed)
 routes = [Route("/contest/1/say", say, methods=["POST"])]
@@ -241,11 +245,11 @@ class Watcher:
 async def _sent(
     http: httpx.AsyncClient, address: str, body: bytes, headers: dict[str, str]
 ) -> httpx.Response:
-    """Once more if the line breaks, as browsers do: this machine may be busy with other work."""
-    try:
-        return await http.post(address, content=body, headers=headers)
-    except httpx.TransportError:
-        return await http.post(address, content=body, headers=headers)
+    """Again if the line breaks, as browsers do: this machine may be busy with other work."""
+    for _ in range(TRIES - 1):
+        with suppress(httpx.TransportError):
+            return await http.post(address, content=body, headers=headers)
+    return await http.post(address, content=body, headers=headers)
 
 
 def _resident(pid: int) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime
@@ -90,6 +91,23 @@ def test_a_run_that_a_judge_took_back_is_not_attached_again(store: Store) -> Non
     organiser.close()
     assert not attach_late(store, organiser.id)
     assert events_in(store, organiser.id)[-3].data["run"] == run
+
+
+def test_a_clock_that_is_set_back_attaches_nothing_wrong(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    organiser = Organiser.make(store, "Ada", "Cup")
+    sand = organiser.enter("Reed", "Sandpiper")
+    judge = Judge(store, organiser.id, "Ada")
+    judge.call(sand, 1)
+    true_ns = time.time_ns
+    monkeypatch.setattr("time.time_ns", lambda: true_ns() - 3_600_000_000_000)
+    judge.tape(sand, 1, "9")
+    run = _recorded(store, datetime.now(UTC), "Sandpiper")
+    assert not attach_late(store, organiser.id)
+    judge.call(sand, 2)
+    assert attach_run(store, run, "Sandpiper") == organiser.id  # its recorder says so itself
+    assert _wheels(organiser) == {(sand, 1): None, (sand, 2): run}
 
 
 def test_a_run_waits_for_a_store_that_does_not_answer(

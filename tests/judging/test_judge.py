@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import csv
+import json
 from collections.abc import Iterator
-from io import BytesIO
+from contextlib import suppress
+from io import BytesIO, StringIO
 from pathlib import Path
+from threading import Barrier, Thread
 
 import pytest
 from pypdf import PdfReader
 
 from unspool.contest import Contest, ContestCode, Kind, board, drawn, findings
-from unspool.errors import ChangedMeanwhileError, InputError
-from unspool.judging import Judge, Organiser, contest_in, events_in
+from unspool.errors import ChangedMeanwhileError, InputError, StoreError
+from unspool.judging import Judge, Organiser, attach_late, attach_run, contest_in, events_in
 from unspool.language import in_language
 from unspool.render.contest import attempt_sheet, entry_list, log_sheet, results, sheet_csv
 from unspool.render.contest.pdf import certificates_pdf, sheet_pdf
@@ -22,7 +26,11 @@ RULES = """
 name = "touched"
 metres = 0.5
 """
-HOSTILE = ("=HYPERLINK(1)", "<b>&amp;<img src=x onerror=1>", "\x1b[2Jx\u202egnp", "@" + "x" * 59)
+FORMULA = ("=", "+", "-", "@", "\t", "\uff1d")
+HOSTILE = (
+    *("=HYPERLINK(1)", "<b>&amp;<img src=x onerror=1>", "\x1b[2Jx\u202egnp", "@" + "x" * 59),
+    *("+1;=2+5", "-1\t=2+5", "\uff1d2+5", "\r=2+5"),
+)
 
 
 @pytest.fixture
@@ -65,6 +73,34 @@ def test_a_second_judge_is_asked_and_nothing_is_lost(
         if "metres" in one.data
     ]
     assert tapes == [("Ada", 12.61), ("Ben", 12.58), ("Ben", 12.58)]
+
+
+def test_many_judges_on_one_attempt_at_once_lose_nothing(organiser: Organiser, ada: Judge) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    ada.call(entry, 1)
+    seen = ada.contest.entries[entry].attempts[1].revision
+    start = Barrier(6)
+
+    def work(k: int) -> None:
+        judge = Judge(organiser.store, organiser.id, f"Judge {k}")
+        start.wait(60)
+        judge.remark(entry, 1, f"remark {k}")
+        with suppress(ChangedMeanwhileError):
+            judge.tape(entry, 1, f"{k + 1}", seen)
+        with suppress(ChangedMeanwhileError):
+            judge.penalty(entry, 1, "touched", seen)
+
+    threads = [Thread(target=work, args=(k,)) for k in range(6)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(60)
+    one = ada.contest.entries[entry].attempts[1]
+    said = {(one.tape_by, one.tape_m), *one.doubted}
+    assert said == {(f"Judge {k}", k + 1.0) for k in range(6)}
+    assert (len(one.doubted), len(one.penalties), len(one.remarks)) == (5, 1, 6)
+    numbers = [event.number for event in events_in(ada.store, ada.id)]
+    assert numbers == list(range(1, len(numbers) + 1))
 
 
 def test_a_remark_in_between_is_no_reason_to_ask(
@@ -187,18 +223,27 @@ def test_the_seed_that_is_shown_draws_again(organiser: Organiser) -> None:
 
 
 def test_hostile_names_run_nothing_on_any_sheet(organiser: Organiser, ada: Judge) -> None:
+    names = [f"name = {json.dumps(name)}" for name in HOSTILE]
+    settings = [f"[[{kind}]]\n{name}" for kind in ("penalties", "classes") for name in names]
+    organiser.set_rules("\n".join([*settings, "weight_max_g = 1"]))
+    organiser.rename(HOSTILE[0])
     for name in HOSTILE:
-        entry = organiser.enter(name, name)
-        ada.tape(entry, 1, "5")
-        ada.remark(entry, 1, name)
+        entry = organiser.enter(name, name, "0.5")
+        judge = Judge(ada.store, ada.id, name)
+        judge.tape(entry, 1, "5")
+        judge.remark(entry, 1, name)
+        judge.penalty(entry, 1, name)
+        judge.repeat(entry, 1, name)
+        judge.tape(entry, 1, "5")
     state = ada.contest
     sheets = (entry_list(state), attempt_sheet(state), results(state))
     for sheet in (*sheets, log_sheet(state, events_in(ada.store, ada.id))):
         text = sheet_csv(sheet)
         assert "\x1b" not in text
         assert "\u202e" not in text
-        fields = [one for line in text.splitlines() for one in line.split(",")]
-        assert not any(one.strip('"').startswith(("=", "@")) for one in fields)
+        for sign in (",", ";", "\t"):  # as the reader's language has it
+            fields = [one for row in csv.reader(StringIO(text), delimiter=sign) for one in row]
+            assert not [one for one in fields if one.lstrip(' "').startswith(FORMULA)]
         assert len(PdfReader(BytesIO(sheet_pdf(sheet))).pages) >= 1
     words = "".join(
         page.extract_text() for page in PdfReader(BytesIO(certificates_pdf(state))).pages
@@ -272,3 +317,21 @@ def test_paper_has_the_decimal_sign_of_the_reader_and_a_table_has_a_point(
     assert "5,25" in page
     assert "Platz" in page
     assert "Reed,A,5.25,5.25" in table
+
+
+def test_a_log_of_a_newer_unspool_is_refused_and_left_as_it_is(
+    organiser: Organiser, ada: Judge
+) -> None:
+    entry = organiser.enter("Reed", "Sandpiper")
+    ada.store.contests.add(ada.id, "Ada", "of a later year", {"x": 1})
+    for change in (
+        lambda: ada.contest,
+        lambda: ada.tape(entry, 1, "5"),
+        lambda: ada.undo(1),
+        lambda: organiser.enter("Sedge", "Dunlin"),
+        lambda: attach_late(ada.store, ada.id),
+    ):
+        with pytest.raises(StoreError, match="newer unspool"):
+            change()
+    assert ada.store.contests.events(ada.id)[-1].kind == "of a later year"
+    assert attach_run(ada.store, "1", "Sandpiper") is None  # another contest may take it

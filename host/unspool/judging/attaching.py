@@ -10,7 +10,7 @@ from contextlib import suppress
 import numpy as np
 
 from unspool.contest import Attempt, Contest, Kind, contest_of
-from unspool.errors import ChangedMeanwhileError, StoreWaitError, UnspoolError
+from unspool.errors import ChangedMeanwhileError, StoreError, StoreWaitError, UnspoolError
 from unspool.judging.log import contest_in, events_in, same_name
 from unspool.judging.windows import windows
 from unspool.kept import Readings
@@ -26,11 +26,12 @@ NOTHING: Measured = {"furthest_m": None, "resting_m": None, "time_s": None}
 def attach_run(store: Store, run_id: str, car: str) -> str | None:
     """The contest that took it, None if it is no called attempt's.
 
-    car: the car's name, "" if nobody said which; then it is the called one's, if only one was.
+    car: the car's name, "" if nobody said which; then it is the called one's, if only one was. A
+    contest that cannot be read is no obstacle to the others. Raises StoreWaitError.
     """
     for contest in reversed(store.contests.listed()):
-        state = contest_in(store, contest)
-        if not state.closed and (one := _waiting(state, car)):
+        state = _read(store, contest)
+        if state and not state.closed and (one := _waiting(state, car)):
             _note(store, contest, state, one, run_id)
             return contest
     return None
@@ -90,6 +91,15 @@ def _measured(store: Store, run_id: str, mark_m: float | None) -> Measured:
         raise
     except UnspoolError:
         return dict(NOTHING)
+
+
+def _read(store: Store, contest: str) -> Contest | None:
+    try:
+        return contest_in(store, contest)
+    except StoreWaitError:
+        raise
+    except StoreError:
+        return None
 
 
 def _note(

@@ -6,10 +6,10 @@ not count until the second has seen the first one's and says so again.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from collections.abc import Callable
+from contextlib import suppress
 
-from unspool.contest import Attempt, Contest, Event, Kind, ties
+from unspool.contest import Attempt, Contest, Event, Kind, contest_of, ties
 from unspool.contest.events import alive
 from unspool.contest.order import next_attempt
 from unspool.contest.run_offs import extra_number
@@ -63,8 +63,10 @@ class Judge(Desk):
         """Raises ChangedMeanwhileError with a question if somebody else measured it since."""
         one = _attempt(self.open_contest(), entry, attempt)
         value = said_number(_("tape"), metres, FURTHEST_M)
-        with self._unless_newer(one, value, seen):
+        try:
             self._note(one, Kind.TAPE, seen, metres=value)
+        except ChangedMeanwhileError as error:
+            self._tape_after(error, one, value)
 
     def time(self, entry: int, attempt: int, seconds: str, seen: int | None = None) -> None:
         """By a stopwatch, to the mark."""
@@ -135,35 +137,36 @@ class Judge(Desk):
         **data: object,
     ) -> None:
         """Asks only for what clashes: a run that was attached since is no reason to ask."""
-        try:
-            self._note(one, kind, seen, **data)
-        except ChangedMeanwhileError:
-            mine = (one.entry, one.number)
-            since = [e for e in events_in(self.store, self.id) if e.number > (seen or 0)]
-            if any(attempt_key(event) == mine and clashes(event) for event in since):
-                raise
-            now = _attempt(self.contest, *mine)
-            self._note(now, kind, now.revision, **data)
+        mine, known = (one.entry, one.number), seen
+        while True:
+            try:
+                self._note(one, kind, known, **data)
+                return
+            except ChangedMeanwhileError:
+                every = events_in(self.store, self.id)
+                since = [event for event in every if event.number > (seen or 0)]
+                if any(attempt_key(event) == mine and clashes(event) for event in since):
+                    raise
+                known = contest_of(every).attempt(*mine).revision
 
-    @contextmanager
-    def _unless_newer(self, one: Attempt, value: float, seen: int | None) -> Iterator[None]:
+    def _tape_after(self, error: ChangedMeanwhileError, one: Attempt, value: float) -> None:
         """Keeps the tape of a second judge as doubted, and asks; the same value needs no question.
 
         A remark that came between is no reason to ask.
         """
-        try:
-            yield
-        except ChangedMeanwhileError as error:
-            now = _attempt(self.contest, one.entry, one.number)
-            if now.tape_m is None or now.tape_by == self.who:
+        while True:
+            now = self.contest.attempt(one.entry, one.number)
+            if now.tape_m is not None and now.tape_by != self.who:
+                break
+            with suppress(ChangedMeanwhileError):  # something came between again
                 self._note(now, Kind.TAPE, now.revision, metres=value)
-            elif now.tape_m != value:
-                self._note(now, Kind.DOUBTED, None, metres=value)
-                raise ChangedMeanwhileError(
-                    f"{now.tape_by} measured {now.tape_m:.2f} m here in the meantime. Your"
-                    f" {value:.2f} m is kept, but does not count. Does yours count? Then send it"
-                    " again"
-                ) from error
+                return
+        if now.tape_m != value:
+            self._note(now, Kind.DOUBTED, None, metres=value)
+            raise ChangedMeanwhileError(
+                f"{now.tape_by} measured {now.tape_m:.2f} m here in the meantime. Your"
+                f" {value:.2f} m is kept, but does not count. Does yours count? Then send it again"
+            ) from error
 
 
 def may_take_back(judge: Judge, event: int) -> bool:

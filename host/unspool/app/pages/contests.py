@@ -15,17 +15,19 @@ from unspool.app.permissions import may_change
 from unspool.app.query import Query
 from unspool.contest import Contest, findings, is_over, order_of
 from unspool.contest.order import next_attempt
+from unspool.errors import StoreError, StoreWaitError
 from unspool.finding import Severity
 from unspool.judging import events_in
 from unspool.language import _, many
 from unspool.render.words.contest_events import attempt_title
 from unspool.render.words.findings import sentence
+from unspool.render.words.values import as_sentence
 
 PATH = "/contest"
 
 
 def contests_page(hub: ContestHub) -> Page:
-    lines = [_contest(hub.state(one), one) for one in reversed(hub.store.contests.listed())]
+    lines = [_contest(hub, one) for one in reversed(hub.store.contests.listed())]
     parts: list[Component] = [html.H1(_("Contests"))]
     none = html.P(_("There is none yet."))
     parts.append(html.Ul(lines, className="links") if lines else none)
@@ -35,7 +37,17 @@ def contests_page(hub: ContestHub) -> Page:
     return Page(_("Contests"), html.Div(parts, className="contest", **root(f"{PATH}/new")))
 
 
-def _contest(state: Contest, number: str) -> Component:
+def _contest(hub: ContestHub, number: str) -> Component:
+    """One that cannot be read is no obstacle to the others."""
+    try:
+        return _line(hub.state(number), number)
+    except StoreWaitError:
+        raise
+    except StoreError as error:
+        return html.Li(as_sentence(str(error)), className="finding")
+
+
+def _line(state: Contest, number: str) -> Component:
     name = state.name or _("Contest {number}", number=number)
     cars = many("{count} car", "{count} cars", len(state.competing()))
     final = _("final results") if state.closed else _made(state)
