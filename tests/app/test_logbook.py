@@ -210,6 +210,21 @@ def test_figures_are_said_in_the_units_of_the_browser(store: Store) -> None:
     assert row["distance_m"] == pytest.approx(12.5467, abs=1e-3)
 
 
+def test_rows_are_said_in_the_language_of_the_browser(store: Store) -> None:
+    half = store.add_import(
+        sample_run.sample_motion().train, 'name = "Half a car"', source="half.csv"
+    ).run_id
+    client = client_of(store)
+    english = rows_of(client)
+    client.cookies.set("unspool_language", "de")
+    german = rows_of(client)
+    one, other = english["1"], german["1"]
+    assert (one["day"], one["stands"][0][0]) == (other["day"], other["stands"][0][0])
+    assert one["stands"][0][1] != other["stands"][0][1]
+    assert other["distance"] == one["distance"].replace(".", ",")
+    assert english[half]["fault"] != german[half]["fault"] != ""
+
+
 def test_edge_files_of_several_come_in_one_archive(store: Store) -> None:
     from io import BytesIO
     from zipfile import ZipFile

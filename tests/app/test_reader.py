@@ -43,7 +43,9 @@ def test_a_page_is_in_the_language_of_its_reader(
 
 
 def test_scripts_get_the_messages_of_a_language(client: TestClient) -> None:
-    assert 'decimal": ","' in client.get("/words/de.js").text
+    words = client.get("/words/de.js").text
+    assert 'decimal": ","' in words
+    assert '"Saved: {file}"' in words  # of the script that also stands in files without an app
     assert client.get("/words/xx.js").status_code == 404
     assert client.get("/words/en.js").status_code == 404
 

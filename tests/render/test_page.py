@@ -9,9 +9,11 @@ import numpy as np
 import pytest
 
 import sample_run
+from unspool.language import in_language
 from unspool.render.figures.details import residual_figure, slots_figure, time_figure
 from unspool.render.figures.gallery import reading_figures
 from unspool.render.html.page import reading_page
+from unspool.render.html.saving import picture_config
 
 HOSTILE = "<img src=x onerror=alert(1)>"
 
@@ -58,3 +60,12 @@ def test_the_page_holds_every_picture_and_asks_nobody_for_anything() -> None:
 def test_a_hostile_name_stays_text() -> None:
     reading = replace(sample_run.sample_reading(), car=HOSTILE)
     assert HOSTILE not in reading_page(reading, HOSTILE)
+
+
+def test_the_drawing_librarys_words_are_in_the_language_of_the_reader() -> None:
+    assert "locale" not in picture_config()
+    with in_language("de"):
+        made = picture_config()
+        words = made["locales"][made["locale"]]["dictionary"]
+    assert "Zoom" in words
+    assert all(said != own for own, said in words.items())

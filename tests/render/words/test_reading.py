@@ -7,6 +7,7 @@ import pytest
 from reading.events.odd_runs import found_in_odd_runs
 from render.words.spoken import all_faults, faults
 from unspool.finding import Finding, note, warning
+from unspool.language import ENGLISH, LANGUAGES, in_language
 from unspool.reading.edges.ending import Ending
 from unspool.reading.events.codes import ReadingCode as Code
 from unspool.render.words import reading
@@ -66,6 +67,20 @@ VARIANTS = [
 def test_every_code_has_a_sentence_and_every_sentence_a_code() -> None:
     assert set(reading.TEXTS) == set(Code)
     assert reading.TEXTS.items() <= TEXTS.items()
+
+
+@pytest.mark.parametrize("code", [code for code in LANGUAGES if code != ENGLISH])
+def test_each_finding_is_said_in_the_language_of_the_reader(code: str) -> None:
+    for finding in VARIANTS:
+        english = sentence(finding)
+        with in_language(code):
+            assert sentence(finding) != english
+
+
+def test_the_rate_of_a_swaying_tower_has_a_unit() -> None:
+    swaying = next(one for one in VARIANTS if one.code == Code.SWAYING)
+    tower = warning(Code.SWAYING, **{**swaying.values, "of_weight": False})
+    assert "1.6\u00a0Hz" in sentence(tower)
 
 
 def test_seeded_runs_show_every_finding_in_good_sentences() -> None:

@@ -12,6 +12,7 @@ import pytest
 from study.compare.compared import in_turns, ran
 from unspool.errors import InputError
 from unspool.finding import warning
+from unspool.language import in_language
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.json.comparison import comparison_json
 from unspool.render.tables import comparison_csv
@@ -146,6 +147,14 @@ def test_other_groups(by: str, names: list[str]) -> None:
     plover = replace(runs[1].car, name="Plover")
     runs[1] = replace(runs[1], car=plover, note="new\n string ")
     assert [group.name for group in compare(runs, by).groups] == names
+
+
+def test_groups_are_named_in_the_language_of_the_reader() -> None:
+    runs = [ran("one", 12.0), ran("two", 13.0, weight_mass_kg=0.8)]
+    with in_language("de"):
+        names = [group.name for group in compare(runs, "weight").groups]
+    assert ["640 g" in names[0], "800 g" in names[1]] == [True, True]
+    assert names[0] != compare(runs, "weight").groups[0].name
 
 
 def test_an_aspect_that_is_none_is_refused() -> None:
