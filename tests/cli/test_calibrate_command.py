@@ -103,7 +103,7 @@ def test_a_bad_run_is_named_and_the_rest_used(
     weight = 1.55 * 9.80665
     assert told["resistance_n"]["value"] == pytest.approx(0.996 * (0.012 * weight + 0.01), rel=0.02)
     bad = told["runs"][3]
-    assert "early release" in bad["without_drive"]
+    assert "string let go early" in bad["without_drive"]
     assert Path(told["findings"][0]["values"]["run"]).name == "bad.csv"
 
 

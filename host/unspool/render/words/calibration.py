@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from unspool.finding import in_words
-from unspool.language import _
+from unspool.language import _, localised, many
 from unspool.render.words.car_doubts import drive_otherwise, drive_unusual, tape_disagrees
+from unspool.render.words.logbook import found_words
 from unspool.render.words.losses_pictured import hung
+from unspool.render.words.units import quantity
 from unspool.render.words.values import (
     Text,
     Values,
-    counted,
     in_mm,
     listed,
     number,
@@ -20,60 +21,75 @@ from unspool.study.calibration import CalibrationCode
 
 
 def _too_few_edges(v: Values) -> str:
-    edges = counted(number(v, "edges"), "edge")
-    return f"{v['run']} is left out: its way forward has only {edges}."
+    return many(
+        "{run} is left out: its way forward has only {count} edge.",
+        "{run} is left out: its way forward has only {count} edges.",
+        number(v, "edges"),
+        run=v["run"],
+    )
 
 
 def _slowing_not_seen(v: Values) -> str:
-    return f"{v['run']} is left out: its edges do not show what slows the car."
+    return _("{run} is left out: its edges do not show what slows the car.", run=v["run"])
 
 
 def _run_left_out(v: Values) -> str:
-    return f"{v['run']} is left out, because `analyse` finds: {in_words(str(v['found']))}."
+    found = found_words(str(v["found"]))
+    return _("{run} is left out, because its reading finds: {found}.", run=v["run"], found=found)
 
 
 def _coast_only(v: Values) -> str:
-    return (
-        f"{v['run']} is used for its coast only, not for its drive, because `analyse` finds: "
-        f"{in_words(str(v['found']))}."
+    return _(
+        "{run} is used for its coast only, not for its drive, because its reading finds: {found}.",
+        run=v["run"],
+        found=found_words(str(v["found"])),
     )
 
 
 def _begins_after_launch(v: Values) -> str:
-    return f"{v['run']} begins after the launch: only its coast is used, not its drive."
+    return _("{run} begins after the launch: only its coast is used, not its drive.", run=v["run"])
 
 
 def _stop_not_seen(v: Values) -> str:
-    return (
-        f"{v['run']} ends before the car came to rest: it was cut short, or a hand or a wall "
-        "stopped the car. Only the part before is used."
+    return _(
+        "{run} ends before the car came to rest: it was cut short, or a hand or a wall stopped the "
+        "car. Only the part before is used.",
+        run=v["run"],
     )
 
 
 def _run_disagrees(v: Values) -> str:
-    return (
-        f"{v['run']} disagrees with the other attempts, so it has little weight.{_went(v)} Look at "
-        "it, or make it again."
+    if v["measured_m"] is None:
+        return _(
+            "{run} disagrees with the other attempts, so it counts little. Look at it, or make it "
+            "again.",
+            run=v["run"],
+        )
+    return _(
+        "{run} disagrees with the other attempts, so it counts little. It went {measured}, and the "
+        "others predict {modelled}. Look at it, or make it again.",
+        run=v["run"],
+        measured=shown(v, "measured_m"),
+        modelled=shown(v, "modelled_m"),
     )
 
 
-def _went(v: Values) -> str:
-    if v["measured_m"] is None:
-        return ""
-    return f" It went {shown(v, 'measured_m')}, and the others predict {shown(v, 'modelled_m')}."
-
-
 def _other_wheels(v: Values) -> str:
-    return (
-        f"{v['run']} ran on other wheels than {v['first_run']}. Only cars with the same wheels and "
-        "axles share their losses, so calibrate each set by itself."
+    return _(
+        "{run} ran on other wheels than {first}. Only cars with the same wheels and axles share "
+        "their losses, so calibrate each set by itself.",
+        run=v["run"],
+        first=v["first_run"],
     )
 
 
 def _other_car(v: Values) -> str:
-    return (
-        f"{v['run']} is an attempt of {v['car']}, and its losses are taken for {v['planned']}. "
-        "That holds if both have the same wheels, axles and floor."
+    return _(
+        "{run} is an attempt of {car}, and its losses are taken for {planned}. That holds if both "
+        "have the same wheels, axles and floor.",
+        run=v["run"],
+        car=v["car"],
+        planned=v["planned"],
     )
 
 
@@ -92,9 +108,12 @@ def reading_words(number: int, count: int) -> str:
 
 
 def _other_weight(v: Values) -> str:
-    return (
-        f"{v['run']} carried {shown(v, 'weight_kg')}, and this car carries "
-        f"{shown(v, 'planned_kg')}. The attempt counts with its own weight."
+    return _(
+        "{run} carried {weight}, and this car carries {planned}. The attempt counts with its own "
+        "weight.",
+        run=v["run"],
+        weight=shown(v, "weight_kg"),
+        planned=shown(v, "planned_kg"),
     )
 
 
@@ -117,18 +136,24 @@ def _floor_one_way(v: Values) -> str:
 
 
 def _rolled_back(v: Values) -> str:
-    return (
-        f"{v['run']} rolled back and came to rest at {shown(v, 'measured_m')}, and on the floor "
-        f"that was given the model has it rest at {shown(v, 'modelled_m')}. Give a track file, or "
-        "let --slope estimate the floor."
+    return _(
+        "{run} rolled back and came to rest at {measured}, and on the floor that was given the "
+        "model has it rest at {modelled}. Describe the floor, or let attempts show how it rises.",
+        run=v["run"],
+        measured=shown(v, "measured_m"),
+        modelled=shown(v, "modelled_m"),
     )
 
 
 def _wound_otherwise(v: Values) -> str:
-    return (
-        f"{v['run']} shows {number(v, 'turns'):.2f} turns on tier {v['tier']} (within "
-        f"{2.0 * number(v, 'sd'):.1g}), not {number(v, 'said'):g}. Count again, or correct its "
-        "winding."
+    return _(
+        "{run} shows {turns} turns on tier {tier} (within {within}), not {said}. Count again, or "
+        "correct its winding.",
+        run=v["run"],
+        tier=v["tier"],
+        turns=quantity(number(v, "turns"), ""),
+        within=localised(format(2.0 * number(v, "sd"), ".1g")),
+        said=localised(format(number(v, "said"), "g")),
     )
 
 
@@ -172,7 +197,7 @@ def _one_mass(v: Values) -> str:
 
 
 def _constant_drag_open(v: Values) -> str:
-    return "The constant drag is still open. Repeat the lightest and the heaviest attempt."
+    return _("The constant drag is still open. Repeat the lightest and the heaviest attempt.")
 
 
 def _constant_drag_stated(v: Values) -> str:
@@ -184,32 +209,35 @@ def _constant_drag_stated(v: Values) -> str:
 
 
 def _air_drag_open(v: Values) -> str:
-    return (
+    return _(
         "At these speeds the air drag is too small to estimate. A faster attempt would show it: "
         "wind more turns on the smaller tiers, or take a heavier weight."
     )
 
 
 def _efficiency_open(v: Values) -> str:
-    return (
+    return _(
         "The drive's efficiency is open. An attempt that is recorded from its launch would show it."
     )
 
 
 def _few_runs(v: Values) -> str:
-    more = counted(number(v, "more"), "more attempt")
-    return f"{more} with the same winding would show how much attempts scatter."
+    return many(
+        "{count} more attempt with the same winding would show how much attempts scatter.",
+        "{count} more attempts with the same winding would show how much attempts scatter.",
+        number(v, "more"),
+    )
 
 
 def _level_assumed(v: Values) -> str:
-    return (
+    return _(
         "The floor is taken as level. A fall of 1 mm per metre looks like a rolling coefficient "
         "that is 0.001 smaller. Level the track, or run it the other way, too."
     )
 
 
 def _drag_grows(v: Values) -> str:
-    return (
+    return _(
         "A single rolling coefficient does not explain these coasts: fast ones end sooner than "
         "slow ones predict. So the air or the bearings drag more at speed."
     )

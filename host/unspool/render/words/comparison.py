@@ -6,9 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from math import floor, log10
 
-from unspool.finding import in_words
 from unspool.language import _, later, many
-from unspool.render.words.logbook import STANDS_OUT
+from unspool.render.words.logbook import found_words
 from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN, between, plus_minus
 from unspool.render.words.units import quantity as with_unit
 from unspool.render.words.values import Text, Values, listed, number, words
@@ -239,13 +238,8 @@ def _odd_run(v: Values) -> str:
         "{run}, in {group}, has a warning ({found}). Look at that attempt first.",
         run=v["run"],
         group=v["group"],
-        found=listed(tuple(map(_warning, words(v, "codes")))),
+        found=listed(tuple(map(found_words, words(v, "codes")))),
     )
-
-
-def _warning(code: str) -> str:
-    known = {str(one): said for one, said in STANDS_OUT.items()}
-    return _(known[code]) if code in known else in_words(code)
 
 
 def _one_group(v: Values) -> str:

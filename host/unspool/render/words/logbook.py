@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from unspool.ends import Ends
-from unspool.finding import Severity
+from unspool.finding import Severity, in_words
 from unspool.language import _, later
 from unspool.reading.events.codes import ReadingCode
 from unspool.render.words.units import quantity
@@ -36,6 +36,14 @@ STANDS_OUT = {
     ReadingCode.EDGES_LOST_BEFORE: later("edges lost before"),
     ReadingCode.ROLLBACK: later("rolled back"),
 }
+
+
+def found_words(code: str) -> str:
+    """In a few words what a reading found, as code."""
+    known = {str(one): said for one, said in STANDS_OUT.items()}
+    return _(known[code]) if code in known else in_words(code)
+
+
 # As notes these are of the sensor rather than of the attempt, and stand in many of them.
 _BY_THE_WAY = frozenset(
     {

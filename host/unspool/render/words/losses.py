@@ -16,7 +16,10 @@ TERM_HEAD = (
     *(later("loss"), later("value"), later("90 % between")),
     *(later("and"), later("is like"), later("known")),
 )
-RUN_HEAD = ("attempt", "measured", "modelled", "difference", "remark")
+RUN_HEAD = (
+    *(later("attempt"), later("measured"), later("modelled")),
+    *(later("difference"), later("remark")),
+)
 
 # Plain name with the textbook's, factor, unit, and decimals of the value.
 _WORDS = {
@@ -54,11 +57,13 @@ def _term_cells(term: Term, vouched: tuple[str, ...]) -> tuple[str, ...]:
 def _origin(term: Term, vouched: tuple[str, ...]) -> str:
     """What the value rests on: the runs, the car file, or neither."""
     if term.name in vouched:
-        return "from the car file"
+        return _("from the car file")
     if not term.known:
-        return "not known from these attempts"
+        return _("not known from these attempts")
     beside = term.name == "rolling_coefficient" and "constant_drag_n" in vouched
-    return "from the attempts, given the constant drag" if beside else "from the attempts"
+    if beside:
+        return _("from the attempts, given the constant drag")
+    return _("from the attempts")
 
 
 def run_cells(run: RunOutcome) -> tuple[str, ...]:
@@ -70,12 +75,12 @@ def run_cells(run: RunOutcome) -> tuple[str, ...]:
 
 def _remark(run: RunOutcome) -> str:
     if run.left_out is not None:
-        return "left out"
+        return _("left out")
     if run.is_bad:
-        return "disagrees with the rest"
+        return _("disagrees with the rest")
     if run.without_drive is not None:
-        return "only its coast is used"
-    return "ends before the car came to rest" if run.measured_m is None else ""
+        return _("only its coast is used")
+    return _("ends before the car came to rest") if run.measured_m is None else ""
 
 
 def break_away_words(rest: BreakAway) -> Iterator[str]:
