@@ -23,6 +23,7 @@ from unspool.app.workers import in_worker
 from unspool.contest import Contest
 from unspool.errors import InputError, UnspoolError
 from unspool.judging import events_in
+from unspool.language import _
 from unspool.render.contest import Sheet, attempt_sheet, entry_list, log_sheet, results, sheet_csv
 from unspool.render.words.values import as_sentence
 
@@ -74,7 +75,7 @@ def _sent(body: bytes) -> Sent:
     except (ValueError, RecursionError):
         sent = None
     if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
-        raise InputError("that is nothing that a page of unspool sends")
+        raise InputError(_("that is nothing that a page of unspool sends"))
     return sent
 
 
@@ -92,7 +93,7 @@ def _sheet(hub: ContestHub, contest: str, sheet: str, ending: str) -> Response:
         "log": lambda one: log_sheet(one, events_in(hub.store, contest)),
     }
     if sheet not in makers or ending not in ("pdf", "csv"):
-        raise InputError("there is no such sheet")
+        raise InputError(_("there is no such sheet"))
     made = makers[sheet](state)
     if ending == "csv":
         return attachment("\ufeff" + sheet_csv(made), name, "text/csv")

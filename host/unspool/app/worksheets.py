@@ -81,7 +81,7 @@ def serve_worksheets(server: FastAPI, store: Store) -> None:
 def _checked(store: Store, query: Query) -> Response:
     sheet = sheet_of(store, query)
     if sheet is None:
-        raise InputError("there is no car to ask about")
+        raise InputError(_("there is no car to ask about"))
     with sheet_words(query):
         after = _after(sheet, query)
         found = {one.ask: _marked(one, query.text(one.ask)) for one in (*sheet.questions, *after)}
@@ -122,10 +122,12 @@ def _paper(store: Store, query: Query) -> Response:
 
     sheet = sheet_of(store, query)
     if sheet is None:
-        raise InputError("there is no car to ask about")
+        raise InputError(_("there is no car to ask about"))
     key = query.text("key") == "yes"
     if key and not may(Part.KEY):
-        raise InputError("the key is for the computer that runs unspool, or for those with its PIN")
+        raise InputError(
+            _("the key is for the computer that runs unspool, or for those with its PIN")
+        )
     with sheet_words(query):
         made = key_pdf(sheet) if key else worksheet_pdf(sheet)
     name = "unspool-key.pdf" if key else "unspool-worksheet.pdf"

@@ -7,7 +7,7 @@ from typing import Any
 
 from unspool.contest import Contest, Event, Kind, contest_of
 from unspool.errors import InputError, StoreError
-from unspool.language import _, later
+from unspool.language import Phrase, _, later
 from unspool.names import name_key
 from unspool.store import Noted, Store
 from unspool.typed import typed_number
@@ -97,7 +97,11 @@ def same_name(one: str, other: str) -> bool:
 
 def _event(noted: Noted) -> Event:
     if noted.kind not in frozenset(Kind):
-        raise StoreError(f"this contest was judged with a newer unspool ({noted.kind}); update it")
+        raise StoreError(
+            Phrase(
+                "this contest was judged with a newer unspool ({kind}); update it", kind=noted.kind
+            )
+        )
     data = dict(noted.data)
     if noted.kind == Kind.RUN:
         data["run"] = noted.run_id or ""

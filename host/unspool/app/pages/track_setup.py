@@ -119,7 +119,7 @@ def _sensors() -> Component:
 def _firmware() -> Component:
     """Writing takes a minute, so it shows how far it is. The kind is for a board without ours."""
     kinds = [html.Option(_("Find it out"), value="", selected=True)]
-    kinds += [html.Option(f"{one.chip} ({one.name})", value=one.name) for one in BOARDS.values()]
+    kinds += [html.Option(f"{_(one.chip)} ({one.name})", value=one.name) for one in BOARDS.values()]
     lose = attributes(data_flash="lose")
     given_up = html.Button(
         _("Give up the edges on it"), type="button", className="second", hidden=True, **lose

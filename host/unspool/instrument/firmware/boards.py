@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from unspool.language import later
+
 
 @dataclass(frozen=True)
 class BoardKind:
     """A board, its program and its boot loader: one behind a serial port, or a drive.
 
-    - name: as in firmware/boards/, and as its firmware calls itself. chip: in words.
+    - name: as in firmware/boards/, and as its firmware calls itself. chip: in words, a message.
     - baud: of the port, as its firmware talks.
     - programmer: what its boot loader speaks, in avrdude's word.
     - loader_bauds: the boot loader's rates, the usual one first.
@@ -32,10 +34,10 @@ class BoardKind:
 
 _PARTS_328P = {0x1E950F: "atmega328p", 0x1E9516: "atmega328pb"}
 ATMEGA328P = BoardKind(
-    "atmega328p", "ATmega328P at 16 MHz", 115_200, "arduino", (115_200, 57_600), _PARTS_328P
+    "atmega328p", later("ATmega328P at 16 MHz"), 115_200, "arduino", (115_200, 57_600), _PARTS_328P
 )
 ATMEGA328P_8MHZ = BoardKind(
-    "atmega328p-8mhz", "ATmega328P at 8 MHz", 57_600, "arduino", (57_600,), _PARTS_328P
+    "atmega328p-8mhz", later("ATmega328P at 8 MHz"), 57_600, "arduino", (57_600,), _PARTS_328P
 )
 ATMEGA2560 = BoardKind(
     "atmega2560", "ATmega2560", 115_200, "wiring", (115_200,), {0x1E9801: "atmega2560"}

@@ -136,7 +136,7 @@ class _Writing:
     def write(self, device: str, kind: BoardKind | None) -> tuple[Path, IdentifiedBoard]:
         """kind: what the board is by the user's word, or seems to be."""
         loader, kind = ask_loader(device, kind, self.wanted.baud)
-        self.caller.report(Phrase("found a board with an {chip}", chip=kind.chip))
+        self.caller.report(Phrase("found a board with an {chip}", chip=Phrase(kind.chip)))
         image, after, rate = self._once(loader, kind)
         right = with_clock(kind, rate)
         if right is not kind:

@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from unspool.language import _
+
 if TYPE_CHECKING:
     from serial.tools.list_ports_common import ListPortInfo
 
@@ -69,4 +71,5 @@ def _is_empty_socket(port: ListPortInfo) -> bool:
 def _words(port: ListPortInfo) -> str:
     maker = _LIKELY_VENDORS.get(port.vid) if port.vid is not None else None
     text = port.description if port.description not in (None, "", "n/a") else None
-    return " ".join(word for word in (text, f"({maker} chip)" if maker else None) if word)
+    chip = _("({maker} chip)", maker=maker) if maker else None
+    return " ".join(word for word in (text, chip) if word)
