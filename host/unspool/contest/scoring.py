@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
 from math import inf
 
 from unspool.contest.rules import By, Measure, Rules, Score
@@ -47,6 +48,7 @@ def wheel_value(attempt: Attempt, rules: Rules) -> float | None:
     return values[rules.measure]
 
 
+@lru_cache(maxsize=4096)  # each page of a contest rounds each attempt several times
 def rounded(value: float, resolution: float) -> float:
     """Half up, as people round: 2.675 to 0.01 is 2.68."""
     step = Decimal(repr(resolution))

@@ -46,5 +46,6 @@ def test_each_has_a_sentence_that_names_its_values(found: Finding) -> None:
 def test_scores_stay_in_the_units_of_the_rules() -> None:
     with reading_in(ReadingUnits.FEET):
         assert score_text(12.3, Rules()) == "12.30\u00a0m"
+    assert score_text(3.125, Rules()) == "3.13\u00a0m"  # half up, as people round
     timed = Rules(measure=Measure.TIME, mark_m=5.0, resolution=0.1)
     assert (score_text(2.0, timed), score_text(None, timed)) == ("2.0\u00a0s", "-")

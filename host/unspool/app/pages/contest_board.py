@@ -5,6 +5,8 @@ Above the ranking stands what a hall asks: who is on, what the last result was, 
 
 from __future__ import annotations
 
+from math import ceil
+
 from dash import dcc, html
 from dash.development.base_component import Component
 
@@ -18,11 +20,12 @@ from unspool.app.rights import Right
 from unspool.contest import Board, Contest, Row, board, forecasters, is_over
 from unspool.contest.order import next_attempt
 from unspool.language import _
-from unspool.render.contest.sheets import class_title
+from unspool.render.contest.sheets import class_title, filled
 from unspool.render.words.contest import attempt_text, error_text, place_text, score_text
 from unspool.render.words.contest_events import attempt_words
 
 ROWS = 5  # at a time: as many as fit on a projector in letters for the last row of a hall
+LONG = 18  # letters of a team's name that fit in a line of a row
 LANES = 2  # that one hall has room for: as many attempts are shown as being under way
 
 Line = tuple[str, str, str, Component | None, str]  # place, team, car, attempts, score
@@ -32,12 +35,13 @@ Table = tuple[str, list[Line]]  # its title
 def contest_board_page(hub: ContestHub, contest: str) -> Page:
     """Raises InputError if there is no such contest."""
     state = hub.state(contest)
-    tables = [table for one in board(state) for table in _class(state, one)] + _guesses(state)
+    boards = filled(board(state))
+    tables = [table for one in boards for table in _class(state, one)] + _guesses(state)
     turns = [_turn(together) for together in _packed(tables)]
     hold = html.Button(_("Hold"), type="button", className="second", **attributes(data_hold=""))
     head = html.Header([html.H1(state.name), hold])
     data = root(f"/contest/{contest}/say", contest, state.revision, "always")
-    parts = [head, _hall(state), *turns, _foot(state, contest)]
+    parts = [head, _hall(state, boards), *turns, _foot(state, contest)]
     body = html.Div(parts, className="contest projector", **data)
     return Page(_("Results: {contest}", contest=state.name), body)
 
@@ -51,8 +55,8 @@ def _foot(state: Contest, contest: str) -> Component:
     return html.P(links, className="back")
 
 
-def _hall(state: Contest) -> Component:
-    last = _last(state)
+def _hall(state: Contest, boards: tuple[Board, ...]) -> Component:
+    last = _last(state, boards)
     if state.closed:
         return html.Div([_told("now", _("Final results"), []), *last], className="hall")
     following = next_attempt(state)
@@ -73,12 +77,12 @@ def under_way(state: Contest) -> tuple[tuple[int, int], ...]:
     )
 
 
-def _last(state: Contest) -> list[Component]:
+def _last(state: Contest, boards: tuple[Board, ...]) -> list[Component]:
     if state.measured is None or not is_over(state.attempt(*state.measured), state.rules):
         return []
     entry, number = state.measured
     score = html.B(attempt_text(state.attempt(entry, number), state.rules), className="score")
-    row = next((r for one in board(state) for r in one.rows if r.entry == entry), None)
+    row = next((r for one in boards for r in one.rows if r.entry == entry), None)
     place = _("place {place} now", place=row.place) if row and row.place else ""
     line = html.Span([score, html.Small(place)], className="result")
     car = html.Small(state.title(state.entries[entry]))
@@ -119,12 +123,12 @@ def _guesses(state: Contest) -> list[Table]:
 
 
 def _tables(title: str, lines: list[Line]) -> list[Table]:
-    """As many as it takes to show all lines."""
-    starts = range(0, max(len(lines), 1), ROWS)
-    count = len(starts)
+    """As many as it takes to show all lines, of about the same length."""
+    count = max(ceil(len(lines) / ROWS), 1)
+    size = max(ceil(len(lines) / count), 1)
     return [
-        (f"{title}, {number}/{count}" if count > 1 else title, lines[at : at + ROWS])
-        for number, at in enumerate(starts, 1)
+        (f"{title}, {n + 1}/{count}" if count > 1 else title, lines[n * size : (n + 1) * size])
+        for n in range(count)
     ]
 
 
@@ -144,12 +148,16 @@ def _turn(tables: list[Table]) -> Component:
     return html.Section(parts, className="turn", **attributes(data_turn=""))
 
 
+def _team(name: str) -> Component:
+    return html.B(name, className="long" if len(name) > LONG else "")
+
+
 def _rows(lines: list[Line]) -> Component:
     rows = [
         html.Li(
             [
                 html.Span(place, className="place"),
-                html.Span([html.B(team), html.Small(car)], className="who"),
+                html.Span([_team(team), html.Small(car)], className="who"),
                 *([] if picture is None else [picture]),
                 html.B(score),
             ]

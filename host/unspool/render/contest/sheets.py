@@ -75,7 +75,7 @@ def attempt_sheet(contest: Contest) -> Sheet:
 
 def results(contest: Contest) -> Sheet:
     """A table a class, and who knew their car best."""
-    parts = [_board(contest, one) for one in board(contest)]
+    parts = [_board(contest, one) for one in filled(board(contest))]
     if guesses := _guesses(contest):
         parts.append(guesses)
     title = _("{contest}: results", contest=contest.name)
@@ -99,6 +99,11 @@ def final_text(contest: Contest) -> str:
 
 def class_title(contest: Contest, name: str) -> str:
     return name or (_("No class") if contest.rules.classes else _("All cars"))
+
+
+def filled(boards: tuple[Board, ...]) -> tuple[Board, ...]:
+    """Those of classes that have a car; all of them if none has."""
+    return tuple(one for one in boards if one.rows) or boards
 
 
 def _names() -> Line:

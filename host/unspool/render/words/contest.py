@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import isinf
 
 from unspool.contest import Attempt, ContestCode, Forecaster, Penalty, Rules, attempt_score
+from unspool.contest.scoring import rounded
 from unspool.language import _, localised
 from unspool.render.words.units import NBSP
 from unspool.render.words.values import Text, Values, listed, number, words
@@ -56,8 +57,12 @@ def unit(rules: Rules) -> str:
 
 
 def figure(value: float | None, rules: Rules) -> str:
-    """A score without its unit and with a decimal point, as a table of figures has it."""
-    return "" if value is None else f"{value:.{_digits(rules)}f}"
+    """A score without its unit and with a decimal point, as a table of figures has it.
+
+    A mean is rounded half up, as its attempts are.
+    """
+    digits = _digits(rules)
+    return "" if value is None else f"{rounded(value, 10.0**-digits):.{digits}f}"
 
 
 def attempt_text(attempt: Attempt, rules: Rules) -> str:
