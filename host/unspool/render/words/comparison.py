@@ -130,6 +130,8 @@ def _not_distinguishable(d: Difference) -> str:
 
 def _unknown(d: Difference) -> str:
     seen = seen_words(d)
+    if min(d.counts) < 2 and seen == _(SAME):
+        return _("{seen} so far. Make at least two attempts of each.", seen=seen)
     if min(d.counts) < 2:
         return _("{seen}, which may be chance. Make at least two attempts of each.", seen=seen)
     return _("{seen}, which may be chance: all attempts of a group have the same value.", seen=seen)
