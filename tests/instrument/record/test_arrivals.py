@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from pathlib import Path
-
 import numpy as np
 import pytest
 
@@ -21,12 +18,6 @@ from unspool.store import Store
 from unspool.virtual.demo.board import BoardLine
 
 LINK = "serial:COM3"
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
-        yield opened
 
 
 def status(next_edge: int) -> BoardStatus:

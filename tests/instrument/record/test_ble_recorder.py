@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from board_rig import Told, assert_whole, has_whole_run, powered, recording, short_script, wait_for
+from board_rig import Told, assert_whole, has_whole_run, powered, recording, wait_for
 from instrument.link.fake_bluez import FakeBluez
 from instrument.link.fake_module import Module
 from unspool.errors import LinkError
@@ -29,17 +29,6 @@ SANDPIPER = BleAddress("Sandpiper")
 SPEED = 8.0  # seconds of the board in one of ours
 QUICK = BleTimeouts(scan_s=0.5, linger_s=0.1, connect_s=2.0, write_s=5.0, idle_s=1.0)
 IN_RUN_S = 18.0  # on the board's clock; the run is from 16.2 s to 28.0 s
-
-
-@pytest.fixture(scope="module")
-def script() -> WheelScript:
-    return short_script()
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
-        yield opened
 
 
 @pytest.fixture

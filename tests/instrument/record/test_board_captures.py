@@ -60,19 +60,8 @@ class Plug:
 
 
 @pytest.fixture(scope="module")
-def script() -> WheelScript:
-    return short_script()
-
-
-@pytest.fixture(scope="module")
 def other_script() -> WheelScript:
     return short_script(seed=9)
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
-        yield opened
 
 
 def swap(out: Plug, into: Plug) -> None:

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from board_rig import Told, assert_whole, powered, recording, short_script, wait_for
+from board_rig import Told, assert_whole, powered, recording, wait_for
 from golden_wire import hello
 from unspool.errors import BoardError, StoreError
 from unspool.finding import Finding
@@ -30,17 +29,6 @@ class LastingLink(VirtualLink):
     """A virtual board behind a port: the next session goes on with its capture."""
 
     lasting = True
-
-
-@pytest.fixture(scope="module")
-def script() -> WheelScript:
-    return short_script()
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
-        yield opened
 
 
 def troubles(told: Told) -> list[Finding]:

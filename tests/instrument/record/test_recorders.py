@@ -59,17 +59,6 @@ def named(link: Link, spec: str) -> Link:
     return link
 
 
-@pytest.fixture(scope="module")
-def script() -> WheelScript:
-    return short_script()
-
-
-@pytest.fixture
-def store(tmp_path: Path) -> Iterator[Store]:
-    with Store.open(tmp_path / "s") as opened:
-        yield opened
-
-
 @pytest.fixture
 def recorders(store: Store) -> Iterator[Recorders]:
     made = Recorders(store)

@@ -1,0 +1,28 @@
+"""What most tests of recording stand on: a run of a virtual car, and a store of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from board_rig import short_script
+from unspool.store import Store
+from unspool.virtual.demo.wheel_script import WheelScript
+
+
+@pytest.fixture(scope="session")
+def script() -> WheelScript:
+    return short_script()
+
+
+@pytest.fixture(scope="session")
+def two_runs() -> WheelScript:
+    return short_script(runs=2)
+
+
+@pytest.fixture
+def store(tmp_path: Path) -> Iterator[Store]:
+    with Store.open(tmp_path / "s") as opened:
+        yield opened
