@@ -65,14 +65,14 @@ def figures() -> Iterable[Figure]:
             theirs: list[float] = []
             cars: list[float] = []
             for _ in range(TIMES):
-                ours.append(opened(f"{server.address}logbook", "[role=row] .name"))
-                theirs.append(opened(f"{plain}/plain.html", "tr:nth-child(2)"))
-                cars.append(opened(f"{server.address}cars", "h1"))
+                ours.append(_opened(f"{server.address}logbook", "[role=row] .name"))
+                theirs.append(_opened(f"{plain}/plain.html", "tr:nth-child(2)"))
+                cars.append(_opened(f"{server.address}cars", "h1"))
             yield Figure("logbook_2000_attempts", median(ours), "ms", "plain HTML, not packed",
                          median(theirs))  # fmt: skip
             yield Figure("logbook_beside_cars", median(ours), "ms", "our page of two cars",
                          median(cars))  # fmt: skip
-            yield Figure("logbook_scroll_frame_p95", scrolled(server.address), "ms",
+            yield Figure("logbook_scroll_frame_p95", _scrolled(server.address), "ms",
                          "a frame at 60 Hz", 1000.0 / 60.0)  # fmt: skip
 
 
@@ -122,7 +122,7 @@ class _PlainServer:
         self._server.server_close()
 
 
-def opened(address: str, found: str) -> float:
+def _opened(address: str, found: str) -> float:
     """Milliseconds from the address to what is found, in a browser that knows nothing yet."""
     with chromium() as browser:
         return _time(browser, address, found)
@@ -134,7 +134,7 @@ def _time(browser: BrowserContext, address: str, found: str) -> float:
     return float(page.evaluate(ON_SCREEN, found))
 
 
-def scrolled(address: str) -> float:
+def _scrolled(address: str) -> float:
     with chromium() as browser:
         page = browser.new_page()
         page.goto(f"{address}logbook")
