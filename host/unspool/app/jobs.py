@@ -17,7 +17,7 @@ from typing import Any, Generic, TypeVar, cast
 
 from unspool.app.permissions import client, may_change
 from unspool.errors import InputError
-from unspool.language import _, later
+from unspool.language import Phrase, _, later
 
 # Results are a few MB at most.
 KEPT = 24
@@ -54,7 +54,7 @@ class Job(Generic[T]):
     def __init__(self, key: Hashable, work: Callable[[Progress], T]) -> None:
         self.key, self._work = key, work
         self.of_owner, self.client = may_change.get(), client.get()
-        self._reader = copy_context()  # the work, and its error, speak to who asked first
+        self._reader = copy_context()  # the work speaks to who asked first, as its errors do
         self.asked_at = time.monotonic()
         self._done = Event()
         self._result: T | None = None
@@ -73,7 +73,7 @@ class Job(Generic[T]):
         return cast(T, self._result)
 
     def fail(self, why: str) -> None:
-        self.error = InputError(self._reader.run(_, why))
+        self.error = InputError(Phrase(why))
         self._done.set()
 
     @property
@@ -87,7 +87,7 @@ class Job(Generic[T]):
         except _PutOffError:
             raise
         except _StoppedError:
-            self.error = InputError(self._reader.run(_, STOPPED))
+            self.error = InputError(Phrase(STOPPED))
         except Exception as error:  # `result` raises it again, in the thread that asks
             self.error = error
         self._done.set()
@@ -151,7 +151,7 @@ class Jobs:
             if old.client == guest or old.abandoned:
                 self._drop(old)
         if sum(not one.of_owner for one in self._waiting) >= MOST_WAITING:
-            raise InputError(_(BUSY))
+            raise InputError(Phrase(BUSY))
 
     def _drop(self, job: Job[Any], why: str = REPLACED) -> None:
         self._waiting.remove(job)
