@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from unspool.app.contest_hub import ContestHub
 from unspool.app.contest_judging import CALLS, JUDGE, attempt, attempt_query
-from unspool.app.contest_sent import Sent, number, who
+from unspool.app.contest_sent import number, who
 from unspool.app.contest_setting_up import SET_UP
 from unspool.app.permissions import may
 from unspool.app.rights import Part
+from unspool.app.sent import Sent
 from unspool.contest import rules_toml
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging import Judge, Organiser, may_take_back

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from unspool.app.contest_sent import Sent, done, number
+from unspool.app.contest_sent import done, number
+from unspool.app.sent import Sent
 from unspool.judging import Judge
 from unspool.language import _
 

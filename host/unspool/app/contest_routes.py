@@ -5,7 +5,6 @@ The guard keeps those who only look on from all that changes.
 
 from __future__ import annotations
 
-import json
 from collections.abc import Callable
 from functools import partial
 
@@ -15,17 +14,16 @@ from fastapi.responses import JSONResponse
 from unspool.app.contest_acts import act, make
 from unspool.app.contest_hub import ContestHub
 from unspool.app.contest_runs import ContestRuns
-from unspool.app.contest_sent import Sent
 from unspool.app.contest_socket import contest_socket
 from unspool.app.downloads import attachment, or_error
 from unspool.app.recordings import Recordings
+from unspool.app.sent import Sent, answered
 from unspool.app.workers import in_worker
 from unspool.contest import Contest
-from unspool.errors import InputError, UnspoolError
+from unspool.errors import InputError
 from unspool.judging import events_in
 from unspool.language import _
 from unspool.render.contest import Sheet, attempt_sheet, entry_list, log_sheet, results, sheet_csv
-from unspool.render.words.values import as_sentence
 
 NEW = "/contest/new"
 LONGEST_BYTES = 100_000  # a list of all the cars of a contest
@@ -59,24 +57,8 @@ async def _answer(request: Request, do: Callable[[Sent], Sent]) -> Response:
 
 
 def _done(do: Callable[[Sent], Sent], body: bytes) -> Response:
-    try:
-        said = do(_sent(body))
-        return JSONResponse(said, 409 if "seen" in said else 200)
-    except InputError as error:
-        return JSONResponse({"text": as_sentence(str(error))}, 409)
-    except UnspoolError as error:
-        return JSONResponse({"text": as_sentence(str(error))}, 500)
-
-
-def _sent(body: bytes) -> Sent:
-    """Texts by name. Raises InputError for anything else."""
-    try:
-        sent = json.loads(body) if len(body) <= LONGEST_BYTES else None
-    except (ValueError, RecursionError):
-        sent = None
-    if not isinstance(sent, dict) or not all(isinstance(one, str) for one in sent.values()):
-        raise InputError(_("that is nothing that a page of unspool sends"))
-    return sent
+    said, status = answered(do, body, LONGEST_BYTES)
+    return JSONResponse(said, 409 if "seen" in said else status)
 
 
 def _sheet(hub: ContestHub, contest: str, sheet: str, ending: str) -> Response:

@@ -6,7 +6,8 @@ from typing import Any
 
 import tomlkit
 
-from unspool.app.contest_sent import Sent, number
+from unspool.app.contest_sent import number
+from unspool.app.sent import Sent
 from unspool.contest import parse_rules, rules_toml
 from unspool.contest.rules import MOST_ATTEMPTS
 from unspool.errors import InputError, with_other_names

@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from unspool.app.permissions import asker, pin_name
+from unspool.app.sent import Sent
 from unspool.errors import InputError
 from unspool.judging.log import LONGEST_TEXT
 from unspool.language import _
-
-Sent = dict[str, str]
 
 
 def who(sent: Sent) -> str:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from unspool.app.contest_rules_sent import rules_sent
-from unspool.app.contest_sent import Sent, done, number
+from unspool.app.contest_sent import done, number
+from unspool.app.sent import Sent
 from unspool.judging import Organiser
 from unspool.judging.several import enter_all, pasted_cars, try_out
 from unspool.language import _, many
