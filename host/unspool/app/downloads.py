@@ -21,7 +21,7 @@ from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
 from unspool.app.workers import in_worker
 from unspool.errors import InputError, UnspoolError
-from unspool.language import in_language
+from unspool.language import _, in_language
 from unspool.reading.edges.edge_file import edge_text
 from unspool.render.card.html import card_html
 from unspool.render.json.reading import run_json
@@ -143,8 +143,9 @@ def _shown(answer: Response, path: str) -> Response:
     if answer.status_code == 200 or not path.endswith(".html"):
         return answer
     why = as_sentence(bytes(answer.body).decode().strip())
-    back = '<p><a href="/next-winding">Back to Next winding</a></p>'
-    return plain_page("Trouble", "This cannot be shown", why, back, answer.status_code)
+    way = _("Back to Next winding")
+    back = f'<p><a href="/next-winding">{way}</a></p>'
+    return plain_page(_("Trouble"), _("This cannot be shown"), why, back, answer.status_code)
 
 
 def _add_run_route(server: FastAPI, path: str, make: Callable[[str], Response]) -> None:
