@@ -5,101 +5,29 @@ The board is the real firmware on a simulated chip; it runs what was to be writt
 
 from __future__ import annotations
 
-import json
-import os
-import sys
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
 import unspool as package
+from cli.fake_avrdude import DONE, OUT_OF_SYNC, Fake, runs
 from cli.shell import Done, here
 from unspool.cli.entry import run
-from unspool.instrument.firmware import build, shipped_image, writer
-from unspool.instrument.firmware.boards import ATMEGA328P
+from unspool.instrument.firmware import build, shipped_image
 from unspool.instrument.link import cable_link
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 from unspool.virtual.demo.simulated_chip import SimulatedBoard
 
 pytestmark = pytest.mark.firmware
-
 FIRMWARE = f"atmega328p {package.__version__}"
-DONE = """
-avrdude: AVR device initialized and ready to accept instructions
-avrdude: device signature = 0x1e950f (probably m328p)
-
-Writing | ################################################## | 100% 1.91s
-
-avrdude: 15084 bytes of flash written
-
-Reading | ################################################## | 100% 1.53s
-
-avrdude: 15084 bytes of flash verified
-
-avrdude done.  Thank you.
-"""
-OUT_OF_SYNC = """
-avrdude warning: attempt 10 of 10: not in sync: resp=0x00
-avrdude error: unable to open programmer arduino on port /dev/pts/0
-
-avrdude done.  Thank you.
-"""
-OTHER_CHIP = """
-avrdude: device signature = 0x1e9514 (probably m328)
-avrdude error: expected signature for ATmega328P is 1E 95 0F
-        double check chip or use -F to override this check
-
-avrdude done.  Thank you.
-"""
-MISMATCH = """
-Reading | ################################################## | 100% 1.53s
-
-avrdude warning: verification mismatch
-        device 0xff != input 0x0c at addr 0x0000 (error)
-avrdude error: verification mismatch
-"""
-Fake = Callable[..., dict[str, str]]
-LOADER = writer.BootLoader("/dev/ttyX", "arduino", 115_200, "atmega328p")
 
 
 @pytest.fixture(autouse=True)
 def soon(monkeypatch: pytest.MonkeyPatch) -> None:
     """A test's boards are not reset when their port is opened, and say hello each second."""
     monkeypatch.setattr("unspool.instrument.link.rates.PATIENCE_S", 1.3)
-
-
-@pytest.fixture
-def fake(tmp_path: Path) -> Fake:
-    """An avrdude on PATH that says one text at each run, the last again and again."""
-
-    def make(*says: tuple[int, str]) -> dict[str, str]:
-        folder = tmp_path / "bin"
-        folder.mkdir()
-        (folder / "says.json").write_text(json.dumps(says))
-        program = folder / "avrdude"
-        program.write_text(
-            f"#!{sys.executable}\n"
-            "import json, pathlib, sys\n"
-            "here = pathlib.Path(__file__).parent\n"
-            "runs = here / 'runs'\n"
-            "done = runs.read_text().splitlines() if runs.exists() else []\n"
-            "runs.write_text('\\n'.join([*done, json.dumps(sys.argv[1:])]))\n"
-            "says = json.loads((here / 'says.json').read_text())\n"
-            "status, text = says[min(len(done), len(says) - 1)]\n"
-            "sys.stderr.write(text)\n"
-            "sys.exit(status)\n"
-        )
-        program.chmod(0o755)
-        return {"PATH": f"{folder}{os.pathsep}{os.environ['PATH']}"}
-
-    return make
-
-
-def runs(tmp_path: Path) -> list[list[str]]:
-    path = tmp_path / "bin" / "runs"
-    return [json.loads(line) for line in path.read_text().splitlines()] if path.exists() else []
 
 
 @pytest.fixture(scope="module")
@@ -158,129 +86,6 @@ def test_older_boot_loader_is_found_at_its_own_rate(
     assert done.status == 0
     assert [arguments[7] for arguments in runs(tmp_path)] == ["115200", "57600", "57600"]
     assert "until its power is off" in done.out
-
-
-@pytest.mark.parametrize(
-    ("says", "sentence"),
-    [
-        (OUT_OF_SYNC, "no boot loader answers on"),
-        (OTHER_CHIP, "is an ATmega328 without a P, so nothing was written"),
-        ("avrdude OS error: cannot open port COM3: Access is denied\n", "in use by another"),
-        ("avrdude OS error: cannot open port x: No such file or directory\n", "there is no port"),
-        ("avrdude error: the dog ate it\n\navrdude done.  Thank you.\n", "the dog ate it"),
-        ("", "it gave no reason"),
-    ],
-)
-def test_what_goes_wrong_is_one_sentence(
-    says: str,
-    sentence: str,
-    fake: Fake,
-    tmp_path: Path,
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    monkeypatch.setenv("PATH", fake((1, says))["PATH"])
-    with pytest.raises(writer.LinkError, match=sentence):
-        writer.ask_loader("/dev/ttyX")
-
-
-def test_what_was_not_written_right_is_said(
-    fake: Fake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("PATH", fake((1, MISMATCH))["PATH"])
-    with pytest.raises(writer.LinkError, match="is not what was written"):
-        writer.write(LOADER, tmp_path / "image.hex")
-
-
-def signature(number: str) -> str:
-    return f"avrdude: device signature = 0x{number} (probably something)\n"
-
-
-@pytest.mark.parametrize(
-    ("number", "board", "part"),
-    [
-        ("1e950f", "atmega328p", "atmega328p"),
-        ("1e9516", "atmega328p", "atmega328pb"),
-        ("1e9801", "atmega2560", "atmega2560"),
-    ],
-)
-@pytest.mark.parametrize("status", [0, 1])
-def test_chip_is_found_by_its_signature(
-    number: str, board: str, part: str, status: int, fake: Fake, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """avrdude fails if the chip is not the part that it was given. What it read counts."""
-    monkeypatch.setenv("PATH", fake((status, signature(number)))["PATH"])
-    loader, kind = writer.ask_loader("/dev/ttyX")
-    assert (kind.name, loader.part) == (board, part)
-
-
-def test_signature_of_a_newer_avrdude_is_read(fake: Fake, monkeypatch: pytest.MonkeyPatch) -> None:
-    says = "Device signature = 1E 95 16 (ATmega328PB)\n"
-    monkeypatch.setenv("PATH", fake((0, says))["PATH"])
-    assert writer.ask_loader("/dev/ttyX")[0].part == "atmega328pb"
-
-
-def test_larger_board_is_found_though_the_smaller_ones_loader_is_silent(
-    fake: Fake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    silent = (1, OUT_OF_SYNC)
-    monkeypatch.setenv("PATH", fake(silent, silent, (0, signature("1e9801")))["PATH"])
-    loader, kind = writer.ask_loader("/dev/ttyX")
-    assert (loader.programmer, loader.baud, kind.name) == ("wiring", 115_200, "atmega2560")
-    assert [arguments[3] for arguments in runs(tmp_path)] == ["arduino", "arduino", "wiring"]
-
-
-@pytest.mark.parametrize(
-    ("number", "words"),
-    [
-        ("1e9406", "an ATmega168, so nothing was written: it has half the memory"),
-        ("1e9587", "an ATmega32U4, .* USB port in the chip"),
-        ("1e0000", "an unknown one .signature 1e0000., .* for ATmega328P at 16 MHz, "),
-        ("1e9801", "is that of atmega2560, not of atmega328p"),
-    ],
-)
-def test_chip_that_is_not_served_is_named_with_its_reason(
-    number: str, words: str, fake: Fake, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("PATH", fake((1, signature(number)))["PATH"])
-    with pytest.raises(writer.LinkError, match=words):
-        writer.ask_loader("/dev/ttyX", ATMEGA328P)
-
-
-def test_bars_are_told_as_they_grow(
-    fake: Fake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
-    told: list[writer.Stage] = []
-    writer.write(LOADER, tmp_path / "image.hex", told.append)
-    assert [stage for stage in told if stage.share == 1.0] == [
-        writer.Stage("writing", 1.0),
-        writer.Stage("verifying", 1.0),
-    ]
-
-
-def test_avrdude_that_never_ends_is_ended(
-    fake: Fake, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setenv("PATH", fake((0, DONE))["PATH"])
-    (tmp_path / "bin" / "avrdude").write_text(f"#!{sys.executable}\nimport time\ntime.sleep(60)\n")
-    monkeypatch.setattr(writer, "LONGEST_S", 0.5)
-    with pytest.raises(writer.LinkError, match="did not come to an end"):
-        writer.write(LOADER, tmp_path / "image.hex")
-
-
-@pytest.mark.parametrize(
-    ("system", "how"),
-    [("linux", "apt-get install avrdude"), ("darwin", "brew"), ("win32", "winget")],
-)
-def test_missing_avrdude_says_how_to_get_it(
-    system: str, how: str, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    monkeypatch.setenv("PATH", "/nowhere")
-    monkeypatch.setattr(sys, "platform", system)
-    assert run(["flash", "--cable", "/dev/ttyNONE", "--board", "atmega328p"]) == 2
-    err = capsys.readouterr().err
-    assert how in err
-    assert err.count("\n") == 1
 
 
 def test_port_that_is_not_there(
