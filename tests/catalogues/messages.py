@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import string
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +18,16 @@ LOCALE = HOST / "locale"
 KEYWORDS = {"_": None, "later": None, "Phrase": None, "many": (1, 2)}
 METHODS = [("**.py", "python"), ("**.js", "javascript")]
 OTHERS = tuple(code for code in LANGUAGES if code != ENGLISH)
+
+
+# The extractor reads no message within an f-string.
+_IN_F_STRING = re.compile(r"""\{(?:_|many)\(["']""")
+
+
+def hidden() -> list[str]:
+    """Files with a message where the extractor does not look."""
+    files = sorted(HOST.rglob("*.py"))
+    return [str(one) for one in files if _IN_F_STRING.search(one.read_text("utf-8"))]
 
 
 def in_code() -> Catalog:

@@ -8,7 +8,7 @@ from datetime import date
 
 import pytest
 
-from catalogues.messages import OTHERS, catalogue, forms, in_code, messages, wrong_fields
+from catalogues.messages import OTHERS, catalogue, forms, hidden, in_code, messages, wrong_fields
 from unspool.errors import InputError
 from unspool.language import LANGUAGES, Phrase, _, in_language, localised, many
 from unspool.render.words.attempts import attempt_name
@@ -22,6 +22,10 @@ def english() -> set[object]:
 @pytest.mark.parametrize("code", OTHERS)
 def test_no_message_is_missing_or_unused(code: str, english: set[object]) -> None:
     assert {one.id for one in messages(catalogue(code))} == english
+
+
+def test_each_message_is_written_where_it_is_found() -> None:
+    assert hidden() == []
 
 
 @pytest.mark.parametrize("code", OTHERS)

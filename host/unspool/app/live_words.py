@@ -79,7 +79,7 @@ def _stop(s: LiveStatus) -> str:
         return ""
     low, high = s.stop.low_m, s.stop.high_m
     digits = 1 if high - low > FINE_M else 2
-    ends = between(low, high, "m", digits, f" {_('and')} ")
+    ends = between(low, high, "m", digits, " {} ".format(_("and")))
     return _("Stops between {ends} ({share}).", ends=ends, share="90 %")
 
 

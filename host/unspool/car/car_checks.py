@@ -64,7 +64,8 @@ def _axle(raw: Raw) -> Iterator[Fault]:
     axle = encoder.get("axle") if isinstance(encoder, dict) else None
     names = [w.get("name") for w in tables(raw, "wheels") if isinstance(w, dict)]
     if isinstance(axle, str) and names and axle not in names:
-        known = f" {_('or')} ".join(found_text(name) for name in names if isinstance(name, str))
+        written = (found_text(name) for name in names if isinstance(name, str))
+        known = " {} ".format(_("or")).join(written)
         expected = _("a name of [[wheels]]: {known}", known=known)
         yield fault(("encoder", "axle"), found_text(axle), expected)
 

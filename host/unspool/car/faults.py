@@ -94,7 +94,7 @@ def _nearest(key: str, parent: Path, schema: type[BaseModel]) -> str:
         return f"`{near[0]}`"
     elsewhere = [name for name, model in _sections(schema) if key in model.model_fields]
     if elsewhere:
-        places = f" {_('or')} ".join(elsewhere)
+        places = " {} ".format(_("or")).join(elsewhere)
         return _("it under {places}", places=places)
     return _("one of {keys}", keys=", ".join(section.model_fields))
 

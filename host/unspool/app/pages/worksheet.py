@@ -90,7 +90,8 @@ def _choices(sheet: Worksheet, query: Query, store: Store) -> html.Div:
 def _names() -> html.P:
     """Lines to write on, when the page is printed."""
     return html.P(
-        f"{_('Name')}: ____________________    {_('Date')}: __________", className="paper"
+        "{}: ____________________    {}: __________".format(_("Name"), _("Date")),
+        className="paper",
     )
 
 
