@@ -116,7 +116,7 @@ def test_a_car_is_saved_and_only_what_was_typed_changes(
     changed = CAR.replace("mass_g = 910", "mass_g = 930").replace("turns = 3.5", "turns = 3.25")
     assert (kept.text, kept.who) == (changed, this_user())
     page = words(store, "/cars/Sandpiper")
-    assert "body.mass_g: 930, before 910" in page
+    assert r"Mass ready to run: 930\xa0g, before 910\xa0g" in page
     file = client.get("/cars:version?name=sandpiper&version=1")
     assert file.content == SANDPIPER.read_bytes()
     assert 'filename="sandpiper-1.toml"' in file.headers["content-disposition"]
@@ -155,9 +155,9 @@ def test_the_later_of_two_gets_both_changes_to_look_at(
     fields = {"weight.mass_g": "600", "body.mass_g": "940"}
     answer = client.post("/cars:save", content=sent(fields, car))
     assert answer.status_code == 409
-    found = answer.json()
-    assert "body.mass_g: 930, before 910" in found["text"]
-    assert "You both changed body.mass_g" in found["text"]
+    found, mass = answer.json(), "Car without the weight, Mass ready to run"
+    assert f"{mass}: 930\u00a0g, before 910\u00a0g" in found["text"]
+    assert f"You both changed {mass}: yours" in found["text"]
     assert len(store.cars.one("Sandpiper").versions) == 2
 
 

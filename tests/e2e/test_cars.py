@@ -71,7 +71,9 @@ def test_an_own_car_and_floor_without_a_terminal(
         expect(page.get_by_role("heading", level=1)).to_have_text("Curlew / 2")
         box(page, "body.mass_g").fill("810")
         saved(page, 2)
-        expect(page.locator("#versions")).to_contain_text("body.mass_g: 810, before 800")
+        expect(page.locator("#versions")).to_contain_text(
+            "Mass ready to run: 810\u00a0g, before 800\u00a0g"
+        )
         page.get_by_role("link", name="All cars and floors").click()
         page.get_by_role("link", name="New floor").click()
         box(page, "level.1.height_mm").fill("12,5")
@@ -95,7 +97,7 @@ def test_the_later_of_two_sees_what_the_other_changed(
         box(mine, "weight.drop_mm").fill("480")
         mine.get_by_role("button", name="Save").click()
         expect(mine.locator(".ending [role=status]")).to_contain_text(
-            "body.mass_g: 850, before 800"
+            "Mass ready to run: 850\u00a0g, before 800\u00a0g"
         )
         expect(box(mine, "body.mass_g")).to_have_value("850")
         expect(box(mine, "weight.drop_mm")).to_have_value("480")

@@ -129,7 +129,7 @@ class _Routes:
             return refused(why, NOT_SAVED)
         if sent["seen"] == 0:  # a new one of a name that is there
             return refused(why, NOT_SAVED)
-        both = merged(sent["base"], mine, theirs.current.text)
+        both = merged(sent["base"], mine, theirs.current.text, self._desk.fields)
         draft = self._drafts.put(Draft(theirs.current.text, both.text, theirs.revision))
         page = f"{self._desk.address(theirs.name)}?draft={draft}"
         return JSONResponse({"text": both.words(theirs.current), "merged": page}, 409)

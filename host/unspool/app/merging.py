@@ -8,7 +8,8 @@ from unspool.car.changes import changes_between
 from unspool.car.editing import Value, edited, value_at
 from unspool.car.toml_source import Table, parse_toml
 from unspool.language import _
-from unspool.render.words.versions import ORDER_ONLY, change_line
+from unspool.render.words.changes import Fields, change_words, place_words
+from unspool.render.words.versions import ORDER_ONLY
 from unspool.shelved import Version
 
 
@@ -16,7 +17,7 @@ from unspool.shelved import Version
 class Merged:
     """text: theirs with what I changed, or mine alone if the two have other lists of parts.
 
-    theirs: what they changed, in words. both: the keys that both changed, each to its own value.
+    theirs: what they changed, in words. both: what both changed, each to its own value.
     """
 
     text: str
@@ -40,16 +41,29 @@ class Merged:
         return " ".join(said)
 
 
-def merged(base: str, mine: str, theirs: str) -> Merged:
-    """base: the text that both began with."""
+def merged(base: str, mine: str, theirs: str, fields: Fields) -> Merged:
+    """base: the text that both began with. fields: of the form, by their paths."""
     before, i, they = (dict(_values(parse_toml(t, _("the file")))) for t in (base, mine, theirs))
     my = {path: i.get(path) for path in {**before, **i} if before.get(path) != i.get(path)}
     their = {path for path in {**before, **they} if before.get(path) != they.get(path)}
     clash = tuple(path for path in my if path in their and i.get(path) != they.get(path))
-    words = tuple(change_line(change) for change in changes_between(base, theirs))
+    words = tuple(change_words(change, fields) for change in changes_between(base, theirs))
     alike = {tuple(_lists(parse_toml(t, _("the file")))) for t in (base, mine, theirs)}
     text = edited(theirs, my) if len(alike) == 1 else mine
-    return Merged(text, words, clash)
+    both = tuple(
+        place_words(_named(path, parse_toml(mine, _("the file"))), fields) for path in clash
+    )
+    return Merged(text, words, both)
+
+
+def _named(path: str, raw: Table) -> str:
+    """`drum.start.turns` of `drum.0.turns`, as changes call it."""
+    section, _point, rest = path.partition(".")
+    number, _point, key = rest.partition(".")
+    if not key:
+        return path
+    name = value_at(raw, f"{section}.{number}.name") or int(number) + 1
+    return f"{section}.{name}.{key}"
 
 
 def _values(raw: Table) -> list[tuple[str, Value]]:

@@ -141,7 +141,7 @@ class DeskForm:
 
     def _box(self, known: FormField, path: str) -> Component:
         value = self._value(path)
-        choices = known.choices
+        choices = tuple((choice, _(words)) for choice, words in known.choices)
         if known.path == "encoder.axle":
             choices = tuple((name, name) for name in self._axles(value))
         if not choices:
@@ -155,7 +155,7 @@ class DeskForm:
             )
         now = value if value in dict(choices) else choices[0][0]
         options = [
-            html.Option(_(words), value=choice, selected=choice == now) for choice, words in choices
+            html.Option(words, value=choice, selected=choice == now) for choice, words in choices
         ]
         return html.Select(options, disabled=not may_change.get())
 

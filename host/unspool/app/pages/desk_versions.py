@@ -11,7 +11,8 @@ from unspool.app.desk import Desk
 from unspool.app.parts import attributes, fold, local_time
 from unspool.app.permissions import may_change
 from unspool.language import _, many
-from unspool.render.words.versions import ORDER_ONLY, change_line, how_words
+from unspool.render.words.changes import change_words
+from unspool.render.words.versions import ORDER_ONLY, how_words
 from unspool.shelved import Shelved, Version
 from unspool.versions import changes_of
 
@@ -23,7 +24,7 @@ def versions_part(desk: Desk, thing: Shelved) -> Component:
     changes = changes_of(thing)
     lines = []
     for version in reversed(thing.versions):
-        words = [change_line(one) for one in changes[version.number]]
+        words = [change_words(one, desk.fields) for one in changes[version.number]]
         if not words and version.number > 1:
             words = [_(ORDER_ONLY)]
         lines.append(_line(desk, thing, version, words))

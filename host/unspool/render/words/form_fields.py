@@ -16,7 +16,8 @@ _TABLE = re.compile(r"\[\[?(\w+)\]\]?")
 _KEY = re.compile(r"`?\b([a-z]+(?:_[a-z0-9]+)+)\b`?")
 
 
-_TABLES = {
+# What the form calls a table of the file.
+TABLES = {
     "weight": later("Falling weight"),
     "body": later("Car without the weight"),
     "drum": later("Drum"),
@@ -95,7 +96,7 @@ def _figures(number: re.Match[str]) -> str:
 
 def _called(text: str, labels: Mapping[str, str]) -> str:
     """The text with tables and keys of the file as the form calls them."""
-    text = _TABLE.sub(lambda found: _quoted(_TABLES.get(found[1]), found[0]), text)
+    text = _TABLE.sub(lambda found: _quoted(TABLES.get(found[1]), found[0]), text)
     return _KEY.sub(lambda found: _quoted(labels.get(found[1]), found[0]), text)
 
 
