@@ -335,3 +335,13 @@ def test_a_log_of_a_newer_unspool_is_refused_and_left_as_it_is(
             change()
     assert ada.store.contests.events(ada.id)[-1].kind == "of a later year"
     assert attach_run(ada.store, "1", "Sandpiper") is None  # another contest may take it
+
+
+def test_the_lot_is_drawn_before_the_first_call(organiser: Organiser, ada: Judge) -> None:
+    entries = [organiser.enter(team, "A") for team in ("Reed", "Sedge")]
+    organiser.draw("first")
+    ada.call_next()
+    with pytest.raises(InputError):
+        organiser.draw("again")
+    organiser.set_order(entries)
+    assert organiser.contest.order == tuple(entries)

@@ -96,8 +96,15 @@ class Organiser(Desk):
         )
 
     def draw(self, seed: str = "") -> str:
-        """The order by lot; returns the seed, which makes one if none is given."""
+        """The order by lot; returns the seed, which makes one if none is given.
+
+        Raises InputError once an attempt was called: then only single cars move.
+        """
         contest = self.open_contest()
+        if contest.calls:
+            raise InputError(
+                _("the order is drawn before the first attempt is called; move single cars instead")
+            )
         chosen = said_text(_("seed"), seed or token_hex(4))
         entries = drawn([one.number for one in contest.competing()], chosen)
         self.note(Kind.ORDER, "setup", entries=list(entries), seed=chosen)

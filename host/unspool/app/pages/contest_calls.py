@@ -15,6 +15,7 @@ from unspool.app.permissions import may_change
 from unspool.contest import Attempt, Contest, Event, Kind, Tie, is_over, order_of, ties
 from unspool.contest.events import alive
 from unspool.contest.order import next_attempt
+from unspool.contest.state import attempt_key
 from unspool.judging.judge import JUDGED
 from unspool.language import _
 from unspool.render.contest.sheets import class_title
@@ -92,12 +93,26 @@ def _cell(state: Contest, one: Attempt) -> Component | str:
     return _link(state, one, text)
 
 
+def noted_of(
+    state: Contest, events: tuple[Event, ...], chosen: tuple[int, int] | None
+) -> list[Component]:
+    """All that can be taken back of an older attempt, as after a complaint hours later."""
+    if chosen is None or chosen == state.called:
+        return []
+    shown = [one for one in alive(events) if one.kind in JUDGED and attempt_key(one) == chosen]
+    return _listed(state, _("Noted of this attempt"), shown)
+
+
 def noted(state: Contest, events: tuple[Event, ...]) -> list[Component]:
     """What can be taken back; the closing only by who may change everything."""
     kinds = JUDGED | ({Kind.CLOSED} if may_change.get() else set())
     shown = [one for one in alive(events) if one.kind in kinds]
-    items = [_note(state, one) for one in reversed(shown[-NEWEST:])]
-    return [html.H2(_("Noted last")), html.Ul(items, className="noted")] if items else []
+    return _listed(state, _("Noted last"), shown[-NEWEST:])
+
+
+def _listed(state: Contest, title: str, shown: list[Event]) -> list[Component]:
+    items = [_note(state, one) for one in reversed(shown)]
+    return [html.H2(title), html.Ul(items, className="noted")] if items else []
 
 
 def _note(state: Contest, one: Event) -> Component:

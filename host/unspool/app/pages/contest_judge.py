@@ -6,7 +6,14 @@ from dash import dcc, html
 from dash.development.base_component import Component
 
 from unspool.app.contest_hub import ContestHub
-from unspool.app.pages.contest_calls import all_attempts, calling, noted, open_attempts, run_offs
+from unspool.app.pages.contest_calls import (
+    all_attempts,
+    calling,
+    noted,
+    noted_of,
+    open_attempts,
+    run_offs,
+)
 from unspool.app.pages.contest_form import form, root, say, typed
 from unspool.app.pages.page import Page
 from unspool.app.parts import attributes, empty, fold
@@ -31,16 +38,17 @@ def judge_page(hub: ContestHub, contest: str, query: Query) -> Page:
         pin = html.A(_("Give the PIN"), href=PIN_PATH)
         return Page(title, empty(title, html.Span([_("To judge, give the PIN first."), " ", pin])))
     events = events_in(hub.store, contest)
-    parts = [html.H1(state.name), _name(), *_turns(state, query)]
+    chosen = _chosen(state, query)
+    parts = [html.H1(state.name), _name(), *_turns(state, chosen)]
+    parts += noted_of(state, events, chosen)
     parts += [*run_offs(state), *open_attempts(state), all_attempts(state), *noted(state, events)]
     parts.append(html.P(dcc.Link(_("Cars, rules and sheets"), href=f"/contest/{contest}")))
     data = root(f"/contest/{contest}/say", contest, state.revision, "idle")
     return Page(title, html.Div(parts, className="contest judge", **data))
 
 
-def _turns(state: Contest, query: Query) -> list[Component]:
+def _turns(state: Contest, chosen: tuple[int, int] | None) -> list[Component]:
     """The attempt and the next one; once it is over, the button for the next is the first."""
-    chosen = _chosen(state, query)
     attempt, following = _attempt(state, chosen), calling(state)
     if chosen and is_over(state.attempt(*chosen), state.rules):
         return [following, *attempt]
