@@ -93,21 +93,22 @@ def _cell(state: Contest, one: Attempt) -> Component | str:
     return _link(state, one, text)
 
 
-def noted_of(
+def noted(
     state: Contest, events: tuple[Event, ...], chosen: tuple[int, int] | None
 ) -> list[Component]:
-    """All that can be taken back of an older attempt, as after a complaint hours later."""
-    if chosen is None or chosen == state.called:
-        return []
-    shown = [one for one in alive(events) if one.kind in JUDGED and attempt_key(one) == chosen]
-    return _listed(state, _("Noted of this attempt"), shown)
+    """What can be taken back; the closing only by who may change everything.
 
-
-def noted(state: Contest, events: tuple[Event, ...]) -> list[Component]:
-    """What can be taken back; the closing only by who may change everything."""
+    Of an older attempt all is shown, as it is needed after a complaint hours later.
+    """
     kinds = JUDGED | ({Kind.CLOSED} if may_change.get() else set())
+    older = chosen if chosen != state.called else None
     shown = [one for one in alive(events) if one.kind in kinds]
-    return _listed(state, _("Noted last"), shown[-NEWEST:])
+    of_older = [one for one in shown if older and attempt_key(one) == older]
+    others = [one for one in shown if one not in of_older]
+    return [
+        *_listed(state, _("Noted of this attempt"), of_older),
+        *_listed(state, _("Noted last"), others[-NEWEST:]),
+    ]
 
 
 def _listed(state: Contest, title: str, shown: list[Event]) -> list[Component]:

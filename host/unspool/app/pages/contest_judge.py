@@ -10,7 +10,6 @@ from unspool.app.pages.contest_calls import (
     all_attempts,
     calling,
     noted,
-    noted_of,
     open_attempts,
     run_offs,
 )
@@ -40,8 +39,8 @@ def judge_page(hub: ContestHub, contest: str, query: Query) -> Page:
     events = events_in(hub.store, contest)
     chosen = _chosen(state, query)
     parts = [html.H1(state.name), _name(), *_turns(state, chosen)]
-    parts += noted_of(state, events, chosen)
-    parts += [*run_offs(state), *open_attempts(state), all_attempts(state), *noted(state, events)]
+    parts += [*run_offs(state), *open_attempts(state), all_attempts(state)]
+    parts += noted(state, events, chosen)
     parts.append(html.P(dcc.Link(_("Cars, rules and sheets"), href=f"/contest/{contest}")))
     data = root(f"/contest/{contest}/say", contest, state.revision, "idle")
     return Page(title, html.Div(parts, className="contest judge", **data))
