@@ -82,12 +82,15 @@ def unmarked(page: Page, names: tuple[str, ...] = ()) -> list[str]:
 
 
 def _outside(texts: list[str]) -> list[str]:
-    """What of each text stands outside of every message. Raises ValueError if one has no end."""
+    """What of each text stands outside of every message. Raises ValueError if one has no end.
+
+    Legends show no more than the end of a message: "A no. 1" of a name that begins as the others.
+    """
     depth, kept = 0, []
     for text in texts:
         outside = ""
         for sign in text:
-            depth += (sign == _OPEN) - (sign == _CLOSE)
+            depth = max(depth + (sign == _OPEN) - (sign == _CLOSE), 0)
             outside += sign if depth == 0 and sign != _CLOSE else ""
         kept.append(outside)
     if depth:

@@ -23,7 +23,10 @@ NAMES = (
     *("Sandpiper", "Dunlin", "Curlew", "Corridor cup", "Reed", "Ada"),
     *("start", "run", "run.csv", "unspool", "PDF", "CSV"),
 )
-SHEETS = ("attempts/1", "attempts/1/summary", "worksheet", "cars/Sandpiper", "next-winding/sizes")
+SHEETS = (
+    *("attempts/1", "attempts/1/summary", "side-by-side?run=1&run=2&by=car", "worksheet"),
+    *("cars/Sandpiper", "next-winding/sizes"),
+)
 OTHERS = ("share", "contest", "contest/1", "contest/1/judge", "contest/1/board", "nowhere")
 
 
