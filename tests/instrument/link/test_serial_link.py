@@ -97,6 +97,16 @@ def test_second_program_on_the_port(terminal: Terminal, link: SerialLink) -> Non
     assert out.stdout == ""
 
 
+def test_a_port_that_its_last_program_is_letting_go_of(
+    terminal: Terminal, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    first, second = SerialLink(terminal.port), SerialLink(terminal.port)
+    first.open()
+    monkeypatch.setattr("unspool.instrument.link.serial.time.sleep", lambda _s: first.close())
+    second.open()
+    second.close()
+
+
 def test_a_plain_file_is_no_port(tmp_path: Path) -> None:
     (tmp_path / "port").write_text("")
     with pytest.raises(LinkError, match="cannot be opened as a serial port"):

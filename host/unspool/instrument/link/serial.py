@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 # here saves the recorder a disk sync for every few bytes.
 GATHER_S = 0.003
 WRITE_TIMEOUT_S = 1.0
+# A program that was killed may keep its port for a moment longer than itself.
+TRIES, LOOK_S = 4, 0.1
 
 
 class SerialLink(Link):
@@ -62,19 +64,14 @@ class SerialLink(Link):
         return True
 
     def _open(self, port: str) -> None:
-        import serial  # costs time that other links need not pay
-
-        try:
-            # exclusive: a second program on the same board would eat half of its bytes
-            opened = serial.Serial(
-                None, self._rates.rate, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock()
-            )
-            opened.port = port
-            if sys.platform == "win32":
-                opened.dtr = False  # else it rises and resets the board; elsewhere it always does
-            opened.open()
-        except (OSError, ValueError) as error:
-            raise LinkError(_why_not(port, error)) from error
+        for left in reversed(range(TRIES)):
+            try:
+                opened = _exclusive(port, self._rates.rate)
+                break
+            except (OSError, ValueError) as error:
+                if not left or not _is_in_use(error):
+                    raise LinkError(_why_not(port, error)) from error
+            time.sleep(LOOK_S)
         _keep_dtr_on_close(opened)
         self._serial = opened
         self._rates.begin()
@@ -174,6 +171,25 @@ def _keep_dtr_on_close(port: Serial) -> None:
             termios.tcsetattr(port.fileno(), termios.TCSANOW, settings)
 
 
+def _exclusive(port: str, rate: int) -> Serial:
+    """The opened port; a second program on the same board would eat half of its bytes."""
+    import serial  # costs time that other links need not pay
+
+    made = serial.Serial(None, rate, write_timeout=WRITE_TIMEOUT_S, exclusive=_can_lock())
+    made.port = port
+    if sys.platform == "win32":
+        made.dtr = False  # else it rises and resets the board; elsewhere it always does
+    made.open()
+    return made
+
+
+def _is_in_use(error: Exception) -> bool:
+    text = str(error)
+    windows_busy = sys.platform == "win32" and "PermissionError" in text
+    busy = getattr(error, "errno", None) in (errno.EBUSY, errno.EWOULDBLOCK)
+    return busy or "exclusively lock" in text or windows_busy
+
+
 def _why_not(port: str, error: Exception) -> Phrase:
     code = getattr(error, "errno", None)
     text = str(error)
@@ -182,8 +198,7 @@ def _why_not(port: str, error: Exception) -> Phrase:
             "there is no port {port}; plug the board in, and see `unspool links` for the ports",
             port=port,
         )
-    windows_busy = sys.platform == "win32" and "PermissionError" in text
-    if code in (errno.EBUSY, errno.EWOULDBLOCK) or "exclusively lock" in text or windows_busy:
+    if _is_in_use(error):
         return Phrase(
             "the port {port} is in use by another program; close that one first", port=port
         )
