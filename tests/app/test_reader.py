@@ -9,6 +9,8 @@ from starlette.testclient import TestClient
 
 from app_parts import filled_store, read_sample
 from unspool.app import create_app
+from unspool.app.guard import NOT_THIS_COMPUTER
+from unspool.language import _, in_language
 
 
 @pytest.fixture(scope="module")
@@ -48,6 +50,20 @@ def test_scripts_get_the_messages_of_a_language(client: TestClient) -> None:
     assert '"Saved: {file}"' in words  # of the script that also stands in files without an app
     assert client.get("/words/xx.js").status_code == 404
     assert client.get("/words/en.js").status_code == 404
+
+
+def test_refusals_and_live_words_are_in_the_language_of_their_reader(client: TestClient) -> None:
+    german = {"accept-language": "de"}
+    refused = client.get("/", headers={"host": "elsewhere.example"} | german)
+    assert refused.status_code == 403
+    said = []
+    for headers in (german, {}, german):
+        with client.websocket_connect("ws://127.0.0.1/live/points", headers=headers) as socket:
+            socket.send_json({})
+            said.append(socket.receive_json()["state"]["banner"]["headline"])
+    assert said == ["Nichts wird aufgezeichnet", "Nothing is recorded", "Nichts wird aufgezeichnet"]
+    with in_language("de"):
+        assert refused.text.strip() == _(NOT_THIS_COMPUTER) != NOT_THIS_COMPUTER
 
 
 def test_files_keep_english(client: TestClient) -> None:
