@@ -21,6 +21,7 @@ from unspool.app import Access, LiveBoards, Sharing, create_app
 from unspool.app.contest_acts import act
 from unspool.app.contest_hub import ContestHub
 from unspool.app.contest_runs import ContestRuns
+from unspool.app.pages.contest_board import under_way
 from unspool.app.permissions import may_change, rights
 from unspool.app.rights import Right
 from unspool.app.routes import is_page, page_for
@@ -220,3 +221,15 @@ def test_a_contest_of_a_newer_unspool_is_no_obstacle_to_the_others(store: Store)
     assert (sheet.status_code, "newer unspool" in sheet.text) == (500, True)
     answer = asked(store, "/contest/2/say", {"act": "next"})
     assert (answer.status_code, "newer unspool" in answer.json()["text"]) == (500, True)
+
+
+def test_two_lanes_are_under_way_until_each_is_measured(store: Store) -> None:
+    made = Organiser.make(store, "Ada", "Cup")
+    cars = [made.enter(team, "A") for team in ("Reed", "Sedge", "Rushes")]
+    judge = Judge(store, made.id, "Ada")
+    assert under_way(made.contest) == ()
+    for entry in cars:  # the first one was called and forgotten
+        judge.call(entry, 1)
+    assert under_way(made.contest) == ((cars[1], 1), (cars[2], 1))
+    judge.tape(cars[1], 1, "5")
+    assert under_way(made.contest) == ((cars[2], 1),)
