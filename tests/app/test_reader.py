@@ -10,6 +10,7 @@ from starlette.testclient import TestClient
 from app_parts import filled_store, read_sample
 from unspool.app import create_app
 from unspool.app.guard import NOT_THIS_COMPUTER
+from unspool.app.script_words import script_messages
 from unspool.language import _, in_language
 
 
@@ -70,3 +71,13 @@ def test_files_keep_english(client: TestClient) -> None:
     german = {"accept-language": "de"}
     there = client.get("/attempts/1/reading.json", headers=german).text
     assert there == client.get("/attempts/1/reading.json").text
+
+
+def test_a_scripts_messages_are_found_wherever_they_stand() -> None:
+    script = """say(_("One")); x = `${_("Two " +
+      "parts", {a})} ${many("{count} car", "{count} cars", n)}`;"""
+    assert list(script_messages(script)) == [
+        (1, "One"),
+        (1, "Two parts"),
+        (2, ("{count} car", "{count} cars")),
+    ]

@@ -6,17 +6,19 @@ import re
 import string
 from collections.abc import Iterator
 from pathlib import Path
+from typing import BinaryIO
 
 from babel.messages.catalog import Catalog, Message
 from babel.messages.extract import extract_from_dir
 from babel.messages.pofile import read_po, write_po
 
+from unspool.app.script_words import script_messages
 from unspool.language import ENGLISH, LANGUAGES
 
 HOST = Path(__file__).parents[2] / "host" / "unspool"
 LOCALE = HOST / "locale"
 KEYWORDS = {"_": None, "later": None, "Phrase": None, "many": (1, 2)}
-METHODS = [("**.py", "python"), ("**.js", "javascript")]
+METHODS = [("**.py", "python"), ("**.js", "catalogues.messages:in_script")]
 OTHERS = tuple(code for code in LANGUAGES if code != ENGLISH)
 
 
@@ -28,6 +30,14 @@ def hidden() -> list[str]:
     """Files with a message where the extractor does not look."""
     files = sorted(HOST.rglob("*.py"))
     return [str(one) for one in files if _IN_F_STRING.search(one.read_text("utf-8"))]
+
+
+def in_script(
+    file: BinaryIO, _keywords: object, _tags: object, options: object
+) -> Iterator[tuple[int, str, str | tuple[str, str], list[str]]]:
+    """What babel asks of an extractor: line, function, message and comments of each message."""
+    for line, message in script_messages(file.read().decode()):
+        yield line, "_" if isinstance(message, str) else "many", message, []
 
 
 def in_code() -> Catalog:
