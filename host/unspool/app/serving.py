@@ -16,6 +16,7 @@ from unspool.app.door import door
 from unspool.app.repeated_faults import quieten
 from unspool.closing import Closing
 from unspool.errors import InputError
+from unspool.language import _
 
 HOST = "127.0.0.1"  # this computer alone
 EVERYWHERE = "0.0.0.0"  # every network that this computer is on
@@ -110,12 +111,20 @@ def _listen(host: str, port: int) -> socket.socket:
 def _why(host: str, port: int, error: Exception) -> str:
     code = error.errno if isinstance(error, OSError) else None
     if code == errno.EADDRINUSE:
-        return (
-            f"port {port} is taken by another program, perhaps another unspool: close that one, or"
-            " give another port (0 takes any free one)"
+        return _(
+            "port {port} is taken by another program, perhaps another unspool: close that one, or"
+            " give another port (0 takes any free one)",
+            port=port,
         )
     if code == errno.EACCES:
-        return f"port {port} is reserved for the system; give one above 1023"
+        return _("port {port} is reserved for the system; give one above 1023", port=port)
     if code == errno.EADDRNOTAVAIL or isinstance(error, socket.gaierror):
-        return f"this computer has no address {host}; 127.0.0.1 serves this computer alone"
-    return f"the pages cannot be served on {host}, port {port}: {error}"
+        return _(
+            "this computer has no address {host}; 127.0.0.1 serves this computer alone", host=host
+        )
+    return _(
+        "the pages cannot be served on {host}, port {port}: {reason}",
+        host=host,
+        port=port,
+        reason=error,
+    )
