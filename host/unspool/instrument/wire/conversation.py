@@ -49,6 +49,7 @@ from unspool.instrument.wire.table import (
     TABLE_HASH,
 )
 from unspool.instrument.wire.timer import Timer
+from unspool.language import Phrase
 
 SILENT_S = 1.5 * SECOND_MS / 1000  # a board says something each second; then ask who is there
 ASK_S = 0.5  # between two requests that were not answered; a board answers within milliseconds
@@ -170,7 +171,7 @@ class Conversation:
         number = item.body[0] & 0x0F
         if item.body[0] >> 4 != PROTOCOL:
             if number == HELLO.number:
-                self._refusal.foreign_hello(f"protocol {item.body[0] >> 4}", f"protocol {PROTOCOL}")
+                self._refusal.foreign_hello(_protocol(item.body[0] >> 4), _protocol(PROTOCOL))
             else:
                 self._aside.append(Garbled(item.body, GarbledCode.OTHER_PROTOCOL))
             return
@@ -193,11 +194,11 @@ class Conversation:
 
     def _take_hello(self, hello: Hello) -> None:
         if hello.table_hash != TABLE_HASH:
-            theirs = f"message table {hello.table_hash:08x}"
-            self._refusal.foreign_hello(theirs, f"{TABLE_HASH:08x}")
+            theirs = Phrase("message table {table}", table=format(hello.table_hash, "08x"))
+            self._refusal.foreign_hello(theirs, format(TABLE_HASH, "08x"))
             return
         if hello.tick_hz not in PLAUSIBLE_TICK_HZ:
-            self._refusal.foreign_hello(f"in ticks of {hello.tick_hz} Hz", "in ticks of 250000 Hz")
+            self._refusal.foreign_hello(_ticks(hello.tick_hz), _ticks(250_000))
             return
         self._refusal.good_hello()
         self._settle()
@@ -289,3 +290,11 @@ class Conversation:
             return None
         confirmed = Configure(hello.edges_per_turn, hello.flush_ms, hello.byte_us, hello.sensors)
         return wanted if wanted != confirmed else None
+
+
+def _protocol(number: int) -> Phrase:
+    return Phrase("protocol {number}", number=number)
+
+
+def _ticks(hz: int) -> Phrase:
+    return Phrase("in ticks of {hz} Hz", hz=hz)
