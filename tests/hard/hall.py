@@ -21,9 +21,11 @@ from hard.recording.recorders import STOPPED
 from hard.rule import broken
 from unspool.store import Place, Server
 
-PATIENCE_S = 90.0
+PATIENCE_S = 180.0
 LOOK_S = 0.05
 CPU_S = 120
+# The system gives the number of a pseudo-terminal again, and another test may still look for it.
+TAKEN = "is in use by another program"
 RECORDER, APP, DATABASE = "recorder", "app", "database"
 
 
@@ -100,8 +102,12 @@ class Hall:
 
     def tend(self) -> None:
         with self._lock:
-            for name in [name for name, one in self._at_work.items() if not lives(one.pid)]:
-                self.faults += broken(self._at_work[name].wait(), STOPPED)
+            for name, one in list(self._at_work.items()):
+                if TAKEN in one.out.read_text():
+                    one.signal(signal.SIGINT)
+                elif lives(one.pid):
+                    continue
+                self.faults += broken(one.wait(), STOPPED)
                 self._start(name)
 
     def end(self) -> None:
