@@ -24,6 +24,7 @@ class Network:
         self._flows, self._lock = threading.Event(), threading.Lock()
         self._flows.set()
         self._open: set[socket.socket] | None = set()  # None while it is cut
+        self._losing, self._losses = b"", 0
 
     def __enter__(self) -> Network:
         threading.Thread(target=self._accept, daemon=True).start()
@@ -81,8 +82,14 @@ class Network:
         for one, other in ((near, far), (far, near)):
             threading.Thread(target=self._carry, args=(one, other), daemon=True).start()
 
+    def lose_answers(self, to: bytes, count: int = 1) -> None:
+        """The next messages with these bytes arrive, and their answers do not come back."""
+        self._losing, self._losses = to, count
+
     def _passing(self, data: bytes, sender: socket.socket) -> None:
-        """Called with what is about to reach its end."""
+        if self._losses and self._losing in data:
+            self._losses -= 1
+            sender.shutdown(socket.SHUT_RDWR)
 
     def _carry(self, one: socket.socket, other: socket.socket) -> None:
         with suppress(OSError):
@@ -115,7 +122,7 @@ class DatabaseNetwork(Network):
     """Between a station and the PostgreSQL whose socket is in `there`; its own is in `here`."""
 
     def __init__(self, here: Path, there: Path) -> None:
-        self.here, self._cuts = here, 0
+        self.here = here
         listener = socket.socket(socket.AF_UNIX)
         listener.bind(str(here / POSTGRESQL))
         listener.listen()
@@ -127,11 +134,6 @@ class DatabaseNetwork(Network):
 
         super().__init__(listener, connect)
 
-    def lose_answers(self, count: int = 1) -> None:
+    def lose_commits(self, count: int = 1) -> None:
         """Each of the next commits reaches the server, and its answer does not come back."""
-        self._cuts = count
-
-    def _passing(self, data: bytes, sender: socket.socket) -> None:
-        if self._cuts and COMMIT in data:
-            self._cuts -= 1
-            sender.shutdown(socket.SHUT_RDWR)
+        self.lose_answers(COMMIT, count)

@@ -199,6 +199,7 @@ def _judge(day: Day, team: str, attempt: int, number: int) -> None:
     keep.tap()
     expect(day.phone.locator(".measured")).to_contain_text(f"Tape: {metres}")
     if number == PENALISED:
+        day.air.lose_answers(b"POST /contest/1/say")
         day.phone.get_by_role("button", name=plan.PENALTY).tap()
         expect(day.phone.locator(".measured")).to_contain_text("Penalty")
 

@@ -48,7 +48,7 @@ def case(kind: str, rng: random.Random, folder: Path) -> Tried:
             at_s, pause_s = rng.uniform(0.0, LATEST_S), rng.uniform(0.0, 0.5)
             said.append(f"{' and '.join(victims)} at {at_s:.2f} s")
             if wire:
-                wire.lose_answers(rng.randrange(3))
+                wire.lose_commits(rng.randrange(3))
             killer = threading.Timer(at_s, hall.kill, (victims, pause_s))
             killer.start()
             k, attempt = number % len(CARS), number // len(CARS) + 1

@@ -129,6 +129,7 @@ def test_a_run_that_was_attached_in_between_is_no_reason_to_ask(
     ada.time(entry, 1, "4,5", seen)
     attempt = ada.contest.entries[entry].attempts[1]
     assert (len(attempt.penalties), attempt.time_s) == (1, 4.5)
+    ada.penalty(entry, 1, "touched", seen)  # again, as no answer came
     with pytest.raises(ChangedMeanwhileError):
         ben.penalty(entry, 1, "touched", seen)
     with pytest.raises(ChangedMeanwhileError):

@@ -34,7 +34,7 @@ def store(server: DatabaseServer, wire: DatabaseNetwork) -> Iterator[Store]:
 def test_a_chunk_that_is_given_again_is_kept_once(store: Store, wire: DatabaseNetwork) -> None:
     log = store.begin_capture("virtual:")
     log.append(1.0, b"one", stray_bytes=3)
-    wire.lose_answers()
+    wire.lose_commits()
     with pytest.raises(StoreWaitError):
         log.append(2.0, b"two", stray_bytes=4)
     log.append(2.0, b"two", stray_bytes=4)
@@ -47,7 +47,7 @@ def test_a_session_that_was_begun_unheard_is_no_other_recorder(
     store: Store, wire: DatabaseNetwork
 ) -> None:
     log = store.begin_capture("virtual:")
-    wire.lose_answers()
+    wire.lose_commits()
     with pytest.raises(StoreWaitError):
         store.resume_capture(log.capture, 1)
     with pytest.raises(CaptureTakenError):

@@ -83,7 +83,10 @@ class Judge(Desk):
         self._note(one, Kind.REMARK, None, text=said_text(_("remark"), text, LONGEST_REMARK))
 
     def penalty(self, entry: int, attempt: int, name: str, seen: int | None = None) -> None:
-        """One that the rules name. Raises ChangedMeanwhileError if somebody else noted it since."""
+        """One that the rules name. Raises ChangedMeanwhileError if somebody else noted it since.
+
+        If it is this judge's own, the answer was lost and it was sent again: it counts once.
+        """
         contest = self.open_contest()
         one = _attempt(contest, entry, attempt)
         found = next((p for p in contest.rules.penalties if p.name == name), None)
@@ -93,7 +96,13 @@ class Judge(Desk):
         def is_same(event: Event) -> bool:
             return event.kind is Kind.PENALTY and event.data["name"] == name
 
-        self._note_unless(is_same, one, Kind.PENALTY, seen, **found.model_dump())
+        try:
+            self._note_unless(is_same, one, Kind.PENALTY, seen, **found.model_dump())
+        except ChangedMeanwhileError:
+            since = alive(events_in(self.store, self.id))
+            mine = [e for e in since if is_same(e) and e.who == self.who and e.number > (seen or 0)]
+            if not any(attempt_key(event) == (entry, attempt) for event in mine):
+                raise
 
     def repeat(self, entry: int, attempt: int, why: str) -> None:
         """The attempt is made again, and is the next to be called; the log keeps what it had."""

@@ -4,7 +4,7 @@
 
 (() => {
   const lost = () =>
-    _("Not done: this page has lost its connection to unspool. What you typed stays here.");
+    _("No answer came, so look whether it was noted. What you typed stays here.");
   const newer = () => _("Somebody noted something in the meantime. What you typed stays here.");
   const TURN_MS = 10000;
   const RETRY_MS = 1000;
