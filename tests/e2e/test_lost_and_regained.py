@@ -67,7 +67,6 @@ def test_a_run_is_kept_whole_whatever_is_lost(tmp_path: Path) -> None:
         _stuck(network, page)
         says(page, "Running")
         _killed(started, page)
-        _record(page)
         says(page, "Attempt over", "It is saved")
         expect(page.locator("[data-live=lost]")).to_have_text("no edge missed in this attempt")
         with Store.open(started.store) as store:
@@ -108,5 +107,6 @@ def _killed(started: App, page: Page) -> None:
     says(page, GONE, "Not done")
     expect(page.locator("h1")).to_contain_text("Track")
     started.start()
-    says(page, "Nothing is recorded")
+    goes_on = page.locator("[data-live=by_itself]")
+    expect(goes_on).to_contain_text("It goes on by itself", timeout=SLOW_MS)
     expect(logbook).not_to_have_attribute("aria-disabled", "true")

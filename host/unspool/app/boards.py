@@ -21,6 +21,7 @@ from unspool.render.words.board import signal_words
 from unspool.render.words.values import joined
 
 CABLE, RADIO = "cable:", "radio:"
+SERIAL = "serial:"  # how the spec of a link by cable begins
 _SIGNALS = {
     "strong": later("by radio, strong signal ({dbm} dBm)"),
     "fair": later("by radio, fair signal ({dbm} dBm)"),
@@ -110,3 +111,8 @@ class Boards:
         if key.startswith(RADIO) and key != RADIO:
             return radio_link(ble_address(key.removeprefix(RADIO)))
         raise InputError(_("choose a board first"))
+
+
+def moved_key(key: str, link: Link) -> str:
+    """What `link` takes for this one, whose port may have another name since then."""
+    return CABLE + link.spec.removeprefix(SERIAL) if key.startswith(CABLE) else key

@@ -33,7 +33,16 @@ from unspool.reading.events.types import Reading
 from unspool.render.words.reading_units import ReadingUnits, reading_in, reading_of
 from unspool.store import Attempt
 
-_OF_LINK = ("firmware", "beside", "link_up", "link", "link_code", "battery_v", "battery_low")
+_OF_LINK = (
+    "firmware",
+    "beside",
+    "link_up",
+    "link",
+    "link_code",
+    "battery_v",
+    "battery_low",
+    "by_itself",
+)
 # A version of the figure, and how its reader reads.
 _Look = tuple[int, str, str]
 RETRY_S = 1.0

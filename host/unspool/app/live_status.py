@@ -65,6 +65,7 @@ class LiveStatus:
     recorded: bool = False  # also if the car is not known
     needs_car: bool = False  # nobody has said in which car the board is
     advised: Advised | None = None
+    by_itself: bool = False  # it goes on after the app was killed, and nobody pressed Start
 
     @property
     def link_text(self) -> str:

@@ -32,6 +32,7 @@ def page_texts(status: LiveStatus) -> dict[str, Any]:
         "battery": _battery(status),
         "lost": _lost(status),
         "trouble": status.trouble_text,
+        "by_itself": _by_itself(status),
         "alarm": _alarm(status),
         "needs_car": status.needs_car,
         "at": _at(status),
@@ -39,6 +40,12 @@ def page_texts(status: LiveStatus) -> dict[str, Any]:
         "advised": _advised(status),
         "run": f"/attempts/{status.run_id}" if status.run_id else "",
     }
+
+
+def _by_itself(s: LiveStatus) -> str:
+    if not s.by_itself:
+        return ""
+    return _("unspool was cut off while it recorded here. It goes on by itself.")
 
 
 def _at(s: LiveStatus) -> str:

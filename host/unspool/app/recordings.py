@@ -5,6 +5,7 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 from threading import Condition
 
 from unspool.app.board_memory import BoardMemory, RecordedCar
@@ -77,18 +78,28 @@ class Recordings:
 
         return remove
 
-    def start(self, recorded: RecordedCar | None, link: Link) -> Recording:
+    def start(
+        self,
+        recorded: RecordedCar | None,
+        link: Link,
+        heard: Callable[[str, Notice], None] = lambda _key, _notice: None,
+        ended: Callable[[str], None] = lambda _key: None,
+    ) -> Recording:
         """Records one more board. recorded: None takes the car that the board remembers.
+
+        heard: called with its key and each notice. ended: called with it when the recording has
+        ended. Both on its thread.
 
         Raises InputError if the link is in use.
         """
         live = LiveState(key=uuid.uuid4().hex[:6], place=link.place)
         recording = Recording(self._memory, live, recorded)
         runs = _RunsOf(recording, self._tell_run)
-        observers: list[Observer] = [live, runs, *self._observers_of(live)]
+        told = partial(heard, live.key)
+        observers: list[Observer] = [live, runs, told, *self._observers_of(live)]
         with self._changed:
             recorder = self._recorders.start(
-                link, recording.context_of, observers, lambda why: self._end(live.key, why)
+                link, recording.context_of, observers, lambda why: self._end(live.key, why, ended)
             )
             self._failed = None
             recording.attend(recorder)
@@ -124,8 +135,9 @@ class Recordings:
             faults, self._faults = self._faults, []
         return faults
 
-    def _end(self, key: str, failed: Exception | None) -> None:
+    def _end(self, key: str, failed: Exception | None, ended: Callable[[str], None]) -> None:
         """On the recording thread."""
+        ended(key)
         why = _why(failed) if failed else ""
         with self._changed:
             del self._at_work[key]

@@ -2,20 +2,25 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import asdict, dataclass, field
+from functools import cached_property
 from typing import Any
 
-from unspool.app.board_memory import LEVEL, recorded_car
-from unspool.app.boards import Boards
+from unspool.app.board_memory import LEVEL, RecordedCar, recorded_car
+from unspool.app.boards import Boards, moved_key
 from unspool.app.flashing import Flashing
+from unspool.app.going_on import GoingOn
 from unspool.app.live_boards import LiveBoards
+from unspool.app.recording import Recording
 from unspool.app.recordings import Recordings
 from unspool.app.sensor_watch import SensorWatch
-from unspool.errors import InputError
+from unspool.errors import InputError, UnspoolError
+from unspool.instrument.record import LinkChanged, Notice
 from unspool.language import _
 from unspool.render.words.board import board_name
 from unspool.render.words.values import joined
-from unspool.store import Store
+from unspool.store import Store, UnderWay
 from unspool.store.shelf import Shelf
 
 
@@ -34,6 +39,10 @@ class Trackside:
     def of(cls, store: Store, lives: LiveBoards | None = None) -> Trackside:
         lives = lives or LiveBoards()
         return cls(store, lives, Recordings(store, lives))
+
+    @cached_property
+    def going_on(self) -> GoingOn:
+        return GoingOn(self.store)
 
     def choices(self) -> dict[str, Any]:
         """What can be chosen, and what the newest attempt was made with, for a page."""
@@ -77,8 +86,7 @@ class Trackside:
     def start(self, car: str, floor: str, board: str) -> None:
         """Raises InputError for what is not there, or is recorded already."""
         self._let_go_of_board()
-        recorded = recorded_car(self.store, car, floor)
-        self.recordings.start(recorded, self.boards.link(board))
+        self._record(recorded_car(self.store, car, floor), board)
 
     def start_all(self) -> int:
         """Records every board that is here and free, each with the car that it remembers.
@@ -90,13 +98,47 @@ class Trackside:
         if not free:
             raise InputError(_("no other board is here: plug one in, or look for radio boards"))
         for one in free:
-            self.recordings.start(None, self.boards.link(one["key"]))
+            self._record(None, one["key"])
         return len(free)
+
+    def resume(self) -> list[str]:
+        """Goes on with what an app that was killed recorded; returns the names of these boards.
+
+        A way that is none any more is left out.
+        """
+        names = []
+        for one in self.going_on.left():
+            with suppress(UnspoolError):
+                recording = self._record(self._known(one), one.board)
+                recording.live.update(by_itself=True)
+                names.append(recording.live.line.name)
+        return names
+
+    def _known(self, one: UnderWay) -> RecordedCar | None:
+        """None leaves the car to the board: another one may be on that port now."""
+        board = self.store.boards_by_link().get(self.boards.spec(one.board), 0)
+        if not one.car or board in self.store.board_cars():
+            return None
+        return recorded_car(self.store, one.car, one.track)
+
+    def _record(self, recorded: RecordedCar | None, board: str) -> Recording:
+        link = self.boards.link(board)
+
+        def heard(key: str, notice: Notice) -> None:
+            if isinstance(notice, LinkChanged) and notice.up:
+                self.going_on.moved(key, moved_key(board, link))
+
+        recording = self.recordings.start(recorded, link, heard, self.going_on.ended)
+        names = recorded.names if recorded else None
+        self.going_on.begun(recording.live.key, board, names)
+        return recording
 
     def change_car(self, key: str, car: str, floor: str) -> str:
         """The board is in this car; what it was recorded with is said again. Raises InputError."""
         recording = self.recordings.one(key)
-        recording.change(recorded_car(self.store, car, floor))
+        recorded = recorded_car(self.store, car, floor)
+        recording.change(recorded)
+        self.going_on.changed(recording.live.key, recorded.names)
         return recording.live.line.name
 
     def check(self, car: str, board: str) -> None:

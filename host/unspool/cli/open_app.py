@@ -52,6 +52,8 @@ def open_app(
             with page_server(app, page, sharing) as server:
                 server.wait_until_ready()
                 print(f"unspool: {server.address} (Ctrl-C ends)", flush=True)
+                for name in trackside.resume():
+                    print(f"goes on recording on {name}: it was cut off", flush=True)
                 announce(server, page, sharing)
                 _wait(stop)
         except KeyboardInterrupt:

@@ -30,6 +30,7 @@ from unspool.store.rows import (
     Tags,
     Tidied,
     Turns,
+    UnderWay,
     Winding,
 )
 from unspool.store.shelf import Shelf
@@ -70,6 +71,7 @@ __all__ = [
     "Tags",
     "Tidied",
     "Turns",
+    "UnderWay",
     "Version",
     "Winding",
     "default_path",

@@ -19,7 +19,7 @@ from unspool.store.steps.words import VERSION_TABLE
 
 APPLICATION_ID = 0x756E7370  # "unsp"
 COUNTED = 12
-LATEST = "0014"
+LATEST = "0015"
 FOLDER = Path(__file__).with_name("steps")
 _TURN = Lock()  # Alembic keeps what it works on in a module
 

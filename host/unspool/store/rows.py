@@ -205,6 +205,22 @@ class BoardCar:
 
 
 @dataclass(frozen=True)
+class UnderWay:
+    """A board that a process records. board: the way to it, as a page chooses it.
+
+    car: by name, "" if the board knows it. track: "" for a level floor. process: its number on
+    that host. since_us: when it began, in microseconds since 1970 UTC.
+    """
+
+    board: str
+    car: str
+    track: str
+    host: str
+    process: int
+    since_us: int
+
+
+@dataclass(frozen=True)
 class CaptureRow:
     """One capture, without what is in it.
 

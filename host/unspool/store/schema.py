@@ -222,3 +222,16 @@ pins = Table(
     Column("who", Text, nullable=False),
     Index("pins_key", "key", unique=True),
 )
+
+# Which boards are recorded now. A copy leaves them out: they belong to a process.
+under_way = Table(
+    "under_way",
+    metadata,
+    Column("id", Integer, primary_key=True),
+    Column("board", Text, nullable=False),  # the way to it, as a page chooses it
+    Column("car", Text, nullable=False),  # by name, "" if the board knows it
+    Column("track", Text, nullable=False),  # "" for a level floor
+    Column("host", Text, nullable=False),
+    Column("process", Integer, nullable=False),  # its number there
+    Column("since_us", Integer, nullable=False),
+)

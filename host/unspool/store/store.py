@@ -11,7 +11,17 @@ from sqlalchemy import Engine
 from unspool.errors import InputError, StoreError, StoreWaitError
 from unspool.language import Phrase
 from unspool.reading.edges.pulse_train import PulseTrain
-from unspool.store import board_cars, captures, carried, corrections, kept, lines, runs, schema
+from unspool.store import (
+    board_cars,
+    captures,
+    carried,
+    corrections,
+    kept,
+    lines,
+    runs,
+    schema,
+    under_way,
+)
 from unspool.store.appends import Appends
 from unspool.store.attempts import attempt
 from unspool.store.captures import CaptureLog
@@ -39,6 +49,7 @@ from unspool.store.rows import (
     Said,
     StoredRun,
     Tidied,
+    UnderWay,
     Winding,
 )
 from unspool.store.run_numbers import number_of
@@ -113,6 +124,21 @@ class Store(OpenStore):
         """The number of the board that was last recorded over each link."""
         with self._read() as connection:
             return board_cars.by_link(connection)
+
+    def recordings_under_way(self) -> list[UnderWay]:
+        """Of all processes that record into this store, also those that are gone."""
+        with self._read() as connection:
+            return under_way.listed(connection)
+
+    def begin_recording(self, one: UnderWay) -> None:
+        """Notes that it is under way."""
+        with self._write() as connection:
+            under_way.begin(connection, one)
+
+    def end_recording(self, host: str, board: str) -> None:
+        """It is not under way any more."""
+        with self._write() as connection:
+            under_way.end(connection, host, board)
 
     def tidy(self) -> Tidied:
         """Deletes the captures that no run, no recorder and no board needs; see tidying.py."""

@@ -99,7 +99,8 @@
       if (this.root.dataset.phase !== state.phase) this.write("marked", "");
       this.root.dataset.phase = state.phase;
       this.root.dataset.alarm = state.alarm;
-      for (const name of ["answer", "ahead", "stop", "link", "battery", "lost", "trouble", "at", "beside"]) {
+      for (const name of ["answer", "ahead", "stop", "link", "battery", "lost", "trouble", "at", "beside",
+        "by_itself"]) {
         this.write(name, state[name]);
       }
       this.showAdvised(state.advised);

@@ -78,6 +78,7 @@ def _recording(texts: dict[str, Any], car: Car) -> html.Div:
             ),
             _lane(texts),
             html.P(texts["trouble"], role="status", className="trouble", **_place("trouble")),
+            html.P(texts["by_itself"], className="by-itself", **_place("by_itself")),
             _speed(car),
             html.P(
                 [html.Span(texts[name], **_place(name)) for name in ("link", "battery", "lost")],
