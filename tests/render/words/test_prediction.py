@@ -41,9 +41,9 @@ def test_every_finding_is_a_good_sentence(finding: Finding) -> None:
     assert faults(sentence(finding)) == []
 
 
-def test_one_handbook_value_is_one() -> None:
+def test_handbook_values_are_called_as_people_do() -> None:
     found = note(Code.HANDBOOK_LOSSES, losses=("tyre_friction",))
-    assert sentence(found) == "tyre_friction is a handbook value: calibrate from attempts."
+    assert sentence(found) == "From the handbook: grip of the tyres. Calibrate from attempts."
 
 
 def test_lengths_of_string_are_in_millimetres() -> None:

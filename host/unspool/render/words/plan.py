@@ -203,15 +203,15 @@ def _mark_missed(v: Values) -> str:
 
 def _traction_not_known(_values: Values) -> str:
     return _(
-        "Whether the wheels slip or the car tips is not known: the car file lacks wheelbase_mm or "
-        "the centre of mass. Try it with care."
+        "Whether the wheels slip or the car tips is not known: its wheelbase or its centre of "
+        "mass is missing in the car's file. Try it with care."
     )
 
 
 def _string_strength_not_known(_values: Values) -> str:
     return _(
-        "Whether the string holds is not known: the car file lacks breaking_load_n. Try it with "
-        "care."
+        "Whether the string holds is not known: its breaking load is missing in the car's file. "
+        "Try it with care."
     )
 
 

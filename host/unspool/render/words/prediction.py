@@ -2,9 +2,18 @@
 
 from __future__ import annotations
 
-from unspool.language import _, localised, many
+from unspool.language import _, later, localised
 from unspool.model.codes import PredictionCode
 from unspool.render.words.values import Text, Values, in_mm, listed, number, shown, words
+
+_LOSSES = {
+    "rolling_coefficient": later("rolling coefficient"),
+    "constant_drag_n": later("constant drag"),
+    "linear_drag_n_s_per_m": later("linear drag"),
+    "drive_efficiency": later("drive efficiency"),
+    "break_away_coefficient": later("break-away coefficient"),
+    "tyre_friction": later("grip of the tyres"),
+}
 
 
 def _does_not_start(v: Values) -> str:
@@ -34,8 +43,8 @@ def _stops_on_tier(v: Values) -> str:
 
 def _never_stops(_values: Values) -> str:
     return _(
-        "Nothing stops this car, as rolling_coefficient and constant_drag_n are both 0. Give one "
-        "of them under [losses]."
+        "Nothing stops this car, as its rolling coefficient and its constant drag are both 0. Give "
+        "one of them among its losses."
     )
 
 
@@ -121,25 +130,20 @@ def _drop_not_used(v: Values) -> str:
 
 def _break_away_below_rolling(v: Values) -> str:
     return _(
-        "break_away_coefficient {break_away} is below rolling_coefficient {rolling}. At rest "
-        "the car is held by the larger of both.",
+        "The break-away coefficient, {break_away}, is below the rolling coefficient, {rolling}. At "
+        "rest the car is held by the larger of both.",
         break_away=localised(f"{number(v, 'break_away'):g}"),
         rolling=localised(f"{number(v, 'rolling'):g}"),
     )
 
 
 def _air_drag_left_out(_values: Values) -> str:
-    return _("Air drag is left out: give frontal_area_cm2 and drag_coefficient under [body].")
+    return _("Air drag is left out: give the car's frontal area and its drag coefficient.")
 
 
 def _handbook_losses(v: Values) -> str:
-    names = words(v, "losses")
-    return many(
-        "{names} is a handbook value: calibrate from attempts.",
-        "{names} are handbook values: calibrate from attempts.",
-        len(names),
-        names=listed(names),
-    )
+    names = tuple(_(_LOSSES.get(name, name)) for name in words(v, "losses"))
+    return _("From the handbook: {names}. Calibrate from attempts.", names=listed(names))
 
 
 TEXTS: dict[str, Text] = {

@@ -47,8 +47,8 @@ def never_stops(name: str) -> InfeasiblePlanError:
     """The error for a car that nothing stops."""
     return InfeasiblePlanError(
         _(
-            "{car}: nothing stops this car, so no winding decides where; give rolling_coefficient"
-            " or constant_drag_n under [losses]",
+            "{car}: nothing stops this car, so no winding decides where; give the rolling"
+            " coefficient or the constant drag among its losses",
             car=name,
         ),
         Infeasible.NEVER_STOPS,
