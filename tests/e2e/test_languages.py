@@ -21,7 +21,7 @@ pytestmark = pytest.mark.browser
 # What people and files named, and our own name.
 NAMES = (
     *("Sandpiper", "Dunlin", "Curlew", "Corridor cup", "Reed", "Ada"),
-    *("start", "run", "run.csv", "unspool", "PDF", "CSV"),
+    *("start", "run", "front", "rear", "run.csv", "unspool", "PDF", "CSV"),
 )
 SHEETS = (
     *("attempts/1", "attempts/1/summary", "side-by-side?run=1&run=2&by=car", "worksheet"),
