@@ -73,6 +73,14 @@ def server() -> Iterator[DatabaseServer]:
         yield started
 
 
+@pytest.fixture(autouse=True)
+def _patience() -> Iterator[None]:
+    """Two browsers, eight boards and a database share the machine with other tests."""
+    expect.set_options(timeout=30_000)
+    yield
+    expect.set_options(timeout=5_000)
+
+
 @contextmanager
 def opened(folder: Path, server: DatabaseServer) -> Iterator[Day]:
     with ExitStack() as stack:
