@@ -15,6 +15,7 @@ from unspool.app.parts import answer, attributes, button, fold, picture, table
 from unspool.app.query import Query, address
 from unspool.app.run_cache import ListedRun, RunCache
 from unspool.app.studies import Studies
+from unspool.finding import Severity
 from unspool.language import _, later, many, translated
 from unspool.render.figures.calibration import modelled_figure
 from unspool.render.toml.losses import losses_toml
@@ -87,7 +88,8 @@ def _result(calibration: Calibration, runs: tuple[str, ...]) -> list[Component]:
 
 
 def _advice(calibration: Calibration) -> Component:
-    items = [html.Li(sentence(f), className="finding") for f in calibration.findings]
+    kinds = {Severity.WARNING: "finding warning", Severity.NOTE: "finding"}
+    items = [html.Li(sentence(f), className=kinds[f.severity]) for f in calibration.findings]
     return html.Ul(items, className="findings")
 
 
