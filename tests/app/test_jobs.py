@@ -11,6 +11,7 @@ import pytest
 from unspool.app.jobs import KEPT, MOST_WAITING, Job, Jobs, Progress
 from unspool.app.permissions import client, may_change
 from unspool.errors import InputError
+from unspool.language import in_language
 
 
 def test_the_same_question_is_answered_once() -> None:
@@ -42,6 +43,8 @@ def test_work_under_way_says_what_it_does() -> None:
     assert job.doing() == "reading run 2 of 3"
     waits = jobs.request("another", lambda progress: "later")
     assert waits.doing() == "waiting for its turn"
+    with in_language("de"):  # another reader of the same job
+        assert waits.doing() == "wartet, bis es an der Reihe ist"
     go_on.set()
     assert job.wait(60.0)
     assert waits.wait(60.0)
@@ -178,5 +181,7 @@ def test_a_job_is_stopped_at_work_and_while_it_waits() -> None:
     go_on.set()
     for one in (job, waits):
         assert one.wait(60.0)
-        with pytest.raises(InputError, match="stopped"):
+        with pytest.raises(InputError, match="stopped") as stopped:
             one.result()
+        with in_language("de"):
+            assert str(stopped.value) == "es wurde angehalten"
