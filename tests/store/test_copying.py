@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import random
 import signal
 import subprocess
@@ -13,6 +12,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import event
 
+from cli.shell import here
 from database_server import DatabaseServer
 from store.directly import say
 from store.filled import contents, found, record, rows
@@ -268,9 +268,8 @@ def test_a_copy_whose_server_goes_away_goes_on_from_there(
 def test_the_command_says_what_it_did(tmp_path: Path, server: DatabaseServer) -> None:
     source = made(tmp_path / "a", 1)
     with server.fresh("template0") as place:
-        command = [sys.executable, "-m", "unspool", "store", "copy", str(source), place.url]
-        out = subprocess.run([*command, "--json"], capture_output=True, text=True, check=True)
-        said = json.loads(out.stdout)
+        command = ("store", "copy", source, place.url)
+        said = here(*command, "--json", home=tmp_path).answer
         assert (said["new_runs"], said["captures"], said["renumbered"]) == (7, 2, {})
-        again = subprocess.run(command, capture_output=True, text=True, check=True)
-        assert again.stdout.startswith("0 new runs")
+        again = here(*command, home=tmp_path)
+        assert again.out.startswith("0 new runs")
