@@ -15,6 +15,7 @@ if "numpy" in sys.modules:
 from collections.abc import Generator, Iterator
 from contextlib import suppress
 from pathlib import Path
+from tempfile import NamedTemporaryFile
 from typing import TypeVar
 
 import pytest
@@ -87,8 +88,10 @@ def _new_stores_are_copies(tmp_path_factory: pytest.TempPathFactory) -> Iterator
 
     def copied(cls: type[OpenStore], place: object, engine: object) -> OpenStore:
         if isinstance(place, Path) and not place.exists():
-            with suppress(OSError):
-                shutil.copyfile(made, place)
+            # whole at once: of several threads that open a new store each would copy
+            with suppress(OSError), NamedTemporaryFile(dir=place.parent) as part:
+                shutil.copyfile(made, part.name)
+                os.link(part.name, place)
         return prepared(cls, place, engine)
 
     with pytest.MonkeyPatch.context() as patch:

@@ -20,6 +20,7 @@ from unspool.app.studies import Studies
 from unspool.car import FLAT
 from unspool.errors import InputError
 from unspool.finding import note
+from unspool.language import LANGUAGES, in_language
 from unspool.reading.events import analyse
 from unspool.store import Field, Store
 from unspool.study.calibration import CalibrationRun, calibrate
@@ -39,6 +40,14 @@ def test_a_fault_names_the_attempt(store: Store) -> None:
     assert fault_words(InputError("run 2: found 0"), store) == f"{name}: found 0."
     said = fault_words("Not saved: Run 2 and run 99 differ", store)
     assert said == f"Not saved: {name} and run 99 differ."
+
+
+@pytest.mark.parametrize("code", LANGUAGES)
+def test_a_fault_names_it_in_each_language(store: Store, code: str) -> None:
+    with in_language(code), pytest.raises(InputError) as refused:
+        store.undo_correction("2", "Ada")
+    with in_language(code):
+        assert RunCache(store, read_sample).name("2") in fault_words(refused.value, store)
 
 
 def test_a_discarded_attempt_is_named_on_a_page_without_a_command(store: Store) -> None:

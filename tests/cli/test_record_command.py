@@ -34,7 +34,7 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def shown(home: Path) -> Done:
     """The demo as a check runs it: it ends by itself after one run."""
     return unspool(
-        *("demo", "--speed", "8", "--no-page", "--store", home / "demo.sqlite"),
+        *("demo", "--speed", "4", "--no-page", "--store", home / "demo.sqlite"),
         home=home,
         DEMO_RUNS="1",
     )

@@ -19,7 +19,8 @@ from unspool.store import Attempt, Store
 if TYPE_CHECKING:
     from unspool.study.calibration import Calibration, RunOutcome
 
-_RUN = re.compile(r"\b[Rr]un ([0-9]{1,18})\b")
+# What faults call a run, in each language of the catalogues.
+_RUN = re.compile(r"\b(?:[Rr]un|[Tt]entativa|[Ii]ntento|Versuch|[Ee]ssai) ([0-9]{1,18})\b")
 _COMMAND = re.compile(r"take it back with unspool correct [0-9]+ --restore")
 
 

@@ -8,6 +8,7 @@ https://www.sqlite.org/wal.html#read_only_databases
 from __future__ import annotations
 
 import sqlite3
+import time
 from collections.abc import Iterator
 from pathlib import Path
 from urllib.parse import quote
@@ -17,6 +18,7 @@ from sqlalchemy.engine import URL
 
 from unspool.store.cells import text_or_bytes
 
+LOOK_S = 0.01
 READ_ONLY_BUSY_S = 0.5  # after a wait for the lock in vain, another one would not help
 
 
@@ -29,10 +31,23 @@ def open_database(path: Path, busy_s: float, synchronous: str = "FULL") -> Engin
 
     @event.listens_for(engine, "connect")
     def set_up(connection: sqlite3.Connection, _record: object) -> None:
-        connection.execute("PRAGMA journal_mode = WAL")
+        _use_wal(connection, busy_s)
         connection.execute(f"PRAGMA synchronous = {synchronous}")
 
     return engine
+
+
+def _use_wal(connection: sqlite3.Connection, busy_s: float) -> None:
+    """SQLite itself does not wait if another program switches a new file at the same moment."""
+    give_up = time.monotonic() + busy_s
+    while True:
+        try:
+            connection.execute("PRAGMA journal_mode = WAL")
+            return
+        except sqlite3.OperationalError as error:
+            if error.sqlite_errorcode != sqlite3.SQLITE_BUSY or time.monotonic() >= give_up:
+                raise
+        time.sleep(LOOK_S)
 
 
 def read_only_databases(path: Path) -> Iterator[Engine]:
