@@ -9,6 +9,7 @@ from unspool.car.editing import Value, edited, value_at
 from unspool.car.toml_source import Table, parse_toml
 from unspool.language import _
 from unspool.render.words.changes import Fields, change_words, place_words
+from unspool.render.words.values import in_a_row
 from unspool.render.words.versions import ORDER_ONLY
 from unspool.shelved import Version
 
@@ -31,7 +32,7 @@ class Merged:
                 "Not saved yet: {who} saved version {number} meanwhile ({what}).",
                 who=version.who or _("somebody"),
                 number=version.number,
-                what="; ".join(self.theirs) or _(ORDER_ONLY),
+                what=in_a_row(self.theirs) or _(ORDER_ONLY),
             )
         ]
         if self.both:

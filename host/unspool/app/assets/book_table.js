@@ -110,17 +110,17 @@ window.unspool = window.unspool || {};
       show: (row) => row.taped },
     { id: "speed", head: _("Its speed"), wide: 124, keep: 4, order: number("peak_m_s"),
       show: (row, book) => spark(row, book.reach, 100, 40) },
-    { id: "stands", head: _("What stands out"), wide: 150, keep: 8,
+    { id: "stands", head: _("What stands out"), wide: 148, keep: 8,
       order: (a, b) => weighty(a) - weighty(b), show: (row) => cell("list", ...standing(row)) },
-    { id: "tags", head: _("Tags"), wide: 110, keep: 3,
+    { id: "tags", head: _("Tags"), wide: 122, keep: 3,
       order: (a, b) => a.tags.join().localeCompare(b.tags.join()),
       show: (row) => cell("list", ...tags(row)) },
-    { id: "note", head: _("Note"), wide: 106, keep: 2, order: words("note"),
+    { id: "note", head: _("Note"), wide: 96, keep: 2, order: words("note"),
       show: (row) => cell("lines quiet", row.note) },
   ];
   const LEAST_PX = 56;
   const OWN_WORDS = {
-    ariaSortableColumn: _("Press ENTER to sort"), loadingOoo: _("Loading..."),
+    ariaSortableColumn: _("Press ENTER to sort"), loadingOoo: _("Loading…"),
     noMatchingRows: "", noRowsToShow: "",
   };
 

@@ -72,7 +72,7 @@ def _parts(card: WindingCard) -> list[Flowable]:
         paragraph(words.outcome(card), 11, BOLD),
         _facts(card),
         heading(_("Wind")),
-        table(wind, words.wind_rows(card), (0.06, 0.34, 0.18, 0.12, 0.15, 0.15),
+        table(wind, words.wind_rows(card), (0.06, 0.31, 0.18, 0.15, 0.15, 0.15),
               WIDTH, 2, 13),
         Spacer(0, 4),
         paragraph(f"{words.string_words(card)} {_(words.MARKS)}"),

@@ -8,6 +8,7 @@ from typing import Any
 from unspool.contest import Contest, Event, Kind
 from unspool.language import _, localised
 from unspool.render.words.units import NBSP
+from unspool.render.words.values import in_a_row
 
 Data = Mapping[str, Any]
 
@@ -67,7 +68,7 @@ def _order(contest: Contest, data: Data) -> str:
     if data["seed"] is not None:
         return _("the order was drawn with the seed {seed}", seed=data["seed"])
     titles = (contest.title(contest.entries[n]) for n in data["entries"] if n in contest.entries)
-    return _("the order was set by hand: {cars}", cars="; ".join(titles))
+    return _("the order was set by hand: {cars}", cars=in_a_row(titles))
 
 
 def _run(_contest: Contest, data: Data) -> str:
@@ -83,7 +84,7 @@ def _run(_contest: Contest, data: Data) -> str:
 
 def _run_off(contest: Contest, data: Data) -> str:
     titles = (contest.title(contest.entries[n]) for n in data["entries"] if n in contest.entries)
-    return _("a run-off of {cars}", cars="; ".join(titles))
+    return _("a run-off of {cars}", cars=in_a_row(titles))
 
 
 _SAID: dict[Kind, Callable[[Contest, Data], str]] = {

@@ -8,6 +8,7 @@ from unspool.errors import Fault
 from unspool.language import _, later, localised
 from unspool.render.words.form_fields import fault_words
 from unspool.render.words.units import NBSP, quantity
+from unspool.render.words.values import in_a_row
 
 Said = str | float | bool | tuple[tuple[str, float], ...] | tuple[str, ...] | None
 
@@ -91,7 +92,7 @@ _PLACES = (
 
 def fault_words_of(faults: Sequence[Fault]) -> str:
     """What is wrong with a correction: "weight: found 0 g, expected a mass from 5 to 50000 g"."""
-    return "; ".join(map(_fault, faults))
+    return in_a_row(map(_fault, faults))
 
 
 def _fault(one: Fault) -> str:

@@ -8,7 +8,7 @@ from unspool.car import FLAT, Tier, Track
 from unspool.language import _, later, localised, many
 from unspool.render.words.reading_units import as_read
 from unspool.render.words.units import quantity
-from unspool.render.words.values import Text, Values, listed, number
+from unspool.render.words.values import Text, Values, in_a_row, listed, number
 from unspool.study.plan import Aim, Counts, Goal, Plan, PlanCode, PlanStage
 from unspool.study.plan.limits import DROP
 from unspool.study.plan.most_informative import InformativeWinding
@@ -162,7 +162,7 @@ def _limit_words(plan: Plan, name: str) -> str:
 def attempts_words(names: Sequence[str]) -> str:
     """The names of a few attempts; of many the first, and how many others there are."""
     if len(names) <= MOST_NAMED:
-        return "; ".join(names)
+        return in_a_row(names)
     return _("{first} and {others} others", first=names[0], others=len(names) - 1)
 
 

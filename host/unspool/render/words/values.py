@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from unspool.finding import Value
 from unspool.language import _, later
@@ -89,6 +89,11 @@ def counted(count: float, one: str, many: str = "") -> str:
 def times(count: float) -> str:
     """How often: once, twice, 3 times."""
     return {1: "once", 2: "twice"}.get(int(count), f"{count:g} times")
+
+
+def in_a_row(parts: Iterable[str]) -> str:
+    """`a; b; c`, for parts that have commas themselves."""
+    return _("; ").join(parts)
 
 
 def listed(names: tuple[str, ...], last: str = later("and"), none: str = "") -> str:

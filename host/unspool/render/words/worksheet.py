@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 
 from unspool.language import _, later, localised, many
 from unspool.render.words.units import quantity
-from unspool.render.words.values import Values, number, words
+from unspool.render.words.values import Values, in_a_row, number, words
 from unspool.study.worksheet import Ask, Change, Choice, Mark, Number, Option, Question
 
 OPTIONS: Mapping[str, str] = {
@@ -91,7 +91,7 @@ def _energy_stored(v: Values) -> str:
 
 
 def _string_wound(v: Values) -> str:
-    wound = "; ".join(
+    wound = in_a_row(
         many(
             "{tier}: {count} turn, radius {radius}",
             "{tier}: {count} turns, radius {radius}",
