@@ -14,15 +14,18 @@ import pytest
 
 WAITING = ("cli", "e2e", "firmware", "hard", "instrument")
 LONGEST = (
+    "e2e/test_contest_day.py",
     "hard/test_short.py",
     "e2e/test_pages.py",
     "e2e/test_accessibility.py",
-    "instrument/record/test_recorder.py",
-    "cli/test_flash_command.py",
-    "instrument/record/test_ble_recorder.py",
-    "cli/test_record_command.py",
     "e2e/test_studies.py",
+    "instrument/record/test_recorder_interrupted.py",
+    "instrument/record/test_ble_recorder.py",
+    "cli/test_flash_command.py",
+    "cli/test_record_command.py",
     "e2e/test_firmware_run.py",
+    "e2e/test_first_attempt.py",
+    "e2e/test_ble_firmware.py",
     "study/calibration/test_calibrate.py",
     "study/calibration/test_slope_profile.py",
     "study/plan/test_make_plan.py",
