@@ -37,7 +37,7 @@ from unspool.virtual.demo.scenario import CORRIDOR
 
 pytestmark = pytest.mark.browser
 
-SPEED = 20.0
+SPEED = 32.0
 PHONE_CUT, PENALISED, STATION_CUT, STATION_MENDED = 3, 4, 7, 11  # attempts, in their order
 RULES = f"""
 [[penalties]]
