@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import socket
 import ssl
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from http.client import HTTPConnection, HTTPResponse, HTTPSConnection
@@ -25,7 +27,7 @@ from websockets.sync.client import connect
 from app_parts import filled_store, read_sample
 from unspool.app import Access, PageServer, Sharing, create_app
 from unspool.app.certificate import load_certificate
-from unspool.app.connections import MOST_A_CLIENT
+from unspool.app.connections import MOST_A_CLIENT, BoundedHttp
 from unspool.app.pages.share import share_page
 from unspool.errors import InputError
 
@@ -243,3 +245,41 @@ def test_a_client_holds_so_many_half_handshakes_and_no_more(rig: Rig) -> None:
     assert rig.ask("/logbook", tls=True).status == 200  # the owner's
     for one in held:
         one.close()
+
+
+def _finished_with_nonsense(rig: Rig) -> None:
+    """The last bytes of the handshake come with a record that TLS cannot read."""
+    here, there = ssl.MemoryBIO(), ssl.MemoryBIO()
+    tls = rig.trust.wrap_bio(here, there, server_hostname="localhost")
+    with rig.socket() as guest:
+        with pytest.raises(ssl.SSLWantReadError):
+            tls.do_handshake()
+        guest.sendall(there.read())
+        while True:
+            here.write(guest.recv(65536))
+            try:
+                tls.do_handshake()
+                break
+            except ssl.SSLWantReadError:
+                pass
+        guest.sendall(there.read() + b"\x17\x03\x03\x00\x20" + bytes(32))
+        guest.settimeout(10)
+        with suppress(ConnectionError):
+            while guest.recv(65536):
+                pass
+
+
+def test_a_connection_that_ends_with_its_handshake_reaches_no_page(
+    rig: Rig, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The server would else keep it as open for ever, for nobody says to it that it has ended."""
+    made, ended = BoundedHttp.connection_made, []
+
+    def connection_made(self: BoundedHttp, transport: asyncio.Transport) -> None:
+        ended.append(transport.is_closing())
+        made(self, transport)
+
+    monkeypatch.setattr(BoundedHttp, "connection_made", connection_made)
+    _finished_with_nonsense(rig)
+    assert rig.ask("/", guest=True, tls=True).status == 200
+    assert ended == [False]

@@ -86,7 +86,9 @@ class Door(asyncio.Protocol):
         await asyncio.sleep(0)  # from here on the transport's protocol is that of TLS
         loop.call_soon(_feed, self._transport, first)
         with suppress(OSError):  # no handshake, not in time, or one that our certificate ends
-            if (secured := await asked) and self._early is not None:
+            secured = await asked
+            # One that has ended by now would never say to the inner protocol that it has.
+            if secured and not secured.is_closing() and self._early is not None:
                 self._go_on(secured, bytes(self._early))
                 return
         self._let_go()
