@@ -16,7 +16,7 @@ from unspool.contest.run_offs import extra_number
 from unspool.contest.state import attempt_key
 from unspool.errors import ChangedMeanwhileError, InputError
 from unspool.judging.log import CLOSED, LONGEST_REMARK, Desk, events_in, said_number, said_text
-from unspool.language import _
+from unspool.language import _, localised
 
 FURTHEST_M = 1000.0  # nobody tapes more
 LONGEST_S = 3600.0
@@ -173,8 +173,13 @@ class Judge(Desk):
         if now.tape_m != value:
             self._note(now, Kind.DOUBTED, None, metres=value)
             raise ChangedMeanwhileError(
-                f"{now.tape_by} measured {now.tape_m:.2f} m here in the meantime. Your"
-                f" {value:.2f} m is kept, but does not count. Does yours count? Then send it again"
+                _(
+                    "{who} measured {theirs} m here in the meantime. Your {yours} m is kept, but"
+                    " does not count. Does yours count? Then send it again",
+                    who=now.tape_by,
+                    theirs=localised(f"{now.tape_m:.2f}"),
+                    yours=localised(f"{value:.2f}"),
+                )
             ) from error
 
 

@@ -34,7 +34,7 @@ class Organiser(Desk):
 
     def set_rules(self, toml: str) -> None:
         self.open_contest()
-        self.note(Kind.RULES, "setup", toml=rules_toml(parse_rules(toml, "the rules")))
+        self.note(Kind.RULES, "setup", toml=rules_toml(parse_rules(toml, _("the rules"))))
 
     def enter(self, team: str, car: str, weight: str = "", age: str = "") -> int:
         """A car of a team, which may have others; returns its number. weight: g. age: years."""
