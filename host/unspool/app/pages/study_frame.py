@@ -22,7 +22,9 @@ T = TypeVar("T")
 
 def nothing_yet(title: str, place: str) -> Page:
     """The page of a store without an attempt."""
-    ways = html.Span([dcc.Link(_("Track"), href="/"), " ", dcc.Link(_("Logbook"), href="/logbook")])
+    ways = html.Span(
+        [dcc.Link(_("Track"), href="/"), dcc.Link(_("Logbook"), href="/logbook")], className="links"
+    )
     return Page(
         title,
         empty(
