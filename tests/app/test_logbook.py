@@ -50,6 +50,8 @@ def whole(client: TestClient) -> dict[str, Any]:
     give_up = time.monotonic() + PATIENCE_S
     while time.monotonic() < give_up:
         found: dict[str, Any] = client.get("/logbook/rows").json()
+        # a page asks no more when none is due, so no row may then be without its line
+        assert sum(row.get("due", False) for row in found["rows"]) <= found["due"]
         if not found["due"]:
             return found
         time.sleep(0.02)

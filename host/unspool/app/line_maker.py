@@ -28,8 +28,10 @@ class LineMaker:
         self._turn = 0
         self._thread: Thread | None = None
 
-    def lines(self, rows: Sequence[RunRow]) -> dict[str, Line]:
-        """The newest line of each run, as far as there is one. Begins to make those that are due.
+    def lines(self, rows: Sequence[RunRow]) -> tuple[dict[str, Line], int]:
+        """The newest line of each run, as far as there is one, and how many of them are due.
+
+        Begins to make those.
 
         rows: of the store, as they are now, in the order in which lines are made.
         """
@@ -40,7 +42,7 @@ class LineMaker:
             if self._due and self._thread is None:
                 self._thread = Thread(target=self._work, name="logbook lines", daemon=True)
                 self._thread.start()
-        return known
+            return known, len(self._due)
 
     def known(self, rows: Sequence[RunRow]) -> dict[str, Line]:
         """The newest lines of some runs. Makes none."""
@@ -55,10 +57,10 @@ class LineMaker:
             return {run for run, (made, _) in self._made.items() if made > turn}
 
     @property
-    def progress(self) -> tuple[int, int]:
-        """The present turn, and how many lines are due."""
+    def turn(self) -> int:
+        """Counts each time that lines were made."""
         with self._lock:
-            return self._turn, len(self._due)
+            return self._turn
 
     def _work(self) -> None:
         while batch := self._next_batch():

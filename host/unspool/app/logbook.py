@@ -36,12 +36,11 @@ def logbook_json(
     if len(rows) == first:
         return {"rows": _rows(rows, maker.known(rows)), "more": True}
     state = [len(rows), max((row.revision for row in rows), default=0)]
-    turn, _ = maker.progress
-    lines = maker.lines(rows)
+    turn = maker.turn
+    lines, due = maker.lines(rows)
     if after is not None:
         since = maker.since(after)
         rows = [row for row in rows if row.id in since]
-    _, due = maker.progress
     return {"rows": _rows(rows, lines), "turn": turn, "due": due, "state": state}
 
 
