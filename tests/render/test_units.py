@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from unspool.render.words.units import half_interval, plain, quantity, with_sd
+from unspool.render.words.units import apart, half_interval, plain, quantity, with_sd
 
 
 @pytest.mark.parametrize(
@@ -23,6 +23,12 @@ from unspool.render.words.units import half_interval, plain, quantity, with_sd
 )
 def test_quantity(value: float | None, unit: str, digits: int, text: str) -> None:
     assert quantity(value, unit, digits) == text
+
+
+def test_who_subtracts_what_is_shown_finds_the_difference_that_is_shown() -> None:
+    went, due = 13.4151, 14.2549
+    assert (quantity(went, "m"), quantity(due, "m")) == ("13.42\u00a0m", "14.25\u00a0m")
+    assert apart(went, due, "m") == apart(due, went, "m") == "0.83\u00a0m"
 
 
 def test_an_interval_holds_ninety_five_percent() -> None:

@@ -20,7 +20,7 @@ TIER = Choice(Ask.STRONGEST_TIER, {}, ("start", "run"), "start")
         (3510.0, Mark.POWER_OF_TEN),
         (-3.51, Mark.NOT_YET),
         (0.0, Mark.NOT_YET),
-        ("3.51", Mark.NOT_YET),
+        ("3.51 J", Mark.NO_NUMBER),
     ],
 )
 def test_numbers(given: float | str, expected: Mark) -> None:

@@ -12,7 +12,7 @@ from unspool.reading.events.cause import Cause, cause_of
 from unspool.reading.events.codes import SLIPS, ReadingCode
 from unspool.reading.events.types import Reading
 from unspool.render.words.result import end_words
-from unspool.render.words.units import between, quantity
+from unspool.render.words.units import apart, between, quantity
 from unspool.render.words.values import Values, as_sentence, maybe, number
 
 AS_EXPECTED = 0.01  # of the distance: no two attempts of one winding are nearer to each other
@@ -83,7 +83,7 @@ def went_words(went_m: float, expected: Prediction | None, cause: str | None) ->
             return _("{went}, as expected.", went=went)
         return _("{went}, as expected ({due}).", went=went, due=due)
     within = expected.distance_low_m <= went_m <= expected.distance_high_m
-    said = _beside(went, off, due, _range(expected) if within else "")
+    said = _beside(went_m, expected.distance_m, _range(expected) if within else "")
     return (
         _("{result}: {cause}.", result=said, cause=_why(cause, off, within))
         if cause
@@ -96,15 +96,16 @@ def _range(expected: Prediction) -> str:
     return between(expected.distance_low_m, expected.distance_high_m, "m", word=f" {to} ")
 
 
-def _beside(went: str, off: float, due: str, within: str) -> str:
+def _beside(went_m: float, due_m: float, within: str) -> str:
     """within: the range in which it is, "" if it is outside."""
-    said = {"went": went, "off": quantity(abs(off), "m"), "due": due}
+    said = {"went": quantity(went_m, "m"), "off": apart(went_m, due_m, "m")}
+    said["due"] = quantity(due_m, "m")
     if within:
         said["range"] = within
-        if off > 0:
+        if went_m > due_m:
             return _("{went}, {off} past the expected {due}, within its range ({range})", **said)
         return _("{went}, {off} short of the expected {due}, within its range ({range})", **said)
-    if off > 0:
+    if went_m > due_m:
         return _("{went}, {off} past the expected {due}", **said)
     return _("{went}, {off} short of the expected {due}", **said)
 

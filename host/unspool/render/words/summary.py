@@ -8,7 +8,7 @@ from math import isfinite
 from unspool.language import _, later
 from unspool.model.outcome import EnergyLedger, Event, EventKind
 from unspool.reading.events.types import Reading
-from unspool.render.words.units import quantity
+from unspool.render.words.units import apart, quantity
 
 AS_EXPECTED = 0.02  # of the distance: nobody sees less on a floor
 LEAST = 0.01  # of the energy: smaller shares are not worth a word
@@ -57,7 +57,8 @@ def _way(reading: Reading) -> Iterator[str]:
     if not isfinite(expected) or expected <= 0.0:
         return
     off = reading.distance_m - expected
-    said = {"expected": quantity(expected, "m"), "off": quantity(abs(off), "m")}
+    said = {"expected": quantity(expected, "m")}
+    said["off"] = apart(reading.distance_m, expected, "m")
     if abs(off) < AS_EXPECTED * expected:
         yield _("The model expected {expected}: about the same.", **said)
     elif off > 0.0:

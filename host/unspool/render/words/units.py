@@ -31,6 +31,14 @@ def quantity(value: float | None, unit: str, digits: int = 2) -> str:
     return _written(value * read.factor, read.unit, digits + read.digits)
 
 
+def apart(one: float, other: float, unit: str, digits: int = 2) -> str:
+    """How far two quantities are apart as they are shown: who subtracts them finds the same."""
+    read = reading_of(unit)
+    decimals = digits + read.digits
+    first, second = (round(value * read.factor, decimals) for value in (one, other))
+    return _written(abs(first - second), read.unit, decimals)
+
+
 def between(low: float, high: float, unit: str, digits: int = 2, word: str = EN_DASH) -> str:
     """`4.80 - 6.10 m`: two ends with one unit, and the word or the dash between them."""
     if not (isfinite(low) and isfinite(high)):

@@ -24,6 +24,7 @@ MARKS: Mapping[Mark, str] = {
     Mark.RIGHT: later("Right."),
     Mark.NOT_YET: later("Not yet. Look at the formula again."),
     Mark.POWER_OF_TEN: later("The digits are right. Look at the unit and the decimal point."),
+    Mark.NO_NUMBER: later("This is no number. Type the number alone, without its unit."),
 }
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from unspool.language import _, later, localised
-from unspool.render.words.units import NBSP, quantity
+from unspool.render.words.units import NBSP, apart, quantity
 from unspool.render.words.values import number
 from unspool.render.words.worksheet import answer_text, in_kg, in_m, in_mm, tiers
 from unspool.study.worksheet import Ask, Question
@@ -90,7 +90,7 @@ def _way_working(q: Question) -> str:
 def _error_working(q: Question) -> str:
     v = q.given
     forecast, taped = number(v, "forecast_m"), number(v, "taped_m")
-    missed = quantity(abs(taped - forecast), "m", 2)
+    missed = apart(taped, forecast, "m")
     return f"100 × {missed} ÷ {quantity(taped, 'm', 2)} = {answer_text(q)}"
 
 

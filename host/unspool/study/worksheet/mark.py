@@ -12,11 +12,15 @@ UNITS = {"mm": 1e-3}  # others are SI
 
 
 class Mark(StrEnum):
-    """POWER_OF_TEN: the digits are right, so a unit or the decimal point is not."""
+    """POWER_OF_TEN: the digits are right, so a unit or the decimal point is not.
+
+    NO_NUMBER: it cannot be read as one, as "3.5 J" cannot.
+    """
 
     RIGHT = "right"
     NOT_YET = "not_yet"
     POWER_OF_TEN = "power_of_ten"
+    NO_NUMBER = "no_number"
 
 
 def mark(question: Question, given: float | str) -> Mark:
@@ -24,7 +28,7 @@ def mark(question: Question, given: float | str) -> Mark:
     if isinstance(question, Choice):
         return Mark.RIGHT if given == question.answer else Mark.NOT_YET
     if isinstance(given, str):
-        return Mark.NOT_YET
+        return Mark.NO_NUMBER
     value = given * UNITS.get(question.unit, 1.0)
     if isclose(value, question.answer, rel_tol=LARGEST_ERROR, abs_tol=_least(question.unit)):
         return Mark.RIGHT
