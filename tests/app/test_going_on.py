@@ -70,6 +70,13 @@ def test_a_recording_is_kept_until_it_ends_wherever_its_board_is(store: Store) -
     assert store.recordings_under_way() == []
 
 
+def test_a_recording_that_fails_before_it_is_kept_is_not_gone_on_with(store: Store) -> None:
+    kept = GoingOn(store)
+    kept.ended("k")
+    kept.begun("k", "cable:1", SANDPIPER)
+    assert store.recordings_under_way() == []
+
+
 @pytest.mark.skipif(sys.platform == "win32", reason="no process is asked there")
 def test_the_next_app_records_again_and_says_so(store: Store, gone: int) -> None:
     store.begin_recording(row(gone))

@@ -11,6 +11,7 @@ import sys
 import time
 from contextlib import suppress
 from dataclasses import replace
+from threading import RLock
 
 from unspool.errors import StoreError
 from unspool.store import BoardCar, Store, UnderWay
@@ -20,11 +21,16 @@ LONGEST_S = 24.0 * 3600.0
 
 
 class GoingOn:
-    """What cannot be kept now stops no recording: after a crash somebody presses Start again."""
+    """What cannot be kept now stops no recording: after a crash somebody presses Start again.
+
+    Safe from several threads: a recording that fails at once ends before anybody says it began.
+    """
 
     def __init__(self, store: Store) -> None:
         self._store, self._host = store, socket.gethostname()
+        self._lock = RLock()
         self._kept: dict[str, UnderWay] = {}  # by the key of the recording
+        self._over: set[str] = set()  # the keys of those that ended so soon
 
     def begun(self, key: str, board: str, has: BoardCar | None) -> None:
         """key: of the recording. board: its way, as a page chooses it.
@@ -32,23 +38,33 @@ class GoingOn:
         has: None leaves the car to the board's memory.
         """
         car, track = (has.car, has.track) if has else ("", "")
-        now = time.time_ns() // 1000
-        self._keep(key, UnderWay(board, car, track, self._host, os.getpid(), now))
+        one = UnderWay(board, car, track, self._host, os.getpid(), time.time_ns() // 1000)
+        with self._lock:
+            if key in self._over:
+                self._over.remove(key)
+            else:
+                self._keep(key, one)
 
     def changed(self, key: str, has: BoardCar) -> None:
         """Another car. A recording that a command began is that command's to begin again."""
-        if one := self._kept.get(key):
-            self._keep(key, replace(one, car=has.car, track=has.track))
+        with self._lock:
+            if one := self._kept.get(key):
+                self._keep(key, replace(one, car=has.car, track=has.track))
 
     def moved(self, key: str, board: str) -> None:
         """Its board came back on another port."""
-        if (one := self._kept.get(key)) and one.board != board:
-            self.ended(key)
-            self._keep(key, replace(one, board=board))
+        with self._lock:
+            if (one := self._kept.get(key)) and one.board != board:
+                self.ended(key)
+                self._keep(key, replace(one, board=board))
 
     def ended(self, key: str) -> None:
-        if one := self._kept.pop(key, None):
-            self._forget(one)
+        """Each recording of `begun` ends once."""
+        with self._lock:
+            if one := self._kept.pop(key, None):
+                self._forget(one)
+            else:
+                self._over.add(key)
 
     def _keep(self, key: str, one: UnderWay) -> None:
         self._kept[key] = one
