@@ -52,10 +52,10 @@ def test_what_a_process_that_is_gone_recorded_is_left_once(store: Store, gone: i
         row(gone, "cable:2", host="another computer"),
     ]
     for one in (mine, *others, row(gone, "cable:3", age_s=2 * 86_400.0)):
-        store.begin_recording(one)
+        store.under_way.begin(one)
     assert GoingOn(store).left() == [mine]
     assert GoingOn(store).left() == []
-    assert store.recordings_under_way() == others
+    assert store.under_way.listed() == others
 
 
 def test_a_recording_is_kept_until_it_ends_wherever_its_board_is(store: Store) -> None:
@@ -63,24 +63,24 @@ def test_a_recording_is_kept_until_it_ends_wherever_its_board_is(store: Store) -
     kept.begun("k", "cable:1", None)
     kept.changed("k", SANDPIPER)
     kept.moved("k", "cable:2")
-    (one,) = store.recordings_under_way()
+    (one,) = store.under_way.listed()
     assert one == replace(row(os.getpid(), "cable:2"), since_us=one.since_us)
     kept.ended("k")
     kept.changed("k", SANDPIPER)
-    assert store.recordings_under_way() == []
+    assert store.under_way.listed() == []
 
 
 def test_a_recording_that_fails_before_it_is_kept_is_not_gone_on_with(store: Store) -> None:
     kept = GoingOn(store)
     kept.ended("k")
     kept.begun("k", "cable:1", SANDPIPER)
-    assert store.recordings_under_way() == []
+    assert store.under_way.listed() == []
 
 
 @pytest.mark.skipif(sys.platform == "win32", reason="no process is asked there")
 def test_the_next_app_records_again_and_says_so(store: Store, gone: int) -> None:
-    store.begin_recording(row(gone))
-    store.begin_recording(row(gone, "a way that is none"))
+    store.under_way.begin(row(gone))
+    store.under_way.begin(row(gone, "a way that is none"))
     lives, pipe = LiveBoards(), Pipe()
     boards = Boards({"own": OwnBoard("A virtual board", "invented", lambda: VirtualLink(pipe))})
     trackside = Trackside(store, lives, Recordings(store, lives), boards)
@@ -90,6 +90,6 @@ def test_the_next_app_records_again_and_says_so(store: Store, gone: int) -> None
     assert live.car is not None
     assert live.car.name == "Sandpiper"
     assert live.texts()["by_itself"]
-    assert [one.process for one in store.recordings_under_way()] == [os.getpid()]
+    assert [one.process for one in store.under_way.listed()] == [os.getpid()]
     trackside.close()
-    assert store.recordings_under_way() == []
+    assert store.under_way.listed() == []

@@ -69,16 +69,16 @@ class GoingOn:
     def _keep(self, key: str, one: UnderWay) -> None:
         self._kept[key] = one
         with suppress(StoreError):
-            self._store.begin_recording(one)
+            self._store.under_way.begin(one)
 
     def _forget(self, one: UnderWay) -> None:
         with suppress(StoreError):
-            self._store.end_recording(one.host, one.board)
+            self._store.under_way.end(one.host, one.board)
 
     def left(self) -> list[UnderWay]:
         """Those of a process of this computer that is gone; they are forgotten at once."""
         with suppress(StoreError):
-            mine = [one for one in self._store.recordings_under_way() if one.host == self._host]
+            mine = [one for one in self._store.under_way.listed() if one.host == self._host]
             gone = [one for one in mine if not _lives(one.process)]
             for one in gone:
                 self._forget(one)

@@ -20,7 +20,6 @@ from unspool.store import (
     lines,
     runs,
     schema,
-    under_way,
 )
 from unspool.store.appends import Appends
 from unspool.store.attempts import attempt
@@ -49,12 +48,12 @@ from unspool.store.rows import (
     Said,
     StoredRun,
     Tidied,
-    UnderWay,
     Winding,
 )
 from unspool.store.run_numbers import number_of
 from unspool.store.shelf import Shelf
 from unspool.store.tidying import tidy
+from unspool.store.under_way import RecordingsUnderWay
 
 
 class Store(OpenStore):
@@ -62,7 +61,7 @@ class Store(OpenStore):
 
     cars, tracks: those that the store knows by name, with their versions.
     contests: those that are judged with it, with their logs.
-    pins: those that open its pages.
+    pins: those that open its pages. under_way: what is recorded now.
     """
 
     def __init__(self, place: Place, engine: Engine) -> None:
@@ -73,6 +72,7 @@ class Store(OpenStore):
         self.tracks = Shelf("track", place, schema.tracks, self._read, self._write)
         self.contests = Contests(self._read, self._write)
         self.pins = Pins(self._read, self._write)
+        self.under_way = RecordingsUnderWay(self._read, self._write)
 
     def close(self) -> None:
         super().close()
@@ -124,21 +124,6 @@ class Store(OpenStore):
         """The number of the board that was last recorded over each link."""
         with self._read() as connection:
             return board_cars.by_link(connection)
-
-    def recordings_under_way(self) -> list[UnderWay]:
-        """Of all processes that record into this store, also those that are gone."""
-        with self._read() as connection:
-            return under_way.listed(connection)
-
-    def begin_recording(self, one: UnderWay) -> None:
-        """Notes that it is under way."""
-        with self._write() as connection:
-            under_way.begin(connection, one)
-
-    def end_recording(self, host: str, board: str) -> None:
-        """It is not under way any more."""
-        with self._write() as connection:
-            under_way.end(connection, host, board)
 
     def tidy(self) -> Tidied:
         """Deletes the captures that no run, no recorder and no board needs; see tidying.py."""

@@ -101,11 +101,8 @@ class Recorder:
             self._notify(link_failed(end))
             if self._board is None:
                 self._finish()
-                raise LinkError(
-                    Phrase(
-                        "nothing on {place} came from a board of unspool", place=self._link.place
-                    )
-                ) from end
+                said = Phrase("nothing on {place} came from a board of unspool", place=self.place)
+                raise LinkError(said) from end
         except UnspoolError as error:
             # an error that the stop itself causes is none
             if not (self._stopping.is_set() and isinstance(error, LinkError)):
