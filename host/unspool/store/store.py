@@ -60,8 +60,8 @@ class Store(OpenStore):
     """Use `Store.open`; safe to use from several threads. All methods raise StoreError.
 
     cars, tracks: those that the store knows by name, with their versions.
-    contests: those that are judged with it, with their logs.
-    pins: those that open its pages. under_way: what is recorded now.
+    contests: those judged with it, with their logs.
+    pins: those that open its pages. under_way: its recordings now.
     """
 
     def __init__(self, place: Place, engine: Engine) -> None:
