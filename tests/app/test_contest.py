@@ -13,6 +13,8 @@ from typing import Any
 
 import httpx
 import pytest
+from starlette.testclient import TestClient
+from starlette.websockets import WebSocketDisconnect
 
 import sample_run
 from app_parts import car_text, filled_store, read_sample
@@ -21,13 +23,14 @@ from unspool.app import Access, LiveBoards, Sharing, create_app
 from unspool.app.contest_acts import act
 from unspool.app.contest_hub import ContestHub
 from unspool.app.contest_runs import ContestRuns
+from unspool.app.contest_socket import LONGEST_REASON
 from unspool.app.pages.contest_board import under_way
 from unspool.app.permissions import may_change, rights
 from unspool.app.rights import Right
 from unspool.app.routes import is_page, page_for
 from unspool.app.run_cache import RunCache
 from unspool.app.studies import Studies
-from unspool.errors import InputError
+from unspool.errors import InputError, StoreError
 from unspool.judging import Judge, Organiser, contest_in, events_in
 from unspool.reading.edges.ending import Ending
 from unspool.store import FoundRun, Store, Winding
@@ -189,6 +192,23 @@ def test_however_many_watch_the_store_is_asked_once_a_second(store: Store) -> No
     assert (hub.revision(made.id), heard) == (entry + 1, ["news"])
     leave()
     assert hub.state(made.id) is hub.state(made.id)
+
+
+def test_a_page_that_follows_hears_why_that_ends_in_as_many_bytes_as_a_socket_takes(
+    store: Store, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def lost(_hub: ContestHub, _contest: str) -> int:
+        raise StoreError("Я" * 200)
+
+    monkeypatch.setattr(ContestHub, "revision", lost)
+    app = create_app(store, None, read_sample).server
+    client = TestClient(app, client=("127.0.0.1", 1), base_url=HOME)
+    with (
+        client.websocket_connect(f"{HOME.replace('http', 'ws')}/contest/1/live") as socket,
+        pytest.raises(WebSocketDisconnect) as gone,
+    ):
+        socket.receive_json()
+    assert gone.value.reason == "Я" * (LONGEST_REASON // 2)
 
 
 def test_while_a_page_watches_runs_of_others_are_attached(store: Store) -> None:

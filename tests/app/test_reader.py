@@ -70,8 +70,9 @@ def test_refusals_and_live_words_are_in_the_language_of_their_reader(client: Tes
 
 def test_files_keep_english(client: TestClient) -> None:
     german = {"accept-language": "de"}
-    there = client.get("/attempts/1/reading.json", headers=german).text
-    assert there == client.get("/attempts/1/reading.json").text
+    there = client.get("/attempts/1/reading.json", headers=german)
+    assert there.status_code == 200
+    assert there.text == client.get("/attempts/1/reading.json").text
 
 
 def test_a_scripts_messages_are_found_wherever_they_stand() -> None:

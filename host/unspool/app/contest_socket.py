@@ -10,6 +10,7 @@ from unspool.app.contest_hub import ContestHub
 from unspool.app.workers import in_worker
 from unspool.errors import UnspoolError
 
+LONGEST_REASON = 123  # bytes (RFC 6455, section 5.5)
 # A word at least this often shows the page that the server lives, and shows us a page that left.
 HEARTBEAT_S = 1.0
 
@@ -31,7 +32,8 @@ async def contest_socket(hub: ContestHub, contest: str, socket: WebSocket) -> No
             )
             change.cancel()
     except UnspoolError as error:
-        await socket.close(code=1008, reason=str(error)[:100])
+        reason = str(error).encode()[:LONGEST_REASON].decode(errors="ignore")
+        await socket.close(code=1008, reason=reason)
     except (WebSocketDisconnect, RuntimeError):  # it left while we wrote
         return
     finally:
