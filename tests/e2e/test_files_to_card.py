@@ -84,14 +84,17 @@ def test_from_dropped_files_to_a_card(store: Store, dropped: Dropped, tmp_path: 
 
 def _drop(page: Page, dropped: Dropped) -> None:
     """What is no edge file is refused with a sentence, and the others come in once."""
-    page.locator("summary", has_text="Import files").click()
+    said = page.locator("[data-dropped]")
+    page.evaluate(DROP, ["photo.jpg", b64encode(b"no edges").decode()])
+    expect(said).to_contain_text("photo.jpg", timeout=SLOW_MS)
+    expect(said).to_be_in_viewport()  # though the form was folded
+    assert said.inner_text().count("photo.jpg") == 1
     page.get_by_label("The car of the edge files").select_option("Sandpiper")
     files = {"note.txt": b"no edges", "a.csv": dropped.edges, "again.csv": dropped.edges}
     with page.expect_file_chooser() as chosen:
         page.get_by_role("button", name="Choose files").click()
     kind = "text/plain"
     chosen.value.set_files([{"name": n, "mimeType": kind, "buffer": d} for n, d in files.items()])
-    said = page.locator("[data-dropped]")
     expect(said).to_contain_text("again.csv", timeout=SLOW_MS)
     assert [one.partition(":")[0] for one in said.inner_text().splitlines()] == list(files)
     page.evaluate(DROP, ["all.zip", b64encode(dropped.bundle).decode()])

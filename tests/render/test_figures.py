@@ -91,6 +91,15 @@ def test_labels_of_neighbours_take_different_rows() -> None:
     assert label_rows([1.0, 1.1, 1.2], span=10.0) == [0, 1, 2]
 
 
+def test_no_word_of_three_near_events_is_cut_off_while_a_car_runs() -> None:
+    events = marked(sample_run.sample_reading().events)
+    near = tuple(replace(event, distance_m=3.0 + i / 10) for i, event in enumerate(events))
+    layout = live_figure(None, near).layout
+    highest = max(word.yshift for word in layout.annotations)
+    assert highest == 30.0
+    assert layout.margin.t - highest >= 20.0  # a line of 13 px type with plotly's padding
+
+
 def test_energy_rows_start_where_the_last_one_ended() -> None:
     ledger = EnergyLedger(10.0, 1.0, 2.0, 0.5, 0.5, 5.0, 0.5, 0.25, 0.25)
     steps = energy_steps(ledger)

@@ -10,16 +10,17 @@
     if (car) query.set("car", car);
     const answer = await fetch(`/import?${query}`, { method: "POST", body: file });
     const text = answer.ok ? (await answer.json()).text : await answer.text();
-    return { text: `${file.name}: ${text}`, added: answer.ok };
+    return `${file.name}: ${text.replace(`${file.name}: `, "")}`;
   }
 
   async function take(root, files) {
     const said = root.querySelector("[data-dropped]");
     const texts = [];
+    said.closest("details").open = true;
     said.textContent = _("Importing.");
     for (const file of files) {
       try {
-        texts.push((await send(root, file)).text);
+        texts.push(await send(root, file));
       } catch {
         texts.push(_("{file}: not imported. This page has lost its connection to unspool.", {
           file: file.name,
@@ -27,6 +28,7 @@
       }
       said.textContent = texts.join("\n");
     }
+    said.scrollIntoView({ block: "nearest" });
     document.dispatchEvent(new Event("unspool:imported"));
   }
 

@@ -9,7 +9,6 @@ from unspool.model.outcome import Event, Prediction
 from unspool.reading.events.types import Reading
 from unspool.render.figures import palette
 from unspool.render.figures.frame import (
-    ROW_PX,
     empty_figure,
     mark_events,
     name_events,
@@ -42,7 +41,6 @@ def live_figure(
     if prediction and not found:
         name_events(figure, prediction.events, span, palette.EXPECTED)
     mark_events(figure, found, span, palette.FOUND)
-    figure.update_layout(margin={"t": 8 + 2 * ROW_PX})
     return figure
 
 
