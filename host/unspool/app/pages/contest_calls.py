@@ -21,6 +21,7 @@ from unspool.language import _
 from unspool.render.contest.sheets import class_title
 from unspool.render.words.contest import attempt_text
 from unspool.render.words.contest_events import attempt_title, attempt_words, event_text
+from unspool.render.words.people import person_words
 
 NEWEST = 8  # events that can be taken back here; the log has all
 
@@ -122,5 +123,5 @@ def _note(state: Contest, one: Event) -> Component:
     label = _("Take back: {text}", text=text)
     undo = say(_("Take back"), "undo", event=str(one.number), label=label)
     said = html.P("", role="status", **attributes(data_said=""))
-    words = html.Span([html.B(text), html.Small(f"{one.who}, {when}")])
+    words = html.Span([html.B(text), html.Small(f"{person_words(one.who)}, {when}")])
     return html.Li([words, undo, said], **attributes(data_form=""))

@@ -27,6 +27,7 @@ from unspool.judging.judge import MOST_EXTRA
 from unspool.language import _
 from unspool.render.words.contest import score_text
 from unspool.render.words.contest_events import attempt_words, metres, seconds
+from unspool.render.words.people import person_words
 
 
 def judge_page(hub: ContestHub, contest: str, query: Query) -> Page:
@@ -132,7 +133,8 @@ def _repeating(which: dict[str, str]) -> Component:
 def _measured(state: Contest, one: Attempt) -> list[Component]:
     found: list[str | Component] = []
     if one.tape_m is not None:
-        found.append(_("Tape: {metres}, by {who}", metres=metres(one.tape_m), who=one.tape_by))
+        by = person_words(one.tape_by)
+        found.append(_("Tape: {metres}, by {who}", metres=metres(one.tape_m), who=by))
     if one.time_s is not None:
         found.append(_("Time: {seconds}", seconds=seconds(one.time_s)))
     if one.wheel is not None:
@@ -140,7 +142,8 @@ def _measured(state: Contest, one: Attempt) -> list[Component]:
         run = dcc.Link(wheel, href=f"/attempts/{one.wheel.run}", className="wheel")
         found.append(html.Span([_("Wheel:"), " ", run]))
     for who, value in one.doubted:
-        found.append(_("Second tape: {metres}, by {who}", metres=metres(value), who=who))
+        by = person_words(who)
+        found.append(_("Second tape: {metres}, by {who}", metres=metres(value), who=by))
     found += [_("Penalty: {name}", name=p.name) for p in one.penalties]
     found += [_("Remark: {text}", text=text) for text in one.remarks]
     return [html.Ul([html.Li(x) for x in found], className="measured")] if found else []
