@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from dash import dcc, html
@@ -43,6 +44,7 @@ from unspool.render.words.rows import (
 from unspool.render.words.units import quantity
 from unspool.render.words.values import as_sentence
 from unspool.store import StoredRun
+from unspool.store.carried import CAPTURE, OF_ANOTHER
 from unspool.study.measured_run import MeasuredRun
 from unspool.turns import TurnsFrom
 
@@ -51,6 +53,8 @@ WOUND = {
     TurnsFrom.SAID: later("Wound {turns} (as somebody said)."),
     TurnsFrom.PLANNED: later("Wound {turns} (as planned in the car file)."),
 }
+
+_RECORDED = re.compile(rf"{CAPTURE}[0-9]+(?:{OF_ANOTHER})?")
 
 STANDS_OUT = later("What stands out")
 KIND = {Severity.NOTE: later("Note:"), Severity.WARNING: later("Warning:")}
@@ -104,7 +108,7 @@ def unread_page(correctable: Correctable, why: str, called: str) -> Page:
 
 def _head(run: StoredRun, measured: MeasuredRun, called: str) -> html.Header:
     lines: list[Component] = [
-        html.P(_from(run), className="quiet"),
+        html.P(came_from(local_time(run.started_at), run.source), className="quiet"),
         html.P(_(WOUND[measured.turns_from], turns=winding_text(measured.wound))),
     ]
     if run.discarded:
@@ -114,8 +118,11 @@ def _head(run: StoredRun, measured: MeasuredRun, called: str) -> html.Header:
     return html.Header([html.H1(called), *lines])
 
 
-def _from(run: StoredRun) -> str:
-    return _("{when}, from {source}", when=local_time(run.started_at), source=run.source)
+def came_from(when: str, source: str) -> str:
+    """When it was, and the name of the file that brought it; a capture's number says nothing."""
+    if _RECORDED.fullmatch(source):
+        return _("{when}, recorded by a board", when=when)
+    return _("{when}, from {source}", when=when, source=source)
 
 
 def _figures(reading: Reading) -> tuple[Tile, ...]:
