@@ -38,7 +38,7 @@ def give(store: Store, name: str, role: str, who: str, pin: str | None = None) -
     Raises InputError for a name that is taken, or a name, role or PIN that cannot be.
     """
     checked = _name(name)
-    digits = _given() if pin is None else _typed(pin)
+    digits = random_pin() if pin is None else _typed(pin)
     if role not in set(Role):
         raise InputError(_("a role is one of {roles}", roles=", ".join(Role)))
     if not store.pins.add(checked, role, _hashed(digits), who):
@@ -83,9 +83,10 @@ def _digits(pin: str) -> str:
     return "".join(pin.split())
 
 
-def _given() -> str:
+def random_pin() -> str:
+    """Of so many digits that computers that guess all day find it in one day of thousands."""
     pin = f"{randbelow(10**GIVEN_DIGITS):0{GIVEN_DIGITS}d}"
-    return _given() if _is_easy(pin) else pin
+    return random_pin() if _is_easy(pin) else pin
 
 
 def _typed(pin: str) -> str:

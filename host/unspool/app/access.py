@@ -15,7 +15,7 @@ from dataclasses import dataclass
 from hashlib import sha256
 from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
-from secrets import compare_digest, randbelow, token_urlsafe
+from secrets import compare_digest, token_urlsafe
 from threading import Lock
 
 from starlette.datastructures import Headers
@@ -25,13 +25,12 @@ from unspool.app.kept_pins import KeptPins
 from unspool.app.permissions import HERE
 from unspool.app.rights import Right
 from unspool.app.throttle import Throttle
-from unspool.pins import Role
+from unspool.pins import Role, random_pin
 from unspool.store import KeptPin
 
 OWNERS = frozenset({Right.JUDGE, Right.STATION, Right.OWN})
 RIGHT_OF = {Role.JUDGE: Right.JUDGE, Role.STATION: Right.STATION, Role.OWNER: Right.OWN}
 COOKIE = "unspool_access"
-PIN_DIGITS = 6
 # An afternoon; then the PIN is asked for again.
 COOKIE_S = 12 * 3600.0
 # Sessions that are remembered; the oldest is forgotten first.
@@ -170,7 +169,7 @@ def _digest(token: str) -> bytes:
 def _pins(count: int) -> list[str]:
     found: set[str] = set()
     while len(found) < count:
-        found.add(f"{randbelow(10**PIN_DIGITS):0{PIN_DIGITS}d}")
+        found.add(random_pin())
     return list(found)
 
 
