@@ -84,7 +84,7 @@ def _digits(pin: str) -> str:
 
 
 def random_pin() -> str:
-    """Of so many digits that computers that guess all day find it in one day of thousands."""
+    """Eight digits, and none that comes to mind first: 250 guesses a minute take months."""
     pin = f"{randbelow(10**GIVEN_DIGITS):0{GIVEN_DIGITS}d}"
     return random_pin() if _is_easy(pin) else pin
 
