@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -53,8 +54,9 @@ def test_an_own_car_and_floor_without_a_terminal(
         page.goto(f"{address}cars")
         page.get_by_role("link", name="New car").click()
         sketch = page.locator("[data-sketch]")
-        before = sketch.get_attribute("src")
         box(page, "name").fill("Curlew / 2")
+        expect(sketch).to_have_attribute("src", re.compile("Curlew"))
+        before = sketch.get_attribute("src")
         box(page, "weight.mass_g").fill("abc")
         fault = page.locator('[data-fault="weight.mass_g"]')
         expect(fault).to_contain_text('found "abc"')
