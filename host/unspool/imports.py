@@ -75,6 +75,7 @@ def import_file(
     if is_bundle(data):
         return import_bundle(store, data, name)
     if known is None:
+        parse_edges(data, name)  # a file of another kind is refused as such
         raise InputError(
             _("{name}: an edge file does not say which car ran; choose the car first", name=name)
         )

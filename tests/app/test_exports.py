@@ -118,6 +118,7 @@ def test_an_edge_file_is_dropped_for_a_car_and_a_track(store: Store, client: Tes
         ("name=a.csv&car=Dunlin&track=Attic", EDGES, "has no track 'Attic'"),
         ("name=a.csv&car=Dunlin", b"Dear library", "a.csv: line 1"),
         ("name=a.csv&car=Dunlin", b"", "a.csv: the file is empty"),
+        ("name=photo.jpg", b"\xff\xd8\xff", "photo.jpg: line 1: not UTF-8"),
         ("car=Dunlin", b"\xff\xd8\xff", "the file: line 1: not UTF-8"),
         ("name=b.zip", b"PK\x03\x04nothing", "b.zip: is cut short or damaged"),
     ],

@@ -11,6 +11,7 @@ from unspool.render.words import comparison
 from unspool.render.words.comparison import (
     DIFFERENCE_TEXTS,
     QUANTITY_WORDS,
+    caution_sentences,
     difference_sentence,
     mean_words,
     repeat_words,
@@ -32,6 +33,18 @@ CAUTIONS = [
     warning(ComparisonCode.ONE_GROUP, by="winding"),
     note(ComparisonCode.MANY_GROUPS, groups=3, one_in=20),
 ]
+
+
+def test_attempts_with_the_same_warnings_share_a_sentence() -> None:
+    odd, other = (
+        CAUTIONS[2],
+        warning(ComparisonCode.ODD_RUN, run="run 4", group="a", codes=("handled", "string_held")),
+    )
+    said = caution_sentences([CAUTIONS[0], odd, CAUTIONS[1], other])
+    assert len(said) == 3
+    assert "run 3" in said[1]
+    assert "run 4" in said[1]
+    assert caution_sentences([odd]) == [sentence(odd)]
 
 
 def groups(one: tuple[float, ...], other: tuple[float, ...]) -> Comparison:

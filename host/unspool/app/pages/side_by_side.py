@@ -20,6 +20,7 @@ from unspool.render.figures.comparison import beside_figure, spread_figure
 from unspool.render.words.comparison import (
     SURE,
     aspect_words,
+    caution_sentences,
     difference_sentence,
     mean_words,
     quantity_name,
@@ -84,7 +85,7 @@ def _result(comparison: Comparison, ids: dict[str, str], csv: str) -> list[Compo
 
 def _cautions(comparison: Comparison, severity: Severity) -> Component:
     found = [caution for caution in comparison.cautions if caution.severity is severity]
-    texts = [sentence(caution) for caution in found]
+    texts = caution_sentences(found)
     if severity is Severity.WARNING:
         texts[:0] = [
             _("Left out: {run}. {why}", run=one.run, why=sentence(one.why))

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import floor, log10
 
+from unspool.finding import Finding
 from unspool.language import _, later, many
 from unspool.render.words.logbook import found_words
 from unspool.render.words.units import MOST_DIGITS, NBSP, UNKNOWN, between, plus_minus
@@ -236,12 +237,34 @@ def _one_run(v: Values) -> str:
 
 
 def _odd_run(v: Values) -> str:
-    return _(
-        "{run}, in {group}, has a warning ({found}). Look at that attempt first.",
-        run=v["run"],
+    return _odd_runs((str(v["run"]),), v)
+
+
+def _odd_runs(runs: tuple[str, ...], v: Values) -> str:
+    return many(
+        "{runs}, in {group}, has a warning ({found}). Look at that attempt first.",
+        "{runs}, in {group}, have a warning ({found}). Look at those attempts first.",
+        len(runs),
+        runs=listed(runs),
         group=v["group"],
         found=listed(tuple(map(found_words, words(v, "codes")))),
     )
+
+
+def caution_sentences(cautions: Iterable[Finding]) -> list[str]:
+    """One sentence for all attempts of a group that have the same warnings."""
+    alike: dict[tuple[object, ...], list[Finding]] = {}
+    for place, one in enumerate(cautions):
+        odd = one.code == ComparisonCode.ODD_RUN
+        key = (one.values["group"], one.values["codes"]) if odd else (place,)
+        alike.setdefault(key, []).append(one)
+    return [_of_alike(found) for found in alike.values()]
+
+
+def _of_alike(found: list[Finding]) -> str:
+    if len(found) == 1:
+        return TEXTS[found[0].code](found[0].values)
+    return _odd_runs(tuple(str(one.values["run"]) for one in found), found[0].values)
 
 
 def _one_group(v: Values) -> str:
