@@ -85,6 +85,7 @@ def test_from_dropped_files_to_a_card(store: Store, dropped: Dropped, tmp_path: 
 def _drop(page: Page, dropped: Dropped) -> None:
     """What is no edge file is refused with a sentence, and the others come in once."""
     said = page.locator("[data-dropped]")
+    expect(said).to_be_attached()  # a drop before the page is there goes nowhere
     page.evaluate(DROP, ["photo.jpg", b64encode(b"no edges").decode()])
     expect(said).to_contain_text("photo.jpg", timeout=SLOW_MS)
     expect(said).to_be_in_viewport()  # though the form was folded
