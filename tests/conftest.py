@@ -75,6 +75,39 @@ def _failed_if_skipped(report: Report) -> Report:
 
 
 @pytest.fixture(scope="session", autouse=True)
+def _own_ports(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """No worker opens a pseudo-terminal under a name that another worker had.
+
+    A recorder whose board was unplugged tries that name again and again. It would open the other's.
+    """
+    if not hasattr(os, "openpty"):
+        yield
+        return
+    own = tmp_path_factory.getbasetemp()
+    folder = (own.parent if "PYTEST_XDIST_WORKER" in os.environ else own) / "ports"
+    folder.mkdir(exist_ok=True)
+    open_any = os.openpty
+
+    def is_ours(end: int) -> bool:
+        mark = folder / os.ttyname(end).replace("/", "_")
+        with suppress(FileExistsError), mark.open("x") as new:
+            new.write(str(os.getpid()))
+        return mark.read_text() == str(os.getpid())
+
+    def open_own() -> tuple[int, int]:
+        others = []
+        while not is_ours((ends := open_any())[1]):
+            others.append(ends)
+        for end in (end for both in others for end in both):
+            os.close(end)
+        return ends
+
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(os, "openpty", open_own)
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
 def _new_stores_are_copies(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
     """A new file gets the tables of one that was made before: that saves each test their steps.
 

@@ -9,7 +9,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from app_parts import filled_store, read_sample
-from chromium import DESK, PHONE, chromiums
+from chromium import DESK, PHONE, chromium, chromiums
 from e2e.test_accessibility import AXE, look
 from unspool.app import PageServer, create_app
 from unspool.judging import Judge, Organiser
@@ -54,6 +54,22 @@ def reorder(page: Page) -> None:
         page.keyboard.press("Enter")
         expect(teams.nth(place)).to_have_text("Rushes")
     expect(page.get_by_label("Move down Rushes")).to_be_focused()
+
+
+AGAIN = "() => window.dash_clientside.set_props('again', {data: Date.now()})"
+
+
+def test_what_is_typed_outlives_a_page_that_is_made_again(store: Store) -> None:
+    """As when the wheel's result arrives while the judge types."""
+    with PageServer(create_app(store, None, read_sample), port=0) as server, chromium(PHONE) as one:
+        page = one.pages[0]
+        page.goto(f"{server.address}contest/1/judge")
+        page.get_by_role("button", name="Call the next").click()
+        page.get_by_label("Distance by tape").fill("12.5")
+        with page.expect_response("**/_dash-update-component"):
+            page.evaluate(AGAIN)
+        page.wait_for_timeout(500)  # for what the answer draws
+        expect(page.get_by_label("Distance by tape")).to_have_value("12.5")
 
 
 def test_two_judges_and_a_board_that_follows(store: Store) -> None:

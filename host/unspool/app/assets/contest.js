@@ -14,6 +14,7 @@
   let kept = null;
   let turn = 0;
   let held = false;
+  let typed = null;
 
   const page = () => document.querySelector("[data-contest]");
   const boxes = (form) => [...form.querySelectorAll("input[name], textarea[name], select[name]")];
@@ -95,7 +96,27 @@
     window.scrollTo(0, 0);
   }
 
+  /* What is typed for the attempt that is called outlives a page that is made again meanwhile. */
+  const called = () => {
+    const head = document.querySelector(".called h2");
+    return head ? `${head.textContent} ${head.nextElementSibling?.textContent}` : "";
+  };
+
+  function retype() {
+    if (!typed || typed.called !== called()) return;
+    for (const box of boxes(document.querySelector(".called"))) {
+      if (!box.value && typed.values[box.name]) fill(box, typed.values[box.name]);
+    }
+  }
+
+  document.addEventListener("input", (event) => {
+    const form = event.isTrusted && event.target.closest(".called");
+    if (!form) return;
+    typed = { called: called(), values: Object.fromEntries(boxes(form).map((box) => [box.name, box.value])) };
+  });
+
   function done(form) {
+    typed = null;
     if (form && form.dataset.form !== "keep") boxes(form).forEach((box) => fill(box, ""));
     again();
   }
@@ -185,6 +206,7 @@
 
   function arrived() {
     restore();
+    retype();
     follow();
     show();
     name();
