@@ -65,10 +65,10 @@ def test_what_is_typed_outlives_a_page_that_is_made_again(store: Store) -> None:
         page = one.pages[0]
         page.goto(f"{server.address}contest/1/judge")
         page.get_by_role("button", name="Call the next").click()
+        expect(page.locator(".called")).to_be_visible()
         page.get_by_label("Distance by tape").fill("12.5")
-        with page.expect_response("**/_dash-update-component"):
-            page.evaluate(AGAIN)
-        page.wait_for_timeout(500)  # for what the answer draws
+        page.evaluate(AGAIN)
+        page.wait_for_timeout(1500)  # until the page is made again; nothing on it says so
         expect(page.get_by_label("Distance by tape")).to_have_value("12.5")
 
 
