@@ -22,7 +22,7 @@ from unspool.study.plan.search import search
 from unspool.study.plan.sensitivity import drum_fits
 from unspool.study.sweep.axes import Axis, Varied, axis_name, with_sizes
 from unspool.study.sweep.judge import Judged, judge
-from unspool.study.sweep.types import DRUM, LIMIT_WORDS, LIMITS, BestSet, NearlyBest, Sweep
+from unspool.study.sweep.types import DRUM, LIMITS, STOPPED_BY, BestSet, NearlyBest, Sweep
 
 # Sets in one sweep, and runs: some seconds of work.
 MOST_SETS, MOST_RUNS = 20_000, 250_000
@@ -195,6 +195,6 @@ def _impossible(car: Car, judged: Judged) -> InputError:
             " way: {limit}",
             car=car.name,
             share=round(share),
-            limit=_(LIMIT_WORDS[LIMITS[worst]]),
+            limit=_(STOPPED_BY[LIMITS[worst]]),
         )
     )

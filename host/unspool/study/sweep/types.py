@@ -12,6 +12,7 @@ from unspool.language import later
 from unspool.model.number import Flags, Floats, Indices
 from unspool.model.outcome import Prediction
 from unspool.study.plan import Goal, Limits
+from unspool.study.plan.limits import LIMIT_NAMES
 from unspool.study.sweep.axes import Axis
 
 # What limits a set, by its place in this table. `drum`: a tier as large as the wheel. `drop`: all
@@ -20,11 +21,8 @@ LIMITS = (
     *("start_margin", "traction_margin", "tipping_margin", "string_margin"),
     *("drum", "drop", "nothing"),
 )
-LIMIT_WORDS = {
-    "start_margin": later("start margin"),
-    "traction_margin": later("traction margin"),
-    "tipping_margin": later("tipping margin"),
-    "string_margin": later("string margin"),
+STOPPED_BY = {
+    **LIMIT_NAMES,
     "drum": later("drum"),
     "drop": later("drop"),
     "nothing": later("nothing"),
