@@ -13,14 +13,13 @@ from collections import OrderedDict
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from hashlib import sha256
-from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
 from secrets import compare_digest, token_urlsafe
 from threading import Lock
 
-from starlette.datastructures import Headers
 from starlette.types import Scope
 
+from unspool.app.cookies import cookie_of
 from unspool.app.kept_pins import KeptPins
 from unspool.app.permissions import HERE
 from unspool.app.rights import Right
@@ -115,13 +114,8 @@ class Access:
 
     def session(self, scope: Scope) -> Session | None:
         """That of the cookie. It ends, too, when its PIN is taken away."""
-        try:
-            cookie = SimpleCookie(Headers(scope=scope).get("cookie", ""))
-        except CookieError:
-            return None
-        given = cookie[COOKIE].value if COOKIE in cookie else ""
         with self._lock:
-            session = self._sessions.get(_digest(given))
+            session = self._sessions.get(_digest(cookie_of(scope, COOKIE)))
         if session is None or self._clock() >= session.ends:
             return None
         return session if session.kept is None or self.kept.knows(session.kept) else None

@@ -6,11 +6,10 @@ the first of its own languages that there is. Files keep SI and English; so does
 
 from __future__ import annotations
 
-from http.cookies import CookieError, SimpleCookie
-
 from starlette.datastructures import Headers
 from starlette.types import ASGIApp, Receive, Scope, Send
 
+from unspool.app.cookies import cookie_of
 from unspool.language import ENGLISH, LANGUAGES, choose_language
 from unspool.render.words.reading_units import ReadingUnits, choose
 
@@ -35,13 +34,13 @@ class Reader:
 
 def units_of(scope: Scope) -> ReadingUnits:
     """Metric unless the cookie says something else that we know."""
-    given = _cookie(scope, UNITS)
+    given = cookie_of(scope, UNITS)
     return ReadingUnits(given) if given in list(ReadingUnits) else ReadingUnits.METRIC
 
 
 def language_of(scope: Scope) -> str:
     """The cookie's, or else the browser's most wanted one that there is, or else English."""
-    given = _cookie(scope, LANGUAGE)
+    given = cookie_of(scope, LANGUAGE)
     if given in LANGUAGES:
         return given
     wanted = _wanted(Headers(scope=scope).get("accept-language", ""))
@@ -61,11 +60,3 @@ def _ranked(part: str) -> tuple[float, str]:
         return float(weight.strip().removeprefix("q=") or 1.0), code
     except ValueError:
         return 0.0, code
-
-
-def _cookie(scope: Scope, name: str) -> str:
-    try:
-        cookie = SimpleCookie(Headers(scope=scope).get("cookie", ""))
-    except CookieError:
-        return ""
-    return cookie[name].value if name in cookie else ""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable, Mapping
-from contextlib import AbstractContextManager
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 from uuid import uuid4
@@ -17,11 +16,11 @@ from unspool.language import _
 from unspool.reading.edges.ending import Ending
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged, unreadable
+from unspool.store.opened import Opened
 from unspool.store.run_numbers import number_of
 
 _EVENTS, _CONTESTS, _RUNS = schema.contest_events.c, schema.contests.c, schema.runs.c
 _COLUMNS = dict(_EVENTS.items())
-Opened = Callable[[], AbstractContextManager[Connection]]
 
 
 @dataclass(frozen=True)

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import asdict, dataclass
 
-from sqlalchemy import Connection, delete, insert, select
+from sqlalchemy import delete, insert, select
 
 from unspool.names import name_key
 from unspool.store import schema
 from unspool.store.cells import damaged
+from unspool.store.opened import Opened
 
 _OF = schema.pins.c
 _COLUMNS = dict(_OF.items())
-Opened = Callable[[], AbstractContextManager[Connection]]
 
 
 @dataclass(frozen=True)

@@ -9,8 +9,6 @@ from __future__ import annotations
 
 import time
 from collections import defaultdict
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import dataclass
 
 from sqlalchemy import Column, Connection, Table, insert, select
@@ -22,12 +20,12 @@ from unspool.shelved import Chosen, How, Shelved, Version
 from unspool.store import schema
 from unspool.store.cells import AnyRow, damaged
 from unspool.store.moments import moment
+from unspool.store.opened import Opened
 from unspool.store.place import Place
 from unspool.store.sheets import sheet_id
 
 _LINES = schema.versions.c
 _LINE_COLUMNS, _HOW = dict(_LINES.items()), frozenset(How)
-Opened = Callable[[], AbstractContextManager[Connection]]
 
 
 @dataclass(frozen=True)

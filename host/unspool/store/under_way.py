@@ -2,19 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from contextlib import AbstractContextManager
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection, delete, insert, select
 
 from unspool.store import schema
 from unspool.store.cells import damaged
+from unspool.store.opened import Opened
 from unspool.store.rows import UnderWay
 
 _ROWS = schema.under_way.c
 _COLUMNS = dict(_ROWS.items())
-Opened = Callable[[], AbstractContextManager[Connection]]
 
 
 @dataclass(frozen=True)
