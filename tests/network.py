@@ -7,14 +7,16 @@ import threading
 from collections.abc import Callable
 from contextlib import suppress
 from pathlib import Path
-from types import TracebackType
+from typing import Self
+
+from unspool.closing import Closing
 
 MOST_BYTES = 65_536
 COMMIT = b"COMMIT\0"
 POSTGRESQL = ".s.PGSQL.5432"  # its socket in the folder that it listens in
 
 
-class Network:
+class Network(Closing):
     """What goes into the listener comes out at `connect`. As on a bad radio, what is stuck comes
     later; what is cut does not come at all.
     """
@@ -26,16 +28,11 @@ class Network:
         self._open: set[socket.socket] | None = set()  # None while it is cut
         self._losing, self._losses = b"", 0
 
-    def __enter__(self) -> Network:
+    def __enter__(self) -> Self:
         threading.Thread(target=self._accept, daemon=True).start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        traceback: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         self.flow()
         self._listener.shutdown(socket.SHUT_RDWR)  # `close` alone does not wake who accepts
         self._listener.close()

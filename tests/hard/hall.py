@@ -11,14 +11,14 @@ import urllib.request
 from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
 from threading import Lock
-from types import TracebackType
-from typing import Any
+from typing import Any, Self
 
 from app_parts import car_text
 from database_server import DatabaseServer, lives
 from hard.asking import Started
 from hard.recording.recorders import STOPPED
 from hard.rule import broken
+from unspool.closing import Closing
 from unspool.store import Place, Server
 
 PATIENCE_S = 180.0
@@ -38,7 +38,7 @@ def waited(what: Callable[[], Any], why: str) -> Any:
     return found
 
 
-class Hall:
+class Hall(Closing):
     """Recorder and app are processes of their own on one store.
 
     `kill` starts again what it kills, and `tend` what could not start without the database.
@@ -72,17 +72,12 @@ class Hall:
         alone = [RECORDER, APP, *([DATABASE] if self._server else [])]
         return [*((one,) for one in alone), tuple(alone)]
 
-    def __enter__(self) -> Hall:
+    def __enter__(self) -> Self:
         for name in self._words:
             self._start(name)
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        traceback: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         for one in self._at_work.values():
             one.signal(signal.SIGKILL)
             one.wait()

@@ -61,52 +61,22 @@ class Connections:
             del self._open[client]
 
 
-class BoundedHttp(H11Protocol):
-    """One connection of a client; `bounded` makes the class that uvicorn takes."""
+class Counted:
+    """A protocol's place among the open connections, and the time that it has to go on."""
 
     bounds: ClassVar[Connections]
-    header_s: ClassVar[float]
-    _counted = ""
+    _counted = ""  # the client, while the connection counts
     _deadline: asyncio.TimerHandle | None = None
 
-    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as in uvicorn
-        super().connection_made(transport)
-        client = self.client[0] if self.client else HERE[0]
+    def _count(self, client: str, transport: asyncio.Transport) -> bool:
+        """False, and the connection is ended, if there are too many."""
         if not self.bounds.enter(client):
             transport.abort()
-            return
+            return False
         self._counted = client
-        self._watch()
+        return True
 
-    def data_received(self, data: bytes) -> None:
-        super().data_received(data)
-        self._watch()
-
-    def connection_lost(self, exc: Exception | None) -> None:
-        self._unwatch()
-        self._let_go()
-        super().connection_lost(exc)
-
-    def handle_websocket_upgrade(self, event: h11.Request) -> None:
-        # From here on the socket's own protocol has the connection; live_socket bounds those.
-        self._unwatch()
-        self._let_go()
-        super().handle_websocket_upgrade(event)
-
-    def _watch(self) -> None:
-        """A request that has begun must be whole in time; the timer is not set twice."""
-        waiting = self.conn.their_state is h11.IDLE
-        if not waiting:
-            self._unwatch()
-        elif self._deadline is None and self._counted:
-            self._deadline = self.loop.call_later(self.header_s, self._too_slow)
-
-    def _too_slow(self) -> None:
-        self._deadline = None
-        if self.conn.their_state is h11.IDLE and not self.transport.is_closing():
-            self.transport.abort()
-
-    def _unwatch(self) -> None:
+    def _stop_waiting(self) -> None:
         if self._deadline is not None:
             self._deadline.cancel()
             self._deadline = None
@@ -115,6 +85,46 @@ class BoundedHttp(H11Protocol):
         if self._counted:
             self.bounds.leave(self._counted)
             self._counted = ""
+
+
+class BoundedHttp(Counted, H11Protocol):
+    """One connection of a client; `bounded` makes the class that uvicorn takes."""
+
+    header_s: ClassVar[float]
+
+    def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as in uvicorn
+        super().connection_made(transport)
+        client = self.client[0] if self.client else HERE[0]
+        if self._count(client, transport):
+            self._watch()
+
+    def data_received(self, data: bytes) -> None:
+        super().data_received(data)
+        self._watch()
+
+    def connection_lost(self, exc: Exception | None) -> None:
+        self._stop_waiting()
+        self._let_go()
+        super().connection_lost(exc)
+
+    def handle_websocket_upgrade(self, event: h11.Request) -> None:
+        # From here on the socket's own protocol has the connection; live_socket bounds those.
+        self._stop_waiting()
+        self._let_go()
+        super().handle_websocket_upgrade(event)
+
+    def _watch(self) -> None:
+        """A request that has begun must be whole in time; the timer is not set twice."""
+        waiting = self.conn.their_state is h11.IDLE
+        if not waiting:
+            self._stop_waiting()
+        elif self._deadline is None and self._counted:
+            self._deadline = self.loop.call_later(self.header_s, self._too_slow)
+
+    def _too_slow(self) -> None:
+        self._deadline = None
+        if self.conn.their_state is h11.IDLE and not self.transport.is_closing():
+            self.transport.abort()
 
 
 def bounded(bounds: Connections, header_s: float = HEADER_S) -> type[H11Protocol]:

@@ -16,7 +16,7 @@ from typing import Any, ClassVar
 
 from uvicorn.protocols.http.h11_impl import H11Protocol
 
-from unspool.app.connections import HEADER_S, Connections, bounded
+from unspool.app.connections import HEADER_S, Connections, Counted, bounded
 from unspool.app.permissions import HERE
 
 _HANDSHAKE = b"\x16"  # the first byte of TLS (RFC 8446, section 5.1)
@@ -30,26 +30,23 @@ _LED = (
 _REFUSED = b"HTTP/1.1 400 Bad Request\r\ncontent-length: 0\r\nconnection: close\r\n\r\n"
 
 
-class Door(asyncio.Protocol):
+class Door(Counted, asyncio.Protocol):
     """One connection; `door` makes the class that uvicorn takes."""
 
     inner: ClassVar[type[H11Protocol]]
     context: ClassVar[SSLContext]
-    bounds: ClassVar[Connections]
     wait_s: ClassVar[float]
 
     def __init__(self, **given: Any) -> None:
-        self._given, self._counted = given, ""
-        self._deadline: asyncio.TimerHandle | None = None
+        self._given = given
         self._early: bytearray | None = None  # what comes as soon as the handshake is over
 
     def connection_made(self, transport: asyncio.Transport) -> None:  # type: ignore[override]  # as in uvicorn
         peer = transport.get_extra_info("peername")
         client = str(peer[0]) if peer else HERE[0]
-        if not self.bounds.enter(client):
-            transport.abort()
+        if not self._count(client, transport):
             return
-        self._transport, self._counted = transport, client
+        self._transport = transport
         loop = asyncio.get_running_loop()
         self._deadline = loop.call_later(self.wait_s, transport.abort)
 
@@ -101,16 +98,6 @@ class Door(asyncio.Protocol):
         inner.connection_made(transport)
         if data:
             inner.data_received(data)
-
-    def _stop_waiting(self) -> None:
-        if self._deadline is not None:
-            self._deadline.cancel()
-            self._deadline = None
-
-    def _let_go(self) -> None:
-        if self._counted:
-            self.bounds.leave(self._counted)
-            self._counted = ""
 
 
 def door(context: SSLContext, bounds: Connections, wait_s: float = HEADER_S) -> type[Door]:

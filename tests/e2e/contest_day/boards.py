@@ -13,9 +13,9 @@ import sys
 import time
 from collections.abc import Sequence
 from pathlib import Path
-from types import TracebackType
 
 from native_core import NativeBoard
+from unspool.closing import Closing
 from unspool.virtual.demo.board import BoardLine, VirtualBoard
 from unspool.virtual.demo.pseudo_terminal import PseudoTerminal
 
@@ -62,7 +62,7 @@ def serve(folder: Path, count: int, speed: float) -> None:
             boards[k].play(edges)
 
 
-class Boards:
+class Boards(Closing):
     """ports: what a serial link opens, by the board's place in the list."""
 
     def __init__(self, folder: Path, count: int, speed: float) -> None:
@@ -77,15 +77,7 @@ class Boards:
         )
         self.played = self._answer()
 
-    def __enter__(self) -> Boards:
-        return self
-
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        traceback: TracebackType | None,
-    ) -> None:
+    def close(self) -> None:
         self._process.kill()
         self._process.communicate()
 
